@@ -1,0 +1,1 @@
+"""Mendwright: one person's repair bench, from the counter to the customer's door."""
