@@ -1,0 +1,13 @@
+"""The shop as an app of its own, above all floors: it owns the management commands."""
+
+from __future__ import annotations
+
+from django.apps import AppConfig
+
+
+class ShopConfig(AppConfig):
+    """The front door; it has no models."""
+
+    name = "shop"
+    label = "shop"
+    verbose_name = "Mendwright"

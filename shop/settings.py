@@ -1,0 +1,266 @@
+"""Everything that can be set, top to bottom. What differs between shops comes from `SHOP_*` in the environment."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import tempfile
+from pathlib import Path
+from typing import Any
+
+import dj_database_url
+
+from shop.machine import kept_secret, own_names
+
+
+def _flag(name: str) -> bool:
+    return os.environ.get(name, "").strip().lower() in {"1", "true", "yes", "on"}
+
+
+def _words(name: str) -> list[str]:
+    return [word for word in os.environ.get(name, "").replace(",", " ").split() if word]
+
+
+# --- where things are ---------------------------------------------------------------------------------------
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+
+# pytest sets this itself; what differs under test stands in one block at the end.
+UNDER_TEST = "PYTEST_VERSION" in os.environ
+
+if UNDER_TEST:
+    # Each test process has a shop of its own; nothing it does can reach a real one.
+    SHOP_DATA = Path(tempfile.mkdtemp(prefix="mendwright-test-"))
+else:
+    SHOP_DATA = Path(os.environ.get("SHOP_DATA") or BASE_DIR / ".shop").expanduser().resolve()
+    SHOP_DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
+
+# The demo says on every page that it is one, and keeps its cookies apart from the real shop's.
+DEMO = _flag("SHOP_DEMO")
+
+DEBUG = _flag("SHOP_DEBUG")
+SECRET_KEY = os.environ.get("SHOP_SECRET_KEY") or kept_secret(SHOP_DATA / "secret-key")
+
+# --- who may call -------------------------------------------------------------------------------------------
+
+ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *_words("SHOP_HOSTS")]
+if _flag("SHOP_LAN"):
+    ALLOWED_HOSTS += own_names()
+# Whole origins ("https://bench.example"), needed when a proxy in front speaks HTTPS.
+CSRF_TRUSTED_ORIGINS = _words("SHOP_ORIGINS")
+
+# --- the rooms ----------------------------------------------------------------------------------------------
+
+INSTALLED_APPS = [
+    "shop.apps.ShopConfig",
+    "shop.premises",
+    "shop.counter",
+    "shop.stockroom",
+    "shop.bench",
+    "shop.office",
+    "shop.dispatch",
+    "shop.records",
+    "shop.window",
+    "django_htmx",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "shop.security.PolicyMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+]
+
+ROOT_URLCONF = "shop.urls"
+WSGI_APPLICATION = "shop.wsgi.application"
+
+TEMPLATES: list[dict[str, Any]] = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+        },
+    }
+]
+
+# --- the book -----------------------------------------------------------------------------------------------
+
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+# SQLite up to 3.51.2 can corrupt a database in WAL mode when two connections meet (fixed in 3.51.3), so an
+# older library keeps the rollback journal.
+SQLITE_JOURNAL = "WAL" if sqlite3.sqlite_version_info >= (3, 51, 3) else "TRUNCATE"
+
+DATABASES: dict[str, Any] = {
+    "default": dj_database_url.config(
+        default=f"sqlite:///{(SHOP_DATA / 'shop.sqlite3').as_posix()}",
+        conn_max_age=60,
+        conn_health_checks=True,
+    )
+}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    DATABASES["default"]["OPTIONS"] = {
+        # A transaction that reads first and writes later would fail at once when another writes in between:
+        # take the write lock at the start, and wait for it.
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 10,
+        "init_command": f"PRAGMA journal_mode={SQLITE_JOURNAL}; PRAGMA synchronous=FULL; PRAGMA cache_size=-16000",
+    }
+# Off on purpose: a page that only reads must not take the write lock. Each action opens its own transaction.
+ATOMIC_REQUESTS = False
+
+# --- who is who ---------------------------------------------------------------------------------------------
+
+AUTH_USER_MODEL = "premises.Staff"
+LOGIN_URL = "premises:sign-in"
+LOGIN_REDIRECT_URL = "records:first-screen"
+LOGOUT_REDIRECT_URL = "premises:sign-in"
+
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
+]
+
+# --- what the browser may do --------------------------------------------------------------------------------
+
+# Named and shaped as in Django 6. No page has inline script or style, so no nonce is needed.
+SECURE_CSP = {
+    "default-src": ["'self'"],
+    "script-src": ["'self'"],
+    "style-src": ["'self'"],
+    "img-src": ["'self'", "data:", "blob:"],
+    "font-src": ["'self'"],
+    "connect-src": ["'self'"],
+    "worker-src": ["'self'"],
+    "manifest-src": ["'self'"],
+    "object-src": ["'none'"],
+    "base-uri": ["'none'"],
+    "form-action": ["'self'"],
+    "frame-ancestors": ["'none'"],
+}
+X_FRAME_OPTIONS = "DENY"
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+
+HTTPS = _flag("SHOP_HTTPS")
+# Browsers heed it on HTTPS only and complain on the console otherwise.
+SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin" if HTTPS else None
+SESSION_COOKIE_NAME = "mendwright-demo" if DEMO else "mendwright"
+SESSION_COOKIE_SECURE = HTTPS
+SESSION_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_NAME = f"{SESSION_COOKIE_NAME}-csrf"
+CSRF_COOKIE_SECURE = HTTPS
+if _flag("SHOP_BEHIND_PROXY"):
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+
+# --- how much at once ---------------------------------------------------------------------------------------
+
+# Far above any form's own limits, so that a pasted log file is refused by the field it was pasted into, with
+# the text kept; what is larger still is refused before it is read (shop/refusals.py).
+DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
+DATA_UPLOAD_MAX_NUMBER_FILES = 40
+FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+FILE_UPLOAD_PERMISSIONS = 0o600
+FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
+
+# --- pictures and style sheets ------------------------------------------------------------------------------
+
+# Pictures of customers' units are private: views hand them out, the web server does not.
+MEDIA_ROOT = SHOP_DATA / "pictures"
+MEDIA_URL = "pictures/"
+
+STATIC_URL = "static/"
+STATIC_ROOT = SHOP_DATA / "static"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+# Style sheets under their plain names, straight from the source folders: for work on them, and for tests.
+STATIC_AS_IS = DEBUG or UNDER_TEST
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+        if STATIC_AS_IS
+        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+    },
+}
+WHITENOISE_USE_FINDERS = STATIC_AS_IS
+WHITENOISE_AUTOREFRESH = STATIC_AS_IS
+
+# --- time and tongue ----------------------------------------------------------------------------------------
+
+USE_TZ = True
+USE_I18N = True
+TIME_ZONE = os.environ.get("SHOP_TIME_ZONE", "UTC")
+LANGUAGE_CODE = os.environ.get("SHOP_LANGUAGE", "en")
+
+# --- the log ------------------------------------------------------------------------------------------------
+
+LOG_DIR = SHOP_DATA / "log"
+LOG_DIR.mkdir(mode=0o700, exist_ok=True)
+
+LOGGING: dict[str, Any] = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {
+        "line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"},
+    },
+    "handlers": {
+        "file": {
+            "class": "logging.handlers.RotatingFileHandler",
+            "filename": LOG_DIR / "shop.log",
+            "maxBytes": 2_000_000,
+            "backupCount": 5,
+            "delay": True,
+            "encoding": "utf-8",
+            "formatter": "line",
+        },
+        "console": {"class": "logging.StreamHandler", "level": "ERROR", "formatter": "line"},
+    },
+    "root": {"handlers": ["file", "console"], "level": "INFO"},
+    "loggers": {
+        "django": {"handlers": ["file", "console"], "level": "INFO", "propagate": False},
+        # 4xx answers are in the access log already
+        "django.request": {"level": "ERROR"},
+        "fontTools": {"level": "WARNING"},
+        "weasyprint": {"level": "ERROR"},
+    },
+}
+
+# --- under test ---------------------------------------------------------------------------------------------
+
+if UNDER_TEST:
+    # Passwords in tests guard nothing; hashing them slowly would cost minutes.
+    PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    DATABASES["default"]["CONN_MAX_AGE"] = 0
+    if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+        # In a file, not in memory: requests to the live server then have connections of their own.
+        DATABASES["default"]["TEST"] = {"NAME": SHOP_DATA / "test.sqlite3"}
+        DATABASES["default"]["OPTIONS"]["init_command"] = (
+            f"PRAGMA journal_mode={SQLITE_JOURNAL}; PRAGMA synchronous=OFF; PRAGMA cache_size=-16000"
+        )
+    LOGGING["root"]["handlers"] = ["file"]
+    LOGGING["loggers"]["django"]["handlers"] = ["file"]

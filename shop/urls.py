@@ -1,0 +1,21 @@
+"""The doors of the house: each room keeps its own list."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver, include, path
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("premises/", include("shop.premises.urls")),
+    path("counter/", include("shop.counter.urls")),
+    path("stockroom/", include("shop.stockroom.urls")),
+    path("bench/", include("shop.bench.urls")),
+    path("office/", include("shop.office.urls")),
+    path("dispatch/", include("shop.dispatch.urls")),
+    path("w/", include("shop.window.urls")),
+    path("", include("shop.records.urls")),
+]
+
+handler400 = "shop.refusals.bad_request"
+handler403 = "shop.refusals.forbidden"
+handler404 = "shop.refusals.not_found"
+handler500 = "shop.refusals.server_error"
