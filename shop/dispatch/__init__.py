@@ -1,0 +1,1 @@
+"""Dispatch: parcels in and out, the return slip, collection."""

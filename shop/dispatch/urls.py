@@ -1,0 +1,8 @@
+"""The doors of the dispatch."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern
+
+app_name = "dispatch"
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,1 @@
+"""The office: estimates, authorisations, invoices, payments, tax."""

@@ -1,0 +1,11 @@
+"""The premises are a room of the house: the shop itself."""
+
+from __future__ import annotations
+
+from django.apps import AppConfig
+
+
+class PremisesConfig(AppConfig):
+    name = "shop.premises"
+    label = "premises"
+    default_auto_field = "django.db.models.BigAutoField"

@@ -1,0 +1,115 @@
+"""Tags of the house: icons, stamps, verdict marks, the room tabs and doors that may not be hung yet."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import template
+from django.conf import settings
+from django.templatetags.static import static
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from shop.premises.models import ShopProfile
+from shop.premises.rooms import open_door, rooms_for
+from shop.premises.themes import THEME_COOKIE, THEMES
+
+register = template.Library()
+
+# Whose move: icon, and the words that stand beside the stage so that colour never speaks alone.
+MOVES = {
+    "bench": ("wrench", "the bench’s move"),
+    "customer": ("user", "the customer’s move"),
+    "supplier": ("package", "the supplier’s move"),
+    "carrier": ("truck", "the carrier’s move"),
+    "nobody": ("archive", "nobody’s move"),
+}
+
+# Verdict of a reading: icon and word.
+VERDICTS = {
+    "within": ("check", "within"),
+    "low": ("arrow-down", "low"),
+    "high": ("arrow-up", "high"),
+    "open": ("unlink", "open"),
+    "short": ("zap", "short"),
+    "close": ("circle-alert", "too close"),
+    "none": ("minus", "no limits"),
+}
+
+
+@register.simple_tag
+def icon(name: str, label: str = "", size: str = "") -> SafeString:
+    """Return one picture of `static/icons/sprite.svg`; without a `label` it is decoration and hidden from readers.
+
+    `size` "large" makes it 1.75 times the text's height.
+    """
+    css = "icon icon-large" if size == "large" else "icon"
+    address = static("icons/sprite.svg")
+    if label:
+        return format_html(
+            '<svg class="{}" role="img" aria-label="{}"><use href="{}#{}"/></svg>', css, label, address, name
+        )
+    return format_html('<svg class="{}" aria-hidden="true"><use href="{}#{}"/></svg>', css, address, name)
+
+
+@register.inclusion_tag("parts/stage_stamp.html")
+def stage_stamp(stage: str, move: str, *, large: bool = False, note: str = "") -> dict[str, Any]:
+    """Stamp a job with its stage (as a person reads it) in the ink of whose move it is.
+
+    `move` is bench, customer, supplier, carrier or nobody. `large` is the one at the head of a job; its second
+    line is `note` or whose move it is.
+    """
+    mark, words = MOVES.get(move, MOVES["nobody"])
+    return {"stage": stage, "move": move, "mark": mark, "words": words, "large": large, "note": note}
+
+
+@register.inclusion_tag("parts/verdict.html")
+def verdict(mark: str, words: str = "") -> dict[str, str]:
+    """Mark a reading: within, low, high, open, short, close or none; `words` replaces the usual word."""
+    picture, usual = VERDICTS.get(mark, VERDICTS["none"])
+    return {"mark": mark if mark in VERDICTS else "none", "picture": picture, "words": words or usual}
+
+
+@register.simple_tag
+def door(name: str, *args: object) -> str:
+    """Return the address a URL name leads to, or nothing when that page does not exist."""
+    return open_door(name, *args)
+
+
+@register.inclusion_tag("parts/rooms.html", takes_context=True)
+def rooms(context: template.Context) -> dict[str, Any]:
+    """Draw the room tabs of whoever is signed in, the present room marked."""
+    request = context["request"]
+    match = request.resolver_match
+    return {"rooms": rooms_for(request.user), "here": match.namespace if match else ""}
+
+
+@register.simple_tag
+def shop_name() -> str:
+    """Return the shop's name as its profile has it; the program's name before there is one. One query a page."""
+    return ShopProfile.objects.values_list("name", flat=True).first() or "Mendwright"
+
+
+@register.simple_tag
+def demo() -> bool:
+    """Return True in the demo shop, which says so on every page."""
+    return bool(settings.DEMO)
+
+
+def _theme(context: template.Context) -> str:
+    request = context.get("request")
+    chosen = request.COOKIES.get(THEME_COOKIE, "") if request is not None else ""
+    return chosen if chosen in THEMES else "auto"
+
+
+@register.simple_tag(takes_context=True)
+def theme_attribute(context: template.Context) -> SafeString:
+    """Return ` data-theme="…"` for the html element where day or night has been chosen, else nothing."""
+    chosen = _theme(context)
+    return SafeString("") if chosen == "auto" else format_html(' data-theme="{}"', chosen)
+
+
+@register.simple_tag(takes_context=True)
+def theme_is(context: template.Context, theme: str) -> str:
+    """Return "true" when `theme` is the chosen one, else "false": the value of `aria-pressed`."""
+    return "true" if _theme(context) == theme else "false"

@@ -1,0 +1,8 @@
+"""The doors of the premises."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern
+
+app_name = "premises"
+urlpatterns: list[URLPattern] = []

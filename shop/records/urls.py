@@ -1,0 +1,8 @@
+"""The doors of the records."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern
+
+app_name = "records"
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,1 @@
+"""The stockroom: parts, the parts ledger, orders, parts fitted."""

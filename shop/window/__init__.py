@@ -1,0 +1,1 @@
+"""The window: the customer's own page."""

@@ -1,0 +1,11 @@
+"""The window is a room of the house: its name, and what it hangs up in other rooms when the house opens."""
+
+from __future__ import annotations
+
+from django.apps import AppConfig
+
+
+class WindowConfig(AppConfig):
+    name = "shop.window"
+    label = "window"
+    default_auto_field = "django.db.models.BigAutoField"
