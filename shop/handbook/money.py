@@ -280,7 +280,6 @@ _GROUPING = " \u00a0\u202f'’"
 _SEPARATORS = ".," + _GROUPING
 _GROUPED = re.compile(rf"[1-9][0-9]{{0,2}}(?:(?P<by>[{_SEPARATORS}])[0-9]{{3}})(?:(?P=by)[0-9]{{3}})*")
 _DIGITS = re.compile(r"[0-9]+")
-_MINUS = "-−"
 
 
 def _must_be_whole(number: object) -> None:
@@ -327,22 +326,27 @@ def _read(text: str, currency: Currency, digits: int, mark: str | None) -> int:
 
 
 def _without_signs(typed: str, currency: Currency) -> tuple[int, str]:
-    """Take off a minus or plus and the currency's own code or sign, before or after, each at most once."""
-    sign, body = 1, typed
+    """Take off one minus or plus and the currency's own code or sign, before or after, each at most once."""
+    sign, body = _signed(typed)
     for name in (currency.code, *currency.signs):
-        bare = body.lstrip(_MINUS + "+")
-        lead = body[: len(body) - len(bare)]
-        if bare.startswith(name):
-            body = lead + bare[len(name) :].strip()
+        if body.startswith(name):
+            body = body[len(name) :].strip()
             break
         if body.endswith(name):
             body = body[: -len(name)].strip()
             break
-    if body[:1] in tuple(_MINUS):
-        sign, body = -1, body[1:].strip()
-    elif body.startswith("+"):
-        body = body[1:].strip()
-    return sign, body
+    if not sign:
+        sign, body = _signed(body)
+    return sign or 1, body
+
+
+def _signed(text: str) -> tuple[int, str]:
+    """The sign that a text begins with, 0 for none, and what follows it."""
+    if text.startswith("+"):
+        return 1, text[1:].strip()
+    if text.startswith(("-", "\N{MINUS SIGN}")):
+        return -1, text[1:].strip()
+    return 0, text
 
 
 def _readings(body: str) -> list[tuple[str, str]]:
