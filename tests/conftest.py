@@ -22,6 +22,7 @@ from django.db import connections
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.test import TransactionTestCase
 
+from shop.bootstrap.system import find_browser
 from shop.premises.triggers import lifted
 
 # Playwright keeps an event loop in the test's own thread, where Django would refuse to touch the database.
@@ -132,19 +133,11 @@ def _stay_at_home() -> Iterator[None]:
 # --- a browser that complains -------------------------------------------------------------------------------
 
 
-def find_chromium() -> str | None:
-    """Return the browser to drive: SHOP_CHROMIUM, else what the system calls Chromium, else None."""
-    named = os.environ.get("SHOP_CHROMIUM")
-    return named or next(
-        filter(None, map(shutil.which, ["chromium", "chromium-browser", "google-chrome"])), None
-    )
-
-
 @pytest.fixture(scope="session")
 def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
     """Drive the system's Chromium; without one, Playwright looks for a browser of its own."""
     arguments = {**browser_type_launch_args, "args": ["--no-sandbox", "--disable-background-networking"]}
-    if chromium := find_chromium():
+    if chromium := find_browser():
         arguments["executable_path"] = chromium
     return arguments
 
