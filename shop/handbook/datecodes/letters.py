@@ -1,0 +1,91 @@
+"""Letter codes of IEC 60062: year letter and month character in both orders, and the one-letter code on request."""
+
+from __future__ import annotations
+
+from calendar import monthrange
+from datetime import date
+
+from .candidates import MONTHS, Found, NoSuchDate, System
+
+YEAR_LETTERS = "ABCDEFHJKLMNPRSTUVWX"
+"""Twenty years from 1970, again from 1990 and 2010: G, I, O, Q, Y and Z are left out."""
+MONTH_CHARACTERS = "123456789OND"
+LETTERS_SINCE = 1970
+REVERSED_UNTIL = 1977
+ONE_LETTER_MONTHS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+"""January to December of one year, then of the next; small letters for the two years after, and round again."""
+ONE_LETTER_SINCE = 1969
+"""A year in which capital A stands for January, as it does in 1997; how early the code was used is not known."""
+
+
+def encode_year_month(day: date) -> str:
+    """Year letter and month character, the order of today: August 1978 is ``K8``. From 1970 on, else ValueError."""
+    return _year_letter(day) + MONTH_CHARACTERS[day.month - 1]
+
+
+def encode_month_year(day: date) -> str:
+    """Month character and year letter, the order of 1969 to 1977: August 1972 is ``8C``."""
+    return MONTH_CHARACTERS[day.month - 1] + _year_letter(day)
+
+
+def encode_one_letter(day: date) -> str:
+    """The letter of the four-year cycle: March 1997 is ``C``, January 1998 ``N``, January 1999 ``a``."""
+    place = (day.year - ONE_LETTER_SINCE) % 4
+    letter = ONE_LETTER_MONTHS[12 * (place % 2) + day.month - 1]
+    return letter if place < 2 else letter.lower()
+
+
+def letter_codes(text: str, today: date) -> list[Found]:
+    """Readings of a two-character code in both orders; the reversed one only in its own years, later ones doubtful."""
+    if len(text) != 2 or not text.isascii() or not text.isalnum():
+        return []
+    one, two = text[0], text[1]
+    found: list[Found] = []
+    if one in YEAR_LETTERS and two in MONTH_CHARACTERS:
+        start, month = LETTERS_SINCE + YEAR_LETTERS.index(one), MONTH_CHARACTERS.index(two) + 1
+        years = range(start, max(start, today.year) + 1, len(YEAR_LETTERS))
+        words = f"year letter {one}, month {two}"
+        found.extend(_month(year, month, System.YEAR_MONTH, words) for year in years)
+    if two in YEAR_LETTERS and one in MONTH_CHARACTERS:
+        year, month = LETTERS_SINCE + YEAR_LETTERS.index(two), MONTH_CHARACTERS.index(one) + 1
+        words = f"month {one}, year letter {two}"
+        if year > REVERSED_UNTIL:
+            words += f" in an order last seen in {REVERSED_UNTIL}"
+        found.append(_month(year, month, System.MONTH_YEAR, words, doubtful=year > REVERSED_UNTIL))
+    if not found:
+        raise NoSuchDate(_why_no_letter_code(one, two))
+    return found
+
+
+def one_letter_codes(text: str, today: date) -> list[Found]:
+    """Readings of the one-letter code, one month in every fourth year; capital and small letters differ."""
+    if len(text) != 1 or text.upper() not in ONE_LETTER_MONTHS:
+        raise NoSuchDate("the one-letter code is a single letter, and never I or O")
+    place, month = divmod(ONE_LETTER_MONTHS.index(text.upper()), 12)
+    start = ONE_LETTER_SINCE + place + (0 if text.isupper() else 2)
+    return [
+        _month(year, month + 1, System.ONE_LETTER, f"letter {text} of a four-year cycle")
+        for year in range(start, max(start, today.year) + 1, 4)
+    ]
+
+
+def _year_letter(day: date) -> str:
+    if day.year < LETTERS_SINCE:
+        raise ValueError(f"Year letters begin in {LETTERS_SINCE}.")
+    return YEAR_LETTERS[(day.year - LETTERS_SINCE) % len(YEAR_LETTERS)]
+
+
+def _month(year: int, month: int, system: System, words: str, *, doubtful: bool = False) -> Found:
+    first = date(year, month, 1).toordinal()
+    last = first + monthrange(year, month)[1] - 1
+    return Found(first, last, system, f"{words}: {MONTHS[month - 1]} {year}", doubtful)
+
+
+def _why_no_letter_code(one: str, two: str) -> str:
+    if "0" in (one, two) and (one + two).strip("0") in tuple(YEAR_LETTERS):
+        return "no month is marked with a zero; October is the letter O"
+    if two in MONTH_CHARACTERS and one.isalpha() and one not in YEAR_LETTERS:
+        return f"{one} is not a year letter (G, I, O, Q, Y and Z are left out)"
+    if one in YEAR_LETTERS or two in YEAR_LETTERS:
+        return "a year letter goes with a month character: 1 to 9, O, N or D"
+    return "a two-character code has a year letter and a month character"

@@ -1,0 +1,108 @@
+"""From the text of a marking to its candidates: every scheme is asked, futures are dropped, doubles are merged."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Callable
+from datetime import date
+from functools import partial
+
+from .candidates import Candidate, Certainty, Found, Kind, NoSuchDate, NotADate, System, in_full
+from .labels import is_complete_date, labels
+from .letters import letter_codes, one_letter_codes
+from .weeks import source_dates, week_codes
+
+LONGEST = 40
+
+_Reader = Callable[[str, date], list[Found]]
+_ANY: tuple[_Reader, ...] = (
+    week_codes,
+    partial(source_dates, parted_from=3),
+    letter_codes,
+    partial(labels, on_a_label=False),
+)
+_READERS: dict[Kind | None, tuple[_Reader, ...]] = {
+    None: _ANY,
+    Kind.WEEK_CODE: (week_codes,),
+    Kind.SOURCE_DATE: (source_dates,),
+    Kind.LETTER_CODE: (letter_codes,),
+    Kind.ONE_LETTER: (one_letter_codes,),
+    Kind.LABEL: (labels,),
+    Kind.LABEL_US: (partial(labels, orders=(System.LABEL_US,)),),
+    Kind.LABEL_EUROPE: (partial(labels, orders=(System.LABEL_EUROPE,)),),
+    Kind.LABEL_JAPAN: (partial(labels, orders=(System.LABEL_JAPAN,)),),
+}
+_FORMS = {
+    None: "it has none of the forms of a date code or a label",
+    Kind.WEEK_CODE: "a week code has three or four digits, such as 832 or 7832",
+    Kind.SOURCE_DATE: "a source-and-date code has five to eight digits, such as 999-78-32",
+    Kind.LETTER_CODE: "a two-character code has a year letter and a month character",
+    Kind.ONE_LETTER: "the one-letter code is a single letter",
+    Kind.LABEL: "a label has a day, month and year, such as 3-4-82, Mar 82 or S53.8.14",
+    Kind.LABEL_US: "an American label has month, day and year, such as 3-4-82",
+    Kind.LABEL_EUROPE: "a European label has day, month and year, such as 4.3.82",
+    Kind.LABEL_JAPAN: "a Japanese label has year, month and day, such as 82.3.4 or S57.3.4",
+}
+_DASHES = str.maketrans({**dict.fromkeys("‐‑‒–—−", "-"), **dict.fromkeys("’‘ʼ′`´", "'")})
+
+
+def read_date(text: str, today: date, kind: Kind | None = None) -> tuple[Candidate, ...]:
+    """Every date up to today that the marking can stand for, in the order of time; never an empty answer.
+
+    ``kind`` is what the person knows of the marking; without it all schemes are tried but the one-letter code.
+    Raises NotADate with one sentence when there is no form that fits, no such day, or only days after today.
+    """
+    typed = _plain(text)
+    if not typed or len(typed) > LONGEST:
+        raise NotADate(typed, _FORMS[kind])
+    if kind is None and is_complete_date(typed, today):
+        kind = Kind.LABEL
+    found: list[Found] = []
+    why = ""
+    marking = typed if kind is Kind.ONE_LETTER else typed.upper()
+    for reader in _READERS[kind]:
+        try:
+            found.extend(reader(marking, today))
+        except NoSuchDate as refused:
+            why = why or str(refused)
+    candidates = _settled(found, today)
+    if not candidates:
+        why = why or (f"every reading lies after today, {in_full(today)}" if found else _FORMS[kind])
+        raise NotADate(typed, why)
+    return candidates
+
+
+def _plain(text: str) -> str:
+    """The text without the accidents of typing: wide digits, long dashes, curly apostrophes, outer spaces."""
+    if text.isascii():
+        return text.strip()
+    return unicodedata.normalize("NFKC", text.translate(_DASHES)).translate(_DASHES).strip()
+
+
+def _settled(found: list[Found], today: date) -> tuple[Candidate, ...]:
+    """The readings as candidates: cut off at today, merged where they mean the same days, in the order of time."""
+    limit = today.toordinal()
+    past: dict[tuple[int, int], Found] = {}
+    for reading in found:
+        if reading.first > limit:
+            continue
+        days = (reading.first, min(reading.last, limit))
+        past[days] = _merged(past[days], reading) if days in past else reading
+    alone = len(past) == 1
+    return tuple(_candidate(days, past[days], alone=alone) for days in sorted(past))
+
+
+def _merged(one: Found, other: Found) -> Found:
+    """Two readings of the same days; the sounder of them gives its name."""
+    if one.doubtful and not other.doubtful:
+        one, other = other, one
+    reading = one.reading if one.reading == other.reading else f"{one.reading}; or {other.reading}"
+    return one._replace(reading=reading, early=max(one.early, other.early), late=max(one.late, other.late))
+
+
+def _candidate(days: tuple[int, int], found: Found, *, alone: bool) -> Candidate:
+    certainty = Certainty.ONLY if alone else Certainty.SEVERAL
+    if found.doubtful:
+        certainty = Certainty.DOUBTFUL
+    first, last = date.fromordinal(days[0]), date.fromordinal(days[1])
+    return Candidate(first, last, found.system, certainty, found.reading, found.early, found.late)
