@@ -1,0 +1,94 @@
+"""Questions asked at the counter. Nothing here writes."""
+
+from __future__ import annotations
+
+from django.db.models import Q, QuerySet
+
+from shop.counter.models import Customer, Job, Maker, Unit, UnitModel
+from shop.counter.stages import ENDED
+from shop.handbook.words import fold, fold_model, fold_serial
+
+SHOWN = 8
+
+
+def known_customers() -> QuerySet[Customer]:
+    """Customers that may be chosen: neither forgotten nor merged into another."""
+    return Customer.objects.filter(merged_into__isnull=True, forgotten_at__isnull=True)
+
+
+def find_customers(typed: str, *, limit: int = SHOWN) -> list[Customer]:
+    """Customers whose name, organisation, phone or e-mail holds every word typed; those that begin with it first."""
+    words = fold(typed).split()
+    digits = "".join(c for c in typed if c.isdigit())
+    if not words and not digits:
+        return []
+    matching = known_customers()
+    for word in words:
+        met = Q(search_key__contains=word) | Q(email__icontains=word)
+        if word.isdigit():
+            met |= Q(phone_digits__contains=word)
+        matching = matching.filter(met)
+    by_phone = known_customers().filter(phone_digits__contains=digits) if len(digits) >= 3 else None
+    found = {customer.pk: customer for customer in matching.order_by("search_key")[: limit * 3]}
+    if by_phone is not None:
+        found |= {customer.pk: customer for customer in by_phone[:limit]}
+    first = words[0] if words else ""
+    return sorted(found.values(), key=lambda c: (not c.search_key.startswith(first), c.search_key))[:limit]
+
+
+def likely_doubles(*, name: str, phone: str = "", email: str = "") -> list[Customer]:
+    """Customers who may be the same person as the one being added: same folded name, same number, or same e-mail."""
+    digits = "".join(c for c in phone if c.isdigit())
+    same = Q(search_key=fold(name))
+    if len(digits) >= 6:
+        same |= Q(phone_digits__endswith=digits[-9:])
+    if email:
+        same |= Q(email__iexact=email)
+    return list(known_customers().filter(same)[:SHOWN])
+
+
+def find_makers(typed: str, *, limit: int = SHOWN) -> list[Maker]:
+    """Makers whose folded name begins with, else holds, what is typed."""
+    folded = fold(typed)
+    if not folded:
+        return []
+    makers = Maker.objects.filter(folded__contains=folded, merged_into__isnull=True).order_by("folded")[:60]
+    return sorted(makers, key=lambda maker: (not maker.folded.startswith(folded), maker.folded))[:limit]
+
+
+def find_models(typed: str, *, maker: str = "", limit: int = SHOWN) -> list[UnitModel]:
+    """Models whose number begins with, else holds, what is typed, however it is punctuated."""
+    folded = fold_model(typed)
+    if not folded and not maker:
+        return []
+    models = UnitModel.objects.filter(merged_into__isnull=True).select_related("maker")
+    if maker:
+        models = models.filter(maker__folded=fold(maker))
+    models = models.filter(folded__contains=folded).order_by("folded")[:60]
+    return sorted(models, key=lambda model: (not model.folded.startswith(folded), model.folded))[:limit]
+
+
+def same_units(model: UnitModel, serial: str) -> QuerySet[Unit]:
+    """Units of that model with that serial number, however it is punctuated: the same unit back again."""
+    folded = fold_serial(serial)
+    if not folded:
+        return Unit.objects.none()
+    units = Unit.objects.filter(model=model, serial_folded=folded, merged_into__isnull=True)
+    return units.select_related("model__maker", "owner")
+
+
+def units_of(customer: Customer) -> QuerySet[Unit]:
+    """The customer's units, the one added last first."""
+    units = Unit.objects.filter(owner=customer, merged_into__isnull=True)
+    return units.select_related("model__maker").order_by("-id")
+
+
+def open_jobs() -> QuerySet[Job]:
+    """Jobs that have not ended, with what a list line shows of them."""
+    return Job.objects.exclude(stage__in=ENDED).select_related("customer", "unit__model__maker")
+
+
+def jobs_numbered(sequence: int) -> list[Job]:
+    """Jobs with that sequence number, open ones first, then the newest: what a typed short number may mean."""
+    jobs = Job.objects.filter(sequence=sequence).select_related("customer", "unit__model__maker")
+    return sorted(jobs, key=lambda job: (job.stage in ENDED, -job.year))
