@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import URLPattern, path
+
+from shop.premises import views_house
 
 app_name = "premises"
-urlpatterns: list[URLPattern] = []
+urlpatterns: list[URLPattern] = [
+    path("house/", views_house.house, name="house"),
+    path("theme/", views_house.set_theme, name="theme"),
+]

@@ -1,0 +1,135 @@
+// The house's own behaviour on every page. Pages are whole without it.
+
+const HTMX_BEFORE = ["htmx:beforeRequest", "htmx:before:request"];
+const HTMX_AFTER = ["htmx:afterRequest", "htmx:after:request"];
+const HTMX_SWAPPED = ["htmx:afterSwap", "htmx:after:swap"];
+
+function listen(names, handler) {
+  for (const name of names) document.addEventListener(name, handler);
+}
+
+// --- day and night -----------------------------------------------------------------------------
+
+function wearTheme(theme) {
+  const root = document.documentElement;
+  if (theme === "auto") root.removeAttribute("data-theme");
+  else root.dataset.theme = theme;
+  for (const button of document.querySelectorAll("[data-theme-switch] button")) {
+    button.setAttribute("aria-pressed", String(button.value === theme));
+  }
+}
+
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (!form.matches("[data-theme-switch]") || !event.submitter) return;
+  event.preventDefault();
+  const theme = event.submitter.value;
+  const secure = location.protocol === "https:" ? "; secure" : "";
+  document.cookie = `theme=${theme}; path=/; max-age=${400 * 24 * 3600}; samesite=lax${secure}`;
+  wearTheme(theme);
+});
+
+// A page kept for use without network was drawn when another theme may have been worn.
+const worn = document.cookie.match(/(?:^|; )theme=(light|dark|auto)/);
+if (worn) wearTheme(worn[1]);
+
+// --- the first mistake gets the focus ------------------------------------------------------------
+
+function focusFirstMistake(within) {
+  const wrong = within.querySelector('[aria-invalid="true"]:not([type="hidden"]), [data-form-error]');
+  if (wrong) wrong.focus();
+}
+
+focusFirstMistake(document);
+
+listen(HTMX_SWAPPED, (event) => {
+  const status = event.detail?.xhr?.status ?? event.detail?.ctx?.response?.status;
+  if (status === 422) focusFirstMistake(event.detail?.target ?? event.target);
+});
+
+// --- one press, one sending -----------------------------------------------------------------------
+
+function submitButtons(form) {
+  return Array.from(form.elements).filter((one) => one.matches("button:not([type=button], [type=reset]), input[type=submit]"));
+}
+
+function hold(form, submitter) {
+  for (const button of submitButtons(form)) {
+    if (button.disabled) continue;
+    button.disabled = true;
+    button.dataset.held = "";
+  }
+  if (submitter?.matches(".button")) submitter.classList.add("is-sending");
+  form.setAttribute("aria-busy", "true");
+}
+
+function release(form) {
+  for (const button of submitButtons(form)) {
+    if (!("held" in button.dataset)) continue;
+    button.disabled = false;
+    delete button.dataset.held;
+    button.classList.remove("is-sending");
+  }
+  form.removeAttribute("aria-busy");
+}
+
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  // After everyone else has had their say, and after the pressed button's own value has been taken.
+  setTimeout(() => {
+    if (event.defaultPrevented || form.method !== "post" || form.target === "_blank") return;
+    hold(form, event.submitter);
+  });
+});
+
+// Back from the browser's memory: the form is to be used again.
+window.addEventListener("pageshow", (event) => {
+  if (event.persisted) for (const form of document.forms) release(form);
+});
+
+listen(HTMX_BEFORE, (event) => {
+  const form = event.target.closest?.("form");
+  if (form && form.method === "post") setTimeout(() => hold(form, event.detail?.requestConfig?.triggeringEvent?.submitter));
+});
+
+listen(HTMX_AFTER, (event) => {
+  const form = event.target.closest?.("form");
+  if (form) setTimeout(() => release(form));
+});
+
+// --- no answer, or a bad one -------------------------------------------------------------------------
+
+function say(templateId) {
+  const notice = document.getElementById(templateId);
+  const messages = document.getElementById("messages");
+  if (!notice || !messages) return;
+  messages.replaceChildren(notice.content.cloneNode(true));
+  messages.scrollIntoView({ block: "nearest" });
+}
+
+listen(["htmx:sendError", "htmx:timeout"], () => say("no-answer"));
+listen(["htmx:responseError"], () => say("bad-answer"));
+
+// --- running clocks -------------------------------------------------------------------------------------
+
+// data-clock holds the seconds the server counted when it drew the page; only the time since then is taken
+// from the device, so a wrong device clock does no harm.
+const drawn = Date.now();
+
+function clockText(seconds) {
+  const whole = Math.max(0, Math.floor(seconds));
+  const parts = [Math.floor(whole / 3600), Math.floor(whole / 60) % 60, whole % 60];
+  return parts.map((part, place) => (place ? String(part).padStart(2, "0") : String(part))).join(":");
+}
+
+function tick() {
+  for (const clock of document.querySelectorAll("[data-clock]")) {
+    if (!clock.dataset.clockFrom) clock.dataset.clockFrom = String(Date.now() - drawn < 2000 ? drawn : Date.now());
+    const since = (Date.now() - Number(clock.dataset.clockFrom)) / 1000;
+    clock.textContent = clockText(Number(clock.dataset.clock) + since);
+  }
+}
+
+tick();
+setInterval(tick, 1000);
+document.addEventListener("visibilitychange", tick);
