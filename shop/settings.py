@@ -62,6 +62,7 @@ INSTALLED_APPS = [
     "shop.records",
     "shop.window",
     "django_htmx",
+    "django.forms",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
@@ -101,6 +102,9 @@ TEMPLATES: list[dict[str, Any]] = [
     }
 ]
 
+# Fields, errors and choices are drawn by templates/django/forms/, the shop's own.
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
+
 # --- the book -----------------------------------------------------------------------------------------------
 
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
@@ -130,9 +134,9 @@ ATOMIC_REQUESTS = False
 # --- who is who ---------------------------------------------------------------------------------------------
 
 AUTH_USER_MODEL = "premises.Staff"
-LOGIN_URL = "premises:sign-in"
-LOGIN_REDIRECT_URL = "records:first-screen"
-LOGOUT_REDIRECT_URL = "premises:sign-in"
+LOGIN_URL = "premises:sign_in"
+LOGIN_REDIRECT_URL = "records:first_screen"
+LOGOUT_REDIRECT_URL = "premises:sign_in"
 
 PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.Argon2PasswordHasher",
