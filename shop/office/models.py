@@ -40,9 +40,6 @@ class OfficeRules(models.Model):
         default=False, help_text="California Reg. 1546: the ten per cent parts rule."
     )
     drawn_signature = models.BooleanField(default=False)
-    markup = models.JSONField(
-        default=list, blank=True, help_text="Bands: [up to cost in ten-thousandths, per cent]."
-    )
 
     class Meta:
         ordering = ["-from_date"]

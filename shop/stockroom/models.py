@@ -24,6 +24,29 @@ class Supplier(models.Model):
         return self.name
 
 
+class PriceRule(models.Model):
+    """What a part costs the customer when it has no price of its own: mark-up by bands of cost, from a date on."""
+
+    class Rounding(models.TextChoices):
+        CENT = "cent", "To the smallest coin"
+        FIVE = "five", "Up to the next 5"
+        TEN = "ten", "Up to the next 10"
+        WHOLE = "whole", "Up to the next whole unit"
+
+    from_date = models.DateField(unique=True)
+    bands = models.JSONField(
+        default=list,
+        help_text="[[up to cost in ten-thousandths or null, mark-up in per cent], ...], ascending.",
+    )
+    rounding = models.CharField(max_length=5, choices=Rounding, default=Rounding.FIVE)
+
+    class Meta:
+        ordering = ["-from_date"]
+
+    def __str__(self) -> str:
+        return f"prices from {self.from_date}"
+
+
 class Part(models.Model):
     """A kind of part. What is in stock of it stands in `StockLevel` and is the sum of its ledger."""
 

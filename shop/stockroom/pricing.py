@@ -1,0 +1,34 @@
+"""What a part costs the customer: its own price, else the shop's mark-up bands of the day."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from shop.stockroom.models import Part, PriceRule
+
+_STEP = {  # in ten-thousandths of the major unit
+    PriceRule.Rounding.CENT: 100,
+    PriceRule.Rounding.FIVE: 500,
+    PriceRule.Rounding.TEN: 1_000,
+    PriceRule.Rounding.WHOLE: 10_000,
+}
+
+
+def price_of(part: Part, unit_cost_ten_thousandths: int, *, on: dt.date) -> int:
+    """The unit price in ten-thousandths. Without a price of its own and without a rule, a part is charged at cost."""
+    if part.price_ten_thousandths is not None:
+        return part.price_ten_thousandths
+    rule = PriceRule.objects.filter(from_date__lte=on).order_by("-from_date").first()
+    if rule is None:
+        return unit_cost_ten_thousandths
+    return marked_up(unit_cost_ten_thousandths, rule)
+
+
+def marked_up(unit_cost_ten_thousandths: int, rule: PriceRule) -> int:
+    """Cost plus the mark-up of the first band that reaches it, rounded up to the rule's step."""
+    for up_to, per_cent in rule.bands:
+        if up_to is None or unit_cost_ten_thousandths <= up_to:
+            hundredfold = unit_cost_ten_thousandths * (100 + per_cent)
+            step = _STEP[PriceRule.Rounding(rule.rounding)] * 100
+            return -(-hundredfold // step) * step // 100
+    return unit_cost_ten_thousandths
