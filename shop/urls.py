@@ -11,6 +11,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bench/", include("shop.bench.urls")),
     path("office/", include("shop.office.urls")),
     path("dispatch/", include("shop.dispatch.urls")),
+    path("opening/", include("shop.opening.urls")),
     path("w/", include("shop.window.urls")),
     path("", include("shop.records.urls")),
 ]

@@ -1,0 +1,59 @@
+"""`python3 manage.py demo`: a whole invented shop to try everything on, apart from the real one."""
+
+from __future__ import annotations
+
+import secrets
+from typing import Any
+
+from django.conf import settings
+from django.core.management import BaseCommand, CommandError, CommandParser, call_command, get_commands
+
+from shop import serving
+from shop.opening.actions import appoint_owner, give_password
+from shop.opening.queries import owners
+from shop.premises.models import ShopProfile, Staff
+
+# Without letters and digits that look alike on a label or a tablet.
+LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
+
+
+def new_password() -> str:
+    """Return a random password, easy to type on a tablet: three groups of four, 59 bits."""
+    return "-".join("".join(secrets.choice(LETTERS) for _ in range(4)) for _ in range(3))
+
+
+class Command(BaseCommand):
+    """Make the demo shop where there is none, give its owner a new password, and serve it."""
+
+    help = "Serve the demo shop (made on first use in .demo/; the real shop is not touched)."
+    requires_system_checks: list[str] = []
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        serving.add_arguments(parser, port=8010)
+
+    def handle(self, *args: Any, port: int, lan: bool, **options: Any) -> None:
+        if not settings.DEMO:
+            raise CommandError("The demo has a folder of its own; start it as: python3 manage.py demo")
+        stand = serving.Stand(port=port, lan=lan)
+        serving.require_free(stand)
+        serving.prepare()
+        self.load()
+        owner, password = self.owner(), new_password()
+        give_password(to=owner, password=password)
+        self.stdout.write(f"\nThe demo shop is open. Stop it with Ctrl-C.\n\n{serving.directions(stand)}\n")
+        self.stdout.write(f"  Sign in as:       {owner.username}\n  Password:         {password}\n\n")
+        serving.serve(stand)
+
+    def load(self) -> None:
+        """Fill an empty book with the demo shop."""
+        if ShopProfile.objects.exists():
+            return
+        if "load_demo" not in get_commands():
+            self.stdout.write("There is no demo shop to load yet; the book stays empty.")
+            return
+        self.stdout.write("Writing the demo shop's book ...")
+        call_command("load_demo", stdout=self.stdout)
+
+    def owner(self) -> Staff:
+        """Return the demo shop's owner; an empty book gets one."""
+        return owners().first() or appoint_owner(username="owner", password=new_password())
