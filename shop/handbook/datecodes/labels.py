@@ -113,7 +113,7 @@ def _days_in_orders(one: str, two: str, three: str, today: date, orders: tuple[S
         System.LABEL_JAPAN: (one, two, three),
     }
     found = [reading for order in orders for reading in _days(*fields[order], today, order)]
-    if System.LABEL_JAPAN in orders and all(reading.system is System.LABEL_JAPAN for reading in found):
+    if orders == (System.LABEL_JAPAN,) or {reading.system for reading in found} == {System.LABEL_JAPAN}:
         found.extend(_unnamed_era(one, two, three))
     if not found:
         raise NoSuchDate("no order of day, month and year makes a day of it")

@@ -54,7 +54,7 @@ def read_date(text: str, today: date, kind: Kind | None = None) -> tuple[Candida
     """
     typed = _plain(text)
     if not typed or len(typed) > LONGEST:
-        raise NotADate(typed, _FORMS[kind])
+        raise NotADate(text.strip(), _FORMS[kind])
     if kind is None and is_complete_date(typed, today):
         kind = Kind.LABEL
     found: list[Found] = []
@@ -68,7 +68,7 @@ def read_date(text: str, today: date, kind: Kind | None = None) -> tuple[Candida
     candidates = _settled(found, today)
     if not candidates:
         why = why or (f"every reading lies after today, {in_full(today)}" if found else _FORMS[kind])
-        raise NotADate(typed, why)
+        raise NotADate(text.strip(), why)
     return candidates
 
 
