@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from shop.counter import stages
+from shop.counter.keys import model_key, name_key, phone_key, serial_key
 from shop.counter.models import (
     Accessory,
     Customer,
@@ -23,7 +24,6 @@ from shop.counter.models import (
 )
 from shop.counter.stages import WHOSE_MOVE, Stage
 from shop.handbook.jobnumber import JobNumber
-from shop.handbook.words import fold, fold_model, fold_serial
 from shop.premises import numbers, once
 from shop.premises.journal import Act, acting
 from shop.premises.models import IssuedPaper, Picture, ShopProfile, Staff
@@ -120,8 +120,8 @@ def the_shop_itself(*, by: Staff | None, at: dt.datetime | None = None) -> Custo
 
 
 def _fold_customer(customer: Customer) -> None:
-    customer.search_key = fold(f"{customer.name} {customer.organisation}")[:400]
-    customer.phone_digits = "".join(c for c in customer.phone if c.isdigit())[:40]
+    customer.search_key = name_key(customer.name, customer.organisation)
+    customer.phone_digits = phone_key(customer.phone)
 
 
 # --- models and units -----------------------------------------------------------------------------------------
@@ -136,7 +136,7 @@ def model_named(
     at: dt.datetime | None = None,
 ) -> UnitModel:
     """The model of that maker and number, however it is typed; written down if the shop has not met it yet."""
-    maker_folded, folded = fold(maker), fold_model(name)
+    maker_folded, folded = name_key(maker), model_key(name)
     if not maker_folded:
         raise Refusal("Say who made it; “unknown” will do.", field="maker")
     if not folded:
@@ -173,7 +173,7 @@ def add_unit(
             model=model,
             owner=owner,
             serial=serial.strip(),
-            serial_folded=fold_serial(serial)[:80],
+            serial_folded=serial_key(serial),
             mains=model.mains if mains is None else mains,
             line_voltage=line_voltage,
             protection_class=protection_class or model.protection_class,
@@ -190,7 +190,7 @@ def change_unit(*, unit: Unit, by: Staff | None, at: dt.datetime | None = None, 
     with acting(by=by, at=at) as act:
         for name, value in changes.items():
             setattr(unit, name, value)
-        unit.serial_folded = fold_serial(unit.serial)[:80]
+        unit.serial_folded = serial_key(unit.serial)
         unit.save(update_fields=[*changes, "serial_folded"])
         jobs = Job.objects.filter(unit=unit).values_list("pk", flat=True)
         act.record("unit.changed", subject=unit, jobs=jobs, fields=sorted(changes))

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from django.db.models import Q, QuerySet
 
+from shop.counter.keys import model_key, name_key, phone_key, serial_key
 from shop.counter.models import Customer, Job, Maker, Unit, UnitModel
 from shop.counter.stages import ENDED
-from shop.handbook.words import fold, fold_model, fold_serial
 
 SHOWN = 8
 
@@ -18,8 +18,8 @@ def known_customers() -> QuerySet[Customer]:
 
 def find_customers(typed: str, *, limit: int = SHOWN) -> list[Customer]:
     """Customers whose name, organisation, phone or e-mail holds every word typed; those that begin with it first."""
-    words = fold(typed).split()
-    digits = "".join(c for c in typed if c.isdigit())
+    words = name_key(typed).split()
+    digits = phone_key(typed)
     if not words and not digits:
         return []
     matching = known_customers()
@@ -38,8 +38,8 @@ def find_customers(typed: str, *, limit: int = SHOWN) -> list[Customer]:
 
 def likely_doubles(*, name: str, phone: str = "", email: str = "") -> list[Customer]:
     """Customers who may be the same person as the one being added: same folded name, same number, or same e-mail."""
-    digits = "".join(c for c in phone if c.isdigit())
-    same = Q(search_key=fold(name))
+    digits = phone_key(phone)
+    same = Q(search_key=name_key(name))
     if len(digits) >= 6:
         same |= Q(phone_digits__endswith=digits[-9:])
     if email:
@@ -49,7 +49,7 @@ def likely_doubles(*, name: str, phone: str = "", email: str = "") -> list[Custo
 
 def find_makers(typed: str, *, limit: int = SHOWN) -> list[Maker]:
     """Makers whose folded name begins with, else holds, what is typed."""
-    folded = fold(typed)
+    folded = name_key(typed)
     if not folded:
         return []
     makers = Maker.objects.filter(folded__contains=folded, merged_into__isnull=True).order_by("folded")[:60]
@@ -58,19 +58,19 @@ def find_makers(typed: str, *, limit: int = SHOWN) -> list[Maker]:
 
 def find_models(typed: str, *, maker: str = "", limit: int = SHOWN) -> list[UnitModel]:
     """Models whose number begins with, else holds, what is typed, however it is punctuated."""
-    folded = fold_model(typed)
+    folded = model_key(typed)
     if not folded and not maker:
         return []
     models = UnitModel.objects.filter(merged_into__isnull=True).select_related("maker")
     if maker:
-        models = models.filter(maker__folded=fold(maker))
+        models = models.filter(maker__folded=name_key(maker))
     models = models.filter(folded__contains=folded).order_by("folded")[:60]
     return sorted(models, key=lambda model: (not model.folded.startswith(folded), model.folded))[:limit]
 
 
 def same_units(model: UnitModel, serial: str) -> QuerySet[Unit]:
     """Units of that model with that serial number, however it is punctuated: the same unit back again."""
-    folded = fold_serial(serial)
+    folded = serial_key(serial)
     if not folded:
         return Unit.objects.none()
     units = Unit.objects.filter(model=model, serial_folded=folded, merged_into__isnull=True)

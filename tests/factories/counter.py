@@ -5,8 +5,8 @@ from __future__ import annotations
 import factory
 
 from shop.counter import actions
+from shop.counter.keys import model_key, name_key, phone_key, serial_key
 from shop.counter.models import Customer, HowItCame, Job, Kind, Maker, Unit, UnitModel
-from shop.handbook.words import fold, fold_model, fold_serial
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 
 
@@ -22,8 +22,8 @@ class CustomerFactory(factory.django.DjangoModelFactory):
     name = factory.Sequence(lambda n: f"Customer {n}")
     address = "3 Tallow Street\nPort Amity, CA 90001"
     phone = factory.Sequence(lambda n: f"555-01{n % 100:02d}")
-    search_key = factory.LazyAttribute(lambda o: fold(f"{o.name} {getattr(o, 'organisation', '')}"))
-    phone_digits = factory.LazyAttribute(lambda o: "".join(c for c in o.phone if c.isdigit()))
+    search_key = factory.LazyAttribute(lambda o: name_key(o.name, getattr(o, "organisation", "")))
+    phone_digits = factory.LazyAttribute(lambda o: phone_key(o.phone))
 
 
 class MakerFactory(factory.django.DjangoModelFactory):
@@ -32,7 +32,7 @@ class MakerFactory(factory.django.DjangoModelFactory):
         django_get_or_create = ("folded",)
 
     name = "Quillhaven"
-    folded = factory.LazyAttribute(lambda o: fold(o.name))
+    folded = factory.LazyAttribute(lambda o: name_key(o.name))
 
 
 class UnitModelFactory(factory.django.DjangoModelFactory):
@@ -42,7 +42,7 @@ class UnitModelFactory(factory.django.DjangoModelFactory):
 
     maker = factory.SubFactory(MakerFactory)
     name = "VX-318"
-    folded = factory.LazyAttribute(lambda o: fold_model(o.name))
+    folded = factory.LazyAttribute(lambda o: model_key(o.name))
     kind = Kind.RECEIVER
     protection_class = "II"
 
@@ -54,7 +54,7 @@ class UnitFactory(factory.django.DjangoModelFactory):
     model = factory.SubFactory(UnitModelFactory)
     owner = factory.SubFactory(CustomerFactory)
     serial = factory.Sequence(lambda n: f"A{n:06d}")
-    serial_folded = factory.LazyAttribute(lambda o: fold_serial(o.serial))
+    serial_folded = factory.LazyAttribute(lambda o: serial_key(o.serial))
     line_voltage = 120
     protection_class = "II"
 
