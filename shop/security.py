@@ -12,7 +12,7 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 
 # The camera is for pictures of the unit; nothing else is asked of the device.
-PERMISSIONS = "camera=(self), geolocation=(), microphone=(), payment=(), usb=(), interest-cohort=()"
+PERMISSIONS = "camera=(self), geolocation=(), microphone=(), payment=(), usb=()"
 
 
 def build_policy(directives: Mapping[str, Sequence[str]]) -> str:

@@ -6,7 +6,6 @@ import hashlib
 import io
 import os
 import socket
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,6 +13,7 @@ import segno
 from django.conf import settings
 from django.contrib.staticfiles.finders import get_finders
 from django.core.management import CommandError, CommandParser, call_command
+from django.core.wsgi import get_wsgi_application
 from django.db import connection, connections
 from django.db.migrations.executor import MigrationExecutor
 
@@ -21,6 +21,7 @@ from shop.machine import lan_address
 
 LOOPBACK = "127.0.0.1"
 EVERYWHERE = "0.0.0.0"  # noqa: S104  only with --lan
+THREADS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,22 +119,13 @@ def directions(stand: Stand, path: str = "") -> str:
 
 def serve(stand: Stand) -> None:
     """Serve until Ctrl-C. One process: SQLite's writers then queue fairly; eight threads answer."""
+    application = get_wsgi_application()
     connections.close_all()
-    os.environ["SHOP_LAN"] = "1" if stand.lan else ""
     if os.name == "nt":
-        command = [sys.executable, "-m", "waitress", "--threads=8", f"--listen={stand.bind}:{stand.port}"]
-        command += ["shop.wsgi:application"]
+        import waitress  # noqa: PLC0415  installed there only
+
+        waitress.serve(application, listen=f"{stand.bind}:{stand.port}", threads=THREADS)
     else:
-        command = [
-            sys.executable,
-            "-m",
-            "gunicorn",
-            "--workers=1",
-            "--threads=8",
-            f"--bind={stand.bind}:{stand.port}",
-        ]
-        command += ["--no-control-socket", "--log-level=warning", "--graceful-timeout=5", "--timeout=120"]
-        command += [f"--access-logfile={settings.LOG_DIR / 'access.log'}", "shop.wsgi:application"]
-    sys.stdout.flush()
-    os.chdir(settings.BASE_DIR)
-    os.execv(sys.executable, command)  # noqa: S606
+        from shop.gunicorn_server import Server  # noqa: PLC0415  not installed on Windows
+
+        Server(application, bind=f"{stand.bind}:{stand.port}", threads=THREADS).run()

@@ -30,7 +30,7 @@ def prepare(argv: list[str]) -> int | None:
             return lock.make()
         if command == "walkthrough":
             return _in_a_shop_of_its_own(argv)
-        _choose_shop(command)
+        _choose_shop(command, argv)
         if command in FIRST_COMMANDS or not _is_equipped():
             return _enter(_equip(command), argv)
     except CannotGoOn as sentence:
@@ -41,8 +41,13 @@ def prepare(argv: list[str]) -> int | None:
     return None
 
 
-def _choose_shop(command: str) -> None:
-    """Keep the demo away from the real shop: a folder and a database of its own, whatever the environment says."""
+def _choose_shop(command: str, argv: list[str]) -> None:
+    """Say what settings must know before they are read: which shop, and whether other devices may call.
+
+    The demo is kept away from the real shop: a folder and a database of its own, whatever the environment says.
+    """
+    if "--lan" in argv:
+        os.environ["SHOP_LAN"] = "1"
     if command == "demo":
         os.environ["SHOP_DATA"] = os.environ.get("SHOP_DEMO_DATA") or str(HOME / ".demo")
         os.environ["SHOP_DEMO"] = "1"
