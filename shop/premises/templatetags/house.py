@@ -10,11 +10,29 @@ from django.templatetags.static import static
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from shop.premises.models import ShopProfile
+from shop.premises import places, spelling
+from shop.premises.profile import the_profile
 from shop.premises.rooms import open_door, rooms_for
 from shop.premises.themes import THEME_COOKIE, THEMES
 
 register = template.Library()
+
+# How values are written for a person: {{ seconds|hours }}, {{ minor|money:"USD" }}, {{ reading.value|engineering:"V" }}.
+for writing in (
+    spelling.money,
+    spelling.amount,
+    spelling.hours,
+    spelling.quantity,
+    spelling.engineering,
+    spelling.day,
+    spelling.short_day,
+    spelling.weekday,
+    spelling.moment,
+    spelling.since,
+    spelling.ago,
+    spelling.file_size,
+):
+    register.filter(writing.__name__, writing)
 
 # Whose move: icon, and the words that stand beside the stage so that colour never speaks alone.
 MOVES = {
@@ -84,10 +102,16 @@ def rooms(context: template.Context) -> dict[str, Any]:
     return {"rooms": rooms_for(request.user), "here": match.namespace if match else ""}
 
 
+@register.simple_tag(takes_context=True)
+def place(context: template.Context, name: str, **facts: Any) -> SafeString:
+    """Leave a place in this page for the rooms above to fill: `{% place "unit-known" unit=unit %}`."""
+    return places.filled(name, context["request"], **facts)
+
+
 @register.simple_tag
 def shop_name() -> str:
-    """Return the shop's name as its profile has it; the program's name before there is one. One query a page."""
-    return ShopProfile.objects.values_list("name", flat=True).first() or "Mendwright"
+    """Return the shop's name as its profile has it; the program's name before there is one."""
+    return the_profile().name
 
 
 @register.simple_tag
