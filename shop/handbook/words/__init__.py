@@ -28,6 +28,7 @@ from shop.handbook.words.folding import (
     model_spans,
     model_tokens,
 )
+from shop.handbook.words.ranking import ranker
 from shop.handbook.words.stems import stem
 from shop.handbook.words.synonyms import TRADE, TRADE_ROWS, Synonyms, build_synonyms
 from shop.handbook.words.tokens import Piece, pieces, stored_form, stored_tokens
@@ -54,6 +55,7 @@ __all__ = [
     "model_spans",
     "model_tokens",
     "pieces",
+    "ranker",
     "satisfied_by",
     "stem",
     "stored_form",

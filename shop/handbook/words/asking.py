@@ -265,8 +265,9 @@ def _joined(parts: Sequence[str], sign: str) -> str:
 def stored_vector(*forms: str) -> str:
     """Stored forms as text of PostgreSQL's ``tsvector`` type: weights A, B, C, then D for all the rest.
 
-    It is to be cast, not handed to ``to_tsvector``, whose parser tears words such as ``2e3abc`` apart. A phrase never reaches from one form into the next. PostgreSQL counts places up to 16,383: words beyond are still
-    found, but not as phrases.
+    It is to be cast, not handed to ``to_tsvector``, whose parser tears words such as ``2e3abc`` apart. A phrase never
+    reaches from one form into the next. PostgreSQL counts places up to 16,383, and 255 of them for one word: what
+    lies beyond is still found, but not as a phrase.
     """
     places: dict[str, list[str]] = {}
     at = 0

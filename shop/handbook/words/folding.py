@@ -122,8 +122,8 @@ class ModelSpan:
 def model_spans(text: str, *, longest: int = 4, letter_o: bool = False) -> Iterator[ModelSpan]:
     """Every run of up to ``longest`` words that could be a model number, longer runs first, then from the left.
 
-    Only runs of 2 or more characters with a digit count, and only the first 32 words of 1,000 characters are looked at: a name without
-    any digit is found by its words instead.
+    Only runs of 2 or more characters with a digit count: a name without any digit is found by its words instead. No
+    more than the first 32 words of the first 1,000 characters are looked at.
     """
     words = [
         found.span() for _, found in zip(range(MOST_WORDS), _WORDS.finditer(text, 0, 1_000), strict=False)

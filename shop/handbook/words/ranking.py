@@ -1,0 +1,88 @@
+"""Best first: how well a record's words fit a question, for a handful of newest matches at a time.
+
+Sources
+    BM25 as in ``shop.handbook.counting``. Of the ways to say one asked word only the best counts, so that a record isn't
+    raised for saying ``cap`` and ``capacitor``; what another word of the trade is worth: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from shop.handbook.counting import BM25_K1, Collection, length_damping
+from shop.handbook.words.asking import Asked, Way
+from shop.handbook.words.tokens import Phrase
+
+OTHER_WORD_WORTH = 0.8
+"""A match by another word of the trade counts this much of a match by the person's own."""
+
+BEGINNING_STANDS_IN = 10
+"""A word still being typed is weighed as if one record in so many held it."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Weighed:
+    """One way, made ready: its whole words with their weights, the phrase to be there, the beginning and its weight."""
+
+    words: Phrase
+    weights: tuple[float, ...]
+    phrase: str = ""
+    begun: str = ""
+    begun_weight: float = 0.0
+
+
+def ranker(asked: Asked, collection: Collection) -> Callable[[str, int], float]:
+    """A function that scores one record: (its stored form or forms joined by a line break, its length in words).
+
+    ``collection`` needs the frequencies of ``asked.terms`` only. The score is never negative, and 0 for a record that
+    satisfies nothing; higher fits better.
+    """
+    weighed = [[_weigh(way, collection) for way in word.ways] for word in asked.words]
+
+    def rate(form: str, length: int) -> float:
+        lines = f" {form} ".replace("\n", " \n ")
+        counts = Counter(form.split())
+        damping = length_damping(length, collection.mean_length)
+        total = 0.0
+        for ways in weighed:
+            best = 0.0
+            for way in ways:
+                worth = _worth(way, counts, lines, damping)
+                best = max(best, worth)
+            total += best
+        return total
+
+    return rate
+
+
+def _weigh(way: Way, collection: Collection) -> _Weighed:
+    worth = (BM25_K1 + 1) * (1.0 if way.own else OTHER_WORD_WORTH)
+    whole = way.words[:-1] if way.prefix else way.words
+    weights = tuple(collection.idf(word) * worth for word in whole)
+    phrase = f" {' '.join(way.words)}" + ("" if way.prefix else " ") if way.adjacent else ""
+    if not way.prefix:
+        return _Weighed(whole, weights, phrase)
+    begun = way.words[-1]
+    standing = max(collection.documents // BEGINNING_STANDS_IN, 1)
+    alone = Collection(collection.documents, collection.mean_length, {begun: standing})
+    return _Weighed(whole, weights, phrase, f" {begun}", alone.idf(begun) * worth)
+
+
+def _worth(way: _Weighed, counts: Counter[str], lines: str, damping: float) -> float:
+    """The score of one way in a record; 0 when the record doesn't satisfy it."""
+    total = 0.0
+    for word, weight in zip(way.words, way.weights, strict=True):
+        count = counts.get(word)
+        if not count:
+            return 0.0
+        total += weight * count / (count + damping)
+    if way.phrase and way.phrase not in lines:
+        return 0.0
+    if way.begun:
+        count = lines.count(way.begun)
+        if not count:
+            return 0.0
+        total += way.begun_weight * count / (count + damping)
+    return total
