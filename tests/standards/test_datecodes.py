@@ -108,6 +108,8 @@ def test_a_week_53_that_iso_does_not_have_is_read_by_the_other_rule_and_flagged(
     assert (str(found.first), str(found.last)) == ("1982-12-26", "1982-12-31")
     assert found.certainty is Certainty.DOUBTFUL
     assert found.reading == "1982, week 53, which by ISO 8601 that year does not have: its last days"
+    assert encode_yyww(date(1982, 12, 28), WeekRule.JANUARY_FIRST) == "8253"
+    assert encode_yww(date(1982, 12, 28), WeekRule.JANUARY_FIRST) == "253"
     assert intervals("0053") == [("2000-12-24", "2000-12-30")]  # by that rule 2000 has even a week 54
 
 
@@ -272,6 +274,7 @@ def test_a_hyphened_year_digit_is_read_in_every_decade():
 def test_a_short_source_is_read_only_when_the_person_says_that_it_is_one():
     assert only("12-78-32", Kind.SOURCE_DATE).reading == "source 12, 1978, week 32"
     assert "no order" in refusal("12-78-32")
+    assert only("1-78-32", Kind.SOURCE_DATE).reading == "source 1, 1978, week 32"
     assert only("120-78-32").system is System.SOURCE_DATE
 
 
@@ -282,7 +285,9 @@ def test_a_source_date_may_have_been_printed_two_months_ahead():
     assert found.latest - found.last == timedelta(days=7)
 
 
-@pytest.mark.parametrize("source, digits", [("", 2), ("12345", 2), ("a", 2), ("999", 3), ("999", 0)])
+@pytest.mark.parametrize(
+    "source, digits", [("", 2), ("12345", 2), ("a", 2), ("٧٨٣", 2), ("999", 3), ("999", 0)]
+)
 def test_a_source_code_that_does_not_exist_is_not_encoded(source, digits):
     with pytest.raises(ValueError, match="source code"):
         encode_source_date(source, TODAY, digits)
@@ -348,7 +353,8 @@ def test_the_reversed_order_is_read_in_its_own_years():
     assert (str(found.first), str(found.last)) == ("1972-08-01", "1972-08-31")
     assert (found.system, found.certainty) == (System.MONTH_YEAR, Certainty.ONLY)
     assert found.reading == "month 8, year letter C: August 1972"
-    assert only("8J").certainty is Certainty.ONLY  # 1977
+    assert only("8J").reading == "month 8, year letter J: August 1977"
+    assert only("8J").certainty is Certainty.ONLY
     assert only("8K").certainty is Certainty.DOUBTFUL  # 1978
     assert only("8K").reading == "month 8, year letter K in an order last seen in 1977: August 1978"
     assert only("8X").first == date(1989, 8, 1)
@@ -389,6 +395,8 @@ def test_letters_that_are_no_years_are_refused(code):
         ("KK", "a year letter goes with a month character"),
         ("KX", "a year letter goes with a month character"),
         ("32", "has a year letter and a month character"),
+        ("KG", "a year letter goes with a month character"),
+        ("GK", "a year letter goes with a month character"),
         ("G0", "has a year letter and a month character"),
     ],
 )
@@ -424,6 +432,16 @@ def test_one_letter_is_a_month_of_every_fourth_year_when_asked_for(letter, month
     assert {(int(one[:4]) - years[0]) % 4 for one in found} == {0}
     assert encode_one_letter(date(years[0], month, 3)) == letter
     assert {one.system for one in read_date(letter, TODAY, Kind.ONE_LETTER)} == {System.ONE_LETTER}
+
+
+def test_the_one_letter_code_begins_with_the_first_cycle_that_may_have_used_it():
+    assert [months(letter, Kind.ONE_LETTER)[0] for letter in "ANan"] == [
+        "1969-01",
+        "1970-01",
+        "1971-01",
+        "1972-01",
+    ]
+    assert read_date("c", TODAY, Kind.ONE_LETTER)[0].reading == "letter c of a four-year cycle: March 1971"
 
 
 def test_one_letter_is_not_read_unless_asked_for():
@@ -514,6 +532,10 @@ def test_a_four_digit_number_that_is_no_year_of_ours_stays_a_source_code():
         ("昭和53年8月14日", "1978-08-14"),
         ("昭53.8.14", "1978-08-14"),
         ("Ｓ５３．８．１４", "1978-08-14"),
+        ("㍼５３年８月１４日", "1978-08-14"),
+        ("㍻1.1.8", "1989-01-08"),
+        ("㋿1.5.1", "2019-05-01"),
+        ("S53\u30008\u300014", "1978-08-14"),
         ("S64.1.7", "1989-01-07"),
         ("H1.1.8", "1989-01-08"),
         ("平成元年1月8日", "1989-01-08"),
@@ -567,6 +589,10 @@ def test_an_era_date_that_never_was_is_refused(label, why):
 
 def test_an_era_date_may_stop_at_the_month_or_on_a_label_at_the_year():
     assert intervals("S53.8") == [("1978-08-01", "1978-08-31")] == intervals("昭和53年8月")
+    assert (only("S53.8").system, only("S53.8").reading) == (System.LABEL_ERA, "Showa 53: August 1978")
+    assert only("S53.8.14").reading == "Showa 53: 14 August 1978"
+    year = only("S53", Kind.LABEL)
+    assert (year.system, year.reading) == (System.LABEL_ERA, "Showa 53: 1978")
     assert intervals("S53.12") == [("1978-12-01", "1978-12-31")]
     assert intervals("S53", Kind.LABEL) == [("1978-01-01", "1978-12-31")] == intervals("昭和53年", Kind.LABEL)
     assert "none of the forms" in refusal("S53")
@@ -623,6 +649,7 @@ def test_a_month_by_name_settles_the_order(label, expected):
 
 @pytest.mark.parametrize("label", ["Mar 82", "MARCH 1982", "mar. '82", "MAR/82", "mar82"])
 def test_a_month_by_name_without_a_day_is_the_whole_month(label):
+    assert (only(label).system, only(label).reading) == (System.LABEL_NAMED, "month by name: March 1982")
     assert intervals(label) == [("1982-03-01", "1982-03-31")]
 
 
@@ -648,6 +675,7 @@ def test_a_named_date_that_never_was_is_refused():
         ("1978-03", ["1978-03"]),
         ("1978.12", ["1978-12"]),
         ("12/78", ["1978-12"]),
+        ("1/78", ["1978-01"]),
         ("12/05", ["2005-12", "2012-05"]),
     ],
 )
@@ -661,6 +689,8 @@ def test_a_month_and_year_keep_to_the_order_that_the_person_names():
     assert months("12/05", Kind.LABEL_JAPAN) == ["2012-05"]
     assert "neither of the two numbers" in refusal("13/14", Kind.LABEL)
     assert "neither of the two numbers" in refusal("0/78", Kind.LABEL)
+    assert "neither of the two numbers" in refusal("001/78", Kind.LABEL)
+    assert only("3/78", Kind.LABEL).reading == "month and year: March 1978"
     assert "neither of the two numbers" in refusal("3/5", Kind.LABEL)
     assert "neither of the two numbers" in refusal("78/3", Kind.LABEL_US)
 
@@ -679,6 +709,7 @@ def test_a_year_alone_is_the_whole_year():
     refusal("1919", Kind.LABEL)
     refusal("2027", Kind.LABEL)
     refusal("'27", Kind.LABEL, today=date(1926, 1, 1))
+    assert only("1978").reading == "the year 1978"
     assert [one.system for one in read_date("1952", TODAY)] == [System.LABEL_YEAR, System.YYWW]
 
 
@@ -689,6 +720,13 @@ def test_digits_without_separators_are_read_on_a_label():
     assert intervals("03041982", Kind.LABEL_US) == [("1982-03-04", "1982-03-04")]
     assert intervals("03041982", Kind.LABEL_EUROPE) == [("1982-04-03", "1982-04-03")]
     assert intervals("19820304", Kind.LABEL) == [("1982-03-04", "1982-03-04")]
+    assert [(one.system, str(one.first)) for one in read_date("12111982", TODAY, Kind.LABEL)] == [
+        (System.LABEL_EUROPE, "1982-11-12"),
+        (System.LABEL_US, "1982-12-11"),
+    ]
+    assert only("821112", Kind.LABEL).system is System.LABEL_JAPAN
+    assert ("1982-11-12", "1982-11-12") in intervals("19821112")
+    assert read_date("19821112", TODAY)[0].system is System.LABEL_JAPAN
     assert "no order" in refusal("991399", Kind.LABEL)
     assert {one.system for one in read_date("820304", TODAY)} == {System.SOURCE_DATE}
     assert ("1982-03-04", "1982-03-04") in intervals("19820304")
@@ -714,20 +752,26 @@ def test_nothing_typed_is_refused(text):
 
 
 @pytest.mark.parametrize(
-    "text", ["hello", "12", "1", "123456789", "2SC1815", "4k7", "7832A", "-", "²³", "٧٨٣٢", "7832\x00"]
+    "text",
+    ["hello", "é8", "-8", "12", "1", "123456789", "2SC1815", "4k7", "7832A", "-", "²³", "٧٨٣٢", "7832\x00"],
 )
 def test_what_has_no_form_of_a_date_is_refused_in_one_sentence(text):
     sentence = refusal(text)
     assert sentence.startswith(f"“{text}” can't be read as a date: ")
     assert sentence.count(".") == 1
+    assert ("none of the forms" in sentence) == (text != "12")
     assert sentence.endswith(".")
 
 
 def test_a_long_text_is_refused_and_not_repeated_in_full():
     assert refusal("7" * 41).startswith("“" + "7" * 23 + "…” can't")
     assert refusal("7" * 24).startswith("“" + "7" * 24 + "” can't")
-    assert read_date("4" + " " * 30 + "Mar 1982", TODAY)
-    refusal("4" + " " * 33 + "Mar 1982")
+    assert refusal("7" * 25).startswith("“" + "7" * 23 + "…” can't")
+    assert intervals("4" + " " * 31 + "Mar 1982") == [("1982-03-04", "1982-03-04")]
+    refusal("4" + " " * 32 + "Mar 1982")
+    with pytest.raises(NotADate) as refused:
+        read_date("hello", TODAY)
+    assert refused.value.text == "hello"
 
 
 @pytest.mark.parametrize(

@@ -235,7 +235,7 @@ def _years(digits: str, today: date) -> Iterator[int]:
 
 def _ordinal(year: int, month: int, day: int) -> int:
     """The day's ordinal, or 0 where the calendar has no such day."""
-    if 1 <= month <= 12 and 1 <= year <= 9999 and 1 <= day <= monthrange(year, month)[1]:
+    if 1 <= month <= 12 and 1 <= day <= monthrange(year, month)[1]:
         return date(year, month, day).toordinal()
     return 0
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Callable
 from datetime import date
 from functools import partial
@@ -43,16 +42,29 @@ _FORMS = {
     Kind.LABEL_EUROPE: "a European label has day, month and year, such as 4.3.82",
     Kind.LABEL_JAPAN: "a Japanese label has year, month and day, such as 82.3.4 or S57.3.4",
 }
-_DASHES = str.maketrans({**dict.fromkeys("‐‑‒–—−", "-"), **dict.fromkeys("’‘ʼ′`´", "'")})
+_TYPED = str.maketrans(
+    {
+        **dict.fromkeys("‐‑‒–—−", "-"),
+        **dict.fromkeys("’‘ʼ′`´", "'"),
+        **{
+            chr(0xFEE0 + code): chr(code) for code in range(0x21, 0x7F)
+        },  # the wide forms of a Japanese keyboard
+        "\u3000": " ",
+        "㍼": "昭和",
+        "㍻": "平成",
+        "㋿": "令和",
+    }
+)
 
 
 def read_date(text: str, today: date, kind: Kind | None = None) -> tuple[Candidate, ...]:
     """Every date up to today that the marking can stand for, in the order of time; never an empty answer.
 
-    ``kind`` is what the person knows of the marking; without it all schemes are tried but the one-letter code.
-    Raises NotADate with one sentence when there is no form that fits, no such day, or only days after today.
+    ``kind`` is what the person knows of the marking; without it all schemes are tried but the one-letter code. Wide
+    digits, long dashes, curly apostrophes and outer spaces count as the plain ones. Raises NotADate with one sentence
+    when no form fits, when there is no such day, or when all days lie after today.
     """
-    typed = _plain(text)
+    typed = text.translate(_TYPED).strip()
     if not typed or len(typed) > LONGEST:
         raise NotADate(text.strip(), _FORMS[kind])
     if kind is None and is_complete_date(typed, today):
@@ -72,13 +84,6 @@ def read_date(text: str, today: date, kind: Kind | None = None) -> tuple[Candida
     return candidates
 
 
-def _plain(text: str) -> str:
-    """The text without the accidents of typing: wide digits, long dashes, curly apostrophes, outer spaces."""
-    if text.isascii():
-        return text.strip()
-    return unicodedata.normalize("NFKC", text.translate(_DASHES)).translate(_DASHES).strip()
-
-
 def _settled(found: list[Found], today: date) -> tuple[Candidate, ...]:
     """The readings as candidates: cut off at today, merged where they mean the same days, in the order of time."""
     limit = today.toordinal()
@@ -93,11 +98,8 @@ def _settled(found: list[Found], today: date) -> tuple[Candidate, ...]:
 
 
 def _merged(one: Found, other: Found) -> Found:
-    """Two readings of the same days; the sounder of them gives its name."""
-    if one.doubtful and not other.doubtful:
-        one, other = other, one
-    reading = one.reading if one.reading == other.reading else f"{one.reading}; or {other.reading}"
-    return one._replace(reading=reading, early=max(one.early, other.early), late=max(one.late, other.late))
+    """Two readings of the same days, under the first one's name: each reader answers its soundest reading first."""
+    return one._replace(reading=f"{one.reading}; or {other.reading}")
 
 
 def _candidate(days: tuple[int, int], found: Found, *, alone: bool) -> Candidate:

@@ -108,7 +108,7 @@ def _solid_source_dates(digits: str, today: date) -> Iterator[Found]:
         week_at = source_digits + year_digits
         source, year = digits[:source_digits], digits[source_digits:week_at]
         splits.append((source, year, digits[week_at : week_at + 2], digits[week_at + 2 :]))
-    fitting = [split for split in splits if split[2] in _WEEKS] or splits[:1]
+    fitting = [split for split in splits if split[2] in _WEEKS] or splits
     for source, year, week, tail in fitting:
         words = f"source {source}, plant or shift {tail}, " if tail else f"source {source}, "
         yield from _weeks(year, _week(week), today, System.SOURCE_DATE, words)
