@@ -117,7 +117,7 @@ def _refuse_unless_positive(**values: Decimal) -> None:
 def _refuse_unless_a_size(**values: Decimal) -> None:
     for name, value in values.items():
         if not (value.is_finite() and value >= 0):
-            raise DischargeError(f"The {name.replace('_', ' ')} must be a number that isn't negative.")
+            raise DischargeError(f"The {name} must be a number that isn't negative.")
 
 
 def peak_of_line(volt_rms: Decimal) -> Decimal:

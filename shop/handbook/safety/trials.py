@@ -47,7 +47,9 @@ def _sum_up(test: SafetyTest, findings: Sequence[Finding], missing: Sequence[str
     decisive = worst(findings)
     if decisive.verdict is Verdict.PASSED and missing:
         return Verdict.NOT_DONE, f"{title}: not done; still to read: {listed(missing)}."
-    count = f" in {len(findings)} readings, the worst" if len(findings) > 1 else ":"
+    if decisive.verdict is Verdict.NOT_DONE:
+        return Verdict.NOT_DONE, f"{title}: not done; {decisive.clause}."
+    count = f" in {len(findings)} readings, the worst" if len(findings) > 1 else ","
     return decisive.verdict, f"{title}: {decisive.verdict}{count} {decisive.clause}."
 
 
