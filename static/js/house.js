@@ -40,11 +40,21 @@ function focusFirstMistake(within) {
   if (wrong) wrong.focus();
 }
 
-focusFirstMistake(document);
+// Where the browser tells the answer's status, only a refused form takes the focus.
+const answered = performance.getEntriesByType("navigation")[0]?.responseStatus;
+if (!answered || answered === 422) focusFirstMistake(document);
+
+let refused = null;
 
 listen(HTMX_SWAPPED, (event) => {
   const status = event.detail?.xhr?.status ?? event.detail?.ctx?.response?.status;
-  if (status === 422) focusFirstMistake(event.detail?.target ?? event.target);
+  if (status !== 422 || refused) return;
+  // The event comes once for each new element; the first mistake of them all is wanted.
+  refused = event.target.parentElement ?? document;
+  setTimeout(() => {
+    focusFirstMistake(refused);
+    refused = null;
+  });
 });
 
 // --- one press, one sending -----------------------------------------------------------------------
@@ -79,6 +89,8 @@ document.addEventListener("submit", (event) => {
   setTimeout(() => {
     if (event.defaultPrevented || form.method !== "post" || form.target === "_blank") return;
     hold(form, event.submitter);
+    // An answer that is a file leaves the page standing, and a lost one may be sent again.
+    setTimeout(() => release(form), 10_000);
   });
 });
 

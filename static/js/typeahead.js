@@ -42,7 +42,8 @@ document.addEventListener("keydown", (event) => {
       box.focus();
     }
   } else if (!inBox && event.key.length === 1 && event.key !== " ") {
-    // Going on typing goes on in the box.
+    // Going on typing goes on in the box, after what stands there.
     box.focus();
+    box.setSelectionRange(box.value.length, box.value.length);
   }
 });

@@ -43,6 +43,8 @@ MOVES = {
     "nobody": ("archive", "nobody’s move"),
 }
 
+FIRST_SCREEN = "records:first_screen"
+
 # Verdict of a reading: icon and word.
 VERDICTS = {
     "within": ("check", "within"),
@@ -99,7 +101,9 @@ def rooms(context: template.Context) -> dict[str, Any]:
     """Draw the room tabs of whoever is signed in, the present room marked."""
     request = context["request"]
     match = request.resolver_match
-    return {"rooms": rooms_for(request.user), "here": match.namespace if match else ""}
+    # The first screen belongs to no room: it shows the whole shop.
+    here = "" if match is None or match.view_name == FIRST_SCREEN else match.namespace
+    return {"rooms": rooms_for(request.user), "here": here}
 
 
 @register.simple_tag(takes_context=True)
