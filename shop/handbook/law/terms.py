@@ -1,0 +1,216 @@
+"""What a law profile is made of: the lines and notices that papers need, duties, and how long papers are kept.
+
+Sources
+    None of its own; each line carries its paragraph. "Confirmed" means that the paragraph's text was read as looked up
+    on the profile's date; everything else is from memory or cut off, and says so instead of filling in words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+CHECK_LOCALLY = "An aid, not legal advice: laws differ from place to place and change, so the shop must check its local rules."
+NOT_CONFIRMED = "not confirmed"
+
+
+class Paper(StrEnum):
+    """The papers and letters that laws ask something of."""
+
+    CLAIM_CHECK = "claim_check"
+    ESTIMATE = "estimate"
+    INVOICE = "invoice"
+    SIMPLIFIED_INVOICE = "simplified_invoice"
+    REPAIR_FORM = "repair_form"
+    COLLECT_LETTER = "collect_letter"
+    SALE_LETTER = "sale_letter"
+
+
+class Fact(StrEnum):
+    """What can stand on a paper; a paper hands in the facts it carries under these keys."""
+
+    SHOP_NAME = "shop_name"
+    SHOP_ADDRESS = "shop_address"
+    SHOP_PHONE = "shop_phone"
+    SHOP_EMAIL = "shop_email"
+    SHOP_ONLINE = "shop_online"
+    SHOP_TAX_NUMBER = "shop_tax_number"
+    REGISTRATION_NUMBER = "registration_number"
+    REPAIR_ADDRESS = "repair_address"
+    CUSTOMER_NAME = "customer_name"
+    CUSTOMER_ADDRESS = "customer_address"
+    CUSTOMER_TAX_NUMBER = "customer_tax_number"
+    UNIT_DESCRIPTION = "unit_description"
+    UNIT_MAKE = "unit_make"
+    UNIT_MODEL = "unit_model"
+    UNIT_SERIAL = "unit_serial"
+    COMPLAINT = "complaint"
+    DEFECT = "defect"
+    REPAIR_KIND = "repair_kind"
+    RECEIVED_ON = "received_on"
+    ACCEPTED_BY = "accepted_by"
+    FILLED_IN_BY = "filled_in_by"
+    ISSUED_ON = "issued_on"
+    SUPPLIED_ON = "supplied_on"
+    NUMBER = "number"
+    PARTS = "parts"
+    LABOUR = "labour"
+    OTHER_CHARGES = "other_charges"
+    PART_STATES = "part_states"
+    TOTAL = "total"
+    PRICE = "price"
+    DAYS_NEEDED = "days_needed"
+    REPLACEMENT = "replacement"
+    HANDOVER_PLACE = "handover_place"
+    FURTHER_SERVICES = "further_services"
+    VALID_UNTIL = "valid_until"
+    UNIT_PRICES = "unit_prices"
+    TAXABLE_AMOUNTS = "taxable_amounts"
+    TAX_RATES = "tax_rates"
+    TAX_AMOUNT = "tax_amount"
+    TAX_WORDING = "tax_wording"
+    CORRECTED_INVOICE = "corrected_invoice"
+    NOTICE = "notice"
+    ORAL_CONSENT = "oral_consent"
+    HELD_AT = "held_at"
+    READY = "ready"
+    AMOUNT_OWED = "amount_owed"
+    SALE_DAY = "sale_day"
+    SALE_TIME_AND_PLACE = "sale_time_and_place"
+
+
+class Condition(StrEnum):
+    """When a line is asked for."""
+
+    ALWAYS = "always"
+    FETCHED = "fetched"
+    USED_PARTS = "used_parts"
+    PICTURE_TUBE = "picture_tube"
+    ORAL_CONSENT = "oral_consent"
+    VAT_REGISTERED = "vat_registered"
+    SUPPLY_ON_ANOTHER_DAY = "supply_on_another_day"
+    CASH_ACCOUNTING = "cash_accounting"
+    SELF_BILLING = "self_billing"
+    EXEMPT = "exempt"
+    REVERSE_CHARGE = "reverse_charge"
+    MARGIN_SCHEME = "margin_scheme"
+    CORRECTION = "correction"
+    MONEY_OWED = "money_owed"
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """One line or notice that has to stand on a paper.
+
+    ``paragraph`` is the letter or point cited, ``what`` says in our words what must stand there, ``needs`` names the
+    facts, ``text`` is wording that the law itself prescribes, to be printed as it is. ``starts``: asked for from then on.
+    """
+
+    key: str
+    paper: Paper
+    paragraph: str
+    what: str
+    needs: tuple[Fact, ...] = ()
+    confirmed: bool = True
+    condition: Condition = Condition.ALWAYS
+    text: str = ""
+    prominent: bool = False
+    starts: date | None = None
+
+    @property
+    def standing(self) -> str:
+        """The paragraph as shown beside the line, with "not confirmed" where it wasn't."""
+        return self.paragraph if self.confirmed else f"{self.paragraph} ({NOT_CONFIRMED})"
+
+
+@dataclass(frozen=True, slots=True)
+class Duty:
+    """Something that the shop has to do, or may not do, without a line on a paper."""
+
+    key: str
+    paragraph: str
+    what: str
+    confirmed: bool = True
+    condition: Condition = Condition.ALWAYS
+
+
+@dataclass(frozen=True, slots=True)
+class Retention:
+    """How long a kind of paper is kept, at least; counted to the end of the calendar year."""
+
+    papers: frozenset[Paper]
+    years: int
+    paragraph: str
+    confirmed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Lack:
+    """A fact that a paper doesn't carry although a line asks for it."""
+
+    requirement: Requirement
+    fact: Fact
+
+    @property
+    def sentence(self) -> str:
+        """For the person who fills the paper in."""
+        return f"{self.requirement.standing}: {self.fact.replace('_', ' ')} is missing."
+
+
+@dataclass(frozen=True, slots=True)
+class LawProfile:
+    """The rules of one place as looked up on a day."""
+
+    key: str
+    name: str
+    looked_up: date
+    requirements: tuple[Requirement, ...] = ()
+    duties: tuple[Duty, ...] = ()
+    retention: tuple[Retention, ...] = ()
+    warranty: str = ""
+    replaced_parts: str = ""
+    unclaimed: tuple[str, ...] = ()
+    check_locally: str = CHECK_LOCALLY
+
+    def lines_for(
+        self, paper: Paper, on: date, conditions: frozenset[Condition] = frozenset()
+    ) -> tuple[Requirement, ...]:
+        """The lines that a paper needs on a day: those always asked for and those of the conditions that apply."""
+        wanted = conditions | {Condition.ALWAYS}
+        return tuple(
+            line
+            for line in self.requirements
+            if line.paper is paper and line.condition in wanted and (line.starts is None or line.starts <= on)
+        )
+
+    def lacks(
+        self,
+        paper: Paper,
+        given: Mapping[Fact, str],
+        on: date,
+        conditions: frozenset[Condition] = frozenset(),
+    ) -> tuple[Lack, ...]:
+        """What a paper with the given facts still lacks; a fact that is empty counts as missing."""
+        return tuple(
+            Lack(line, fact)
+            for line in self.lines_for(paper, on, conditions)
+            for fact in line.needs
+            if not given.get(fact, "").strip()
+        )
+
+    def keep_until(self, paper: Paper, issued: date) -> date | None:
+        """The last day of the year until which an issued paper is kept; None where no rule is known."""
+        years = [rule.years for rule in self.retention if paper in rule.papers]
+        return date(issued.year + max(years), 12, 31) if years else None
+
+    @property
+    def unconfirmed(self) -> tuple[str, ...]:
+        """The paragraphs whose text wasn't read, for the shop to look up."""
+        rules: tuple[Requirement | Duty | Retention, ...] = (
+            *self.requirements,
+            *self.duties,
+            *self.retention,
+        )
+        return tuple(dict.fromkeys(rule.paragraph for rule in rules if not rule.confirmed))
