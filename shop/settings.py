@@ -196,9 +196,9 @@ FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
 
 # --- pictures and style sheets ------------------------------------------------------------------------------
 
-# Pictures of customers' units are private: views hand them out, the web server does not.
-MEDIA_ROOT = SHOP_DATA / "pictures"
-MEDIA_URL = "pictures/"
+# Issued papers, pictures and files are private: views hand them out, the web server does not.
+MEDIA_ROOT = SHOP_DATA / "kept"
+MEDIA_URL = "kept/"
 
 STATIC_URL = "static/"
 STATIC_ROOT = SHOP_DATA / "static"

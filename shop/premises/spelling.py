@@ -9,7 +9,7 @@ import datetime as dt
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
-from babel.dates import format_date, format_datetime, format_time
+from babel.dates import format_date, format_skeleton, format_time
 from babel.numbers import format_currency, format_decimal
 from django.utils import timezone
 
@@ -40,7 +40,7 @@ def money(value: Money | UnitPrice | int | None, currency: str = "") -> str:
         .currency_formats["standard"]
         .pattern.replace("0.00", f"0.{'0' * _digits(price)}" if _digits(price) else "0")
     )
-    return str(
+    return _plain_spaces(
         format_currency(price.decimal, price.currency, format=pattern, locale=locale(), currency_digits=False)
     )
 
@@ -51,7 +51,7 @@ def amount(value: Money | UnitPrice | int | None, currency: str = "") -> str:
         return ""
     price = _as_price(value, currency)
     digits = _digits(price)
-    return str(
+    return _plain_spaces(
         format_decimal(price.decimal, format=f"#,##0.{'0' * digits}" if digits else "#,##0", locale=locale())
     )
 
@@ -101,14 +101,15 @@ def moment(value: dt.datetime | None) -> str:
     if not value:
         return ""
     local = _local(value)
-    return f"{format_date(local, format='medium', locale=locale())}, {format_time(local, format='short', locale=locale())}"
+    time = format_time(local, format="short", locale=locale())
+    return _plain_spaces(f"{format_date(local, format='medium', locale=locale())}, {time}")
 
 
 def weekday(value: dt.date | dt.datetime | None) -> str:
     """The day of the week and the date, for promises: `Wed, Nov 25`."""
     if not value:
         return ""
-    return str(format_datetime(_noon(value), format="EEE, MMM d", locale=locale()))
+    return _plain_spaces(format_skeleton("MMMEd", _noon(value), locale=locale()))
 
 
 def since(value: dt.date | dt.datetime | None, until: dt.datetime | None = None) -> str:
@@ -136,11 +137,17 @@ def file_size(size: int | None) -> str:
         return ""
     if size < 1000:
         return f"{size} bytes"
-    for unit, scale in (("kB", 10**3), ("MB", 10**6), ("GB", 10**9)):
-        if size < scale * 1000 or unit == "GB":
-            shown = size / scale
-            return f"{shown:.0f} {unit}" if shown >= 10 else f"{shown:.1f} {unit}"
-    raise AssertionError("unreachable")
+    unit, scale = next(
+        ((unit, scale) for unit, scale in (("kB", 10**3), ("MB", 10**6)) if size < scale * 999.5),
+        ("GB", 10**9),
+    )
+    shown = size / scale
+    return f"{shown:.0f} {unit}" if shown >= 10 else f"{shown:.1f} {unit}"
+
+
+def _plain_spaces(text: str) -> str:
+    """Write narrow no-break spaces as ordinary no-break ones: few fonts have them."""
+    return str(text).replace("\u202f", "\u00a0")
 
 
 def _local(value: dt.date | dt.datetime) -> Any:

@@ -1,0 +1,103 @@
+"""Issuing: a paper is drawn once, stored with its hash, and never drawn again."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from django.core.files.base import ContentFile
+from django.utils import timezone
+
+from shop.premises.customs import zone_of
+from shop.premises.journal import acting
+from shop.premises.models import IssuedPaper, PaperSize, Staff
+from shop.premises.press.drawing import render_pdf
+from shop.premises.press.sheets import Sheet
+from shop.premises.profile import is_open, the_profile
+from shop.premises.refusal import Refusal
+
+
+def issue_paper(
+    *,
+    kind: str,
+    number: str,
+    title: str,
+    template: str,
+    context: Mapping[str, Any],
+    by: Staff | None,
+    at: dt.datetime | None = None,
+    heading: str = "",
+    keep_until: dt.date | None = None,
+    size: Sheet | PaperSize | str | None = None,
+    language: str | None = None,
+) -> IssuedPaper:
+    """Draw a paper, store it under the shop's data with its SHA-256, and write it into the journal.
+
+    Joins the caller's act, so that paper, number and facts stand or fall together; a transaction that is rolled back
+    leaves at most a file without a row, which the nightly check removes. `kind` is a short code (“invoice”), `number`
+    what is printed, `title` the document's title and file name, `heading` what stands on the tag (the title by
+    default), `keep_until` the last day on which the file must be kept. Refuses before the shop has a profile, and
+    where no PDF can be made.
+    """
+    if not is_open():
+        raise Refusal("A paper needs the shop’s name and address: fill in the shop’s profile first.")
+    language = language or the_profile().language
+    with acting(by=by, at=at) as act:
+        pdf = render_pdf(
+            template,
+            context,
+            size=size,
+            language=language,
+            title=title,
+            heading=heading,
+            number=number,
+            issued_on=timezone.localdate(act.at, zone_of(the_profile().time_zone)),
+        )
+        paper = IssuedPaper(
+            kind=kind,
+            number=number,
+            title=title,
+            language=language,
+            sha256=hashlib.sha256(pdf).hexdigest(),
+            size=len(pdf),
+            issued_at=act.at,
+            by=by,
+            keep_until=keep_until,
+        )
+        paper.file.save(_file_name(kind, number, paper.sha256), ContentFile(pdf), save=False)
+        paper.save(force_insert=True)
+        act.record("paper.issued", subject=paper, kind=kind, sha256=paper.sha256)
+    return paper
+
+
+class Altered(Exception):
+    """A stored paper's file is gone or is not what was issued."""
+
+
+def stored_bytes(paper: IssuedPaper) -> bytes:
+    """Return a paper as it was issued, checked against its hash.
+
+    Refuses a paper whose file was deleted at the end of its retention; raises Altered when the file is missing or was changed.
+    """
+    if paper.deleted_at is not None:
+        day = timezone.localdate(paper.deleted_at)
+        raise Refusal(
+            f"“{paper.title}” was kept as long as it had to be and deleted on {day:%Y-%m-%d}; its hash remains."
+        )
+    try:
+        with paper.file.open("rb") as file:
+            pdf: bytes = file.read()
+    except (OSError, ValueError) as error:
+        raise Altered(f"The file of “{paper.title}” is missing from the shop’s data.") from error
+    if hashlib.sha256(pdf).hexdigest() != paper.sha256:
+        raise Altered(f"The file of “{paper.title}” is not the one that was issued.")
+    return pdf
+
+
+def _file_name(kind: str, number: str, sha256: str) -> str:
+    """A name that says which paper it is and nothing about a person."""
+    plain = re.sub(r"[^A-Za-z0-9-]+", "-", f"{kind}-{number}").strip("-")[:60]
+    return f"{plain}-{sha256[:8]}.pdf"
