@@ -88,14 +88,17 @@ def test_every_single_wrong_character_is_found(number: JobNumber, data: st.DataO
         JobNumber.parse(text[:place] + wrong + text[place + 1 :])
 
 
-@given(numbers, st.data())
-def test_every_swap_of_two_neighbouring_digits_is_found(number: JobNumber, data: st.DataObject) -> None:
-    digits = number.digits
-    place = data.draw(st.integers(0, len(digits) - 2))
-    swapped = digits[:place] + digits[place + 1] + digits[place] + digits[place + 2 :]
-    if swapped != digits:
-        with pytest.raises(JobNumberError):
-            JobNumber.parse(swapped + number.check)
+def test_nearly_every_swap_of_two_neighbouring_digits_is_found() -> None:
+    # ISO 7064 hybrid systems find nearly all swaps of neighbours; counted here over the first 9,999 numbers of a year.
+    swaps = missed = 0
+    for sequence in range(1, 10_000):
+        digits = JobNumber(26, sequence).digits
+        for place in range(5):
+            swapped = digits[:place] + digits[place + 1] + digits[place] + digits[place + 2 :]
+            swaps += swapped != digits
+            missed += swapped != digits and check_character(swapped) == check_character(digits)
+    assert swaps > 40_000
+    assert missed / swaps < 0.003
 
 
 @pytest.mark.parametrize(
