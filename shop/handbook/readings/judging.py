@@ -1,0 +1,295 @@
+"""One reading against what was expected: the verdict, how far off in decades, and one sentence of why.
+
+Sources
+    Too close to call: the limit lies within the meter's uncertainty of the reading, so that neither side can be
+    asserted (decision rule with a guard band as wide as the uncertainty: JCGM 106:2012, from memory).
+    Open and short (common practice, no source):
+      * a resistance, ESR, inductance or diode drop that is over range where a finite value was expected is open, if
+        the meter reaches past the expected limit; so is a resistance of 1000 times the highest expected or more;
+      * a resistance of 1 Ω or less where at least 10 Ω was expected is short, as is one of a thousandth of the lowest
+        expected or less; 1 Ω is about what leads and contacts add;
+      * a diode test under 0.05 V where at least that was expected is short.
+    A negative rail is judged by its amount: −12.6 V is low where −15 V ± 5 % was expected (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
+from enum import StrEnum
+
+from ..in_words import rounded
+from ..meters import CalibrationState, Meter, MeterError, calibration, uncertainty
+from ..quantities import Kind, Quantity, engineering
+from .expected import Expected, shown
+
+DECADES_TO_OPEN = 3
+LEADS_AND_CONTACTS = Decimal(1)
+LEAST_FOR_A_SHORT = Decimal(10)
+SHORTED_JUNCTION = Decimal("0.05")
+
+_RESISTIVE = frozenset({Kind.RESISTANCE, Kind.ESR})
+_OPEN_WHEN_OVER_RANGE = _RESISTIVE | {Kind.DIODE, Kind.INDUCTANCE}
+_NO_RATIO = frozenset({Kind.LEVEL, Kind.TEMPERATURE})
+_ZERO = Decimal(0)
+_HUNDREDTH = Decimal("0.01")
+
+
+class Verdict(StrEnum):
+    """What a reading came to; the value is what a table of readings keeps."""
+
+    NONE = ""
+    WITHIN = "within"
+    LOW = "low"
+    HIGH = "high"
+    OPEN = "open"
+    SHORT = "short"
+    TOO_CLOSE = "too_close"
+
+    @property
+    def label(self) -> str:
+        """The verdict on a screen or a card."""
+        return _LABELS[self]
+
+
+_LABELS = {
+    Verdict.NONE: "Nothing expected",
+    Verdict.WITHIN: "Within",
+    Verdict.LOW: "Low",
+    Verdict.HIGH: "High",
+    Verdict.OPEN: "Open",
+    Verdict.SHORT: "Short",
+    Verdict.TOO_CLOSE: "Too close to call",
+}
+
+
+class Incomparable(ValueError):
+    """A reading was held against an expectation of another quantity."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What one reading came to.
+
+    ``why``: one sentence. ``decades``: log10 of the reading over the nearest limit, positive above it and negative
+    below, to 0.01; None where there is no ratio (zero, another sign, dB, temperature, over range). ``limit``: that
+    limit, in the base unit and with its own sign. ``half_width``: the meter's uncertainty, None where no meter told.
+    ``remarks``: what else must be said of it, such as an expired calibration.
+    """
+
+    verdict: Verdict
+    why: str
+    decades: Decimal | None = None
+    limit: Decimal | None = None
+    half_width: Decimal | None = None
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """A reading and its limits turned so that more is always further up, whatever the sign of the rail."""
+
+    value: Decimal
+    low: Decimal | None
+    high: Decimal | None
+    turned: bool
+
+    @classmethod
+    def of(cls, value: Decimal, expected: Expected) -> _Case:
+        if expected.either_sign:
+            return cls(abs(value), None, expected.high, turned=value < 0)
+        low, high = expected.low, expected.high
+        if expected.kind not in _NO_RATIO and low is not None and high is not None and high <= 0:
+            return cls(-value, -high, -low, turned=True)
+        return cls(value, expected.low, expected.high, turned=False)
+
+    def back(self, limit: Decimal | None) -> Decimal | None:
+        """A limit with the sign it was typed with."""
+        return -limit if limit is not None and self.turned else limit
+
+    def decades_from(self, limit: Decimal | None) -> Decimal | None:
+        """log10 of the value over this limit, where both are above zero."""
+        if limit is None or limit <= 0 or self.value <= 0:
+            return None
+        return (self.value / limit).log10()
+
+    def nearest(self) -> Decimal | None:
+        """The limit nearest to the value: by their ratio, or by their difference where there is no ratio."""
+        limits = [limit for limit in (self.low, self.high) if limit is not None]
+        if all(self.decades_from(limit) is not None for limit in limits):
+            return min(limits, key=lambda limit: abs(self.decades_from(limit) or _ZERO))
+        return min(limits, key=lambda limit: abs(self.value - limit))
+
+
+def judge(
+    reading: Quantity,
+    expected: Expected | None,
+    meter: Meter | None = None,
+    *,
+    condition: str = "",
+    on: date | None = None,
+    full_scale: Decimal | None = None,
+) -> Judgement:
+    """Hold one reading against what was expected.
+
+    ``meter``: which meter it was read on, so that its uncertainty counts; ``full_scale``: the range set by hand;
+    ``on``: the day of the reading, for the calibration; ``condition``: how it was taken, repeated in the sentence.
+    Raises Incomparable where reading and expectation are of different units.
+    """
+    told = f" ({condition})" if condition else ""
+    if expected is None:
+        size = "Over range" if reading.value.is_infinite() else shown(reading.value, reading.unit)
+        return Judgement(Verdict.NONE, f"{size}{told}: nothing is expected here.")
+    if reading.unit != expected.unit:
+        raise Incomparable(f"A reading in {reading.unit or 'hFE'} can't be held against {expected}.")
+    half_width, remarks = _worth(reading, expected, meter, full_scale)
+    if meter and on and (state := calibration(meter, on)).state is CalibrationState.EXPIRED:
+        remarks += (state.sentence,)
+    if reading.over_range:
+        verdict, why = _over_range(reading, expected, meter)
+        return Judgement(verdict, f"{why}{told}.", remarks=remarks)
+    if expected.no_path:
+        verdict = _where_no_path_is(reading, expected.kind)
+        why = f"{shown(reading.value, reading.unit)} where no path is expected{told}."
+        return Judgement(verdict, why, half_width=half_width, remarks=remarks)
+    case = _Case.of(reading.value, expected)
+    verdict = _verdict(case, expected.kind, half_width or _ZERO)
+    limit = _limit_of(verdict, case)
+    why = _why(verdict, case, limit, reading, expected, half_width)
+    decades = None if expected.kind in _NO_RATIO else case.decades_from(limit)
+    return Judgement(
+        verdict,
+        f"{why}{told}.",
+        decades=None if decades is None else decades.quantize(_HUNDREDTH, ROUND_HALF_UP) + _ZERO,
+        limit=case.back(limit),
+        half_width=half_width,
+        remarks=remarks,
+    )
+
+
+def _worth(
+    reading: Quantity, expected: Expected, meter: Meter | None, full_scale: Decimal | None
+) -> tuple[Decimal | None, tuple[str, ...]]:
+    """The meter's uncertainty at this reading, and a remark where it can't tell."""
+    if meter is None or reading.over_range:
+        return None, ()
+    try:
+        return uncertainty(meter, reading, expected.kind, full_scale=full_scale).half_width, ()
+    except MeterError as refusal:
+        return None, (str(refusal),)
+
+
+def _limit_of(verdict: Verdict, case: _Case) -> Decimal | None:
+    """The limit that a verdict speaks of."""
+    if verdict in {Verdict.LOW, Verdict.SHORT}:
+        return case.low
+    if verdict in {Verdict.HIGH, Verdict.OPEN}:
+        return case.high
+    return case.nearest()
+
+
+# --- the verdict ------------------------------------------------------------------------------------------------
+
+
+def _verdict(case: _Case, kind: Kind, half_width: Decimal) -> Verdict:
+    """Each verdict but too close is asserted only where the whole of the uncertainty lies on its side."""
+    least, most = case.value - half_width, case.value + half_width
+    if kind in _RESISTIVE and case.high is not None and least >= case.high.scaleb(DECADES_TO_OPEN) > 0:
+        return Verdict.OPEN
+    if case.low is not None and _is_short(most, case.low, kind):
+        return Verdict.SHORT
+    if case.low is not None and most < case.low:
+        return Verdict.LOW
+    if case.high is not None and least > case.high:
+        return Verdict.HIGH
+    inside = (case.low is None or least >= case.low) and (case.high is None or most <= case.high)
+    return Verdict.WITHIN if inside else Verdict.TOO_CLOSE
+
+
+def _is_short(value: Decimal, low: Decimal, kind: Kind) -> bool:
+    if kind is Kind.DIODE:
+        return abs(value) < SHORTED_JUNCTION <= low
+    if kind is not Kind.RESISTANCE or value < 0:
+        return False
+    next_to_nothing = value <= LEADS_AND_CONTACTS and low >= LEAST_FOR_A_SHORT
+    return next_to_nothing or value.scaleb(DECADES_TO_OPEN) <= low
+
+
+def _where_no_path_is(reading: Quantity, kind: Kind) -> Verdict:
+    next_to_nothing = SHORTED_JUNCTION if kind is Kind.DIODE else LEADS_AND_CONTACTS
+    return Verdict.SHORT if abs(reading.value) <= next_to_nothing else Verdict.LOW
+
+
+def _over_range(reading: Quantity, expected: Expected, meter: Meter | None) -> tuple[Verdict, str]:
+    """A reading of which only a lower bound is known: what was typed (``>200 MΩ``), or how far the meter reaches."""
+    if expected.no_path:
+        return Verdict.WITHIN, "Over range, and no path is expected"
+    case = _Case.of(reading.value, expected)
+    if case.value < 0:
+        return (Verdict.LOW if case.low is not None else Verdict.WITHIN), f"Over range below {expected}"
+    bound = reading.known
+    if bound is None and meter is not None:
+        bound = meter.reaches(expected.kind)
+    if case.high is None:
+        return _over_a_low_limit(case, expected, bound)
+    if bound is not None and abs(bound) < case.high:
+        return Verdict.TOO_CLOSE, (
+            f"The meter stops at {shown(bound, expected.unit)}, and {expected} is expected: use one that reaches further"
+        )
+    if expected.kind in _OPEN_WHEN_OVER_RANGE:
+        return Verdict.OPEN, f"Over range where {expected} is expected: open"
+    return Verdict.HIGH, f"Over range where {expected} is expected"
+
+
+def _over_a_low_limit(case: _Case, expected: Expected, bound: Decimal | None) -> tuple[Verdict, str]:
+    if bound is None:
+        return (
+            Verdict.TOO_CLOSE,
+            f"Over range tells only that the meter stops: say which meter, for {expected}",
+        )
+    reach = shown(bound, expected.unit)
+    if case.low is not None and abs(bound) >= case.low:
+        return Verdict.WITHIN, f"More than {reach}, and {expected} is expected"
+    return (
+        Verdict.TOO_CLOSE,
+        f"The meter stops at {reach}, and {expected} is expected: use one that reaches further",
+    )
+
+
+# --- the sentence -----------------------------------------------------------------------------------------------
+
+
+def _why(
+    verdict: Verdict,
+    case: _Case,
+    limit: Decimal | None,
+    reading: Quantity,
+    expected: Expected,
+    half_width: Decimal | None,
+) -> str:
+    size = shown(reading.value, reading.unit)
+    worth = engineering(half_width or _ZERO, reading.unit, 2)
+    edge = shown(case.back(limit) or _ZERO, expected.unit)
+    if verdict is Verdict.WITHIN:
+        return f"{size} is within what is expected, {expected}"
+    if verdict is Verdict.TOO_CLOSE:
+        return f"{size} is too close to {edge} to call: the meter is good to ±{worth}"
+    if verdict is Verdict.OPEN:
+        return f"{size} where {expected} is expected: open"
+    if verdict is Verdict.SHORT:
+        return f"{size} where {expected} is expected: short"
+    side = "under the least" if verdict is Verdict.LOW else "over the most"
+    return f"{size} is {_how_far(case, limit, expected)}{side} expected, {edge}"
+
+
+def _how_far(case: _Case, limit: Decimal | None, expected: Expected) -> str:
+    """How far outside: in percent, past one decade as a multiple, as a plain difference where there is no ratio."""
+    decades = None if expected.kind in _NO_RATIO else case.decades_from(limit)
+    if limit is None:
+        return ""
+    if decades is None:
+        return f"{shown(abs(case.value - limit), expected.unit)} "
+    if abs(decades) < 1:
+        return f"{rounded(abs(case.value - limit) / limit * 100, 2)} % "
+    return f"{rounded(abs(decades), 2)} decades "
