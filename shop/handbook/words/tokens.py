@@ -39,6 +39,7 @@ _PIECE = re.compile(
 _OWNER = re.compile(r"(?<=[a-z])'s(?![a-z0-9])")
 _INNER_APOSTROPHE = re.compile(r"(?<=[a-z])'(?=[a-z])")
 _NUMBER_OR_VALUE = re.compile(rf"\d+|{VALUE}")
+_NUMBER_OF = re.compile(r"\d+(?:d\d+)?")
 _LETTERS_THEN_DIGITS = re.compile(r"([a-z]{1,5})(\d{2,})")
 _DIGITS_THEN_LETTERS = re.compile(r"(\d{1,3})([a-z]{3,})")
 _SUFFIXED = re.compile(r"(.*[a-z].*\d)[a-z]{1,3}")
@@ -141,11 +142,13 @@ def _value(text: str) -> Piece:
         return _single(text.replace("_", ""))
     word, typed, spoken = value
     extras = [typed] if typed != word else []
+    number = _NUMBER_OF.match(typed)
     kin: tuple[Phrase, ...] = ()
-    if spoken:  # "channel 2 amp dead" speaks of an amplifier
-        number = typed.removesuffix(spoken)
-        extras += [number, stem(spoken)]
-        kin = ((number, stem(spoken)),)
+    if number and "d" in number[0]:
+        extras.append(number[0])
+    if number and spoken:  # "channel 2 amp dead" speaks of an amplifier
+        extras += [number[0], stem(spoken)]
+        kin = ((number[0], stem(spoken)),)
     return Piece((word,), tuple(extras), typed, kin)
 
 

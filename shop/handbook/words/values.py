@@ -34,6 +34,7 @@ _SPELLINGS = {
     "kc": "khz",
     "mc": "mhz",
 }
+_SPOKEN = frozenset({"ohm", "ohms", "volt", "volts", "amp", "amps", "ampere", "amperes", "watt", "watts"})
 _FAMILY_OF = {unit: family for family in _FAMILIES for unit in family}
 _UNITS = (*_FAMILY_OF, *_SPELLINGS)
 _SPACED_UNITS = tuple(unit for unit in _UNITS if len(unit) > 1 or unit in "kvw")
@@ -72,7 +73,7 @@ def read_value(text: str) -> tuple[str, str, str] | None:
     if standard not in _FAMILY_OF:
         return None
     typed = _pointless(digits if digits[0] != "." else "0" + digits) + unit
-    spoken = unit if gap and len(unit) >= 3 else ""
+    spoken = unit if gap and unit in _SPOKEN else ""
     return _in_best_prefix(Decimal(digits), standard), typed, spoken
 
 
