@@ -46,7 +46,9 @@ def image_of(symbol: Code128, scale: int = 3, height: int = 60) -> np.ndarray:
 
 def read_back(symbol: Code128) -> str | None:
     found = zxingcpp.read_barcodes(
-        image_of(symbol), formats=zxingcpp.BarcodeFormat.Code128, text_mode=zxingcpp.TextMode.Plain
+        image_of(symbol),
+        formats=zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.Code128),
+        text_mode=zxingcpp.TextMode.Plain,
     )
     return found[0].text if found else None
 
