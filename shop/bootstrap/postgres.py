@@ -18,6 +18,9 @@ from urllib.parse import quote
 from shop.bootstrap import system
 from shop.bootstrap.places import ON_MAC, ON_WINDOWS
 
+# Debian, and Homebrew on the two kinds of Mac
+PLACES = [Path("/usr/lib/postgresql"), Path("/opt/homebrew/opt"), Path("/usr/local/opt")]
+
 # Only for tests: what is lost in a power cut is made again.
 FAST = {
     "fsync": "off",
@@ -30,10 +33,9 @@ FAST = {
 
 def find_programs() -> Path | None:
     """Return the folder with `initdb` and `pg_ctl` of the newest PostgreSQL on this machine, or None."""
-    folders = [Path("/usr/lib/postgresql"), Path("/opt/homebrew/opt"), Path("/usr/local/opt")]
-    found = [path.parent for folder in folders for path in folder.glob("*/bin/initdb")]
+    found = [path.parent for place in PLACES for path in place.glob("*/bin/initdb")]
     if found:
-        return max(found, key=lambda path: [int(digits) for digits in re.findall(r"\d+", str(path))])
+        return max(found, key=lambda path: [int(digits) for digits in re.findall(r"\d+", path.parent.name)])
     on_path = shutil.which("initdb")
     return Path(on_path).resolve().parent if on_path else None
 

@@ -1,0 +1,83 @@
+"""What the system must bring: installed where we may, else one sentence with the command."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from shop.bootstrap import system
+
+
+@pytest.fixture
+def no_rights(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(system, "may_install", lambda: False)
+    monkeypatch.setattr(system, "_is_root", lambda: False)
+
+
+@pytest.mark.usefixtures("no_rights")
+def test_missing_libraries_for_paper_get_the_exact_command(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(system, "_loads", lambda library: library == "libpango-1.0.so.0")
+    monkeypatch.setattr(system.shutil, "which", lambda name: f"/usr/bin/{name}")
+    assert system.ensure_paper() == (
+        "No PDF can be made on this machine yet; type this: "
+        "sudo apt-get install --no-install-recommends libpangoft2-1.0-0 libharfbuzz-subset0"
+    )
+
+
+def test_missing_libraries_are_installed_where_we_may(monkeypatch: pytest.MonkeyPatch) -> None:
+    installed: list[str] = []
+    monkeypatch.setattr(system, "may_install", lambda: True)
+    monkeypatch.setattr(system, "_loads", lambda library: bool(installed))
+    monkeypatch.setattr(system, "install", lambda packages: bool(installed.extend(packages)) or True)
+    assert system.ensure_paper() is None
+    assert installed == ["libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0"]
+
+
+def test_a_library_that_is_not_there_is_noticed() -> None:
+    assert not system._loads("libno-such-thing.so.9")
+
+
+def test_on_a_mac_the_command_is_homebrews(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(system, "ON_MAC", True)
+    assert system.paper_command(["pango"]) == "brew install pango"
+
+
+def test_on_a_mac_the_libraries_are_found_outside_the_usual_folders(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr(system, "ON_MAC", True)
+    monkeypatch.setattr(system, "MAC_LIBRARIES", [tmp_path, tmp_path / "none"])
+    assert system.missing_for_paper() == ["pango"]
+    (tmp_path / "libpango-1.0.dylib").touch()
+    assert system.missing_for_paper() == []
+    assert system.paper_variables({}) == {"DYLD_FALLBACK_LIBRARY_PATH": str(tmp_path)}
+    assert system.paper_variables({"DYLD_FALLBACK_LIBRARY_PATH": "/mine"}) == {}
+
+
+def test_on_windows_the_command_is_that_of_msys2(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(system, "ON_WINDOWS", True)
+    assert "pacman -S mingw-w64-x86_64-pango" in system.paper_command(["pango"])
+
+
+@pytest.mark.usefixtures("no_rights")
+def test_a_missing_browser_gets_the_exact_command(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("SHOP_CHROMIUM", raising=False)
+    monkeypatch.setattr(
+        system.shutil, "which", lambda name: "/usr/bin/apt-get" if name == "apt-get" else None
+    )
+    assert system.ensure_browser(Path("python")) == (
+        "The tests in a browser need Chromium; type this: sudo apt-get install --no-install-recommends chromium"
+    )
+
+
+def test_lists_of_packages_are_refreshed_when_the_first_try_fails(monkeypatch: pytest.MonkeyPatch) -> None:
+    tried: list[str] = []
+
+    def quietly(command: list[str]) -> bool:
+        tried.append("update" if "update" in command else "install")
+        return tried != ["install"]
+
+    monkeypatch.setattr(system, "_quietly", quietly)
+    assert system.install(["chromium"])
+    assert tried == ["install", "update", "install"]
