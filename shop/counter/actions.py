@@ -7,6 +7,8 @@ import uuid
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
+from django.core.files.uploadedfile import UploadedFile
+
 from shop.counter import stages
 from shop.counter.keys import model_key, name_key, phone_key, serial_key
 from shop.counter.models import (
@@ -27,6 +29,7 @@ from shop.handbook.jobnumber import JobNumber
 from shop.premises import numbers, once
 from shop.premises.journal import Act, acting
 from shop.premises.models import IssuedPaper, Picture, ShopProfile, Staff
+from shop.premises.pictures import take_picture
 from shop.premises.refusal import Refusal
 
 JOB_SERIES = "job"
@@ -41,10 +44,27 @@ class AccessoryTaken:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Intake:
-    """What is written down of one unit when it comes in. Amounts are minor units of the shop's currency."""
+class UnitDescribed:
+    """A unit that the shop has not met yet, as it is described at the counter."""
 
-    unit: Unit
+    maker: str
+    model: str
+    kind: str = Kind.OTHER
+    serial: str = ""
+    mains: bool = True
+    line_voltage: int | None = None
+    protection_class: str | None = None
+    marks: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Intake:
+    """What is written down of one unit when it comes in. Amounts are minor units of the shop's currency.
+
+    `unit` is one that the shop knows, or the description of one that is written down along with the job. `photos` are uploads.
+    """
+
+    unit: Unit | UnitDescribed
     complaint: str
     condition: str = ""
     shelf: str = ""
@@ -54,6 +74,7 @@ class Intake:
     bench_fee_minor: int | None = None
     wants_parts_back: bool = False
     comeback_of: Job | None = None
+    photos: Sequence[UploadedFile] = field(default=())
 
 
 # --- people ---------------------------------------------------------------------------------------------------
@@ -263,6 +284,7 @@ def receive_expected(
     condition: str = "",
     shelf: str = "",
     accessories: Sequence[AccessoryTaken] = (),
+    photos: Sequence[UploadedFile] = (),
     at: dt.datetime | None = None,
 ) -> Job:
     """Book an expected unit in when its box is opened, with the state of the packing noted on the parcel."""
@@ -278,6 +300,10 @@ def receive_expected(
         job.accepted_by = by
         job.save(update_fields=["condition", "shelf", "accepted_by"])
         _take_accessories(job, accessories)
+        for upload in photos:
+            attach_picture(
+                job=job, picture=take_picture(upload, by=by), by=by, shows=JobPicture.Shows.PACKING
+            )
         stages.move(job, Stage.BOOKED_IN, act=act, asked_by="counter.receive_expected")
         act.record("job.booked_in", subject=job, jobs=[job.pk], how=job.how_it_came, packing=packing_state)
     return job
@@ -320,7 +346,7 @@ def attach_picture(
     *,
     job: Job,
     picture: Picture,
-    by: Staff,
+    by: Staff | None,
     shows: str = JobPicture.Shows.INTAKE,
     caption: str = "",
     at: dt.datetime | None = None,
@@ -332,12 +358,29 @@ def attach_picture(
     return kept
 
 
+def attach_photos(
+    *,
+    job: Job,
+    photos: Sequence[UploadedFile],
+    by: Staff,
+    caption: str = "",
+    shows: str = JobPicture.Shows.INTAKE,
+    at: dt.datetime | None = None,
+) -> list[JobPicture]:
+    """Take photographs in and keep them with a job: all of them or none."""
+    with acting(by=by, at=at):
+        return [
+            attach_picture(job=job, picture=take_picture(upload, by=by), by=by, caption=caption, shows=shows)
+            for upload in photos
+        ]
+
+
 def file_paper(*, act: Act, paper: IssuedPaper, jobs: Iterable[Job]) -> None:
     """Put an issued paper with the jobs it speaks of. Joins the act that issued it."""
     jobs = list(jobs)
     JobPaper.objects.bulk_create(JobPaper(job=job, paper=paper) for job in jobs)
     act.record(
-        "paper.issued", subject=paper, jobs=[job.pk for job in jobs], kind=paper.kind, sha256=paper.sha256
+        "paper.filed", subject=paper, jobs=[job.pk for job in jobs], kind=paper.kind, sha256=paper.sha256
     )
 
 
@@ -351,6 +394,7 @@ def _open_job(
     inbound: InboundParcel | None = None,
 ) -> Job:
     here = stage != Stage.EXPECTED
+    unit = _unit_meant(act, customer, intake.unit)
     year = act.at.year
     sequence = numbers.take(JOB_SERIES, year)
     job = Job.objects.create(
@@ -358,7 +402,7 @@ def _open_job(
         year=year,
         sequence=sequence,
         customer=customer,
-        unit=intake.unit,
+        unit=unit,
         stage=stage,
         stage_since=act.at,
         whose_move=WHOSE_MOVE[stage],
@@ -379,7 +423,27 @@ def _open_job(
     )
     job.moves.create(from_stage="", to_stage=stage, at=act.at, by=act.by)
     _take_accessories(job, intake.accessories)
+    for upload in intake.photos:
+        attach_picture(job=job, picture=take_picture(upload, by=act.by), by=act.by)
     return job
+
+
+def _unit_meant(act: Act, customer: Customer, unit: Unit | UnitDescribed) -> Unit:
+    if isinstance(unit, UnitDescribed):
+        model = model_named(maker=unit.maker, name=unit.model, kind=unit.kind, by=act.by)
+        return add_unit(
+            model=model,
+            owner=customer,
+            serial=unit.serial,
+            mains=unit.mains,
+            line_voltage=unit.line_voltage,
+            protection_class=unit.protection_class,
+            marks=unit.marks,
+            by=act.by,
+        )
+    if unit.owner_id != customer.pk:
+        change_unit(unit=unit, owner=customer, by=act.by)
+    return unit
 
 
 def _take_accessories(job: Job, accessories: Iterable[AccessoryTaken]) -> list[Accessory]:
@@ -388,3 +452,12 @@ def _take_accessories(job: Job, accessories: Iterable[AccessoryTaken]) -> list[A
         for taken in accessories
         if taken.name.strip()
     )
+
+
+def promise(*, job: Job, promised_for: dt.date | None, by: Staff, at: dt.datetime | None = None) -> Job:
+    """Give the customer a date, or take it back."""
+    with acting(by=by, at=at) as act:
+        job.promised_for = promised_for
+        job.save(update_fields=["promised_for"])
+        act.record("job.promised", subject=job, jobs=[job.pk], day=promised_for)
+    return job

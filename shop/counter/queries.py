@@ -77,6 +77,12 @@ def same_units(model: UnitModel, serial: str) -> QuerySet[Unit]:
     return units.select_related("model__maker", "owner")
 
 
+def units_like(maker: str, model: str, serial: str) -> list[Unit]:
+    """Known units of that maker, model and serial number as typed; empty while the shop does not know the model."""
+    known = UnitModel.objects.filter(maker__folded=name_key(maker), folded=model_key(model)).first()
+    return list(same_units(known.merged_into or known, serial)[:SHOWN]) if known is not None else []
+
+
 def units_of(customer: Customer) -> QuerySet[Unit]:
     """The customer's units, the one added last first."""
     units = Unit.objects.filter(owner=customer, merged_into__isnull=True)
@@ -92,3 +98,28 @@ def jobs_numbered(sequence: int) -> list[Job]:
     """Jobs with that sequence number, open ones first, then the newest: what a typed short number may mean."""
     jobs = Job.objects.filter(sequence=sequence).select_related("customer", "unit__model__maker")
     return sorted(jobs, key=lambda job: (job.stage in ENDED, -job.year))
+
+
+def jobs_of(customer: Customer) -> QuerySet[Job]:
+    """The customer's jobs, the newest first."""
+    return Job.objects.filter(customer=customer).select_related("unit__model__maker").order_by("-id")
+
+
+def whole_jobs() -> QuerySet[Job]:
+    """Jobs with everything that the head of a page says of one."""
+    return Job.objects.select_related("customer", "unit__model__maker", "inbound", "accepted_by")
+
+
+def maker_names() -> list[str]:
+    """Makers' names for the form's list, in alphabetical order; at most 400."""
+    return list(
+        Maker.objects.filter(merged_into__isnull=True).order_by("folded").values_list("name", flat=True)[:400]
+    )
+
+
+def model_like(maker: str, model: str) -> UnitModel | None:
+    """The model of that name where the shop knows it."""
+    known = UnitModel.objects.filter(maker__folded=name_key(maker), folded=model_key(model)).select_related(
+        "maker"
+    )
+    return known.first()

@@ -20,9 +20,10 @@ class CustomerFactory(factory.django.DjangoModelFactory):
         stranger = factory.Trait(name="Dashiell Crewe", phone="555-0188")
 
     name = factory.Sequence(lambda n: f"Customer {n}")
+    organisation = ""
     address = "3 Tallow Street\nPort Amity, CA 90001"
     phone = factory.Sequence(lambda n: f"555-01{n % 100:02d}")
-    search_key = factory.LazyAttribute(lambda o: name_key(o.name, getattr(o, "organisation", "")))
+    search_key = factory.LazyAttribute(lambda o: name_key(o.name, o.organisation))
     phone_digits = factory.LazyAttribute(lambda o: phone_key(o.phone))
 
 

@@ -1,0 +1,351 @@
+"""What may be typed at the counter, and the sentence for what may not."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from shop.counter import queries
+from shop.counter.actions import AccessoryTaken, Intake, UnitDescribed
+from shop.counter.keys import name_key, phone_key
+from shop.counter.models import Customer, HowItCame, InboundParcel, Kind, ProtectionClass, Unit
+from shop.counter.stages import Outcome
+from shop.premises import clock
+from shop.premises.formwork import PhotosField, PlainForm, SumField, TextField
+from shop.premises.profile import the_profile
+
+MOST_UNITS = 12
+MOST_ACCESSORIES = 30
+
+
+class CustomerForm(PlainForm):
+    """A customer as the counter writes one down."""
+
+    name = forms.CharField(max_length=160, widget=forms.TextInput(attrs={"autocomplete": "off"}))
+    organisation = forms.CharField(max_length=160, required=False)
+    phone = forms.CharField(
+        max_length=60, required=False, widget=forms.TextInput(attrs={"type": "tel", "class": "w-medium"})
+    )
+    email = forms.EmailField(label="E-mail", required=False, max_length=254)
+    address = TextField(required=False, max_length=500, help_text="As on a letter; printed as typed.")
+    country = forms.CharField(
+        required=False,
+        max_length=2,
+        help_text="Two letters, only if abroad.",
+        widget=forms.TextInput(attrs={"class": "w-tiny"}),
+    )
+    note = TextField(required=False, rows=2, max_length=2000, help_text="For the shop only.")
+
+    def clean_name(self) -> str:
+        """A name has at least one letter or digit."""
+        name: str = self.cleaned_data["name"]
+        if not name_key(name):
+            raise ValidationError("Type a name with at least one letter.")
+        return name
+
+    def clean_phone(self) -> str:
+        """Any way of writing a phone number, as long as there are digits in it."""
+        phone: str = self.cleaned_data["phone"]
+        if phone and not phone_key(phone):
+            raise ValidationError("A phone number has digits in it.")
+        return phone
+
+    def clean_country(self) -> str:
+        """An ISO 3166 code of two letters, or nothing."""
+        country: str = self.cleaned_data["country"].upper()
+        if country and not (len(country) == 2 and country.isascii() and country.isalpha()):
+            raise ValidationError("Two letters, such as DE or GB.")
+        return country
+
+    def details(self) -> dict[str, str]:
+        """The keyword arguments of `add_customer` and `change_customer`."""
+        names = ("name", "organisation", "phone", "email", "address", "country", "note")
+        return {name: self.cleaned_data[name] for name in names}
+
+
+class NewCustomerForm(CustomerForm):
+    """Adding one: a likely double is offered, and `sure` says that it is somebody else."""
+
+    sure = forms.BooleanField(required=False, widget=forms.HiddenInput)
+
+    def doubles(self) -> list[Customer]:
+        """Customers who may be the same person; none once the counter has said that they are not."""
+        if self.cleaned_data.get("sure"):
+            return []
+        return queries.likely_doubles(
+            name=self.cleaned_data["name"], phone=self.cleaned_data["phone"], email=self.cleaned_data["email"]
+        )
+
+
+class ArrivalForm(PlainForm):
+    """How the units of one booking came."""
+
+    how_it_came = forms.ChoiceField(
+        label="How it came",
+        choices=[
+            (HowItCame.CARRIED_IN, "Carried in"),
+            (HowItCame.PARCEL, "By parcel"),
+            (HowItCame.FETCHED, "Fetched"),
+        ],
+        initial=HowItCame.CARRIED_IN,
+        widget=forms.Select(attrs={"class": "w-medium"}),
+    )
+
+
+class AnnouncementForm(PlainForm):
+    """A parcel on its way."""
+
+    carrier = forms.CharField(
+        max_length=60, required=False, widget=forms.TextInput(attrs={"class": "w-medium"})
+    )
+    tracking = forms.CharField(
+        label="Tracking number",
+        max_length=60,
+        required=False,
+        widget=forms.TextInput(attrs={"class": "w-medium"}),
+    )
+
+
+class IntakeForm(PlainForm):
+    """One unit with its complaint. `customer` decides which known units are offered."""
+
+    known = forms.ChoiceField(required=False, label="Which unit", widget=forms.RadioSelect)
+    maker = forms.CharField(
+        max_length=120, required=False, widget=forms.TextInput(attrs={"autocomplete": "off"})
+    )
+    model = forms.CharField(
+        max_length=120, required=False, widget=forms.TextInput(attrs={"autocomplete": "off"})
+    )
+    kind = forms.ChoiceField(choices=Kind, required=False, initial=Kind.OTHER, label="Kind of unit")
+    serial = forms.CharField(
+        max_length=80,
+        required=False,
+        label="Serial number",
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    same_unit = forms.ChoiceField(required=False, label="Is it the same unit?", widget=forms.RadioSelect)
+    mains = forms.BooleanField(required=False, initial=True, label="Runs on mains")
+    line_voltage = forms.IntegerField(
+        required=False,
+        min_value=6,
+        max_value=480,
+        label="Line voltage",
+        widget=forms.NumberInput(attrs={"class": "w-short"}),
+    )
+    protection_class = forms.ChoiceField(
+        choices=ProtectionClass, required=False, initial=ProtectionClass.UNKNOWN, label="Protection class"
+    )
+    complaint = TextField(label="Complaint, in the customer’s words", rows=3, max_length=8000)
+    condition = TextField(
+        required=False, rows=2, max_length=4000, help_text="Scratches, missing knobs, smell of smoke."
+    )
+    accessories = forms.CharField(
+        required=False,
+        max_length=1500,
+        label="Came with",
+        help_text="With commas: cord, remote, feet, manual",
+    )
+    shelf = forms.CharField(required=False, max_length=40, widget=forms.TextInput(attrs={"class": "w-short"}))
+    accessories_shelf = forms.CharField(
+        required=False,
+        max_length=40,
+        label="Shelf of what came with it",
+        help_text="Empty: beside the unit.",
+        widget=forms.TextInput(attrs={"class": "w-short"}),
+    )
+    agreed_value = SumField(required=False, label="Agreed value")
+    limit = SumField(required=False, label="Agreed limit", help_text="Go ahead up to this, before tax.")
+    bench_fee = SumField(required=False, label="Bench fee", help_text="For finding the fault.")
+    wants_parts_back = forms.BooleanField(required=False, label="Wants the replaced parts back")
+    photos = PhotosField(label="Photographs")
+
+    def __init__(self, *args: Any, customer: Customer, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.customer = customer
+        self.units = {str(unit.pk): unit for unit in queries.units_of(customer)[:12]}
+        known: Any = self.fields["known"]
+        known.choices = [*((pk, str(unit)) for pk, unit in self.units.items()), ("", "Another unit")]
+        self.recognised: list[Unit] = []
+        self.initial.setdefault("line_voltage", the_profile().line_voltage)
+
+    def clean(self) -> dict[str, Any]:
+        """Find the unit that is meant; ask when one of that serial number belongs to somebody else."""
+        data = super().clean() or self.cleaned_data
+        if data.get("known"):
+            data["unit"] = self.units.get(data["known"])
+            return data
+        for name, sentence in (
+            ("maker", "Say who made it; “unknown” will do."),
+            ("model", "Say which model it is; “unknown” will do."),
+        ):
+            if name not in self.errors and not name_key(data.get(name) or ""):
+                self.add_error(name, sentence)
+        if not self.errors.keys() & {"maker", "model", "serial"}:
+            data["unit"] = self._recognise(data)
+        return data
+
+    def _recognise(self, data: dict[str, Any]) -> Unit | None:
+        self.recognised = queries.units_like(data["maker"], data["model"], data.get("serial") or "")
+        mine = [unit for unit in self.recognised if unit.owner_id == self.customer.pk]
+        if mine:
+            return mine[0]
+        if not self.recognised:
+            return None
+        self.offer_same_unit(self.recognised)
+        answer = self.data.get(self.add_prefix("same_unit"), "")
+        if answer == "new":
+            return None
+        for unit in self.recognised:
+            if answer == str(unit.pk):
+                return unit
+        self.add_error(
+            "same_unit",
+            "A unit with this serial number is known under another owner: say whether it is this one.",
+        )
+        return None
+
+    def offer_same_unit(self, units: list[Unit]) -> None:
+        """Ask whether it is one of these, sold on since."""
+        field: Any = self.fields["same_unit"]
+        field.choices = [
+            *((str(unit.pk), f"Yes: {unit}, of {unit.owner.name} until now") for unit in units),
+            ("new", "No, another unit with the same number"),
+        ]
+
+    def unit_described(self) -> Unit | UnitDescribed:
+        """The unit this form means, or the description of a new one; call once the form is valid."""
+        data = self.cleaned_data
+        if data.get("unit") is not None:
+            unit: Unit = data["unit"]
+            return unit
+        return UnitDescribed(
+            maker=data["maker"],
+            model=data["model"],
+            kind=data.get("kind") or Kind.OTHER,
+            serial=data.get("serial") or "",
+            mains=bool(data.get("mains")),
+            line_voltage=data.get("line_voltage") if data.get("mains") else None,
+            protection_class=data.get("protection_class") or ProtectionClass.UNKNOWN,
+        )
+
+    def clean_accessories(self) -> list[AccessoryTaken]:
+        """Names between commas; each at most 120 characters."""
+        return read_accessories(self.cleaned_data["accessories"])
+
+    def intake(self) -> Intake:
+        """What the action takes; call once the form is valid."""
+        data = self.cleaned_data
+        shelf = data["accessories_shelf"]
+        return Intake(
+            unit=self.unit_described(),
+            complaint=data["complaint"],
+            condition=data["condition"],
+            shelf=data["shelf"],
+            accessories=tuple(AccessoryTaken(name=one.name, stands_at=shelf) for one in data["accessories"]),
+            agreed_value_minor=data["agreed_value"],
+            limit_minor=data["limit"],
+            bench_fee_minor=data["bench_fee"],
+            wants_parts_back=data["wants_parts_back"],
+            photos=tuple(data["photos"]),
+        )
+
+
+def read_accessories(typed: str) -> list[AccessoryTaken]:
+    """The accessories between commas or on lines of their own. Raises ValidationError for a name that is too long."""
+    names = [name.strip() for name in typed.replace("\n", ",").replace(";", ",").split(",")]
+    names = [name for name in names if name]
+    if len(names) > MOST_ACCESSORIES:
+        raise ValidationError(f"Up to {MOST_ACCESSORIES} accessories can be listed.")
+    if any(len(name) > 120 for name in names):
+        raise ValidationError("One accessory is longer than 120 characters; put commas between them.")
+    return [AccessoryTaken(name=name) for name in names]
+
+
+class ReceiveForm(PlainForm):
+    """An expected unit, when its box is opened."""
+
+    packing_state = forms.ChoiceField(
+        label="State of the packing",
+        choices=InboundParcel._meta.get_field("packing_state").choices,
+        widget=forms.RadioSelect,
+    )
+    packing_note = TextField(
+        required=False,
+        rows=2,
+        max_length=4000,
+        label="What is to be said of it",
+        help_text="Crushed corner, no cushion, label.",
+    )
+    condition = TextField(required=False, rows=2, max_length=4000, label="Condition of the unit")
+    accessories = forms.CharField(
+        required=False, max_length=1500, label="Came with", help_text="With commas."
+    )
+    shelf = forms.CharField(required=False, max_length=40, widget=forms.TextInput(attrs={"class": "w-short"}))
+    photos = PhotosField(label="Photographs of the packing and the unit")
+
+    def clean_accessories(self) -> list[AccessoryTaken]:
+        """Names between commas."""
+        return read_accessories(self.cleaned_data["accessories"])
+
+    def clean(self) -> dict[str, Any]:
+        """Damage is put into words: a claim against the carrier hangs on them."""
+        data = super().clean() or self.cleaned_data
+        if data.get("packing_state") == "damaged" and not data.get("packing_note"):
+            self.add_error("packing_note", "Say what is damaged; a claim against the carrier hangs on it.")
+        return data
+
+
+class ShelfForm(PlainForm):
+    shelf = forms.CharField(max_length=40, widget=forms.TextInput(attrs={"class": "w-short"}))
+
+
+class AccessoryForm(PlainForm):
+    name = forms.CharField(max_length=120, label="Accessory")
+    stands_at = forms.CharField(
+        max_length=40, required=False, label="Shelf", widget=forms.TextInput(attrs={"class": "w-short"})
+    )
+
+
+class PhotosForm(PlainForm):
+    photos = PhotosField(
+        label="Photographs", required=True, error_messages={"required": "Choose a photograph first."}
+    )
+    caption = forms.CharField(max_length=200, required=False)
+
+    def clean_photos(self) -> list[Any]:
+        """At least one."""
+        photos: list[Any] = self.cleaned_data["photos"]
+        if not photos:
+            raise ValidationError("Choose a photograph first.")
+        return photos
+
+
+class UnopenedForm(PlainForm):
+    outcome = forms.ChoiceField(
+        label="Why it goes back",
+        choices=[
+            (Outcome.DECLINED, "The customer thought better of it"),
+            (Outcome.UNREPAIRED, "Returned unrepaired"),
+            (Outcome.BEYOND, "Beyond economic repair"),
+        ],
+        widget=forms.RadioSelect,
+    )
+
+
+class PromiseForm(PlainForm):
+    """The date given to the customer."""
+
+    promised_for = forms.DateField(
+        label="Promised for", widget=forms.DateInput(attrs={"type": "date"}), required=False
+    )
+
+    def clean_promised_for(self) -> dt.date | None:
+        """Neither in the past nor more than three years ahead."""
+        day: dt.date | None = self.cleaned_data["promised_for"]
+        today = clock.today()
+        if day is not None and not today <= day <= today + dt.timedelta(days=3 * 366):
+            raise ValidationError("A promise lies between today and three years from now.")
+        return day

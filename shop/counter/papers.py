@@ -1,0 +1,163 @@
+"""What the counter prints: the claim check for the customer, and the tag that is tied to the unit."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from typing import Any
+
+from shop.counter.actions import file_paper
+from shop.counter.models import Customer, Job
+from shop.handbook import law
+from shop.handbook.jobnumber import JobNumber
+from shop.handbook.law.terms import Fact as LawFact
+from shop.handbook.law.terms import Paper as LawPaper
+from shop.handbook.money import Money
+from shop.premises import clock, spelling
+from shop.premises.journal import acting
+from shop.premises.models import IssuedPaper, Staff, Terms
+from shop.premises.press import Address, Fact, Notice, Signature, issue_paper, label, render_pdf
+from shop.premises.profile import the_profile
+
+CLAIM_CHECK = "claim_check"
+TAG_SHEET = label(89, 36)
+
+
+def issue_claim_check(*, jobs: Sequence[Job], by: Staff, at: dt.datetime | None = None) -> IssuedPaper:
+    """Issue the receipt for one or several units of one customer, with every line the shop's law profile asks for."""
+    first = jobs[0]
+    numbers = ", ".join(job.number for job in jobs)
+    with acting(by=by, at=at) as act:
+        on = act.at.date()
+        paper = issue_paper(
+            kind=CLAIM_CHECK,
+            number=numbers[:60],
+            title=f"Claim check {numbers}"[:200],
+            heading="Claim check",
+            template="papers/counter/claim_check.html",
+            context=claim_check_context(jobs, on=on, accepted_by=first.accepted_by or by),
+            keep_until=law.profile_named(the_profile().law_profile).keep_until(LawPaper.CLAIM_CHECK, on),
+            by=by,
+        )
+        file_paper(act=act, paper=paper, jobs=jobs)
+    return paper
+
+
+def claim_check_context(jobs: Sequence[Job], *, on: dt.date, accepted_by: Staff) -> dict[str, Any]:
+    """Everything a claim check says."""
+    customer = jobs[0].customer
+    terms = Terms.objects.filter(from_date__lte=on).first()
+    return {
+        "to": postal(customer),
+        "facts": [
+            Fact("Taken in", spelling.day(jobs[0].booked_in_at), strong=True),
+            Fact("Accepted by", accepted_by.signature),
+            Fact("Customer", str(customer)),
+            Fact("Phone", customer.phone or "—"),
+        ],
+        "jobs": [{"job": job, "facts": _unit_facts(job), "accessories": _accessories(job)} for job in jobs],
+        "notices": law_notices(LawPaper.CLAIM_CHECK, on=on),
+        "lacks": claim_check_lacks(jobs, on=on, accepted_by=accepted_by),
+        "signatures": [
+            Signature("For the shop", name=accepted_by.signature, day=on),
+            Signature("Customer", name=str(customer), day=on),
+        ],
+        "terms": terms.text if terms is not None else "",
+        "code": JobNumber.parse(jobs[0].number).compact if len(jobs) == 1 else "",
+        "repaired_at": the_profile().address.replace("\n", ", "),
+    }
+
+
+def claim_check_lacks(jobs: Sequence[Job], *, on: dt.date, accepted_by: Staff) -> list[str]:
+    """What the law profile asks for and this claim check does not carry, a sentence each."""
+    profile = the_profile()
+    sentences: dict[str, None] = {}
+    for job in jobs:
+        given = {
+            LawFact.SHOP_NAME: profile.name,
+            LawFact.SHOP_ADDRESS: profile.address,
+            LawFact.SHOP_PHONE: profile.phone,
+            LawFact.REGISTRATION_NUMBER: profile.registration_number,
+            LawFact.REPAIR_ADDRESS: profile.address,
+            LawFact.RECEIVED_ON: str(job.booked_in_at or ""),
+            LawFact.UNIT_DESCRIPTION: job.unit.model.get_kind_display(),
+            LawFact.UNIT_MAKE: job.unit.model.maker.name,
+            LawFact.UNIT_MODEL: job.unit.model.name,
+            LawFact.UNIT_SERIAL: job.unit.serial or "none found",
+            LawFact.COMPLAINT: job.complaint,
+            LawFact.CUSTOMER_NAME: job.customer.name,
+            LawFact.CUSTOMER_ADDRESS: job.customer.address,
+            LawFact.ACCEPTED_BY: accepted_by.signature,
+            LawFact.NOTICE: "printed",
+        }
+        rules = law.profile_named(profile.law_profile)
+        sentences |= {lack.sentence: None for lack in rules.lacks(LawPaper.CLAIM_CHECK, given, on)}
+    return list(sentences)
+
+
+def law_notices(paper: LawPaper, *, on: dt.date) -> list[Notice]:
+    """The wording that the shop's law profile prescribes for a paper, each with its paragraph.
+
+    That the shop must check its local rules is said on its own screens, not to the customer.
+    """
+    rules = law.profile_named(the_profile().law_profile)
+    return [Notice(line.text, citation=line.standing) for line in rules.lines_for(paper, on) if line.text]
+
+
+def postal(customer: Customer) -> Address:
+    """The customer's address block as typed, the name first."""
+    lines = [customer.organisation, customer.name] if customer.organisation else [customer.name]
+    return Address((*lines, *(line.strip() for line in customer.address.splitlines() if line.strip())))
+
+
+def tag_pdf(job: Job) -> bytes:
+    """The label that is tied to the unit: job number, unit, Code 128 and a QR code that opens the job at the bench."""
+    context = {
+        "job": job,
+        "code": JobNumber.parse(job.number).compact,
+        "qr": tag_address(job),
+        "accessories": [accessory.name for accessory in job.accessories.all()],
+    }
+    title = f"Tag {job.number}"
+    return render_pdf(
+        "papers/counter/tag.html",
+        context,
+        size=TAG_SHEET,
+        title=title,
+        number=job.number,
+        issued_on=clock.today(),
+    )
+
+
+def tag_address(job: Job) -> str:
+    """The shop's own address, from its profile, ending in the job number."""
+    return f"{the_profile().web_address.rstrip('/')}/t/{job.number}"
+
+
+def _unit_facts(job: Job) -> list[Fact]:
+    unit = job.unit
+    mains = f"{unit.line_voltage or '?'} V, class {unit.protection_class}" if unit.mains else "not on mains"
+    facts = [
+        Fact("Job number", job.number, strong=True),
+        Fact("Unit", f"{unit.model.maker.name} {unit.model.name}", strong=True),
+        Fact("Kind", unit.model.get_kind_display()),
+        Fact("Serial number", unit.serial or "none found"),
+        Fact("Supply", mains),
+        Fact("How it came", job.get_how_it_came_display()),
+    ]
+    sums = (
+        ("Agreed value", job.agreed_value_minor),
+        ("Agreed limit, before tax", job.limit_minor),
+        ("Bench fee for finding the fault", job.bench_fee_minor),
+    )
+    facts += [
+        Fact(name, spelling.money(Money(minor, job.currency))) for name, minor in sums if minor is not None
+    ]
+    facts.append(
+        Fact("Replaced parts", "go back to the customer" if job.wants_parts_back else "not asked for")
+    )
+    return facts
+
+
+def _accessories(job: Job) -> str:
+    return ", ".join(accessory.name for accessory in job.accessories.all()) or "nothing else"

@@ -1,0 +1,168 @@
+"""Booking in: first the customer, then the units, in one form that keeps everything until it is right."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from shop.counter import actions, queries
+from shop.counter.forms import MOST_UNITS, AnnouncementForm, ArrivalForm, IntakeForm
+from shop.counter.models import Customer, Job
+from shop.premises.doors import StaffRequest, for_roles
+from shop.premises.formwork import PlainForm
+from shop.premises.models import Role
+from shop.premises.once import AlreadyTaken
+from shop.premises.refusal import Refusal
+
+at_the_counter = for_roles(Role.COUNTER)
+
+
+@require_safe
+@at_the_counter
+def book_in(request: StaffRequest) -> HttpResponse:
+    """The first step: whose unit is it? Typing a name, a phone number or part of either finds the customer."""
+    who = request.GET.get("who", "").strip()
+    context = {"who": who, "found": queries.find_customers(who), "expected": "expected" in request.GET}
+    picking = request.headers.get("HX-Target") == "who-list"
+    return render(request, "counter/parts/who_list.html" if picking else "counter/book_in.html", context)
+
+
+@require_POST
+@at_the_counter
+def book_in_own(request: StaffRequest) -> HttpResponseBase:
+    """The shop's own unit, or a donor: the shop itself is the customer."""
+    return redirect("counter:book_in_for", actions.the_shop_itself(by=request.user).pk)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_the_counter
+def book_in_for(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """The second step: one or several units of that customer, booked in in one go."""
+    sheet = IntakeSheet(request, pk, arrival=ArrivalForm)
+    if request.method == "POST" and sheet.is_valid():
+        jobs = sheet.taken_by(actions.book_in, how_it_came=sheet.arrival.cleaned_data["how_it_came"])
+        if jobs:
+            return redirect(f"{reverse('counter:booked')}?{'&'.join(f'job={job.number}' for job in jobs)}")
+    return sheet.render("counter/book_in_for.html")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_the_counter
+def announce_for(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """The second step for units that come by parcel: announced now, booked in when the box is opened."""
+    sheet = IntakeSheet(request, pk, arrival=AnnouncementForm)
+    if request.method == "POST" and sheet.is_valid():
+        arrival = sheet.arrival.cleaned_data
+        if sheet.taken_by(actions.announce, carrier=arrival["carrier"], tracking=arrival["tracking"]):
+            return redirect("counter:expected")
+    return sheet.render("counter/announce_for.html")
+
+
+@require_POST
+@at_the_counter
+def another_unit(request: StaffRequest, pk: int, way: str) -> HttpResponse:
+    """Draw the same form with one unit more; nothing is saved."""
+    arrival: type[PlainForm] = AnnouncementForm if way == "announce" else ArrivalForm
+    sheet = IntakeSheet(request, pk, arrival=arrival, more=1)
+    return sheet.render(
+        "counter/announce_for.html" if way == "announce" else "counter/book_in_for.html", status=200
+    )
+
+
+@require_safe
+@at_the_counter
+def recognise(request: StaffRequest, pk: int) -> HttpResponse:
+    """Whether the unit being typed was here before: asked while the form is filled in."""
+    at = request.GET.get("unit", "")
+    typed = {name: request.GET.get(f"u{at}-{name}", "") for name in ("maker", "model", "serial")}
+    context = {
+        "customer": get_object_or_404(Customer, pk=pk),
+        "units": queries.units_like(**typed),
+        "model": queries.model_like(typed["maker"], typed["model"]),
+        "complaint": request.GET.get(f"u{at}-complaint", ""),
+    }
+    return render(request, "counter/parts/recognised.html", context)
+
+
+@require_safe
+@at_the_counter
+def model_names(request: StaffRequest) -> HttpResponse:
+    """The model numbers that begin as typed, as options of the form's list."""
+    at = request.GET.get("unit", "")
+    maker, typed = request.GET.get(f"u{at}-maker", ""), request.GET.get(f"u{at}-model", "")
+    return render(
+        request,
+        "counter/parts/model_names.html",
+        {"models": queries.find_models(typed, maker=maker, limit=20)},
+    )
+
+
+@require_safe
+@at_the_counter
+def booked(request: StaffRequest) -> HttpResponse:
+    """What was just booked in: claim check and tags to print, and the next step."""
+    numbers = request.GET.getlist("job")[:MOST_UNITS]
+    jobs = list(queries.whole_jobs().filter(number__in=numbers).order_by("id"))
+    return render(request, "counter/booked.html", {"jobs": jobs})
+
+
+class IntakeSheet:
+    """The form of the second step: how they came, and a form for each unit under the prefix u0, u1, ..."""
+
+    def __init__(self, request: StaffRequest, pk: int, *, arrival: type[PlainForm], more: int = 0) -> None:
+        self.request = request
+        self.customer = get_object_or_404(queries.known_customers(), pk=pk)
+        posted = request.method == "POST"
+        data, files = (request.POST, request.FILES) if posted else (None, None)
+        count = min(_count(request) + more, MOST_UNITS) if posted else 1
+        self.arrival = arrival(data)
+        self.units: list[IntakeForm] = []
+        for at in range(count):
+            blank = more and at >= count - more
+            self.units.append(
+                IntakeForm(
+                    None if blank else data, None if blank else files, prefix=f"u{at}", customer=self.customer
+                )
+            )
+
+    def is_valid(self) -> bool:
+        """Every part is looked at, so that all that is wrong is said at once."""
+        return all([self.arrival.is_valid(), *(unit.is_valid() for unit in self.units)])
+
+    def taken_by(self, action: Any, **more: Any) -> list[Job] | None:
+        """Hand the units to the action; the jobs that it made, also when this very form was taken before."""
+        try:
+            jobs: list[Job] = action(
+                customer=self.customer,
+                intakes=[unit.intake() for unit in self.units],
+                by=self.request.user,
+                once_key=self.arrival.once_key,
+                **more,
+            )
+        except AlreadyTaken as taken:
+            return list(queries.whole_jobs().filter(pk=taken.result_id))
+        except Refusal as refusal:
+            (self.units[0] if len(self.units) == 1 else self.arrival).refuse(refusal)
+            return None
+        return jobs
+
+    def render(self, template: str, *, status: int | None = None) -> HttpResponse:
+        """The page, with 422 when something is wrong."""
+        wrong = self.arrival.is_bound and status is None
+        context = {
+            "customer": self.customer,
+            "arrival": self.arrival,
+            "units": self.units,
+            "makers": queries.maker_names(),
+            "full": len(self.units) >= MOST_UNITS,
+        }
+        return render(self.request, template, context, status=status or (422 if wrong else 200))
+
+
+def _count(request: StaffRequest) -> int:
+    typed = request.POST.get("count", "1")
+    return max(1, min(int(typed), MOST_UNITS)) if typed.isascii() and typed.isdigit() else 1

@@ -1,0 +1,170 @@
+"""A job as the counter sees it: on its way, opened, on its shelf."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from shop.counter import actions, papers, queries
+from shop.counter.forms import AccessoryForm, PhotosForm, PromiseForm, ReceiveForm, ShelfForm, UnopenedForm
+from shop.counter.models import Job
+from shop.counter.stages import Stage
+from shop.premises.doors import StaffRequest, for_roles
+from shop.premises.formwork import PlainForm
+from shop.premises.models import Role
+from shop.premises.refusal import Refusal
+
+at_the_counter = for_roles(Role.COUNTER)
+
+
+@require_safe
+@at_the_counter
+def expected(request: StaffRequest) -> HttpResponse:
+    """Units on their way by parcel, the longest announced first."""
+    jobs = (
+        queries.open_jobs()
+        .filter(stage=Stage.EXPECTED)
+        .select_related("inbound")
+        .order_by("stage_since")[:200]
+    )
+    return render(request, "counter/expected.html", {"jobs": jobs})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_the_counter
+def receive(request: StaffRequest, number: str) -> HttpResponseBase:
+    """Open the box of an announced unit and book it in."""
+    job = get_object_or_404(queries.whole_jobs(), number=number)
+    form = ReceiveForm(request.POST or None, request.FILES or None)
+    if request.method == "POST" and form.is_valid():
+        data = {name: value for name, value in form.cleaned_data.items() if name != "once"}
+        if form.taken_by(actions.receive_expected, job=job, by=request.user, **data) is not None:
+            return redirect("counter:job", job.number)
+    return render(
+        request, "counter/receive.html", {"form": form, "job": job}, status=422 if form.is_bound else 200
+    )
+
+
+@require_POST
+@at_the_counter
+def call_off(request: StaffRequest, number: str) -> HttpResponseBase:
+    """The announced unit never came."""
+    return _act_on_job(request, number, PlainForm, actions.call_off, said="Called off.")
+
+
+@require_safe
+@at_the_counter
+def job(request: StaffRequest, number: str) -> HttpResponse:
+    """A job at the counter: claim check, tag, shelf, accessories, photographs."""
+    return _job_page(request, get_object_or_404(queries.whole_jobs(), number=number))
+
+
+@require_POST
+@at_the_counter
+def put_on_shelf(request: StaffRequest, number: str) -> HttpResponseBase:
+    """Note where the unit stands now."""
+    return _act_on_job(request, number, ShelfForm, actions.put_on_shelf, said="Noted.")
+
+
+@require_POST
+@at_the_counter
+def take_accessory(request: StaffRequest, number: str) -> HttpResponseBase:
+    """An accessory that came later."""
+    return _act_on_job(request, number, AccessoryForm, actions.take_accessory, said="Noted.")
+
+
+@require_POST
+@at_the_counter
+def add_photos(request: StaffRequest, number: str) -> HttpResponseBase:
+    """Photographs as the unit came in."""
+    return _act_on_job(request, number, PhotosForm, actions.attach_photos, said="Kept with the job.")
+
+
+@require_POST
+@at_the_counter
+def promise(request: StaffRequest, number: str) -> HttpResponseBase:
+    """The date given to the customer."""
+    return _act_on_job(request, number, PromiseForm, actions.promise, said="Noted.")
+
+
+@require_POST
+@at_the_counter
+def set_ready_unopened(request: StaffRequest, number: str) -> HttpResponseBase:
+    """The unit goes back without having been on the bench."""
+    return _act_on_job(request, number, UnopenedForm, actions.set_ready_unopened, said="Ready to go back.")
+
+
+FORMS: dict[str, type[PlainForm]] = {
+    "shelf_form": ShelfForm,
+    "accessory_form": AccessoryForm,
+    "photos_form": PhotosForm,
+    "promise_form": PromiseForm,
+    "unopened_form": UnopenedForm,
+}
+
+
+def _job_page(request: StaffRequest, job: Job, *, wrong: PlainForm | None = None) -> HttpResponse:
+    initial = {"shelf": job.shelf, "promised_for": job.promised_for}
+    forms: dict[str, Any] = {name: kind(initial=initial) for name, kind in FORMS.items()}
+    if wrong is not None:
+        forms |= {name: wrong for name, kind in FORMS.items() if type(wrong) is kind}
+    context = {
+        "job": job,
+        "accessories": job.accessories.all(),
+        "pictures": job.pictures.filter(struck_at__isnull=True).select_related("picture"),
+        "papers": job.papers.select_related("paper").order_by("-paper__issued_at"),
+        "Stage": Stage,
+        "wrong": wrong,
+        **forms,
+    }
+    return render(request, "counter/job.html", context, status=200 if wrong is None else 422)
+
+
+def _act_on_job(
+    request: StaffRequest, number: str, kind: type[PlainForm], action: Any, *, said: str
+) -> HttpResponseBase:
+    job = get_object_or_404(queries.whole_jobs(), number=number)
+    form = kind(request.POST, request.FILES)
+    if form.is_valid():
+        data = {name: value for name, value in form.cleaned_data.items() if name != "once"}
+        if form.taken_by(action, job=job, by=request.user, **data) is not None:
+            messages.success(request, said)
+            return redirect("counter:job", job.number)
+        job.refresh_from_db()
+    return _job_page(request, job, wrong=form)
+
+
+@require_POST
+@at_the_counter
+def claim_check(request: StaffRequest, number: str) -> HttpResponseBase:
+    """Issue the claim check for this job, and for the others that were booked in with it (`job` named several times)."""
+    job = get_object_or_404(queries.whole_jobs(), number=number)
+    numbers = {job.number, *request.POST.getlist("job")[:12]}
+    jobs = list(queries.whole_jobs().filter(number__in=numbers, customer=job.customer).order_by("id"))
+    form = PlainForm(request.POST)
+    form.is_valid()
+    paper = form.taken_by(papers.issue_claim_check, jobs=jobs, by=request.user)
+    if paper is None:
+        return _job_page(request, job, wrong=form)
+    return redirect("premises:paper", paper.pk)
+
+
+@require_safe
+@for_roles(Role.COUNTER, Role.BENCH)
+def tag(request: StaffRequest, number: str) -> HttpResponseBase:
+    """The tag as a label to print; drawn anew each time, for a tag that was torn off."""
+    job = get_object_or_404(queries.whole_jobs(), number=number)
+    try:
+        pdf = papers.tag_pdf(job)
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+        return redirect("counter:job", job.number)
+    return HttpResponse(
+        pdf,
+        content_type="application/pdf",
+        headers={"Content-Disposition": f'inline; filename="tag-{job.number}.pdf"'},
+    )

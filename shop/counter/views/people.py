@@ -1,0 +1,87 @@
+"""Customers: finding one, adding one, putting one right."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from shop.counter import actions, queries
+from shop.counter.forms import CustomerForm, NewCustomerForm
+from shop.counter.models import Customer
+from shop.premises.doors import StaffRequest, for_roles
+from shop.premises.models import Role
+from shop.premises.once import AlreadyTaken
+
+at_the_counter = for_roles(Role.COUNTER)
+
+
+@require_safe
+@at_the_counter
+def customers(request: StaffRequest) -> HttpResponse:
+    """Find a customer by name, phone or a part of either; without a word, those added last."""
+    who = request.GET.get("who", "").strip()
+    found = (
+        queries.find_customers(who, limit=30) if who else list(queries.known_customers().order_by("-id")[:30])
+    )
+    template = (
+        "counter/parts/customer_list.html"
+        if request.headers.get("HX-Target") == "customer-list"
+        else "counter/customers.html"
+    )
+    return render(request, template, {"who": who, "found": found})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_the_counter
+def add_customer(request: StaffRequest) -> HttpResponseBase:
+    """Write a new customer down; a likely double is offered first, not forced."""
+    form = NewCustomerForm(request.POST or None, initial={"name": request.GET.get("name", "")})
+    doubles: list[Customer] = []
+    if request.method == "POST" and form.is_valid():
+        doubles = form.doubles()
+        if not doubles:
+            try:
+                customer = form.taken_by(
+                    actions.add_customer, by=request.user, once_key=form.once_key, **form.details()
+                )
+            except AlreadyTaken as taken:
+                customer = get_object_or_404(Customer, pk=taken.result_id)
+            if customer is not None:
+                return redirect("counter:book_in_for", customer.pk)
+    context = {"form": form, "doubles": doubles}
+    return render(request, "counter/add_customer.html", context, status=422 if form.is_bound else 200)
+
+
+@require_safe
+@at_the_counter
+def customer(request: StaffRequest, pk: int) -> HttpResponse:
+    """One customer: how to reach them, their units and jobs."""
+    who = get_object_or_404(Customer, pk=pk)
+    context = {
+        "customer": who,
+        "units": queries.units_of(who)[:50],
+        "jobs": queries.jobs_of(who)[:50],
+    }
+    return render(request, "counter/customer.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_the_counter
+def change_customer(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Put what is known of a customer right."""
+    who = get_object_or_404(queries.known_customers(), pk=pk)
+    initial = {name: getattr(who, name) for name in CustomerForm.base_fields if hasattr(who, name)}
+    form = CustomerForm(request.POST or None, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        changed = form.taken_by(actions.change_customer, customer=who, by=request.user, **form.details())
+        if changed is not None:
+            messages.success(request, "Put right.")
+            return redirect("counter:customer", who.pk)
+    return render(
+        request,
+        "counter/change_customer.html",
+        {"form": form, "customer": who},
+        status=422 if form.is_bound else 200,
+    )

@@ -1,0 +1,198 @@
+"""What all forms of the house share: taken once, sums in the shop's money, whole pictures, and refusals at their field."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from shop.handbook.money import Money, MoneyError, UnitPrice
+from shop.premises.once import AlreadyTaken
+from shop.premises.profile import the_profile
+from shop.premises.refusal import Refusal
+
+LONGEST_TEXT = 20_000  # characters in one text field: some ten printed pages
+LARGEST_SUM_MINOR = 10**12
+T = TypeVar("T")
+
+
+class PlainForm(forms.Form):
+    """A form that is taken once: its hidden key goes to the action, and a second click is answered with the first's result."""
+
+    once = forms.UUIDField(widget=forms.HiddenInput, required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("label_suffix", "")
+        super().__init__(*args, **kwargs)
+        self.initial.setdefault("once", uuid.uuid4())
+        for name, field in self.fields.items():
+            if isinstance(field, forms.CharField) and field.max_length is None:
+                _limit(field, LONGEST_TEXT)
+            if field.required:
+                said = field.error_messages.get("required", "")
+                if said == "This field is required.":
+                    field.error_messages["required"] = (
+                        f"{field.label or name.replace('_', ' ').capitalize()} is missing."
+                    )
+
+    @property
+    def once_key(self) -> uuid.UUID | None:
+        """The key of this very form, for the action that takes it."""
+        return self.cleaned_data.get("once")
+
+    def taken_by(self, action: Callable[..., T], /, **kwargs: Any) -> T | None:
+        """Hand clean values to `action`; a refusal becomes the form's error, and None is returned."""
+        try:
+            return action(**kwargs)
+        except Refusal as refusal:
+            self.refuse(refusal)
+            return None
+
+    def refuse(self, refusal: Refusal) -> None:
+        """Show a refusal at the field that it names, or above the form."""
+        self.add_error(refusal.field if refusal.field in self.fields else None, refusal.sentence)
+
+
+def _limit(field: forms.CharField, length: int) -> None:
+    field.max_length = length
+
+    def check(value: str) -> None:
+        if len(value) > length:
+            raise ValidationError(f"This is {len(value):,} characters long; up to {length:,} fit.")
+
+    field.validators.append(check)
+
+
+class TextField(forms.CharField):
+    """Several lines of plain text."""
+
+    def __init__(self, *, rows: int = 3, **kwargs: Any) -> None:
+        kwargs.setdefault("widget", forms.Textarea(attrs={"rows": rows}))
+        super().__init__(**kwargs)
+
+
+class SumField(forms.CharField):
+    """A sum of the shop's money as typed (`1,250.00`, `85`); its clean value is whole minor units, or None."""
+
+    def __init__(self, *, least_minor: int = 0, **kwargs: Any) -> None:
+        self.least_minor = least_minor
+        kwargs.setdefault("max_length", 30)
+        kwargs.setdefault(
+            "widget",
+            forms.TextInput(attrs={"inputmode": "decimal", "class": "w-short", "autocomplete": "off"}),
+        )
+        super().__init__(**kwargs)
+
+    def clean(self, value: Any) -> int | None:  # type: ignore[override]
+        """Read the sum, or say in one sentence why it can't be read."""
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            money = Money.parse(text, the_profile().currency)
+        except MoneyError as error:
+            raise ValidationError(str(error)) from error
+        if money.minor < self.least_minor:
+            raise ValidationError(
+                "This can't be less than nothing." if self.least_minor == 0 else "This is too little."
+            )
+        if money.minor > LARGEST_SUM_MINOR:
+            raise ValidationError("This is more money than a repair can cost.")
+        return money.minor
+
+
+class UnitPriceField(forms.CharField):
+    """A price per unit as typed, up to four decimals; its clean value is whole ten-thousandths, or None."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("max_length", 30)
+        kwargs.setdefault(
+            "widget",
+            forms.TextInput(attrs={"inputmode": "decimal", "class": "w-short", "autocomplete": "off"}),
+        )
+        super().__init__(**kwargs)
+
+    def clean(self, value: Any) -> int | None:  # type: ignore[override]
+        """Read the price, or say in one sentence why it can't be read."""
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            price = UnitPrice.parse(text, the_profile().currency)
+        except MoneyError as error:
+            raise ValidationError(str(error)) from error
+        if price.ten_thousandths < 0:
+            raise ValidationError("A price can't be less than nothing.")
+        if price.ten_thousandths > LARGEST_SUM_MINOR * 100:
+            raise ValidationError("This is more money than a repair can cost.")
+        return price.ten_thousandths
+
+
+class QuantityField(forms.CharField):
+    """How many or how much, up to three decimals; its clean value is whole thousandths, more than none."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("max_length", 20)
+        kwargs.setdefault(
+            "widget",
+            forms.TextInput(attrs={"inputmode": "decimal", "class": "w-short", "autocomplete": "off"}),
+        )
+        super().__init__(**kwargs)
+
+    def clean(self, value: Any) -> int | None:  # type: ignore[override]
+        """Read the quantity, or say in one sentence why it can't be read."""
+        text = (super().clean(value) or "").strip().replace(",", ".")
+        if not text:
+            return None
+        whole, _, part = text.partition(".")
+        if not (whole + part).isascii() or not (whole or "0").isdigit() or (part and not part.isdigit()):
+            raise ValidationError("Type the quantity as a number, such as 2 or 0.5.")
+        if len(part) > 3:
+            raise ValidationError("Up to three decimals of a quantity are kept.")
+        thousandths = int(whole or "0") * 1000 + int(part.ljust(3, "0") or "0")
+        if thousandths <= 0:
+            raise ValidationError("The quantity is more than nothing.")
+        if thousandths > 10**9:
+            raise ValidationError("That is more than a million; check the quantity.")
+        return thousandths
+
+
+class SeveralFilesInput(forms.FileInput):
+    """A file control that takes several at once."""
+
+    allow_multiple_selected = True
+
+    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+        super().__init__({"multiple": True, **(attrs or {})})
+
+    def value_from_datadict(self, data: Any, files: Any, name: str) -> Any:
+        """Every upload of that name."""
+        return files.getlist(name) if hasattr(files, "getlist") else files.get(name)
+
+
+class PhotosField(forms.FileField):
+    """Photographs, several at once from the camera; the clean value is a list of uploads."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("required", False)
+        kwargs.setdefault("widget", SeveralFilesInput(attrs={"accept": "image/*", "capture": "environment"}))
+        super().__init__(**kwargs)
+
+    def clean(self, data: Any, initial: Any = None) -> list[Any]:  # type: ignore[override]
+        """Each upload by itself; what is no picture is found when it is taken in."""
+        uploads = data if isinstance(data, list | tuple) else [data] if data else []
+        return [super(PhotosField, self).clean(upload, initial) for upload in uploads]
+
+
+__all__ = [
+    "AlreadyTaken",
+    "PhotosField",
+    "PlainForm",
+    "QuantityField",
+    "SumField",
+    "TextField",
+    "UnitPriceField",
+]
