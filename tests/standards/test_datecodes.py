@@ -110,6 +110,7 @@ def test_a_week_53_that_iso_does_not_have_is_read_by_the_other_rule_and_flagged(
     assert found.reading == "1982, week 53, which by ISO 8601 that year does not have: its last days"
     assert encode_yyww(date(1982, 12, 28), WeekRule.JANUARY_FIRST) == "8253"
     assert encode_yww(date(1982, 12, 28), WeekRule.JANUARY_FIRST) == "253"
+    assert encode_source_date("999", date(1982, 12, 28), rule=WeekRule.JANUARY_FIRST) == "9998253"
     assert intervals("0053") == [("2000-12-24", "2000-12-30")]  # by that rule 2000 has even a week 54
 
 
@@ -623,6 +624,7 @@ def test_an_era_without_its_letter_is_a_doubtful_reading_where_no_other_order_fi
     assert intervals("64.1.8") == [("1964-01-08", "1964-01-08")]
     assert intervals("1.1.8", Kind.LABEL_JAPAN) == [("1989-01-08", "1989-01-08")]
     assert "no order" in refusal("0.1.8", Kind.LABEL_JAPAN)
+    assert "no order" in refusal("053.8.14", Kind.LABEL_JAPAN)
 
 
 @pytest.mark.parametrize(
@@ -828,7 +830,8 @@ def test_reading_raises_nothing_but_its_own_refusal_and_never_a_day_after_today(
 
 @pytest.mark.parametrize("today", [date.min, date(1945, 1, 1), date.max])
 @pytest.mark.parametrize(
-    "text", ["7832", "832", "9997832", "K8", "3-4-82", "S53.8.14", "'78", "5.4.3", "9999", "R1.1.1"]
+    "text",
+    ["7832", "832", "9997832", "K8", "3-4-82", "S53.8.14", "'78", "5.4.3", "9999", "R1.1.1", "001", "0001"],
 )
 def test_any_day_of_reading_is_borne(text, today):
     for kind in (None, *Kind):
