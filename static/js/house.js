@@ -33,6 +33,14 @@ document.addEventListener("submit", (event) => {
 const worn = document.cookie.match(/(?:^|; )theme=(light|dark|auto)/);
 if (worn) wearTheme(worn[1]);
 
+// --- the room one stands in is in sight --------------------------------------------------------------
+
+const room = document.querySelector(".rooms [aria-current]");
+if (room) {
+  const rooms = room.closest(".rooms");
+  rooms.scrollLeft = room.offsetLeft - rooms.offsetLeft - (rooms.clientWidth - room.clientWidth) / 2;
+}
+
 // --- the first mistake gets the focus ------------------------------------------------------------
 
 function focusFirstMistake(within) {

@@ -17,8 +17,8 @@ RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "be
 
 # Links in running text may be as high as the text (WCAG 2.2, 2.5.8, exception "inline").
 SMALL_TARGETS = """() => {
-  const wanted = 'main :is(a[href], button, summary, select, input:not([type=hidden]), textarea, label.tile)';
-  const inText = (one) => one.matches('p a, .job-whose a, dd a, .job-no a, .photo a, [data-typeahead-list] a');
+  const wanted = 'body :is(a[href], button, summary, select, input:not([type=hidden]), textarea, label.tile)';
+  const inText = (one) => one.matches('.skip, p a, .job-whose a, dd a, .job-no a, .photo a, [data-typeahead-list] a');
   const inTile = (one) => one.closest('label') && !one.matches('label');
   return [...document.querySelectorAll(wanted)]
     .filter((one) => !inText(one) && !inTile(one) && one.getClientRects().length)
@@ -108,6 +108,49 @@ def test_a_form_is_sent_once_however_often_it_is_pressed(browse: Any) -> None:
     page.wait_for_timeout(400)
     assert sent == ["act=go"]
     assert button.is_disabled()
+
+
+HTMX_FORM = """() => {
+  document.querySelector('main').insertAdjacentHTML('afterbegin',
+    '<form id="note" method="post" action="/note" hx-post="/note" hx-swap="outerHTML">'
+    + '<input name="volts" value="4k7x"><button class="button">Send</button></form>');
+  htmx.process(document.getElementById('note'));
+}"""
+
+
+def test_a_refused_form_comes_back_in_place_with_the_first_mistake_in_focus(browse: Any) -> None:
+    page = browse(StaffFactory())
+    page.goto(reverse("premises:house"))
+    headers: list[dict[str, str]] = []
+
+    def refuse(route: Any) -> None:
+        headers.append(route.request.headers)
+        body = (
+            '<form id="note" method="post" action="/note" hx-post="/note"><input name="where" value="TP4">'
+            '<input name="volts" value="4k7x" aria-invalid="true"><input name="range" aria-invalid="true"></form>'
+        )
+        route.fulfill(status=422, content_type="text/html", body=body)
+
+    page.route("**/note", refuse)
+    page.evaluate(HTMX_FORM)
+    page.locator("#note button").click()
+    page.wait_for_selector("#note [aria-invalid]")
+    page.wait_for_timeout(100)
+    assert page.evaluate("document.activeElement.name") == "volts"
+    assert page.evaluate("document.activeElement.value") == "4k7x"
+    assert headers[0]["x-csrftoken"]
+
+
+def test_a_form_that_reached_nobody_keeps_its_words_and_says_so(browse: Any) -> None:
+    page = browse(StaffFactory())
+    page.goto(reverse("premises:house"))
+    page.route("**/note", lambda route: route.abort())
+    page.evaluate(HTMX_FORM)
+    page.locator("#note button").click()
+    page.get_by_role("alert").filter(has_text="did not reach").wait_for()
+    assert page.locator("#note [name=volts]").input_value() == "4k7x"
+    assert page.locator("#note button").is_enabled()
+    browse.complaints.clear()  # the browser's own word for the lost request
 
 
 def test_the_clock_of_a_stint_goes_on_counting(browse: Any) -> None:
