@@ -53,7 +53,7 @@ class TestWhichTests:
     )
     def test_the_european_tests_go_by_protection_class(self, protection_class, expected):
         found = safety.tests_required(ProtectionClass(protection_class), mains=True, line_volt=D(230))
-        assert ", ".join(found).replace("visual inspection", "visual") == expected
+        assert ", ".join(test.label for test in found).replace("visual inspection", "visual") == expected
 
     @pytest.mark.parametrize(
         "protection_class, expected",
@@ -67,7 +67,7 @@ class TestWhichTests:
     )
     def test_the_american_tests_are_the_cold_and_hot_checks(self, protection_class, expected):
         found = safety.tests_required(ProtectionClass(protection_class), mains=True, line_volt=D(120))
-        assert ", ".join(found).replace("visual inspection", "visual") == expected
+        assert ", ".join(test.label for test in found).replace("visual inspection", "visual") == expected
 
     def test_the_network_style_puts_iec_60990_in_place_of_the_hot_check(self):
         # Service manuals of 230 V sets quoting IEC 60065.
@@ -285,3 +285,14 @@ class TestTheWholeCheck:
         result = assess(measured, COMMON, US)
         within = looks is True and positions == 4 and volt + uncertainty <= D("0.75") and 1 <= ohm <= D("5.2")
         assert (result.outcome is Outcome.PASSED) == within
+
+
+def test_labels_are_words_for_a_person_and_values_are_tokens_for_a_table():
+    assert [verdict.label for verdict in Verdict] == ["passed", "not done", "too close to call", "failed"]
+    assert [outcome.label for outcome in Outcome] == ["passed", "failed", "not done"]
+    for member in (*SafetyTest, *Profile, *Verdict, *Outcome):
+        assert member.value.replace("_", "").isalnum()
+        assert member.label
+    assert Profile.LEAKAGE.label == "cold and hot leakage checks"
+    assert Profile.NETWORK.label == "cold check and touch current (IEC 60990)"
+    assert Profile.EN_50678.label == "after-repair test (EN 50678)"

@@ -122,6 +122,11 @@ class TestConductorLimit:
         assert safety.conductor_limit(COMMON, short) <= safety.conductor_limit(COMMON, long)
 
 
+def test_a_models_own_current_limit_holds_up_to_the_heaters_threshold():
+    own = Limits(conductor_current_ampere=D("2E-3"))
+    assert safety.conductor_current_limit(own, D(3500)) == D("2E-3")
+
+
 @pytest.mark.parametrize(
     "watt, milliampere",
     # Appliance tester's manual: 3.5 mA; above 3.5 kW of heating 1 mA per kW, at most 10 mA.

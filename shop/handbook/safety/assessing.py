@@ -21,11 +21,16 @@ from .verdicts import Verdict
 
 
 class Outcome(StrEnum):
-    """What the whole safety check came to; only ``passed`` opens the way home."""
+    """What the whole safety check came to; only ``passed`` opens the way home. The value is what a table keeps."""
 
     PASSED = "passed"
     FAILED = "failed"
-    NOT_DONE = "not done"
+    NOT_DONE = "not_done"
+
+    @property
+    def label(self) -> str:
+        """The outcome within a sentence."""
+        return self.value.replace("_", " ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,11 +93,11 @@ def _made(measurements: Measurements) -> frozenset[SafetyTest]:
 
 def _decide(tests: tuple[JudgedTest, ...]) -> tuple[Outcome, str]:
     """The outcome over all tests and its sentence."""
-    failed = [result.test for result in tests if result.verdict is Verdict.FAILED]
+    failed = [result.test.label for result in tests if result.verdict is Verdict.FAILED]
     if failed:
         return Outcome.FAILED, f"Failed: {listed(failed)}."
-    close = [result.test for result in tests if result.required and result.verdict is Verdict.TOO_CLOSE]
-    owed = [result.test for result in tests if result.required and result.verdict is Verdict.NOT_DONE]
+    close = [result.test.label for result in tests if result.required and result.verdict is Verdict.TOO_CLOSE]
+    owed = [result.test.label for result in tests if result.required and result.verdict is Verdict.NOT_DONE]
     if not close and not owed:
         count = sum(result.required for result in tests)
         return Outcome.PASSED, f"Passed: {count} of {count} required tests."

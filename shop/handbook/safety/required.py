@@ -35,24 +35,53 @@ class ProtectionClass(StrEnum):
 
 
 class Profile(StrEnum):
-    """The style of the after-repair test."""
+    """The style of the after-repair test; the value is what a table keeps."""
 
-    LEAKAGE = "leakage checks"
-    NETWORK = "touch-current network"
-    EN_50678 = "EN 50678"
+    LEAKAGE = "leakage"
+    NETWORK = "network"
+    EN_50678 = "en_50678"
+
+    @property
+    def label(self) -> str:
+        """The style on a screen or a card."""
+        return _PROFILE_LABELS[self]
+
+
+_PROFILE_LABELS = {
+    Profile.LEAKAGE: "cold and hot leakage checks",
+    Profile.NETWORK: "cold check and touch current (IEC 60990)",
+    Profile.EN_50678: "after-repair test (EN 50678)",
+}
 
 
 class SafetyTest(StrEnum):
-    """One test of the safety check, in the order in which they are made."""
+    """One test of the safety check, in the order in which they are made; the value is what a table keeps."""
 
-    VISUAL = "visual inspection"
-    CONDUCTOR = "protective conductor"
-    COLD = "cold check"
+    VISUAL = "visual"
+    CONDUCTOR = "conductor"
+    COLD = "cold"
     INSULATION = "insulation"
-    HOT = "hot leakage"
-    NETWORK = "touch-current network"
-    CONDUCTOR_CURRENT = "protective-conductor current"
-    TOUCH_CURRENT = "touch current"
+    HOT = "hot"
+    NETWORK = "network"
+    CONDUCTOR_CURRENT = "conductor_current"
+    TOUCH_CURRENT = "touch_current"
+
+    @property
+    def label(self) -> str:
+        """The test's name within a sentence."""
+        return _TEST_LABELS[self]
+
+
+_TEST_LABELS = {
+    SafetyTest.VISUAL: "visual inspection",
+    SafetyTest.CONDUCTOR: "protective conductor",
+    SafetyTest.COLD: "cold check",
+    SafetyTest.INSULATION: "insulation",
+    SafetyTest.HOT: "hot leakage",
+    SafetyTest.NETWORK: "touch-current network",
+    SafetyTest.CONDUCTOR_CURRENT: "protective-conductor current",
+    SafetyTest.TOUCH_CURRENT: "touch current",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

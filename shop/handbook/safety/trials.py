@@ -41,7 +41,7 @@ def judge(test: SafetyTest, measurements: Measurements, limits: Limits, unit: Un
 
 def _sum_up(test: SafetyTest, findings: Sequence[Finding], missing: Sequence[str], nothing: str) -> Judged:
     """One sentence for a test: what is wrong if anything is, else what is missing, else the worst that passed."""
-    title = str(test).capitalize()
+    title = test.label.capitalize()
     if not findings:
         return Verdict.NOT_DONE, f"{title}: not done; {nothing}."
     decisive = worst(findings)
@@ -50,7 +50,7 @@ def _sum_up(test: SafetyTest, findings: Sequence[Finding], missing: Sequence[str
     if decisive.verdict is Verdict.NOT_DONE:
         return Verdict.NOT_DONE, f"{title}: not done; {decisive.clause}."
     count = f" in {len(findings)} readings, the worst" if len(findings) > 1 else ","
-    return decisive.verdict, f"{title}: {decisive.verdict}{count} {decisive.clause}."
+    return decisive.verdict, f"{title}: {decisive.verdict.label}{count} {decisive.clause}."
 
 
 def _wanted(unit: UnitUnderTest, *, both_switch_positions: bool) -> tuple[Position, ...]:
@@ -86,7 +86,7 @@ def _visual(measurements: Measurements, _limits: Limits, _unit: UnitUnderTest) -
             "Visual inspection: not done; look at cord, plug, strain relief, case and fuse.",
         )
     verdict = Verdict.PASSED if seen.sound else Verdict.FAILED
-    return verdict, f"Visual inspection: {verdict}{f', {seen.note}' if seen.note else ''}."
+    return verdict, f"Visual inspection: {verdict.label}{f', {seen.note}' if seen.note else ''}."
 
 
 def _conductor(measurements: Measurements, limits: Limits, unit: UnitUnderTest) -> Judged:

@@ -16,12 +16,17 @@ from .readings import Span
 
 
 class Verdict(StrEnum):
-    """What one test came to."""
+    """What one test came to; the value is what a table keeps."""
 
     PASSED = "passed"
-    NOT_DONE = "not done"
-    TOO_CLOSE = "too close to call"
+    NOT_DONE = "not_done"
+    TOO_CLOSE = "too_close"
     FAILED = "failed"
+
+    @property
+    def label(self) -> str:
+        """The verdict within a sentence."""
+        return "too close to call" if self is Verdict.TOO_CLOSE else self.value.replace("_", " ")
 
 
 _GRAVITY = {Verdict.PASSED: 0, Verdict.NOT_DONE: 1, Verdict.TOO_CLOSE: 2, Verdict.FAILED: 3}
