@@ -9,3 +9,10 @@ class BenchConfig(AppConfig):
     name = "shop.bench"
     label = "bench"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Stand at the way home: no mains unit leaves without a safety check or a written reason."""
+        from shop.bench.safety import holds_back  # noqa: PLC0415  (models are loaded only now)
+        from shop.counter.stages import Stage, guard  # noqa: PLC0415
+
+        guard(Stage.GONE_HOME, holds_back)

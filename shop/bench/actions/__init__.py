@@ -1,0 +1,31 @@
+"""What a person does at the bench. Each function is one act; a wrong line is struck out, never deleted."""
+
+from __future__ import annotations
+
+from shop.bench.actions.lines import add_finding, add_picture, conclude, overrule, strike
+from shop.bench.actions.measuring import add_evidence, add_reading
+from shop.bench.actions.proving import add_soak_check, call_ready, end_soak, start_soak
+from shop.bench.actions.safety import read_caution, record_safety_check, waive_safety
+from shop.bench.actions.time import mend_stint, put_back_on_shelf, start_stint, stop_stint, take_to_bench
+
+__all__ = [
+    "add_evidence",
+    "add_finding",
+    "add_picture",
+    "add_reading",
+    "add_soak_check",
+    "call_ready",
+    "conclude",
+    "end_soak",
+    "mend_stint",
+    "overrule",
+    "put_back_on_shelf",
+    "read_caution",
+    "record_safety_check",
+    "start_soak",
+    "start_stint",
+    "stop_stint",
+    "strike",
+    "take_to_bench",
+    "waive_safety",
+]

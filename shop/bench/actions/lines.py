@@ -1,0 +1,153 @@
+"""Lines in a job's record: findings, photographs, the conclusion, and striking one out."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from typing import TypeVar
+
+from django.core.files.uploadedfile import UploadedFile
+
+from shop.bench.models import Conclusion, FailureMode, Finding, Overruled, Written
+from shop.counter.actions import attach_picture
+from shop.counter.models import Job, JobPicture
+from shop.counter.stages import ENDED, Outcome
+from shop.premises import once
+from shop.premises.journal import Act, acting
+from shop.premises.models import Picture, Staff
+from shop.premises.pictures import take_picture
+from shop.premises.refusal import Refusal
+
+L = TypeVar("L", bound=Written)
+
+
+def write(act: Act, line: L, verb: str, *, entry: uuid.UUID | None, **facts: object) -> L:
+    """Save a new line under the open act, exactly once for its entry id, with its journal entry."""
+    refuse_ended(line.job)
+    claimed = once.claim(entry, verb)
+    if entry is not None:
+        line.entry = entry
+    line.at, line.by = act.at, act.by
+    line.save(force_insert=True)
+    act.record(verb, subject=line, jobs=[line.job_id], **facts)
+    once.settle(claimed, line)
+    return line
+
+
+def refuse_ended(job: Job) -> None:
+    """A job that has ended takes no more lines: a unit that comes back is a new job."""
+    if job.stage in ENDED:
+        raise Refusal(f"{job.number} has ended; book the unit in again and write it there.")
+
+
+def add_finding(
+    *,
+    job: Job,
+    text: str,
+    by: Staff,
+    picture: Picture | None = None,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Finding:
+    """Write down what was seen."""
+    if not text.strip():
+        raise Refusal("Say what was found.", field="text")
+    with acting(by=by, at=at) as act:
+        return write(act, Finding(job=job, text=text.strip(), picture=picture), "finding.added", entry=entry)
+
+
+def add_picture(
+    *,
+    job: Job,
+    upload: UploadedFile,
+    by: Staff,
+    shows: str = JobPicture.Shows.BENCH,
+    caption: str = "",
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> JobPicture:
+    """Keep a photograph taken at the bench."""
+    with acting(by=by, at=at):
+        refuse_ended(job)
+        claimed = once.claim(entry, "picture.added")
+        kept = attach_picture(
+            job=job, picture=take_picture(upload, by=by), by=by, shows=shows, caption=caption
+        )
+        once.settle(claimed, kept)
+    return kept
+
+
+def conclude(
+    *,
+    job: Job,
+    failed: str,
+    mode: str,
+    remedy: str,
+    outcome: str,
+    by: Staff,
+    position: str = "",
+    watch: str = "",
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Conclusion:
+    """State what had failed, how, and what put it right. A job may have several; the last one gives its outcome."""
+    if mode != FailureMode.NONE_FOUND and not failed.strip():
+        raise Refusal("Say what had failed.", field="failed")
+    if not remedy.strip():
+        raise Refusal("Say what put it right, or why nothing did.", field="remedy")
+    with acting(by=by, at=at) as act:
+        conclusion = Conclusion(
+            job=job,
+            failed=failed.strip() or "nothing",
+            position=position.strip(),
+            mode=mode,
+            remedy=remedy.strip(),
+            outcome=Outcome(outcome),
+            watch=watch.strip(),
+        )
+        write(act, conclusion, "job.concluded", entry=entry, mode=mode, outcome=outcome)
+        Job.objects.filter(pk=job.pk).update(outcome=outcome)
+        job.outcome = outcome
+    return conclusion
+
+
+def overrule(
+    *,
+    job: Job,
+    rule: str,
+    reason: str,
+    by: Staff,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Overruled:
+    """Set a suggestion of the isolation rules aside, with the reason."""
+    if not reason.strip():
+        raise Refusal("Say why it does not hold here.", field="reason")
+    with acting(by=by, at=at) as act:
+        return write(
+            act,
+            Overruled(job=job, rule=rule, reason=reason.strip()),
+            "rule.overruled",
+            entry=entry,
+            rule=rule,
+        )
+
+
+def strike(*, line: L, reason: str, by: Staff, at: dt.datetime | None = None) -> L:
+    """Strike a wrong line out. It stays readable with the reason, and nothing reckons with it any more."""
+    if not reason.strip():
+        raise Refusal("Say why this line is struck out.", field="reason")
+    with acting(by=by, at=at) as act:
+        standing = type(line)._default_manager.filter(pk=line.pk, struck_at__isnull=True)
+        if not standing.update(struck_at=act.at, struck_by=by, struck_reason=reason.strip()[:200]):
+            raise Refusal("This line is struck out already.")
+        act.record("line.struck", subject=line, jobs=[line.job_id])
+        if isinstance(line, Conclusion):
+            last = (
+                Conclusion.objects.filter(job_id=line.job_id, struck_at__isnull=True)
+                .order_by("-at", "-id")
+                .first()
+            )
+            Job.objects.filter(pk=line.job_id).update(outcome=last.outcome if last is not None else "")
+    line.refresh_from_db()
+    return line

@@ -1,0 +1,106 @@
+"""Readings and evidence: what was typed is read by the handbook, judged there, and kept with its reasons."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+
+from shop.bench.actions.lines import write
+from shop.bench.judging import judged_reading, read_evidence
+from shop.bench.models import Evidence, Meter, Reading
+from shop.counter.models import Job, TestPoint
+from shop.premises.journal import acting
+from shop.premises.models import Picture, Staff
+from shop.premises.refusal import Refusal
+
+
+def add_reading(
+    *,
+    job: Job,
+    typed: str,
+    quantity: str,
+    where: str,
+    by: Staff,
+    condition: str = "",
+    expected: str = "",
+    test_point: TestPoint | None = None,
+    channel: str = "",
+    role: str = "",
+    meter: Meter | None = None,
+    after_repair: bool = False,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Reading:
+    """Write a measured value down with its verdict. Refuses, at its field, what can't be read without guessing."""
+    if not where.strip():
+        raise Refusal("Say where it was measured.", field="where")
+    with acting(by=by, at=at) as act:
+        judged = judged_reading(
+            typed=typed,
+            quantity=quantity,
+            expected=expected,
+            meter=meter,
+            condition=condition,
+            on=act.at.date(),
+        )
+        reading = Reading(
+            job=job,
+            typed=typed.strip(),
+            quantity=quantity,
+            value=judged.quantity.known,
+            unit=judged.quantity.unit,
+            over_range=judged.quantity.over_range,
+            sort_value=float(judged.quantity.value) if judged.quantity.known is not None else None,
+            test_point=test_point,
+            where=where.strip(),
+            condition=condition.strip(),
+            role=role,
+            channel=channel,
+            expected=expected.strip(),
+            expected_low=judged.expected.low if judged.expected is not None else None,
+            expected_high=judged.expected.high if judged.expected is not None else None,
+            meter=meter,
+            verdict=judged.judgement.verdict.value,
+            why=" ".join((judged.judgement.why, *judged.judgement.remarks))[:300],
+            after_repair=after_repair,
+        )
+        return write(act, reading, "reading.added", entry=entry, quantity=quantity, verdict=reading.verdict)
+
+
+def add_evidence(
+    *,
+    job: Job,
+    kind: str,
+    where: str,
+    by: Staff,
+    marking: str = "",
+    note: str = "",
+    chosen: int | None = None,
+    picture: Picture | None = None,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Evidence:
+    """Write a trace of an earlier repair down, verbatim, with every date it can stand for and what follows."""
+    if not where.strip():
+        raise Refusal("Say where it was found.", field="where")
+    if not marking.strip() and not note.strip():
+        raise Refusal("Copy the marking, or say what was seen.", field="marking")
+    with acting(by=by, at=at) as act:
+        read = read_evidence(
+            job=job, kind=kind, where=where, marking=marking, chosen=chosen, today=act.at.date()
+        )
+        evidence = Evidence(
+            job=job,
+            kind=kind,
+            where=where.strip(),
+            marking=marking.strip(),
+            note=note.strip(),
+            candidates=read.candidates,
+            chosen=chosen,
+            earliest=read.earliest,
+            latest=read.latest,
+            judgement=read.judgement,
+            argument=read.argument[:400],
+            picture=picture,
+        )
+        return write(act, evidence, "evidence.added", entry=entry, kind=kind, judgement=read.judgement)

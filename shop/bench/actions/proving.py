@@ -1,0 +1,99 @@
+"""The soak test, and calling a job ready."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from decimal import Decimal
+
+from shop.bench.actions.lines import write
+from shop.bench.models import SoakCheck, SoakTest
+from shop.bench.queries import conclusion_of
+from shop.counter import stages
+from shop.counter.models import Job
+from shop.counter.stages import Outcome, Stage
+from shop.premises import once
+from shop.premises.journal import acting
+from shop.premises.models import Staff
+from shop.premises.refusal import Refusal
+
+LONGEST_SOAK_SECONDS = 14 * 24 * 3600
+
+
+def start_soak(
+    *,
+    job: Job,
+    planned_seconds: int,
+    by: Staff,
+    check_every_seconds: int = 1800,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> SoakTest:
+    """Put a repaired unit on soak test; its job is proving from here on."""
+    if not 0 < planned_seconds <= LONGEST_SOAK_SECONDS:
+        raise Refusal("A soak test lasts from a minute to two weeks.", field="hours")
+    with acting(by=by, at=at) as act:
+        if conclusion_of(job) is None:
+            raise Refusal("State first what had failed and what put it right; then it goes on soak test.")
+        soak = SoakTest(job=job, planned_seconds=planned_seconds, check_every_seconds=check_every_seconds)
+        write(act, soak, "soak.started", entry=entry, seconds=planned_seconds)
+        stages.move(job, Stage.PROVING, act=act, asked_by="bench.start_soak")
+    return soak
+
+
+def add_soak_check(
+    *,
+    soak: SoakTest,
+    by: Staff,
+    temperature: Decimal | None = None,
+    dc_offset: Decimal | None = None,
+    came_back: bool = False,
+    note: str = "",
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> SoakCheck:
+    """Look at a unit on soak test: temperature in °C, DC offset in V, and whether the fault came back."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(entry, "soak.checked")
+        if not SoakTest.objects.filter(pk=soak.pk, ended_at__isnull=True, struck_at__isnull=True).exists():
+            raise Refusal("This soak test has ended.")
+        check = SoakCheck.objects.create(
+            soak=soak,
+            entry=entry or uuid.uuid4(),
+            temperature=temperature,
+            dc_offset=dc_offset,
+            came_back=came_back,
+            note=note.strip(),
+            at=act.at,
+            by=by,
+        )
+        act.record("soak.checked", subject=check, jobs=[soak.job_id], came_back=came_back)
+        once.settle(claimed, check)
+    return check
+
+
+def end_soak(
+    *, soak: SoakTest, result: str, by: Staff, note: str = "", at: dt.datetime | None = None
+) -> SoakTest:
+    """End a soak test: passed makes the job ready; the fault come back, or breaking off, puts it on the bench again."""
+    if result not in {SoakTest.Result.PASSED, SoakTest.Result.CAME_BACK, SoakTest.Result.BROKEN_OFF}:
+        raise Refusal("Say how the soak test ended.", field="result")
+    with acting(by=by, at=at) as act:
+        running = SoakTest.objects.filter(pk=soak.pk, ended_at__isnull=True, struck_at__isnull=True)
+        if not running.update(ended_at=act.at, result=result, note=note.strip()):
+            raise Refusal("This soak test has ended already.")
+        soak.refresh_from_db()
+        goal = Stage.READY if result == SoakTest.Result.PASSED else Stage.ON_THE_BENCH
+        stages.move(soak.job, goal, act=act, asked_by="bench.end_soak")
+        act.record("soak.ended", subject=soak, jobs=[soak.job_id], result=result)
+    return soak
+
+
+def call_ready(*, job: Job, by: Staff, outcome: str | None = None, at: dt.datetime | None = None) -> Job:
+    """Call a job ready without a soak test: nothing to prove, no fault found, beyond repair."""
+    with acting(by=by, at=at) as act:
+        outcome = outcome or job.outcome or None
+        if outcome is None:
+            raise Refusal("State the conclusion first, or say how it ended.", field="outcome")
+        stages.move(job, Stage.READY, act=act, asked_by="bench.call_ready", outcome=Outcome(outcome))
+    return job

@@ -1,0 +1,79 @@
+"""The safety check of a repaired unit, the written reason in its place, and cautions that were read."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from collections.abc import Mapping
+
+from shop.bench.actions.lines import write
+from shop.bench.models import CautionRead, Meter, SafetyCheck, SafetyTest, SafetyWaiver
+from shop.bench.safety import limits_of, unit_under_test
+from shop.counter.models import Job
+from shop.handbook.safety import Measurements, SafetyError, assess
+from shop.handbook.safety import Verdict as SafetyVerdict
+from shop.premises.journal import acting
+from shop.premises.models import Staff
+from shop.premises.refusal import Refusal
+
+
+def record_safety_check(
+    *,
+    job: Job,
+    measurements: Measurements,
+    by: Staff,
+    typed: Mapping[str, str] | None = None,
+    meter: Meter | None = None,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> SafetyCheck:
+    """Judge a safety check by the limits of the unit's model and write it down, each test with its sentence.
+
+    `typed` gives, by the test's key, what was typed, so that the record shows it as it was entered.
+    """
+    typed = typed or {}
+    with acting(by=by, at=at) as act:
+        try:
+            result = assess(measurements, limits_of(job.unit.model), unit_under_test(job.unit))
+        except SafetyError as error:
+            raise Refusal(str(error)) from error
+        check = SafetyCheck(
+            job=job,
+            protection_class=job.unit.protection_class,
+            outcome=result.outcome.value,
+            summary=result.sentence[:400],
+            meter=meter,
+        )
+        write(act, check, "safety.checked", entry=entry, outcome=result.outcome.value)
+        SafetyTest.objects.bulk_create(
+            SafetyTest(
+                check_of=check,
+                key=judged.test.value,
+                label=judged.test.label,
+                typed=typed.get(judged.test.value, "")[:60],
+                outcome=judged.verdict.value,
+                sentence=judged.sentence[:300],
+            )
+            for judged in result.tests
+            if judged.required or judged.verdict is not SafetyVerdict.NOT_DONE
+        )
+    return check
+
+
+def waive_safety(
+    *, job: Job, reason: str, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> SafetyWaiver:
+    """Let a mains unit go home without a passed safety check: a written reason by a named person."""
+    if len(reason.strip()) < 10:
+        raise Refusal("Write the reason out: somebody may have to answer for it.", field="reason")
+    with acting(by=by, at=at) as act:
+        return write(act, SafetyWaiver(job=job, reason=reason.strip()), "safety.waived", entry=entry)
+
+
+def read_caution(*, job: Job, key: str, by: Staff, at: dt.datetime | None = None) -> CautionRead:
+    """Note that a caution was read on this job."""
+    with acting(by=by, at=at) as act:
+        read, made = CautionRead.objects.get_or_create(job=job, key=key, by=by, defaults={"at": act.at})
+        if made:
+            act.record("caution.read", subject=read, jobs=[job.pk], caution=key)
+    return read

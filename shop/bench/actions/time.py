@@ -1,0 +1,134 @@
+"""Bench time: taking a job to the bench, starting and stopping a stint, mending one that was forgotten."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+
+from shop.bench.actions.lines import refuse_ended
+from shop.bench.models import Stint, WorkKind
+from shop.counter import stages
+from shop.counter.models import Job
+from shop.counter.stages import Stage
+from shop.premises import once
+from shop.premises.journal import acting
+from shop.premises.models import Staff
+from shop.premises.refusal import Refusal
+
+LONGEST_STINT = dt.timedelta(hours=16)
+
+
+def take_to_bench(*, job: Job, by: Staff, at: dt.datetime | None = None) -> Job:
+    """Take a unit from its shelf, or one that was ready, to the bench."""
+    with acting(by=by, at=at) as act:
+        stages.move(job, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
+    return job
+
+
+def put_back_on_shelf(*, job: Job, by: Staff, at: dt.datetime | None = None) -> Job:
+    """Put a unit back on the shelf with the work not done; a stint that still runs on it is stopped."""
+    with acting(by=by, at=at) as act:
+        _stop_running(job, by)
+        stages.move(job, Stage.BOOKED_IN, act=act, asked_by="bench.put_back_on_shelf")
+    return job
+
+
+def start_stint(
+    *,
+    job: Job,
+    by: Staff,
+    kind: str = WorkKind.REPAIR,
+    under_warranty: bool = False,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Stint:
+    """Start the clock on a job. One runs at a time for each person: another one of theirs is stopped first.
+
+    A job on its shelf is taken to the bench along with it.
+    """
+    with acting(by=by, at=at) as act:
+        refuse_ended(job)
+        claimed = once.claim(entry, "stint.started")
+        running = Stint.objects.filter(by=by, stopped_at__isnull=True, struck_at__isnull=True).first()
+        if running is not None:
+            if running.job_id == job.pk:
+                raise Refusal("Your stint on this job is running already.")
+            stop_stint(stint=running, by=by)
+        if job.stage in {Stage.BOOKED_IN, Stage.READY}:
+            take_to_bench(job=job, by=by)
+        stint = Stint.objects.create(
+            job=job,
+            entry=entry or uuid.uuid4(),
+            kind=kind,
+            started_at=act.at,
+            under_warranty=under_warranty,
+            at=act.at,
+            by=by,
+        )
+        act.record("stint.started", subject=stint, jobs=[job.pk], kind=kind)
+        once.settle(claimed, stint)
+    return stint
+
+
+def stop_stint(
+    *, stint: Stint, by: Staff, at: dt.datetime | None = None, stopped_at: dt.datetime | None = None
+) -> Stint:
+    """Stop the clock, now or at the moment the person says it really stopped."""
+    with acting(by=by, at=at) as act:
+        moment = stopped_at or act.at
+        _refuse_odd_times(stint.started_at, moment, act.at)
+        running = Stint.objects.filter(pk=stint.pk, stopped_at__isnull=True, struck_at__isnull=True)
+        if not running.update(stopped_at=moment, mended=stopped_at is not None):
+            raise Refusal("This stint is stopped already.")
+        stint.refresh_from_db()
+        act.record(
+            "stint.stopped",
+            subject=stint,
+            jobs=[stint.job_id],
+            seconds=int((moment - stint.started_at).total_seconds()),
+        )
+    return stint
+
+
+def mend_stint(
+    *,
+    stint: Stint,
+    started_at: dt.datetime,
+    stopped_at: dt.datetime,
+    by: Staff,
+    kind: str | None = None,
+    at: dt.datetime | None = None,
+) -> Stint:
+    """Put the times of a stint right by hand; it is marked as mended."""
+    with acting(by=by, at=at) as act:
+        _refuse_odd_times(started_at, stopped_at, act.at)
+        standing = Stint.objects.filter(pk=stint.pk, struck_at__isnull=True)
+        if not standing.update(
+            started_at=started_at, stopped_at=stopped_at, mended=True, kind=kind or stint.kind
+        ):
+            raise Refusal("This stint is struck out.")
+        stint.refresh_from_db()
+        act.record(
+            "stint.mended",
+            subject=stint,
+            jobs=[stint.job_id],
+            seconds=int((stopped_at - started_at).total_seconds()),
+        )
+    return stint
+
+
+def _refuse_odd_times(started_at: dt.datetime, stopped_at: dt.datetime, now: dt.datetime) -> None:
+    if stopped_at < started_at:
+        raise Refusal("The stint stops before it starts.", field="stopped_at")
+    if stopped_at > now + dt.timedelta(minutes=5):
+        raise Refusal("The stint can't stop in the future.", field="stopped_at")
+    if stopped_at - started_at > LONGEST_STINT:
+        raise Refusal(
+            "That is longer than sixteen hours: say when the work really stopped.", field="stopped_at"
+        )
+
+
+def _stop_running(job: Job, by: Staff) -> None:
+    running = Stint.objects.filter(job=job, by=by, stopped_at__isnull=True, struck_at__isnull=True).first()
+    if running is not None:
+        stop_stint(stint=running, by=by)

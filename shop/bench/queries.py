@@ -1,0 +1,105 @@
+"""Questions asked at the bench. Nothing here writes."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.db.models import QuerySet
+
+from shop.bench.models import (
+    Conclusion,
+    Evidence,
+    Finding,
+    Reading,
+    SafetyCheck,
+    SafetyWaiver,
+    SoakTest,
+    Stint,
+)
+from shop.counter.models import Job, JobPicture
+from shop.counter.queries import open_jobs
+from shop.counter.stages import Stage
+from shop.premises.models import Staff
+
+AT_THE_BENCH = (Stage.ON_THE_BENCH, Stage.PROVING, Stage.BOOKED_IN, Stage.AWAITING_PARTS, Stage.AWAITING_WORD)
+
+
+def running_stint(staff: Staff) -> Stint | None:
+    """The stint that this person's clock runs on, with its job."""
+    running = Stint.objects.filter(by=staff, stopped_at__isnull=True, struck_at__isnull=True)
+    return running.select_related("job__unit__model__maker").first()
+
+
+def stints_of(job: Job) -> QuerySet[Stint]:
+    """All stints of a job that stand, in order of time."""
+    return Stint.objects.filter(job=job, struck_at__isnull=True).select_related("by").order_by("started_at")
+
+
+def seconds_of(job: Job, *, now: dt.datetime) -> int:
+    """Bench time of a job in seconds, a running stint counted up to `now`."""
+    times = stints_of(job).values_list("started_at", "stopped_at")
+    return sum(int(((stopped or now) - started).total_seconds()) for started, stopped in times)
+
+
+def conclusion_of(job: Job) -> Conclusion | None:
+    """The last conclusion that stands."""
+    return Conclusion.objects.filter(job=job, struck_at__isnull=True).order_by("-at", "-id").first()
+
+
+def latest_safety_check(job: Job) -> SafetyCheck | None:
+    """The last safety check that stands, with its tests."""
+    checks = SafetyCheck.objects.filter(job=job, struck_at__isnull=True).order_by("-at", "-id")
+    return checks.select_related("by", "meter").prefetch_related("tests").first()
+
+
+def running_soak(job: Job) -> SoakTest | None:
+    """The soak test that a job is on."""
+    return SoakTest.objects.filter(job=job, ended_at__isnull=True, struck_at__isnull=True).first()
+
+
+def bench_jobs() -> QuerySet[Job]:
+    """Jobs that the bench may take up, those on it first, then the longest waiting."""
+    return open_jobs().filter(stage__in=AT_THE_BENCH)
+
+
+@dataclass(frozen=True, slots=True)
+class BenchRecord:
+    """Everything the bench wrote on one job: each list in the order of writing, struck lines among them."""
+
+    findings: list[Finding] = field(default_factory=list)
+    readings: list[Reading] = field(default_factory=list)
+    evidence: list[Evidence] = field(default_factory=list)
+    conclusions: list[Conclusion] = field(default_factory=list)
+    stints: list[Stint] = field(default_factory=list)
+    soaks: list[SoakTest] = field(default_factory=list)
+    safety_checks: list[SafetyCheck] = field(default_factory=list)
+    waivers: list[SafetyWaiver] = field(default_factory=list)
+    pictures: list[JobPicture] = field(default_factory=list)
+
+
+def record_of(job: Job) -> BenchRecord:
+    """The bench's record of one job, in a fixed number of queries."""
+
+    def lines(model: Any, *related: str) -> list[Any]:
+        return list(model.objects.filter(job=job).select_related("by", *related).order_by("at", "id"))
+
+    return BenchRecord(
+        findings=lines(Finding, "picture"),
+        readings=lines(Reading, "meter"),
+        evidence=lines(Evidence, "picture"),
+        conclusions=lines(Conclusion),
+        stints=lines(Stint),
+        soaks=list(
+            SoakTest.objects.filter(job=job).select_related("by").prefetch_related("checks").order_by("at")
+        ),
+        safety_checks=list(
+            SafetyCheck.objects.filter(job=job)
+            .select_related("by", "meter")
+            .prefetch_related("tests")
+            .order_by("at")
+        ),
+        waivers=lines(SafetyWaiver),
+        pictures=list(JobPicture.objects.filter(job=job, struck_at__isnull=True).select_related("picture")),
+    )
