@@ -296,3 +296,20 @@ def test_labels_are_words_for_a_person_and_values_are_tokens_for_a_table():
     assert Profile.LEAKAGE.label == "cold and hot leakage checks"
     assert Profile.NETWORK.label == "cold check and touch current (IEC 60990)"
     assert Profile.EN_50678.label == "after-repair test (EN 50678)"
+
+
+def test_each_test_says_how_it_is_made():
+    # Network, meter, plug and switch positions of the hot check: service manuals (looked up).
+    hot_way = SafetyTest.HOT.how
+    for part in (
+        "no isolation transformer",
+        "1500 Ω 10 W",
+        "0.15 µF",
+        "plug both ways",
+        "on and off",
+        "1000 Ω/V",
+    ):
+        assert part in hot_way
+    assert "prongs joined, switch on" in SafetyTest.COLD.how
+    assert "500 V DC" in SafetyTest.INSULATION.how
+    assert all(test.how.endswith(".") for test in SafetyTest)

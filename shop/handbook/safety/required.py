@@ -71,6 +71,11 @@ class SafetyTest(StrEnum):
         """The test's name within a sentence."""
         return _TEST_LABELS[self]
 
+    @property
+    def how(self) -> str:
+        """How the test is made, to stand beside its fields."""
+        return _TEST_WAYS[self]
+
 
 _TEST_LABELS = {
     SafetyTest.VISUAL: "visual inspection",
@@ -81,6 +86,26 @@ _TEST_LABELS = {
     SafetyTest.NETWORK: "touch-current network",
     SafetyTest.CONDUCTOR_CURRENT: "protective-conductor current",
     SafetyTest.TOUCH_CURRENT: "touch current",
+}
+
+_TEST_WAYS = {
+    SafetyTest.VISUAL: "Cord, plug, strain relief, case, vents, fuse rating, guards and insulation back in place.",
+    SafetyTest.CONDUCTOR: "Unplugged: earth pin of the plug to each earthed metal part, moving the cord by hand.",
+    SafetyTest.COLD: "Unplugged, prongs joined, switch on: ohms from the prongs to each exposed metal part.",
+    SafetyTest.INSULATION: (
+        "Unplugged, all switches on: 500 V DC from live and neutral together to exposed metal; 250 V with surge "
+        "protectors inside or on a class III unit."
+    ),
+    SafetyTest.HOT: (
+        "Plugged straight into the line, no isolation transformer: 1500 Ω 10 W parallel 0.15 µF from each exposed "
+        "metal part to earth. Volts RMS across it, plug both ways, switch on and off; meter of 1000 Ω/V or more."
+    ),
+    SafetyTest.NETWORK: (
+        "Plugged straight into the line: the IEC 60990 network from each exposed part to earth, plug both ways, "
+        "switch on and off. U1 and U2 as peaks; RMS only for a sine."
+    ),
+    SafetyTest.CONDUCTOR_CURRENT: "On the line through the tester, all switches on, plug both ways.",
+    SafetyTest.TOUCH_CURRENT: "On the line through the tester, each exposed part that isn't earthed, plug both ways.",
 }
 
 
