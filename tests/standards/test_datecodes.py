@@ -393,6 +393,7 @@ def test_letters_that_are_no_years_are_refused(code):
     [
         ("K0", "October is the letter O"),
         ("0K", "October is the letter O"),
+        ("X0", "October is the letter O"),
         ("KK", "a year letter goes with a month character"),
         ("KX", "a year letter goes with a month character"),
         ("32", "has a year letter and a month character"),
