@@ -9,3 +9,10 @@ class DispatchConfig(AppConfig):
     name = "shop.dispatch"
     label = "dispatch"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Stand at the way home: what came with a unit goes back with it, or its absence is explained."""
+        from shop.counter.stages import Stage, guard  # noqa: PLC0415  (models are loaded only now)
+        from shop.dispatch.leaving import holds_back  # noqa: PLC0415
+
+        guard(Stage.GONE_HOME, holds_back)

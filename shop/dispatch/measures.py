@@ -1,0 +1,45 @@
+"""Lengths and weights as the shop writes them: inches and pounds, or centimetres and kilograms.
+
+An inch is 25.4 mm and a pound 453.59237 g, both exactly (international yard and pound agreement of 1959).
+"""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_UP, Decimal
+
+from shop.premises.models import Measures
+from shop.premises.profile import the_profile
+
+MM_PER_INCH = Decimal("25.4")
+GRAMS_PER_POUND = Decimal("453.59237")
+
+
+def length(mm: int) -> str:
+    """A length in whole millimetres, to a tenth: `24 in`, `61 cm`."""
+    if the_profile().measures == Measures.IMPERIAL:
+        return f"{_tenths(Decimal(mm) / MM_PER_INCH)} in"
+    return f"{_tenths(Decimal(mm) / 10)} cm"
+
+
+def weight(grams: int) -> str:
+    """A weight in grams, to a tenth: `45 lb`, `20.4 kg`."""
+    if the_profile().measures == Measures.IMPERIAL:
+        return f"{_tenths(Decimal(grams) / GRAMS_PER_POUND)} lb"
+    return f"{_tenths(Decimal(grams) / 1000)} kg"
+
+
+def mm_of(value: Decimal) -> int:
+    """Whole millimetres of a length typed in the shop's measure, rounded half up."""
+    factor = MM_PER_INCH if the_profile().measures == Measures.IMPERIAL else Decimal(10)
+    return int((value * factor).to_integral_value(ROUND_HALF_UP))
+
+
+def grams_of(value: Decimal) -> int:
+    """Whole grams of a weight typed in the shop's measure, rounded half up."""
+    factor = GRAMS_PER_POUND if the_profile().measures == Measures.IMPERIAL else Decimal(1000)
+    return int((value * factor).to_integral_value(ROUND_HALF_UP))
+
+
+def _tenths(value: Decimal) -> str:
+    text = str(value.quantize(Decimal("0.1"), ROUND_HALF_UP))
+    return text.removesuffix(".0")

@@ -1,0 +1,97 @@
+"""What dispatch prints: the return slip that lies in the parcel."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from typing import Any
+
+from shop.counter.models import Accessory, Job
+from shop.dispatch.measures import length, weight
+from shop.dispatch.models import GoingBack, Parcel
+from shop.handbook.jobnumber import JobNumber
+from shop.office.models import InvoiceJob
+from shop.premises import spelling
+from shop.premises.models import IssuedPaper, Staff
+from shop.premises.press import Address, Fact, Line, LineGroup, LineTable, Signature, issue_paper
+
+RETURN_SLIP = "return_slip"
+
+
+def issue_return_slip(
+    *, parcel: Parcel, jobs: Sequence[Job], by: Staff, at: dt.datetime | None = None
+) -> IssuedPaper:
+    """Issue the slip: addresses, contents and accessories going back, job and invoice numbers, care notes."""
+    numbers = ", ".join(job.number for job in jobs)
+    return issue_paper(
+        kind=RETURN_SLIP,
+        number=numbers[:60],
+        title=f"Return slip {numbers}"[:200],
+        heading="Return slip",
+        template="papers/dispatch/return_slip.html",
+        context=return_slip_context(parcel, jobs, by=by),
+        by=by,
+        at=at,
+    )
+
+
+def return_slip_context(parcel: Parcel, jobs: Sequence[Job], *, by: Staff) -> dict[str, Any]:
+    """Everything a return slip says."""
+    size = " × ".join(length(mm) for mm in (parcel.length_mm, parcel.width_mm, parcel.height_mm))
+    return {
+        "to": Address.of(parcel.address),
+        "facts": [
+            Fact("Packed", spelling.day(parcel.packed_at), strong=True),
+            Fact("Parcel", f"{size}, {weight(parcel.weight_grams)}"),
+            Fact("Invoice", ", ".join(_invoice_numbers(jobs)) or "—"),
+            Fact("Tracking", parcel.tracking or "—"),
+        ],
+        "table": LineTable(groups=[_contents(job) for job in jobs], currency="", text_head="Contents"),
+        "care": care_notes(jobs),
+        "signatures": [Signature("Packed by", name=by.signature, day=parcel.packed_at.date())],
+        "code": JobNumber.parse(jobs[0].number).compact if len(jobs) == 1 else "",
+    }
+
+
+def care_notes(jobs: Sequence[Job]) -> list[str]:
+    """What to mind when the box is opened and the unit is used again."""
+    notes = [
+        "Keep the box and its cushions: they fit this unit.",
+        "Let a cold unit stand an hour in the room before you switch it on.",
+    ]
+    if any(job.unit.mains for job in jobs):
+        notes.append(
+            "Before you plug it in, see that the voltage marked on the unit is that of your wall socket."
+        )
+    if any("lithium" in job.unit.model.traits for job in jobs):
+        notes.append("There is a lithium cell inside: keep the parcel dry and don’t leave it in the sun.")
+    return notes
+
+
+def _contents(job: Job) -> LineGroup:
+    unit = job.unit
+    lines = [
+        Line(
+            f"{unit.model.maker.name} {unit.model.name}",
+            note=f"serial number {unit.serial}" if unit.serial else "",
+        )
+    ]
+    answers = {answer.accessory_id: answer for answer in GoingBack.objects.filter(accessory__job=job)}
+    for accessory in Accessory.objects.filter(job=job).order_by("id"):
+        answer = answers.get(accessory.pk)
+        missing = answer is not None and not answer.included
+        lines.append(
+            Line(
+                accessory.name,
+                note=answer.explanation if missing and answer else "",
+                mark="not in the parcel" if missing else "",
+            )
+        )
+    return LineGroup(f"Job {job.number}", lines)
+
+
+def _invoice_numbers(jobs: Sequence[Job]) -> list[str]:
+    issued = InvoiceJob.objects.filter(
+        job__in=jobs, invoice__issued_at__isnull=False, invoice__kind="invoice"
+    )
+    return sorted(set(issued.values_list("invoice__number", flat=True)))
