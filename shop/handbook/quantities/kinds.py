@@ -104,7 +104,7 @@ _VOLT = ("V", "v")
 _VOLTS = ("volt", "volts", "Volt", "Volts")
 _AMP = ("A", "a")
 _AMPS = ("amp", "amps", "Amp", "Amps", "ampere", "amperes")
-_OHM = ("Ω", "Ω", "ohm", "ohms", "Ohm", "Ohms", "OHM", "OHMS")
+_OHM = ("Ω", "ohm", "ohms", "Ohm", "Ohms", "OHM", "OHMS")
 _OHMS = ("ohm", "ohms", "Ohm", "Ohms")
 _SI = "".join(PREFIXES)
 _SMALL = "qryzaf"
@@ -123,8 +123,8 @@ FACTS: dict[Kind, Facts] = {
     Kind.CURRENT_AC: Facts("AC current", "A", ("mA", "A", "µA"), 4, shared=_AMP, words=_AMPS, exact=_SI,
         own=("AAC", "Aac", "aac", "ACA", "A~", "Arms"), bare="pnuµμUmkKM"),
     Kind.RESISTANCE: Facts("Resistance", "Ω", ("Ω", "kΩ", "MΩ"), 16, shared=_OHM, words=_OHMS, exact=_SI,
-        bare="uµμUmkKMGT", signed=True),
-    Kind.ESR: Facts("ESR", "Ω", ("Ω", "mΩ"), 7, shared=_OHM, words=_OHMS, exact=_SI, bare="uµμUmkK"),
+        bare="mkKMGT", signed=True),
+    Kind.ESR: Facts("ESR", "Ω", ("Ω", "mΩ"), 7, shared=_OHM, words=_OHMS, exact=_SI, bare="mkK"),
     Kind.CAPACITANCE: Facts("Capacitance", "F", ("µF", "nF", "pF", "mF"), 3, own=("F",), words=("farad", "farads"),
         bare="pnuµμUm", default=False, prefixes="pnuµμUm", exact=_SMALL),
     Kind.INDUCTANCE: Facts("Inductance", "H", ("mH", "µH", "H"), 4, own=("H",), words=("henry", "henries", "henrys"),

@@ -58,10 +58,10 @@ def parse(text: str, kind: Kind | None = None) -> Quantity:
     return _slowly(text, kind)
 
 
-_FOLDED = {0x2212: "-", 0x2013: "-", 0x3000: " "} | {
+_FOLDED = {0x2212: "-", 0x2013: "-", 0x3000: " ", 0x2126: "Ω"} | {
     fullwidth: fullwidth - 0xFEE0 for fullwidth in range(0xFF01, 0xFF5F)
 }
-"""Minus signs and full-width characters as a tablet's keyboard writes them."""
+"""Minus signs, the ohm sign and full-width characters as a tablet's keyboard writes them."""
 
 
 def _slowly(text: str, kind: Kind | None) -> Quantity:

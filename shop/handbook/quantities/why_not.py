@@ -78,13 +78,15 @@ def _because_of_the_unit(text: str, kind: Kind | None) -> str | None:
 
 
 def _because_negative(text: str, kind: Kind | None) -> str | None:
-    if text.startswith("-") and not (kind and kind.facts.signed):
-        return f"{quoted(text)} can't be negative." if PLAIN(text) else None
-    return None
+    match = PLAIN(text)
+    spelt = TAILS[kind].get("".join(match[4].split())) if match else None
+    return (
+        f"{quoted(text)} can't be negative." if spelt and text.startswith("-") and not spelt.signed else None
+    )
 
 
 _REASONS: tuple[Callable[[str, Kind | None], str | None], ...] = (
-    _because_empty, _because_no_number, _because_spaced, _because_two_meanings, _because_of_the_unit, _because_negative,
+    _because_empty, _because_no_number, _because_spaced, _because_two_meanings, _because_negative, _because_of_the_unit,
 )  # fmt: skip
 
 
