@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 from decimal import Decimal, InvalidOperation
-from typing import Any
+from typing import Any, Literal
 
 from babel.dates import format_date, format_skeleton, format_time
 from babel.numbers import format_currency, format_decimal
@@ -17,6 +17,9 @@ from shop.handbook import quantities
 from shop.handbook.money import Money, UnitPrice, currency_named
 from shop.premises import clock
 from shop.premises.customs import locale
+
+Blank = Literal[""] | None
+"""What templates hand in where there is nothing to write."""
 
 MINUTE, HOUR, DAY = 60, 3600, 86400
 
@@ -30,7 +33,7 @@ def _digits(price: Money | UnitPrice) -> int:
     return max(currency_named(price.currency).digits, len(price.plain.partition(".")[2]))
 
 
-def money(value: Money | UnitPrice | int | None, currency: str = "") -> str:
+def money(value: Money | UnitPrice | int | Blank, currency: str = "") -> str:
     """A sum with its currency's sign: `$1,234.50`, `1.234,50 €`. A whole number counts minor units of `currency`."""
     if value is None or value == "":
         return ""
@@ -45,7 +48,7 @@ def money(value: Money | UnitPrice | int | None, currency: str = "") -> str:
     )
 
 
-def amount(value: Money | UnitPrice | int | None, currency: str = "") -> str:
+def amount(value: Money | UnitPrice | int | Blank, currency: str = "") -> str:
     """A sum without its sign, for columns whose head names the currency: `1,234.50`."""
     if value is None or value == "":
         return ""
@@ -56,7 +59,7 @@ def amount(value: Money | UnitPrice | int | None, currency: str = "") -> str:
     )
 
 
-def hours(seconds: int | dt.timedelta | None) -> str:
+def hours(seconds: int | dt.timedelta | Blank) -> str:
     """Bench time in hours and minutes, rounded to the minute: `1 h 25 min`, `40 min`."""
     if seconds is None or seconds == "":
         return ""
@@ -68,7 +71,7 @@ def hours(seconds: int | dt.timedelta | None) -> str:
     return f"{full} h {rest:02d} min" if rest else f"{full} h"
 
 
-def quantity(thousandths: int | None) -> str:
+def quantity(thousandths: int | Blank) -> str:
     """A quantity kept in thousandths: `2`, `0.5`, `1,250`."""
     if thousandths is None or thousandths == "":
         return ""

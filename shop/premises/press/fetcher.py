@@ -18,11 +18,11 @@ FONTS = (settings.BASE_DIR / "static" / "fonts").resolve()
 INLINE_PICTURE = re.compile(r"data:image/(png|jpeg|svg\+xml)[;,]", re.IGNORECASE)
 
 
-class Forbidden(FatalURLFetchingError):
+class Forbidden(FatalURLFetchingError):  # type: ignore[misc]  # untyped library
     """A paper asked for something from outside. That is never left out silently: the paper is not made."""
 
 
-class OwnThingsOnly(URLFetcher):
+class OwnThingsOnly(URLFetcher):  # type: ignore[misc]  # untyped library
     """Denies every address but a vendored font's and an inline picture's."""
 
     def __init__(self) -> None:

@@ -1,0 +1,145 @@
+"""The darkroom: whatever a camera sends becomes an upright JPEG in three sizes, without a trace of where it was taken.
+
+Imported only where a picture is taken in: this module imports Pillow. No Django and no database here.
+"""
+
+from __future__ import annotations
+
+import io
+import struct
+from dataclasses import dataclass
+
+import pillow_heif
+from PIL import Image, UnidentifiedImageError
+
+FORMATS = ("JPEG", "PNG", "WEBP", "HEIF", "AVIF", "GIF")
+MOST_PIXELS = 60_000_000
+LONGEST_SIDE = 30_000
+FULL, MEDIUM, THUMBNAIL = 2400, 1600, 400
+"""Longest side of each size in pixels: for looking closely, for a screen or a paper, for a list."""
+QUALITY = {FULL: 86, MEDIUM: 82, THUMBNAIL: 78}
+
+BROKEN = (
+    OSError,
+    ValueError,
+    SyntaxError,
+    EOFError,
+    IndexError,
+    TypeError,
+    RuntimeError,
+    MemoryError,
+    struct.error,
+)
+"""What Pillow's decoders raise on damaged data (each seen while feeding them pictures with bytes changed at random)."""
+
+ORIENTATION = 0x0112
+TURNS = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}
+"""What puts a picture upright, by its Exif orientation."""
+
+# all of Pillow's readers at once: asked by name for one that is not loaded yet, it stumbles
+Image.init()
+pillow_heif.register_heif_opener()
+
+
+class Undevelopable(Exception):
+    """The bytes are no picture, or none that can be taken; the message ends a sentence that begins with its name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Developed:
+    """A picture in three sizes, as JPEG; `medium` is None when full is no larger. `width` and `height` are of full."""
+
+    full: bytes
+    medium: bytes | None
+    thumbnail: bytes
+    width: int
+    height: int
+
+
+def develop(data: bytes) -> Developed:
+    """Read a picture of any of FORMATS and return it upright, without metadata, in three sizes.
+
+    The first frame of a moving picture is taken; transparency becomes white. Raises Undevelopable.
+    """
+    try:
+        with Image.open(io.BytesIO(data), formats=FORMATS) as negative:
+            _check_size(*negative.size)
+            # a JPEG can be decoded at a fraction of its size, in a fraction of the memory
+            negative.draft("RGB", (FULL, FULL))
+            negative.load()
+            positive = _upright(negative)
+    except Undevelopable:
+        raise
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
+        raise Undevelopable(_too_many("far more")) from None
+    except UnidentifiedImageError:
+        raise Undevelopable(
+            "is not a picture that this shop can read: send JPEG, PNG, WebP or HEIC."
+        ) from None
+    except BROKEN as error:
+        raise Undevelopable("is broken: part of the picture is missing. Send it again.") from error
+    return _print(positive)
+
+
+def _check_size(width: int, height: int) -> None:
+    if width * height > MOST_PIXELS:
+        raise Undevelopable(_too_many(f"{width * height / 1e6:.0f} million"))
+    if max(width, height) > LONGEST_SIDE:
+        raise Undevelopable(f"is {max(width, height):,} pixels long; up to {LONGEST_SIDE:,} can be taken.")
+
+
+def _too_many(pixels: str) -> str:
+    most = MOST_PIXELS // 1_000_000
+    return f"has {pixels} pixels; up to {most} million can be taken. Take it again at a lower resolution."
+
+
+def _upright(negative: Image.Image) -> Image.Image:
+    turn = TURNS.get(_orientation(negative))
+    turned = negative if turn is None else negative.transpose(turn)
+    if turned.mode == "P" and "transparency" in turned.info:
+        turned = turned.convert("RGBA")
+    if turned.mode in {"RGBA", "LA", "PA", "RGBa", "La"}:
+        turned = turned.convert("RGBA")
+        paper = Image.new("RGB", turned.size, "white")
+        paper.paste(turned, mask=turned.getchannel("A"))
+        return paper
+    if turned.mode.startswith("I;16"):
+        turned = turned.point(lambda value: value / 256).convert("L")
+    return turned.convert("RGB")
+
+
+def _orientation(negative: Image.Image) -> int:
+    """The Exif orientation; 1, upright, where there is none or it is damaged: that is no reason to lose the picture."""
+    try:
+        return int(negative.getexif().get(ORIENTATION, 1))
+    except BROKEN:
+        return 1
+
+
+def _print(positive: Image.Image) -> Developed:
+    positive.thumbnail((FULL, FULL), Image.Resampling.LANCZOS)
+    width, height = positive.size
+    full = _jpeg(positive, FULL)
+    medium = None
+    if max(width, height) > MEDIUM:
+        positive.thumbnail((MEDIUM, MEDIUM), Image.Resampling.LANCZOS)
+        medium = _jpeg(positive, MEDIUM)
+    positive.thumbnail((THUMBNAIL, THUMBNAIL), Image.Resampling.LANCZOS)
+    return Developed(full, medium, _jpeg(positive, THUMBNAIL), width, height)
+
+
+def _jpeg(picture: Image.Image, size: int) -> bytes:
+    # a new picture carries nothing over from the old one: no EXIF, no place, no comment, no profile
+    clean = Image.new("RGB", picture.size)
+    clean.paste(picture)
+    file = io.BytesIO()
+    clean.save(file, "JPEG", quality=QUALITY[size], optimize=True, progressive=size != THUMBNAIL)
+    return file.getvalue()

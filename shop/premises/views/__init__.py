@@ -1,0 +1,1 @@
+"""The premises' pages, by subject."""

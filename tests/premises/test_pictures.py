@@ -1,0 +1,389 @@
+"""Photographs and files taken in: upright and without a trace of the place, or refused with one sentence.
+
+Independent readers: Pillow's own EXIF reading and pypdf on what was stored; the orientation tag's meaning (value 6: the
+camera was turned, the top is at the right) is Exif 2.32, table 5, from memory.
+"""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+import io
+import random
+import struct
+import zlib
+from typing import Any
+
+import pillow_heif
+import pytest
+from django.conf import settings
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.urls import reverse
+from PIL import Image
+
+from shop.premises.darkroom import Undevelopable, develop
+from shop.premises.journal import verify
+from shop.premises.models import JournalEntry, Picture, StoredFile
+from shop.premises.pictures import MOST_PICTURE_BYTES, take_file, take_picture
+from shop.premises.refusal import Refusal
+from tests.factories.premises import StaffFactory
+
+pytestmark = pytest.mark.django_db
+
+
+def picture(size: tuple[int, int] = (640, 480), kind: str = "JPEG", mode: str = "RGB", **how: Any) -> bytes:
+    """A picture whose left half is red and whose right half is blue."""
+    drawn = Image.new("RGB", size, (200, 30, 30))
+    drawn.paste((30, 30, 200), (size[0] // 2, 0, *size))
+    file = io.BytesIO()
+    drawn.convert(mode).save(file, kind, **how)
+    return file.getvalue()
+
+
+def exif(orientation: int) -> Image.Exif:
+    data = Image.Exif()
+    data[0x0112] = orientation
+    data[0x010F] = "A camera"
+    data.get_ifd(0x8825)[1] = "N"
+    data.get_ifd(0x8825)[2] = (37.0, 46.0, 30.0)
+    return data
+
+
+def upload(data: bytes, name: str = "unit.jpg", content_type: str = "image/jpeg") -> SimpleUploadedFile:
+    return SimpleUploadedFile(name, data, content_type)
+
+
+def stored(field: Any) -> Image.Image:
+    with field.open("rb") as file:
+        return Image.open(io.BytesIO(file.read()))
+
+
+def test_a_photograph_is_kept_in_three_sizes_with_its_hash_and_its_entry() -> None:
+    by = StaffFactory()
+    kept = take_picture(upload(picture((4000, 3000))), by=by)
+    assert stored(kept.file).size == (2400, 1800) == (kept.width, kept.height)
+    assert stored(kept.medium).size == (1600, 1200)
+    assert stored(kept.thumbnail).size == (400, 300)
+    with kept.file.open("rb") as file:
+        assert hashlib.sha256(file.read()).hexdigest() == kept.sha256
+    entry = JournalEntry.objects.get()
+    assert (entry.verb, entry.subject_id, entry.data["sha256"]) == ("picture.taken_in", kept.pk, kept.sha256)
+    assert verify() == []
+
+
+def test_a_photograph_forgets_where_and_with_what_it_was_taken() -> None:
+    data = picture(exif=exif(1), comment=b"taken at home")
+    assert b"A camera" in data
+    kept = take_picture(upload(data), by=None)
+    for size in (kept.file, kept.thumbnail):
+        assert dict(stored(size).getexif()) == {}
+        with size.open("rb") as file:
+            content = file.read()
+        assert b"camera" not in content
+        assert b"at home" not in content
+
+
+@pytest.mark.parametrize(
+    "orientation, size, left, right",
+    [
+        (1, (640, 480), "red", "blue"),
+        (3, (640, 480), "blue", "red"),
+        (6, (480, 640), None, None),
+        (8, (480, 640), None, None),
+    ],
+)
+def test_a_photograph_stands_upright(
+    orientation: int, size: tuple[int, int], left: str | None, right: str | None
+) -> None:
+    kept = take_picture(upload(picture(exif=exif(orientation))), by=None)
+    shown = stored(kept.file)
+    assert shown.size == size
+    colours = {"red": lambda dot: dot[0] > dot[2], "blue": lambda dot: dot[2] > dot[0]}
+    if left and right:
+        assert colours[left](shown.getpixel((5, 5)))
+        assert colours[right](shown.getpixel((size[0] - 5, 5)))
+    else:
+        # turned by a quarter: 6 brings what was left to the top, 8 to the foot
+        top_is_red = colours["red"](shown.getpixel((5, 5)))
+        assert top_is_red == (orientation == 6)
+
+
+@pytest.mark.parametrize(
+    "kind, mode, how",
+    [
+        ("JPEG", "L", {}),
+        ("JPEG", "CMYK", {}),
+        ("PNG", "RGB", {}),
+        ("PNG", "RGBA", {}),
+        ("PNG", "P", {}),
+        ("PNG", "1", {}),
+        ("WEBP", "RGB", {}),
+        ("GIF", "P", {}),
+        ("AVIF", "RGB", {}),
+    ],
+)
+def test_every_usual_kind_of_picture_is_taken(kind: str, mode: str, how: dict[str, Any]) -> None:
+    kept = take_picture(upload(picture((100, 80), kind, mode, **how)), by=None)
+    assert stored(kept.file).format == "JPEG"
+    assert (kept.width, kept.height) == (100, 80)
+    assert not kept.medium
+
+
+def test_a_picture_of_a_telephone_in_heic_is_taken() -> None:
+    file = io.BytesIO()
+    pillow_heif.from_pillow(Image.new("RGB", (320, 240), (30, 160, 30))).save(file, quality=80)
+    kept = take_picture(upload(file.getvalue(), "IMG_0042.HEIC", "image/heic"), by=None)
+    assert stored(kept.file).size == (320, 240)
+    red, green, blue = stored(kept.file).getpixel((160, 120))
+    assert green > red + 80
+    assert green > blue + 80
+
+
+def test_what_is_clear_in_a_picture_becomes_white() -> None:
+    clear = Image.new("RGBA", (40, 40), (0, 0, 0, 0))
+    file = io.BytesIO()
+    clear.save(file, "PNG")
+    kept = take_picture(upload(file.getvalue()), by=None)
+    assert min(stored(kept.file).getpixel((20, 20))) > 250
+
+
+def test_sixteen_bits_of_grey_are_not_all_white() -> None:
+    grey = Image.new("I;16", (40, 40), 20000)
+    file = io.BytesIO()
+    grey.save(file, "PNG")
+    kept = take_picture(upload(file.getvalue()), by=None)
+    assert 60 < stored(kept.file).getpixel((20, 20))[0] < 100
+
+
+# --- what is refused ------------------------------------------------------------------------------------------
+
+
+def png(width: int, height: int, *chunks: tuple[bytes, bytes]) -> bytes:
+    """A PNG whose header says so many pixels, whatever follows."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    header = chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0))
+    return b"\x89PNG\r\n\x1a\n" + header + b"".join(chunk(*each) for each in chunks) + chunk(b"IEND", b"")
+
+
+def heic_with_huge_size() -> bytes:
+    file = io.BytesIO()
+    pillow_heif.from_pillow(Image.new("RGB", (64, 64))).save(file)
+    data = bytearray(file.getvalue())
+    at = data.index(b"ispe") + 8
+    data[at : at + 8] = struct.pack(">II", 60000, 60000)
+    return bytes(data)
+
+
+def broken_jpeg(share: float) -> bytes:
+    noise = Image.frombytes("RGB", (400, 300), random.Random(7).randbytes(400 * 300 * 3))  # noqa: S311
+    file = io.BytesIO()
+    noise.save(file, "JPEG")
+    return file.getvalue()[: int(len(file.getvalue()) * share)]
+
+
+def too_many_pixels(kind: str) -> bytes:
+    file = io.BytesIO()
+    Image.new("1", (9000, 7000)).save(file, kind)
+    return file.getvalue()
+
+
+SVG = b'<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script><image href="file:///etc/hostname"/></svg>'
+
+HOSTILE: dict[str, bytes] = {
+    "nothing": b"",
+    "one byte": b"\xff",
+    "text": b"I am not a picture, I only say so.",
+    "html": b"<!doctype html><script>alert(1)</script>",
+    "svg": SVG,
+    "svg, packed": gzip.compress(SVG),
+    "pdf": b"%PDF-1.7\n%%EOF\n",
+    "zip": b"PK\x03\x04" + bytes(200),
+    "program": b"\x7fELF" + bytes(400),
+    "windows program": b"MZ" + bytes(400),
+    "jpeg head only": b"\xff\xd8\xff\xe0",
+    "jpeg cut at a third": broken_jpeg(0.33),
+    "jpeg cut near the end": broken_jpeg(0.97),
+    "png head only": b"\x89PNG\r\n\x1a\n",
+    "png without data": png(100, 100),
+    "png with broken data": png(100, 100, (b"IDAT", b"not zlib at all")),
+    "png of no width": png(0, 100, (b"IDAT", zlib.compress(b""))),
+    "png bomb, one gigapixel": png(32000, 32000, (b"IDAT", zlib.compress(bytes(1 << 20)))),
+    "png bomb, 100 megapixels": png(10000, 10000, (b"IDAT", zlib.compress(bytes(1 << 20)))),
+    "png, a thread 2 000 000 pixels long": png(2_000_000, 20, (b"IDAT", zlib.compress(bytes(1 << 20)))),
+    "png, largest size there is": png(2**31 - 1, 2**31 - 1, (b"IDAT", b"")),
+    "png, text bomb": png(10, 10, (b"zTXt", b"Comment\0\0" + zlib.compress(bytes(1 << 26)))),
+    "png of 63 megapixels": too_many_pixels("PNG"),
+    "gif of 63 megapixels": too_many_pixels("GIF"),
+    "gif head only": b"GIF89a\x01\x00\x01\x00",
+    "webp head only": b"RIFF\x00\x00\x00\x00WEBPVP8 ",
+    "heic head only": b"\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1heic",
+    "heic that says 60 000 by 60 000": heic_with_huge_size(),
+    "postscript": b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 10 10\n(/etc/hostname) run\n",
+    "tiff": b"II*\x00\x08\x00\x00\x00" + bytes(64),
+    "bmp that says 40 000 by 40 000": b"BM"
+    + struct.pack("<IHHIIiiHHIIiiII", 54, 0, 0, 54, 40, 40000, 40000, 1, 24, 0, 0, 0, 0, 0, 0),
+    "icon": b"\x00\x00\x01\x00\x01\x00" + bytes(60),
+}
+
+
+REASONS = (
+    "is empty",
+    "is not a picture",
+    "is broken",
+    "has far more",
+    "has 1",
+    "has 63",
+    "is 2,000,000 pixels long",
+)
+
+
+@pytest.mark.parametrize("data", HOSTILE.values(), ids=HOSTILE.keys())
+def test_what_is_no_sound_picture_gets_one_sentence_and_leaves_nothing(data: bytes) -> None:
+    before = {path for path in settings.MEDIA_ROOT.rglob("*") if path.is_file()}
+    with pytest.raises(Refusal) as refusal:
+        take_picture(upload(data, "unit.jpg"), by=None, field="photos")
+    sentence = refusal.value.sentence
+    assert sentence.startswith("“unit.jpg” ")
+    assert any(sentence.startswith(f"“unit.jpg” {reason}") for reason in REASONS)
+    assert sentence.endswith(".")
+    assert len(sentence) < 160
+    assert refusal.value.field == "photos"
+    assert not Picture.objects.exists()
+    assert not JournalEntry.objects.exists()
+    assert {path for path in settings.MEDIA_ROOT.rglob("*") if path.is_file()} == before
+
+
+@pytest.mark.filterwarnings("ignore::UserWarning")
+def test_pictures_with_bytes_changed_at_random_are_either_taken_or_refused() -> None:
+    dice = random.Random(20261125)  # noqa: S311
+    seeds = [
+        picture((60, 40), exif=exif(6)),
+        picture((60, 40), "PNG", "P"),
+        picture((60, 40), "WEBP"),
+        picture((60, 40), "AVIF"),
+        heic_with_huge_size(),
+    ]
+    outcomes = set()
+    for _ in range(600):
+        data = bytearray(dice.choice(seeds))
+        for _ in range(dice.choice([1, 3, 10])):
+            data[dice.randrange(len(data))] = dice.randrange(256)
+        try:
+            develop(bytes(data[: dice.choice([len(data), len(data) - dice.randrange(len(data) // 2)])]))
+            outcomes.add("taken")
+        except Undevelopable:
+            outcomes.add("refused")
+    assert outcomes == {"taken", "refused"}
+
+
+def test_a_picture_of_more_bytes_than_any_camera_makes_is_refused_before_it_is_read_whole() -> None:
+    with pytest.raises(Refusal, match="may have up to 30 MB"):
+        take_picture(upload(bytes(MOST_PICTURE_BYTES + 1)), by=None)
+
+
+def test_a_sixty_megapixel_picture_is_just_small_enough() -> None:
+    kept = take_picture(upload(picture((10000, 6000), quality=40)), by=None)
+    assert (kept.width, kept.height) == (2400, 1440)
+
+
+@pytest.mark.parametrize(
+    "name, shown",
+    [
+        ("../../etc/passwd", "passwd"),
+        ("C:\\Users\\someone\\unit.jpg", "unit.jpg"),
+        ("line\nbreak\x00.jpg", "linebreak.jpg"),
+        ("x" * 300 + ".jpg", "…xxxxx.jpg"),
+    ],
+)
+def test_an_uploads_name_never_decides_where_it_is_kept(name: str, shown: str) -> None:
+    sent = upload(b"no picture")
+    sent.__dict__["_name"] = name
+    with pytest.raises(Refusal) as refusal:
+        take_picture(sent, by=None)
+    assert f"{shown}” is not" in refusal.value.sentence
+    sent = upload(picture())
+    sent.__dict__["_name"] = name
+    kept = take_picture(sent, by=None)
+    assert kept.file.name.startswith("pictures/")
+    assert kept.sha256[:24] in kept.file.name
+
+
+# --- files ----------------------------------------------------------------------------------------------------
+
+PDF = b"%PDF-1.4\n1 0 obj<<>>endobj\ntrailer<<>>\n%%EOF\n"
+
+
+def test_a_service_manual_is_kept_byte_for_byte_under_its_own_name() -> None:
+    kept = take_file(upload(PDF, "VX-318 service.pdf", "text/html"), by=StaffFactory())
+    assert (kept.name, kept.media_type, kept.size) == ("VX-318 service.pdf", "application/pdf", len(PDF))
+    with kept.file.open("rb") as file:
+        assert file.read() == PDF
+    assert kept.sha256 == hashlib.sha256(PDF).hexdigest()
+
+
+def test_what_a_file_is_called_does_not_make_it_a_page() -> None:
+    kept = take_file(upload(b"<script>alert(1)</script>", "letter.html", "text/html"), by=None)
+    assert (kept.name, kept.media_type) == ("letter.txt", "text/plain")
+
+
+@pytest.mark.parametrize(
+    "data", [b"", b"\x00\x01\x02", b"\xff\xfe\x00", b"PK\x03\x04" + bytes(9), b"%PDF-1.4 and then nothing"]
+)
+def test_a_file_that_is_neither_pdf_nor_text_is_refused(data: bytes) -> None:
+    with pytest.raises(Refusal) as refusal:
+        take_file(upload(data, "thing.pdf"), by=None)
+    assert refusal.value.sentence.count(".") <= 3
+    assert not StoredFile.objects.exists()
+
+
+# --- handing out ----------------------------------------------------------------------------------------------
+
+
+def test_a_photograph_is_handed_to_staff_as_a_picture_and_nothing_else(client: Client) -> None:
+    kept = take_picture(upload(picture((3000, 2000))), by=None)
+    client.force_login(StaffFactory(roles=["bench"]))
+    for size, longest in (("full", 2400), ("medium", 1600), ("thumbnail", 400)):
+        answer = client.get(reverse("premises:picture", args=[kept.pk, size]))
+        assert answer.status_code == 200
+        assert answer["Content-Type"] == "image/jpeg"
+        assert answer["X-Content-Type-Options"] == "nosniff"
+        assert "sandbox" in answer["Content-Security-Policy"]
+        assert "private" in answer["Cache-Control"]
+        assert max(Image.open(io.BytesIO(b"".join(answer.streaming_content))).size) == longest
+    assert client.get(reverse("premises:picture", args=[kept.pk, "huge"])).status_code == 404
+
+
+def test_a_stranger_sees_no_photograph_no_paper_and_no_file(client: Client) -> None:
+    kept = take_picture(upload(picture()), by=None)
+    for address in (
+        reverse("premises:picture", args=[kept.pk, "full"]),
+        reverse("premises:paper", args=[1]),
+        reverse("premises:file", args=[1]),
+    ):
+        answer = client.get(address)
+        assert answer.status_code == 302
+        assert reverse("premises:sign_in") in answer["Location"]
+
+
+def test_a_photograph_whose_file_is_gone_is_not_found(client: Client) -> None:
+    kept = take_picture(upload(picture()), by=None)
+    kept.file.storage.delete(kept.file.name)
+    client.force_login(StaffFactory())
+    assert client.get(reverse("premises:picture", args=[kept.pk, "full"])).status_code == 404
+
+
+def test_a_pdf_is_shown_and_a_text_is_saved(client: Client) -> None:
+    client.force_login(StaffFactory())
+    manual = take_file(upload(PDF, "manual.pdf"), by=None)
+    message = take_file(upload("Grüße".encode(), "message.txt"), by=None)
+    shown = client.get(reverse("premises:file", args=[manual.pk]))
+    assert shown["Content-Type"] == "application/pdf"
+    assert shown["Content-Disposition"].startswith("inline")
+    saved = client.get(reverse("premises:file", args=[message.pk]))
+    assert saved["Content-Type"] == "text/plain; charset=utf-8"
+    assert saved["Content-Disposition"].startswith("attachment")
+    assert b"".join(saved.streaming_content).decode() == "Grüße"
