@@ -5,6 +5,8 @@ Sources
     13 modules. No copy of the standard was seen; the table of widths agrees, value by value, with the symbols that
     another implementation writes (see the tests).
     Quiet zone of ten modules on either side: ISO/IEC 15417, from memory.
+    ISO/IEC 18004 (QR): side of 17 + 4 x version modules, quiet zone of four, the 45 signs of its alphanumeric mode: from
+    memory, held against another implementation in the tests. QR symbols themselves are drawn by a library.
     The worked check value of ``PJJ123C`` in set A (54): the public article on Code 128.
 """
 
@@ -163,3 +165,24 @@ def _best_from(stay: dict[str, tuple[int, ...]], code_set: str) -> tuple[int, ..
     own = [stay[code_set]] if code_set in stay else []
     switched = [(SWITCH_TO[other], *values) for other, values in stay.items() if other != code_set]
     return min(own + switched, key=len)
+
+
+QR_QUIET_MODULES = 4
+"""White modules that must be left free around a QR symbol."""
+
+_QR_ALPHANUMERIC = frozenset("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:")
+
+
+def qr_side(version: int) -> int:
+    """Modules along one side of a QR symbol of version 1 to 40, without its quiet zone."""
+    if not 1 <= version <= 40:
+        raise BarcodeError("A QR symbol has a version from 1 to 40.")
+    return 17 + 4 * version
+
+
+def is_qr_alphanumeric(text: str) -> bool:
+    """Whether a QR symbol can pack the text in two signs per eleven bits: capitals, digits and a few signs only.
+
+    An address written so needs a smaller symbol; only its scheme and host may be put in capitals without asking.
+    """
+    return bool(text) and _QR_ALPHANUMERIC.issuperset(text)

@@ -15,7 +15,8 @@ from dataclasses import dataclass
 WEIGHTS = (8, 6, 4, 2, 3, 5, 9, 7)
 
 REUSE_MONTHS = 12
-"""A number may come again after twelve months; twenty-four or more are recommended: keep the date beside it."""
+REUSE_MONTHS_RECOMMENDED = 24
+"""A number may come again after a year, two or more are recommended: keep the date beside it."""
 
 SERVICES: dict[str, str] = {
     "C": "parcel post",

@@ -6,6 +6,7 @@ import itertools
 
 import numpy as np
 import pytest
+import segno
 import zxingcpp
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -18,6 +19,8 @@ from shop.handbook.barcodes import (
     Code128,
     check_value,
     code128,
+    is_qr_alphanumeric,
+    qr_side,
     weighted_sum,
 )
 
@@ -178,3 +181,50 @@ def test_a_text_that_does_not_fit_a_barcode_is_refused_with_a_sentence(text):
 def test_a_text_outside_the_one_code_set_asked_for_is_refused(code_set, text):
     with pytest.raises(BarcodeError, match=code_set):
         code128(text, code_set)
+
+
+# QR: ISO/IEC 18004, from memory, against segno
+
+
+@pytest.mark.parametrize("version, side", [(1, 21), (10, 57), (40, 177)])
+def test_the_side_of_a_qr_symbol_grows_by_four_with_its_version(version, side):
+    assert qr_side(version) == side
+    assert segno.make("1", version=version, micro=False).symbol_size(border=0) == (side, side)
+
+
+@pytest.mark.parametrize("version", [0, 41])
+def test_there_is_no_other_version_of_a_qr_symbol(version):
+    with pytest.raises(BarcodeError):
+        qr_side(version)
+
+
+@pytest.mark.parametrize(
+    "level, digits, alphanumeric, octets",
+    [("L", 41, 25, 17), ("M", 34, 20, 14), ("Q", 27, 16, 11), ("H", 17, 10, 7)],
+)
+def test_what_the_smallest_qr_symbol_holds(level, digits, alphanumeric, octets):
+    def version_of(text):
+        return segno.make(text, error=level, boost_error=False, micro=False).version
+
+    for text, most in (("1", digits), ("A", alphanumeric), ("a", octets)):
+        assert version_of(text * most) == 1
+        assert version_of(text * (most + 1)) == 2
+        assert is_qr_alphanumeric(text) == (text != "a")
+
+
+def test_the_signs_that_a_qr_symbol_packs_tightly_are_those_of_segno():
+    tight = {
+        sign
+        for sign in map(chr, range(128))
+        if segno.make(sign, micro=False).mode in {"alphanumeric", "numeric"}
+    }
+    assert {sign for sign in map(chr, range(128)) if is_qr_alphanumeric(sign)} == tight
+    assert len(tight) == 45
+    assert not is_qr_alphanumeric("")
+
+
+def test_an_address_in_capitals_makes_a_smaller_symbol():
+    address = "https://shop.example/w/K7QX2M9T4B"
+    sizes = [segno.make(text, error="q", boost_error=False).version for text in (address, address.upper())]
+    assert sizes[1] < sizes[0]
+    assert [is_qr_alphanumeric(text) for text in (address, address.upper())] == [False, True]

@@ -154,6 +154,8 @@ def test_a_word_in_most_records_still_counts_for_a_record():
     assert raw == pytest.approx(-0.510826, abs=5e-7)
     first, second, third = scores(["left", "relay"], RECORDS)
     assert third > first > second == 0
+    upside_down = [rank * raw / collection_of(RECORDS).idf("relay") for rank in (first, third)]
+    assert upside_down == pytest.approx([-1.078762, -1.140357], abs=2e-6)
 
 
 def test_rank_bm25_puts_the_worked_records_in_the_same_order():

@@ -35,6 +35,7 @@ from shop.handbook.parcels import (
     parcel_kind,
     parse_size,
     parse_weight,
+    rough_drops,
     rules_met,
     watt_hours,
 )
@@ -512,6 +513,28 @@ def test_there_are_ten_drops_one_corner_three_edges_six_faces():
 )
 def test_the_kind_of_parcel_by_which_it_is_tested(box, weight, kind):
     assert parcel_kind(inches(box), pounds(weight)) == kind
+
+
+@pytest.mark.parametrize(
+    "box, weight, after, mostly, once",
+    [
+        # ISTA 3A: 9 drops and 8 (7 for small ones), smithers.com; heights 18 and 36 in, from 70 lb 12 and 24: from memory
+        ("12 x 8 x 6", "9", 7, 18, 36),
+        ("20 x 16 x 12", "69.9", 8, 18, 36),
+        ("20 x 16 x 12", "70", 8, 12, 24),
+        ("50 x 40 x 30 cm", "31.9 kg", 8, 18, 36),
+        ("50 x 40 x 30 cm", "32 kg", 8, 12, 24),
+    ],
+)
+def test_the_drops_of_a_parcel_carriers_sorting(box, weight, after, mostly, once):
+    drops = rough_drops(inches(box), pounds(weight))
+    assert (drops.before, drops.after, drops.mostly.inches, drops.once.inches) == (9, after, mostly, once)
+
+
+def test_the_sorting_ends_at_150_pounds():
+    assert rough_drops(inches("20 x 16 x 12"), pounds("150")).mostly.inches == 12
+    with pytest.raises(ParcelError, match="freight"):
+        rough_drops(inches("20 x 16 x 12"), pounds("150.1"))
 
 
 # Cautions: common practice, no source

@@ -23,7 +23,15 @@ from shop.handbook.parcels.cautions import (
     packing_cautions,
     watt_hours,
 )
-from shop.handbook.parcels.drops import DROPS, SEQUENCE, Drop, drop_height, parcel_kind
+from shop.handbook.parcels.drops import (
+    DROPS,
+    SEQUENCE,
+    Drop,
+    RoughDrops,
+    drop_height,
+    parcel_kind,
+    rough_drops,
+)
 from shop.handbook.parcels.measures import ParcelError, Size, Weight, parse_size, parse_weight
 from shop.handbook.parcels.pricing import (
     DIM_RULES,
@@ -54,6 +62,7 @@ __all__ = [
     "LithiumAnswer",
     "LithiumInside",
     "ParcelError",
+    "RoughDrops",
     "Size",
     "SizeRule",
     "Trait",
@@ -69,6 +78,7 @@ __all__ = [
     "parcel_kind",
     "parse_size",
     "parse_weight",
+    "rough_drops",
     "rules_met",
     "watt_hours",
 ]

@@ -2,7 +2,8 @@
 
 Sources
     ISTA 1A and 2A, free fall by weight, and the sequence of ten drops: scribd.com 304153378, papertestmachine.com.
-    Kinds of parcel of ISTA 3A (version of March 2018): jjrlab.com. Not the procedures themselves.
+    Kinds of parcel of ISTA 3A (version of March 2018): jjrlab.com; number of its drops: smithers.com; their heights: from
+    memory. Not the procedures themselves.
 """
 
 from __future__ import annotations
@@ -83,3 +84,27 @@ def parcel_kind(size: Size, weight: Weight) -> Kind:
     if size.volume < eight_hundred and longest <= (35 if metric else 14) and light:
         return "small"
     return "standard"
+
+
+@dataclass(frozen=True, slots=True)
+class RoughDrops:
+    """How often a parcel is dropped before and after it was shaken, from which height mostly, and once from how high."""
+
+    before: int
+    after: int
+    mostly: Drop
+    once: Drop
+
+
+def rough_drops(size: Size, weight: Weight) -> RoughDrops:
+    """The drops of ISTA 3A, which copies a parcel carrier's sorting: rougher than 1A. The heights are from memory.
+
+    Raises ParcelError beyond 150 lb or 70 kg, where the procedure ends.
+    """
+    limit, lighter = (150, 70) if weight.unit == "lb" else (70, 32)
+    if weight.value > limit:
+        raise ParcelError("Beyond 150 lb (70 kg) a unit goes as freight on a pallet, not as a parcel.")
+    after = 7 if parcel_kind(size, weight) == "small" else 8
+    if weight.value < lighter:
+        return RoughDrops(9, after, Drop(18, 460), Drop(36, 910))
+    return RoughDrops(9, after, Drop(12, 310), Drop(24, 610))
