@@ -43,6 +43,12 @@ def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
     return _answer(request, status=403, title="Not for this account", sentence=sentence)
 
 
+def stale_form(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """Answer 403 for a form without its token: the page stood open too long, or cookies are blocked."""
+    sentence = "This page had gone stale. Load the page again and repeat the step; nothing was saved."
+    return _answer(request, status=403, title="Gone stale", sentence=sentence)
+
+
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     """Answer 404 without saying what exists and what does not."""
     return _answer(request, status=404, title="Not here", sentence="There is nothing at this address.")

@@ -21,6 +21,7 @@ class PatternForm(forms.Form):
 
     name = forms.CharField(
         label="Customer’s name",
+        max_length=120,
         help_text="As it should stand on the invoice.",
         widget=forms.TextInput(attrs={"class": "w-long", "autocomplete": "off"}),
         error_messages={"required": "Write the customer’s name, or a word by which you will know them."},
@@ -48,6 +49,7 @@ class PatternForm(forms.Form):
     complaint = forms.CharField(
         label="Complaint, in the customer’s words",
         required=False,
+        max_length=4000,
         widget=forms.Textarea(attrs={"class": "w-long", "rows": 3}),
     )
     class_ = forms.ChoiceField(

@@ -180,7 +180,7 @@ def test_where_nothing_may_be_installed_the_start_ends_with_that_sentence(
     def fail(*_: Any, **__: Any) -> subprocess.CompletedProcess[str]:
         return subprocess.CompletedProcess([], 1, stdout=NO_ENSUREPIP, stderr="")
 
-    monkeypatch.setattr(environment.subprocess, "run", fail)
+    monkeypatch.setattr("subprocess.run", fail)
     with pytest.raises(CannotGoOn, match="cannot make virtual environments"):
         environment.ensure(RUNTIME, tmp_path / "env")
 
@@ -190,7 +190,7 @@ def test_where_apt_is_at_hand_the_missing_venv_is_installed_and_tried_again(
 ) -> None:
     installed: list[str] = []
     monkeypatch.setattr(system, "may_install", lambda: True)
-    monkeypatch.setattr(system, "install", lambda packages: bool(installed.extend(packages)) or True)
+    monkeypatch.setattr(system, "install", installed.extend)
     answers = iter([NO_ENSUREPIP, None])
     monkeypatch.setattr(environment, "_try_to_make", lambda folder: next(answers))
     environment._make(tmp_path / "env")

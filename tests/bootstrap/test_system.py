@@ -18,7 +18,7 @@ def no_rights(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.mark.usefixtures("no_rights")
 def test_missing_libraries_for_paper_get_the_exact_command(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(system, "_loads", lambda library: library == "libpango-1.0.so.0")
-    monkeypatch.setattr(system.shutil, "which", lambda name: f"/usr/bin/{name}")
+    monkeypatch.setattr("shutil.which", lambda name: f"/usr/bin/{name}")
     assert system.ensure_paper() == (
         "No PDF can be made on this machine yet; type this: "
         "sudo apt-get install --no-install-recommends libpangoft2-1.0-0 libharfbuzz-subset0"
@@ -29,7 +29,7 @@ def test_missing_libraries_are_installed_where_we_may(monkeypatch: pytest.Monkey
     installed: list[str] = []
     monkeypatch.setattr(system, "may_install", lambda: True)
     monkeypatch.setattr(system, "_loads", lambda library: bool(installed))
-    monkeypatch.setattr(system, "install", lambda packages: bool(installed.extend(packages)) or True)
+    monkeypatch.setattr(system, "install", installed.extend)
     assert system.ensure_paper() is None
     assert installed == ["libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0"]
 

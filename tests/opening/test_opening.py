@@ -1,0 +1,208 @@
+"""The first run of the real shop: one page, once, with the code from the terminal."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.conf import settings
+from django.test import Client
+
+from shop.opening import code, country
+from shop.opening.actions import appoint_owner, give_password, open_shop
+from shop.opening.queries import is_open, owners
+from shop.premises import numbers
+from shop.premises.journal import verify
+from shop.premises.models import JournalEntry, NumberSeries, Role, ShopProfile, Staff
+from shop.premises.refusal import Refusal
+
+pytestmark = pytest.mark.django_db
+
+TYPED = {
+    "name": "Night Bench Repairs",
+    "address": "4 Ferry Lane\nNorth Haven",
+    "country": "gb",
+    "phone": "01632 960123",
+    "email": "bench@night.example",
+    "currency": "gbp",
+    "language": "en-GB",
+    "time_zone": "Europe/London",
+    "paper_size": "A4",
+    "measures": "metric",
+    "line_voltage": "230",
+    "line_frequency": "50",
+    "law_profile": "uk",
+    "full_name": "Ada Marie Quill",
+    "username": "ada",
+    "password": "solder-and-patience",
+    "password_again": "solder-and-patience",
+    "next_job": "418",
+    "next_invoice": "1007",
+    "next_credit_note": "12",
+}
+
+
+@pytest.fixture
+def address() -> str:
+    """The page's address as the terminal prints it; the code is spent afterwards."""
+    yield f"/opening/{code.code()}/"
+    code.spend()
+
+
+def test_the_page_opens_the_shop_and_signs_its_owner_in(client: Client, address: str) -> None:
+    assert client.get(address).status_code == 200
+    response = client.post(address, TYPED)
+    assert response.status_code == 302
+    shop = ShopProfile.objects.get()
+    assert (shop.name, shop.country, shop.currency) == ("Night Bench Repairs", "GB", "GBP")
+    assert shop.owner_name == "Ada Marie Quill"
+    owner = Staff.objects.get()
+    assert owner.has_role(Role.OWNER)
+    assert owner.get_full_name() == "Ada Marie Quill"
+    assert owner.check_password("solder-and-patience")
+    assert client.session["_auth_user_id"] == str(owner.pk)
+
+
+def test_the_numbers_go_on_where_the_shops_own_book_stopped(client: Client, address: str) -> None:
+    client.post(address, TYPED)
+    values = dict(NumberSeries.objects.values_list("name", "next_value"))
+    assert values == {"job": 418, "invoice": 1007, "credit_note": 12}
+    assert numbers.take("job", NumberSeries.objects.get(name="job").year) == 418
+
+
+def test_the_opening_stands_in_the_journal(client: Client, address: str) -> None:
+    client.post(address, TYPED)
+    verbs = list(JournalEntry.objects.values_list("verb", flat=True).order_by("sequence"))
+    assert verbs.count("shop.numbers_set") == 3
+    assert {"staff.appointed", "shop.opened"} <= set(verbs)
+    assert JournalEntry.objects.values("act").distinct().count() == 1
+    assert verify() == []
+
+
+def test_the_address_works_once(client: Client, address: str) -> None:
+    client.post(address, TYPED)
+    assert Client().get(address).status_code == 404
+    assert Client().post(address, TYPED).status_code == 404
+    assert ShopProfile.objects.count() == 1
+
+
+def test_a_guessed_address_opens_nothing(client: Client, address: str) -> None:
+    assert client.get("/opening/guessed/").status_code == 404
+    assert client.post("/opening/guessed/", TYPED).status_code == 404
+    assert not is_open()
+
+
+@pytest.mark.parametrize(
+    "field, typed, sentence",
+    [
+        ("name", "", "This field is required."),
+        ("country", "XX", "That is no country&#x27;s two-letter code"),
+        ("currency", "ABC", "That is no currency&#x27;s three-letter code"),
+        ("language", "qq-QQ", "That is no language tag we know"),
+        ("time_zone", "Mars/Olympus", "That is no time zone we know"),
+        ("line_voltage", "1e309", "Enter a whole number."),
+        ("line_voltage", "0", "greater than or equal to 90"),
+        ("password_again", "something-else", "The two passwords differ"),
+        ("next_invoice", "0", "greater than or equal to 1"),
+        ("next_job", "99999999999", "less than or equal to 9999999"),
+        ("username", "a b?", "Enter a valid username"),
+        ("address", "x" * 501, "at most 500 characters"),
+    ],
+)
+def test_a_wrong_entry_gets_a_sentence_and_keeps_the_rest(
+    client: Client, address: str, field: str, typed: str, sentence: str
+) -> None:
+    response = client.post(address, {**TYPED, field: typed})
+    page = response.content.decode()
+    assert response.status_code == 422
+    assert sentence in page
+    assert "4 Ferry Lane" in page or field == "address"
+    assert "solder-and-patience" not in page
+    assert not Staff.objects.exists()
+    assert not ShopProfile.objects.exists()
+    assert not NumberSeries.objects.exists()
+
+
+def test_a_password_that_is_easily_guessed_is_refused(client: Client, address: str) -> None:
+    response = client.post(address, {**TYPED, "password": "password12", "password_again": "password12"})
+    assert response.status_code == 422
+    assert "too common" in response.content.decode()
+
+
+def opening_facts() -> dict[str, Any]:
+    return {
+        "profile": {"name": "X", "address": "Y"},
+        "username": "a",
+        "password": "b",
+        "next_numbers": {"job": 1},
+    }
+
+
+def test_an_open_shop_is_not_opened_again() -> None:
+    open_shop(**opening_facts())
+    with pytest.raises(Refusal, match="open already"):
+        open_shop(**opening_facts())
+    assert Staff.objects.count() == 1
+
+
+def test_a_new_password_ends_the_old_sessions(client: Client) -> None:
+    owner = appoint_owner(username="owner", password="first-of-all")
+    client.force_login(owner)
+    before = owner.get_session_auth_hash()
+    give_password(to=owner, password="second-of-all")
+    assert owner.get_session_auth_hash() != before
+    assert Staff.objects.get().check_password("second-of-all")
+
+
+def test_owners_are_told_from_others() -> None:
+    owner = appoint_owner(username="owner", password="p")
+    Staff.objects.create_user("helping-hand")
+    assert list(owners()) == [owner]
+
+
+def test_the_code_lies_in_the_shops_folder_until_it_is_spent() -> None:
+    first = code.code()
+    assert code.code() == first
+    assert code.fits(first)
+    assert not code.fits("")
+    code.spend()
+    assert not (Path(settings.SHOP_DATA) / "opening-code").exists()
+    assert not code.fits(first)
+
+
+@pytest.mark.parametrize(
+    "place, currency, paper, volts, hertz, law",
+    [
+        ("US", "USD", "Letter", 120, 60, "us"),
+        ("GB", "GBP", "A4", 230, 50, "uk"),
+        ("DE", "EUR", "A4", 230, 50, "eu"),
+        ("JP", "JPY", "A4", 100, 50, "none"),
+        ("CA", "CAD", "Letter", 120, 60, "none"),
+    ],
+)
+def test_a_country_brings_what_is_usual_there(
+    place: str, currency: str, paper: str, volts: int, hertz: int, law: str
+) -> None:
+    """Currencies: CLDR by way of Babel; the rest from memory, as the module says."""
+    customs = country.customs_of(place, dt.date(2026, 5, 1))
+    assert (customs.currency, customs.paper_size) == (currency, paper)
+    assert (customs.line_voltage, customs.line_frequency, customs.law_profile) == (volts, hertz, law)
+
+
+@pytest.mark.parametrize(
+    "lang, place", [("de_AT.UTF-8", "AT"), ("en_GB", "GB"), ("C.UTF-8", "US"), ("", "US"), ("en", "US")]
+)
+def test_the_machines_language_names_its_country(
+    monkeypatch: pytest.MonkeyPatch, lang: str, place: str
+) -> None:
+    monkeypatch.delenv("LC_ALL", raising=False)
+    monkeypatch.setenv("LANG", lang)
+    monkeypatch.setattr(country.locale, "getlocale", lambda: (None, None))
+    assert country.country_of_this_machine() == place
+
+
+def test_the_machines_zone_is_one_that_the_form_takes(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TZ", ":Europe/Berlin")
+    assert country.zone_of_this_machine() == "Europe/Berlin"
