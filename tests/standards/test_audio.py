@@ -74,10 +74,10 @@ class TestOffset:
 
     def test_the_sentence_says_what_it_means(self):
         assert audio.judge_offset(D("-0.060"), D(8)).sentence == (
-            "-60 mV is adjust or investigate: 7.50 mA and 0.450 mW into 8 Ω."
+            "-60 mV: adjust or investigate; 7.50 mA and 0.450 mW into 8 Ω."
         )
         assert audio.judge_offset(D("0.020"), D(4), OffsetLimits(maker_volt=D("0.015"))).sentence == (
-            "20 mV is fault by the maker's 15 mV: 5.00 mA and 0.100 mW into 4 Ω."
+            "20 mV: fault against the maker's 15 mV; 5.00 mA and 0.100 mW into 4 Ω."
         )
 
     def test_from_where_relays_trip_speakers_are_kept_off(self):

@@ -73,8 +73,8 @@ def judge_offset(volt: Decimal, ohm: Decimal, limits: OffsetLimits = COMMON_OFFS
     band = _band(size, limits)
     ampere, watt = size / ohm, power(volt, ohm)
     load = f"{rounded(ampere * 1000)} mA and {rounded(watt * 1000)} mW into {plain(ohm)} Ω"
-    basis = "" if limits.maker_volt is None else f" by the maker's {plain(limits.maker_volt * 1000)} mV"
-    sentence = f"{plain(volt * 1000)} mV is {band}{basis}: {load}."
+    basis = "" if limits.maker_volt is None else f" against the maker's {plain(limits.maker_volt * 1000)} mV"
+    sentence = f"{plain(volt * 1000)} mV: {band}{basis}; {load}."
     if size >= RELAY_TRIP_VOLT[0]:
         sentence += " Keep speakers off; a protection relay would trip about here."
     return Offset(band, ampere, watt, sentence)
