@@ -6,6 +6,7 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.apps import apps
@@ -101,13 +102,13 @@ def test_every_text_field_of_a_form_says_how_much_it_takes() -> None:
     assert unlimited == []
 
 
-def _forms(parent: type) -> list[type]:
+def _forms(parent: Any) -> list[Any]:
     """Every form class of the rooms that the doors lead to."""
     from django.urls import get_resolver  # noqa: PLC0415
 
     assert get_resolver().url_patterns
     assert apps.ready
-    found = []
+    found: list[Any] = []
     for child in parent.__subclasses__():
         if child.__module__.startswith("shop.") and hasattr(child, "base_fields"):
             found.append(child)

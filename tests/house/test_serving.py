@@ -10,7 +10,6 @@ import socket
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.error import HTTPError, URLError
@@ -84,7 +83,7 @@ def demo_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def first(demo_folder: Path) -> Iterator[str]:
+def first(demo_folder: Path) -> str:
     """What the first start of the demo printed, after it answered."""
     started = start("demo", demo_folder)
     status, page = started.answer("no-such-page/")

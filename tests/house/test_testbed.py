@@ -93,5 +93,5 @@ def test_sqlite_waits_for_its_turn_instead_of_failing() -> None:
         assert cursor.fetchone()[0] == settings.SQLITE_JOURNAL.lower()
         cursor.execute("PRAGMA foreign_keys")
         assert cursor.fetchone()[0] == 1
-    assert connection.transaction_mode == "IMMEDIATE"
+    assert connection.settings_dict["OPTIONS"]["transaction_mode"] == "IMMEDIATE"
     assert Path(connection.settings_dict["NAME"]).parent == settings.SHOP_DATA

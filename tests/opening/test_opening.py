@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -45,7 +46,7 @@ TYPED = {
 
 
 @pytest.fixture
-def address() -> str:
+def address() -> Iterator[str]:
     """The page's address as the terminal prints it; the code is spent afterwards."""
     yield f"/opening/{code.code()}/"
     code.spend()
@@ -199,7 +200,7 @@ def test_the_machines_language_names_its_country(
 ) -> None:
     monkeypatch.delenv("LC_ALL", raising=False)
     monkeypatch.setenv("LANG", lang)
-    monkeypatch.setattr(country.locale, "getlocale", lambda: (None, None))
+    monkeypatch.setattr("locale.getlocale", lambda: (None, None))
     assert country.country_of_this_machine() == place
 
 
