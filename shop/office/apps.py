@@ -9,3 +9,10 @@ class OfficeConfig(AppConfig):
     name = "shop.office"
     label = "office"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Stand at the way home: nothing leaves while its invoice is open or was never issued."""
+        from shop.counter.stages import Stage, guard  # noqa: PLC0415  (models are loaded only now)
+        from shop.office.queries import holds_back  # noqa: PLC0415
+
+        guard(Stage.GONE_HOME, holds_back)

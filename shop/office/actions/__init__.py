@@ -1,0 +1,22 @@
+"""What a person does in the office. Each function is one act; what is issued stays as it was issued."""
+
+from __future__ import annotations
+
+from shop.office.actions.answers import record_answer
+from shop.office.actions.estimates import draft_estimate, put_estimate, set_lines
+from shop.office.actions.invoices import credit, discard_draft, draft_invoice, issue_invoice
+from shop.office.actions.payments import refund, release_unpaid, take_payment
+
+__all__ = [
+    "credit",
+    "discard_draft",
+    "draft_estimate",
+    "draft_invoice",
+    "issue_invoice",
+    "put_estimate",
+    "record_answer",
+    "refund",
+    "release_unpaid",
+    "set_lines",
+    "take_payment",
+]

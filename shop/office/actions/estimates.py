@@ -1,0 +1,125 @@
+"""Estimates: written, put to the customer, and from then on never changed; a change makes the next version."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from collections.abc import Sequence
+
+from shop.counter import stages
+from shop.counter.actions import file_paper
+from shop.counter.models import Job
+from shop.counter.stages import Stage
+from shop.office import pricing, taxing
+from shop.office.models import Estimate, EstimateLine
+from shop.office.papers import issue_estimate_paper
+from shop.office.pricing import PricedItem
+from shop.premises import once
+from shop.premises.journal import acting
+from shop.premises.models import Staff
+from shop.premises.refusal import Refusal
+
+
+def draft_estimate(
+    *,
+    job: Job,
+    by: Staff,
+    items: Sequence[PricedItem] | None = None,
+    diagnosis_only: bool = False,
+    note: str = "",
+    days_needed: int | None = None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Estimate:
+    """Write an estimate from what is recorded on the job, or from the items given. A draft that exists is written anew."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "estimate.drafted")
+        estimate = Estimate.objects.filter(job=job, state=Estimate.State.DRAFT).first()
+        if estimate is None:
+            last = Estimate.objects.filter(job=job).order_by("-version").first()
+            estimate = Estimate(
+                job=job, version=last.version + 1 if last else 1, currency=job.currency, by=by
+            )
+        estimate.written_at = act.at
+        estimate.diagnosis_only = diagnosis_only
+        estimate.note = note.strip()
+        estimate.days_needed = days_needed
+        estimate.save()
+        set_lines(
+            estimate=estimate,
+            items=pricing.items_of(job, on=act.at.date()) if items is None else items,
+            by=by,
+        )
+        once.settle(claimed, estimate)
+    return estimate
+
+
+def set_lines(
+    *, estimate: Estimate, items: Sequence[PricedItem], by: Staff, at: dt.datetime | None = None
+) -> Estimate:
+    """Replace the lines of a draft."""
+    with acting(by=by, at=at) as act:
+        _refuse_given(estimate)
+        EstimateLine.objects.filter(estimate=estimate).delete()
+        EstimateLine.objects.bulk_create(
+            EstimateLine(estimate=estimate, **item.columns(place)) for place, item in enumerate(items, 1)
+        )
+        reckoned = taxing.totals(
+            items, customer=estimate.job.customer, currency=estimate.currency, on=act.at.date()
+        )
+        estimate.total_minor, estimate.tax_minor = reckoned.net.minor, reckoned.tax.minor
+        estimate.save(update_fields=["total_minor", "tax_minor"])
+        act.record(
+            "estimate.drafted",
+            subject=estimate,
+            jobs=[estimate.job_id],
+            version=estimate.version,
+            total_minor=estimate.total_minor,
+        )
+    return estimate
+
+
+def put_estimate(*, estimate: Estimate, by: Staff, at: dt.datetime | None = None) -> Estimate:
+    """Put an estimate to the customer: the paper is issued, the sum is fixed, and the job awaits word.
+
+    Earlier versions are replaced by it. A job that stands elsewhere than on the bench or waiting for parts keeps its stage; the
+    answer is owed all the same.
+    """
+    job = estimate.job
+    with acting(by=by, at=at) as act:
+        _refuse_given(estimate)
+        lines = list(estimate.lines.all())
+        if not lines:
+            raise Refusal("The estimate has no line yet.")
+        day = act.at.date()
+        estimate.valid_until = day + dt.timedelta(days=pricing.rules_on(day).estimate_days)
+        estimate.given_at = act.at
+        paper = issue_estimate_paper(estimate=estimate, lines=lines, by=by)
+        given = Estimate.objects.filter(pk=estimate.pk, state=Estimate.State.DRAFT)
+        if not given.update(
+            state=Estimate.State.GIVEN, given_at=act.at, valid_until=estimate.valid_until, paper=paper
+        ):
+            raise Refusal("This estimate is with the customer already.")
+        earlier = Estimate.objects.filter(job=job, version__lt=estimate.version, state=Estimate.State.GIVEN)
+        earlier.update(state=Estimate.State.REPLACED)
+        estimate.refresh_from_db()
+        Job.objects.filter(pk=job.pk).update(answer_owed_since=act.at)
+        job.answer_owed_since = act.at
+        if job.stage in {Stage.ON_THE_BENCH, Stage.AWAITING_PARTS}:
+            stages.move(job, Stage.AWAITING_WORD, act=act, asked_by="office.put_estimate")
+        file_paper(act=act, paper=paper, jobs=[job])
+        act.record(
+            "estimate.given",
+            subject=estimate,
+            jobs=[job.pk],
+            version=estimate.version,
+            total_minor=estimate.total_minor,
+        )
+    return estimate
+
+
+def _refuse_given(estimate: Estimate) -> None:
+    if estimate.state != Estimate.State.DRAFT:
+        raise Refusal(
+            "This estimate was put to the customer: a change makes a new version that needs its own yes."
+        )

@@ -1,0 +1,136 @@
+"""Money that came in or went back, with a receipt for each."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+
+from shop.counter.actions import file_paper
+from shop.counter.models import Customer, Job
+from shop.handbook.money import Money
+from shop.office import queries
+from shop.office.models import Allocation, Invoice, Payment, ReleaseUnpaid
+from shop.office.papers import issue_receipt
+from shop.premises import once
+from shop.premises.journal import acting
+from shop.premises.models import Staff
+from shop.premises.profile import the_profile
+from shop.premises.refusal import Refusal
+
+
+def take_payment(
+    *,
+    customer: Customer,
+    amount_minor: int,
+    how: str,
+    by: Staff,
+    invoice: Invoice | None = None,
+    job: Job | None = None,
+    reference: str = "",
+    note: str = "",
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Payment:
+    """Take a payment on an invoice, or a deposit on a job that has none yet, and print the receipt.
+
+    More than is owed is taken too: what is over stays with the job as a deposit until it is refunded.
+    """
+    if amount_minor <= 0:
+        raise Refusal("A payment is more than nothing.", field="amount")
+    if invoice is None and job is None:
+        raise Refusal("Say which invoice or which job the money is for.")
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "payment.taken")
+        if invoice is not None and invoice.issued_at is None:
+            raise Refusal(
+                "This invoice is a draft; issue it first, or take the money as a deposit on the job."
+            )
+        payment = Payment.objects.create(
+            customer=customer,
+            kind=Payment.Kind.PAYMENT if invoice is not None else Payment.Kind.DEPOSIT,
+            how=how,
+            amount_minor=amount_minor,
+            currency=the_profile().currency,
+            at=act.at,
+            by=by,
+            reference=reference.strip(),
+            note=note.strip(),
+        )
+        jobs = _allocate(payment, invoice, job)
+        paper = issue_receipt(payment=payment, jobs=jobs, invoice=invoice, by=by)
+        file_paper(act=act, paper=paper, jobs=jobs)
+        act.record(
+            "payment.taken",
+            subject=payment,
+            jobs=[one.pk for one in jobs],
+            amount_minor=amount_minor,
+            how=how,
+        )
+        once.settle(claimed, payment)
+    return payment
+
+
+def refund(
+    *,
+    customer: Customer,
+    amount_minor: int,
+    how: str,
+    by: Staff,
+    job: Job,
+    note: str = "",
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Payment:
+    """Pay money back that lies on a job: a deposit, an overpayment, or what a credit note set free."""
+    if amount_minor <= 0:
+        raise Refusal("A refund is more than nothing.", field="amount")
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "payment.refunded")
+        free = (
+            sum(deposit.amount_minor for deposit in queries.free_deposits([job]))
+            - queries.balance_of(job).minor
+        )
+        if amount_minor > free:
+            owed = Money(max(free, 0), job.currency)
+            raise Refusal(f"No more than {owed} can be paid back on {job.number}.", field="amount")
+        payment = Payment.objects.create(
+            customer=customer,
+            kind=Payment.Kind.REFUND,
+            how=how,
+            amount_minor=-amount_minor,
+            currency=job.currency,
+            at=act.at,
+            by=by,
+            note=note.strip(),
+        )
+        Allocation.objects.create(payment=payment, job=job, amount_minor=-amount_minor, at=act.at)
+        paper = issue_receipt(payment=payment, jobs=[job], invoice=None, by=by)
+        file_paper(act=act, paper=paper, jobs=[job])
+        act.record("payment.refunded", subject=payment, jobs=[job.pk], amount_minor=-amount_minor, how=how)
+        once.settle(claimed, payment)
+    return payment
+
+
+def release_unpaid(*, job: Job, reason: str, by: Staff, at: dt.datetime | None = None) -> ReleaseUnpaid:
+    """Let a unit leave with a balance open: a written reason by a named person."""
+    if len(reason.strip()) < 5:
+        raise Refusal("Write the reason why it may leave unpaid.", field="reason")
+    with acting(by=by, at=at) as act:
+        released = ReleaseUnpaid.objects.create(job=job, reason=reason.strip(), by=by, at=act.at)
+        act.record("job.released_unpaid", subject=released, jobs=[job.pk])
+    return released
+
+
+def _allocate(payment: Payment, invoice: Invoice | None, job: Job | None) -> list[Job]:
+    """What is owed on the invoice goes to it; what is over, or a deposit, to the job."""
+    if invoice is None:
+        assert job is not None  # noqa: S101  (checked by the caller; for the type checker)
+        Allocation.objects.create(payment=payment, job=job, amount_minor=payment.amount_minor, at=payment.at)
+        return [job]
+    jobs = queries.jobs_of(invoice)
+    owed = max(0, min(payment.amount_minor, queries.open_minor(invoice)))
+    if owed:
+        Allocation.objects.create(payment=payment, invoice=invoice, amount_minor=owed, at=payment.at)
+    if over := payment.amount_minor - owed:
+        Allocation.objects.create(payment=payment, job=job or jobs[0], amount_minor=over, at=payment.at)
+    return jobs

@@ -1,0 +1,169 @@
+"""Questions asked in the office. Nothing here writes. Sums are whole minor units, added by the database as integers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db.models import F, QuerySet, Sum
+
+from shop.counter.models import Job
+from shop.counter.stages import Outcome
+from shop.handbook import authorised
+from shop.handbook.money import Money
+from shop.office.models import (
+    Allocation,
+    Authorisation,
+    Estimate,
+    Invoice,
+    InvoiceJob,
+    Payment,
+    ReleaseUnpaid,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class FreeDeposit:
+    """Money of one payment that lies on a job and belongs to no invoice yet."""
+
+    payment: Payment
+    job: Job
+    amount_minor: int
+
+
+def free_deposits(jobs: Iterable[Job]) -> list[FreeDeposit]:
+    """What lies free on these jobs, the oldest payment first. A refund shows as a negative amount."""
+    by_id = {job.pk: job for job in jobs}
+    rows = (
+        Allocation.objects.filter(job__in=by_id, invoice__isnull=True)
+        .values("payment", "job")
+        .annotate(total=Sum("amount_minor"))
+        .order_by("payment")
+    )
+    rows = [row for row in rows if row["total"]]
+    payments = Payment.objects.in_bulk([row["payment"] for row in rows])
+    return [FreeDeposit(payments[row["payment"]], by_id[row["job"]], row["total"]) for row in rows]
+
+
+def open_minor(invoice: Invoice) -> int:
+    """What is still owed on an issued invoice, in minor units; negative on a credit note that was not paid out."""
+    paid = Allocation.objects.filter(invoice=invoice).aggregate(total=Sum("amount_minor"))["total"] or 0
+    return int(invoice.total_minor - paid)
+
+
+def jobs_of(invoice: Invoice) -> list[Job]:
+    """The jobs that an invoice covers, in order."""
+    links = InvoiceJob.objects.filter(invoice=invoice).select_related(
+        "job__unit__model__maker", "job__customer"
+    )
+    return [link.job for link in links.order_by("job_id")]
+
+
+def invoices_of(job: Job) -> QuerySet[Invoice]:
+    """Every invoice, draft and credit note that covers a job, in order."""
+    covering = InvoiceJob.objects.filter(job=job).values("invoice")
+    return Invoice.objects.filter(pk__in=covering).select_related("paper", "corrects").order_by("id")
+
+
+def balance_of(job: Job) -> Money:
+    """What is open on all issued invoices and credit notes that cover the job; the whole of one that covers several."""
+    issued = invoices_of(job).filter(issued_at__isnull=False)
+    total = issued.aggregate(total=Sum("total_minor"))["total"] or 0
+    paid = Allocation.objects.filter(invoice__in=issued).aggregate(total=Sum("amount_minor"))["total"] or 0
+    return Money(int(total - paid), job.currency)
+
+
+def consents_of(job: Job) -> list[authorised.Consent]:
+    """The customer's answers in order; an agreed limit from the counter stands before them all."""
+    consents: list[authorised.Consent] = []
+    if job.bench_fee_minor:
+        consents.append(
+            authorised.Consent(authorised.Answer.DIAGNOSIS, Money(job.bench_fee_minor, job.currency))
+        )
+    if job.limit_minor:
+        consents.append(authorised.Consent(authorised.Answer.UP_TO, Money(job.limit_minor, job.currency)))
+    consents += [
+        authorised.Consent(authorised.Answer(given.answer), Money(given.authorised_minor, job.currency))
+        for given in Authorisation.objects.filter(job=job).order_by("at", "id")
+    ]
+    return consents
+
+
+def authorised_for(job: Job) -> Money:
+    """What may be charged on a job in all, before tax."""
+    return authorised.authorised_sum(consents_of(job), job.currency)
+
+
+def charged_before(job: Job) -> Money:
+    """What issued invoices have charged on this job before tax already, credit notes taken off."""
+    issued = InvoiceJob.objects.filter(job=job, invoice__issued_at__isnull=False).values("invoice")
+    lines = (
+        Invoice.objects.filter(pk__in=issued)
+        .filter(lines__job=job)
+        .aggregate(total=Sum("lines__amount_minor"))
+    )
+    return Money(int(lines["total"] or 0), job.currency)
+
+
+def compared_with_authorised(job: Job, charged: Money) -> authorised.Comparison:
+    """How much more `charged` before tax stands to what was authorised, what was charged before included."""
+    return authorised.compare(charged + charged_before(job), consents_of(job))
+
+
+def holds_back(job: Job) -> str | None:
+    """Why a unit may not leave yet: an invoice is open, or work was done and no invoice is issued."""
+    if job.customer.is_shop or ReleaseUnpaid.objects.filter(job=job).exists():
+        return None
+    issued = invoices_of(job).filter(issued_at__isnull=False)
+    balance = balance_of(job)
+    if balance.minor > 0:
+        numbers = ", ".join(issued.values_list("number", flat=True))
+        return f"{balance} is open on {numbers}: take the payment, or write the reason why it leaves unpaid."
+    if job.outcome in {Outcome.REPAIRED, Outcome.PARTLY} and not issued.exists():
+        return (
+            f"No invoice is issued for {job.number} yet: the customer gets one even when nothing is charged "
+            "(16 CCR 2723 and good practice elsewhere)."
+        )
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyOfJob:
+    """Everything the office shows of one job."""
+
+    estimates: list[Estimate]
+    answers: list[Authorisation]
+    invoices: list[Invoice]
+    payments: list[Payment]
+    deposits: Money
+    balance: Money
+    authorised: Money
+
+
+def money_of(job: Job) -> MoneyOfJob:
+    """Estimates, answers, invoices and payments of one job, in a fixed number of queries."""
+    estimates = Estimate.objects.filter(job=job).select_related("paper", "by").prefetch_related("lines")
+    invoices = list(invoices_of(job).prefetch_related("lines", "taxes"))
+    payments = Payment.objects.filter(
+        pk__in=Allocation.objects.filter(invoice__in=invoices).values("payment")
+    ) | Payment.objects.filter(pk__in=Allocation.objects.filter(job=job).values("payment"))
+    return MoneyOfJob(
+        estimates=list(estimates.order_by("version")),
+        answers=list(
+            Authorisation.objects.filter(job=job).select_related("received_by").order_by("at", "id")
+        ),
+        invoices=invoices,
+        payments=list(payments.select_related("by").distinct().order_by("at", "id")),
+        deposits=Money(sum(one.amount_minor for one in free_deposits([job])), job.currency),
+        balance=balance_of(job),
+        authorised=authorised_for(job),
+    )
+
+
+def open_invoices() -> QuerySet[Invoice]:
+    """Issued invoices with something open, the longest due first."""
+    issued = Invoice.objects.filter(issued_at__isnull=False, kind=Invoice.Kind.INVOICE).select_related(
+        "customer"
+    )
+    paid = issued.annotate(paid=Sum("allocations__amount_minor"))
+    return paid.exclude(paid__gte=F("total_minor")).order_by("due_date", "id")
