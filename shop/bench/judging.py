@@ -109,7 +109,7 @@ def read_evidence(
         candidates=[as_plain(candidate) for candidate in candidates],
         earliest=judgement.earliest or min(candidate.first for candidate in taken),
         latest=judgement.latest or max(candidate.last for candidate in taken),
-        judgement=judgement.verdict.value,
+        judgement=judgement.verdict.name.lower(),
         argument=judgement.argument,
     )
 

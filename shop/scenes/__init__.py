@@ -1,0 +1,1 @@
+"""Scenes: an invented shop's days, played through the same actions as the screens."""
