@@ -14,7 +14,16 @@ from __future__ import annotations
 
 from datetime import date
 
-from shop.handbook.law.terms import Condition, Duty, Fact, LawProfile, Paper, Requirement, Retention
+from shop.handbook.law.terms import (
+    Condition,
+    Duty,
+    Fact,
+    LawProfile,
+    Paper,
+    Requirement,
+    Retention,
+    kept_alike,
+)
 from shop.handbook.law.united_states import TAX_RECORDS
 
 ESTIMATE_STATEMENT = (
@@ -281,7 +290,11 @@ CALIFORNIA = LawProfile(
     date(2026, 11, 25),
     (*CLAIM_CHECK, *ESTIMATE, *INVOICE, *LETTERS),
     DUTIES,
-    (Retention(frozenset({Paper.INVOICE, Paper.SIMPLIFIED_INVOICE}), 3, "B&P 9842"), TAX_RECORDS),
+    (
+        Retention(frozenset({Paper.INVOICE, Paper.SIMPLIFIED_INVOICE}), 3, "B&P 9842"),
+        TAX_RECORDS,
+        kept_alike(TAX_RECORDS.years),
+    ),
     warranty="No fixed length was found: the shop's own warranty on the repair is printed.",
     replaced_parts=(
         "Replaced parts are returned when the customer asks for them at intake, except those that go back under "

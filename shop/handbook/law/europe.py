@@ -14,7 +14,16 @@ from __future__ import annotations
 
 from datetime import date
 
-from shop.handbook.law.terms import Condition, Duty, Fact, LawProfile, Paper, Requirement, Retention
+from shop.handbook.law.terms import (
+    Condition,
+    Duty,
+    Fact,
+    LawProfile,
+    Paper,
+    Requirement,
+    Retention,
+    kept_alike,
+)
 
 FORM_STARTS = date(2026, 7, 31)
 
@@ -182,6 +191,7 @@ EUROPEAN_UNION = LawProfile(
             "Directive 2006/112/EC Art. 247: each member state sets it; ten years as the careful choice",
             confirmed=False,
         ),
+        kept_alike(10),
     ),
     warranty="What a repairer owes for the work is national law (not confirmed): the shop's own warranty is printed.",
     replaced_parts="National law (not confirmed).",

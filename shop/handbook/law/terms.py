@@ -146,6 +146,12 @@ class Retention:
     confirmed: bool = True
 
 
+def kept_alike(years: int) -> Retention:
+    """The other papers of a job, kept as long as the invoice they belong to: no law read speaks of them."""
+    papers = frozenset(Paper) - {Paper.INVOICE, Paper.SIMPLIFIED_INVOICE}
+    return Retention(papers, years, "papers beside the invoice: common practice, no source", confirmed=False)
+
+
 @dataclass(frozen=True, slots=True)
 class Lack:
     """A fact that a paper doesn't carry although a line asks for it."""

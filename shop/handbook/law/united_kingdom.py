@@ -14,7 +14,16 @@ from __future__ import annotations
 
 from datetime import date
 
-from shop.handbook.law.terms import Condition, Duty, Fact, LawProfile, Paper, Requirement, Retention
+from shop.handbook.law.terms import (
+    Condition,
+    Duty,
+    Fact,
+    LawProfile,
+    Paper,
+    Requirement,
+    Retention,
+    kept_alike,
+)
 
 TORTS_ACT = "Torts (Interference with Goods) Act 1977, Sch. 1"
 
@@ -110,7 +119,10 @@ UNITED_KINGDOM = LawProfile(
     date(2026, 11, 25),
     (*INVOICE, *LETTERS),
     DUTIES,
-    (Retention(frozenset({Paper.INVOICE, Paper.SIMPLIFIED_INVOICE}), 6, "VAT Notice 700/21: six years"),),
+    (
+        Retention(frozenset({Paper.INVOICE, Paper.SIMPLIFIED_INVOICE}), 6, "VAT Notice 700/21: six years"),
+        kept_alike(6),
+    ),
     warranty=(
         "No fixed length: work not done with reasonable care and skill is done again (Consumer Rights Act 2015 s.49, "
         "s.55). The shop's own warranty comes on top."

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from shop.handbook.law.terms import Duty, LawProfile, Paper, Retention
+from shop.handbook.law.terms import Duty, LawProfile, Paper, Retention, kept_alike
 
 TAX_RECORDS = Retention(
     frozenset({Paper.INVOICE, Paper.SIMPLIFIED_INVOICE}),
@@ -30,7 +30,7 @@ UNITED_STATES = LawProfile(
             confirmed=False,
         ),
     ),
-    retention=(TAX_RECORDS,),
+    retention=(TAX_RECORDS, kept_alike(TAX_RECORDS.years)),
     warranty="No fixed length is known for repairs: the shop's own warranty is printed.",
     replaced_parts="Some states let the customer ask for replaced parts (not confirmed).",
 )
