@@ -11,8 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from shop.handbook.datecodes.candidates import in_full
-
+from ..datecodes.candidates import in_full
 from .evidence import Evidence, Window, in_words
 
 WINDOW = "the build window"

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from shop.handbook.datecodes import Candidate
-from shop.handbook.datecodes.candidates import MONTHS, in_full
+from ..datecodes import Candidate
+from ..datecodes.candidates import MONTHS, in_full
 
 
 class WindowError(ValueError):

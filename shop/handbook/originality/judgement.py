@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from shop.handbook.datecodes import Candidate, Certainty
-from shop.handbook.datecodes.candidates import in_full
-
+from ..datecodes import Candidate, Certainty
+from ..datecodes.candidates import in_full
 from .evidence import Window, either, in_words
 
 STOCK_YEARS = 3

@@ -6,9 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from shop.handbook.datecodes.candidates import in_full
-from shop.handbook.in_words import listed
-
+from ..datecodes.candidates import in_full
+from ..in_words import listed
 from .contradictions import Contradiction, Statement, contradictions, no_way_out, statements
 from .evidence import Evidence, Mark, Window, either, in_words, span_in_words
 from .judgement import Judgement, Verdict, judge
