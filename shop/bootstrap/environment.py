@@ -88,7 +88,7 @@ def _install(lock: Lock, python: Path) -> None:
     _say(
         f"Installing the pinned packages ({lock.file.name}); this happens once and takes a minute or two ..."
     )
-    command = [str(python), "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--no-input"]
+    command = [str(python), "-m", "pip", "install", "-qq", "--disable-pip-version-check", "--no-input"]
     command += ["--require-hashes", "-r", str(lock.file)]
     if subprocess.run(command, check=False).returncode != 0:
         raise CannotGoOn(

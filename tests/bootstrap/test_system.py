@@ -63,9 +63,7 @@ def test_on_windows_the_command_is_that_of_msys2(monkeypatch: pytest.MonkeyPatch
 @pytest.mark.usefixtures("no_rights")
 def test_a_missing_browser_gets_the_exact_command(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("SHOP_CHROMIUM", raising=False)
-    monkeypatch.setattr(
-        system.shutil, "which", lambda name: "/usr/bin/apt-get" if name == "apt-get" else None
-    )
+    monkeypatch.setattr("shutil.which", lambda name: "/usr/bin/apt-get" if name == "apt-get" else None)
     assert system.ensure_browser(Path("python")) == (
         "The tests in a browser need Chromium; type this: sudo apt-get install --no-install-recommends chromium"
     )
