@@ -70,10 +70,13 @@ class Expected:
 
 def about(nominal: Quantity, kind: Kind, tolerance: Tolerance, typed: str = "") -> Expected:
     """Nominal ± tolerance. Around zero the sign doesn't matter."""
-    low, high = tolerance.limits(nominal.value)
+    return _within(*tolerance.limits(nominal.value), kind, nominal.unit, typed)
+
+
+def _within(low: Decimal, high: Decimal, kind: Kind, unit: str, typed: str) -> Expected:
     if low == -high and kind.facts.signed:
-        return Expected(kind, high=high, unit=nominal.unit, either_sign=True, typed=typed)
-    return Expected(kind, low, high, nominal.unit, typed=typed)
+        return Expected(kind, high=high, unit=unit, either_sign=True, typed=typed)
+    return Expected(kind, low, high, unit, typed=typed)
 
 
 def at_most(limit: Quantity, kind: Kind, typed: str = "") -> Expected:
@@ -107,7 +110,7 @@ _AT_LEAST = re.compile(r"(?:at least|not (?:less than|below|under)|min(?:imum|\.
 _EITHER_WAY = re.compile(r"(.*?)\s*(?:±|\+/-|\+-)\s*(\S.*)").fullmatch
 _PERCENT = re.compile(r"([0-9.,]+)\s*%").fullmatch
 _FROM_TO = re.compile(
-    r"(?:from\s+|between\s+)?(\S.*?)\s*(?:\bto\b|\band\b|\.\.+|…|–|—|(?<=\S)\s*-(?=\s*[0-9.,]))\s*(\S.*)",
+    r"(?:from\s+|between\s+)?(\S.*?)\s*(?:\bto\b|\band\b|\.\.+|…|–|—|(?<=\S)\s*-(?=\s*[-0-9.,]))\s*(\S.*)",
     re.IGNORECASE,
 ).fullmatch
 
@@ -164,17 +167,16 @@ def _value(text: str, kind: Kind) -> Quantity:
 
 
 def _around(nominal: str, tolerance: str, kind: Kind, typed: str) -> Expected:
-    """``12 V ± 5 %``, ``12 ± 0.5 V``, and ``± 50 mV`` around nothing."""
-    percent = _PERCENT(tolerance)
-    if percent and not nominal:
-        raise Unreadable("Percent of what? Type the nominal value in front of the tolerance.")
-    if percent and kind is not Kind.PERCENT:
+    """``12 V ± 5 %``, ``12 ± 0.5 V``, ``± 50 mV`` around nothing; of a percentage, percent are points of it."""
+    if _PERCENT(tolerance) and kind is not Kind.PERCENT:
+        if not nominal:
+            raise Unreadable("Percent of what? Type the nominal value in front of the tolerance.")
         share = parse(tolerance, Kind.PERCENT).value
         return about(_value(nominal, kind), kind, Tolerance(share, share), typed)
     middle, width = _pair(nominal or "0", tolerance, kind)
     if width.value < 0:
         raise Unreadable("A tolerance can't be negative.")
-    return about(middle, kind, Tolerance(width.value, width.value, width.unit), typed)
+    return _within(middle.value - width.value, middle.value + width.value, kind, middle.unit, typed)
 
 
 def _pair(first: str, second: str, kind: Kind) -> tuple[Quantity, Quantity]:
