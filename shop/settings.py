@@ -195,6 +195,20 @@ FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 FILE_UPLOAD_PERMISSIONS = 0o600
 FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o700
 
+# --- letters by e-mail --------------------------------------------------------------------------------------
+
+# Without a server's name nothing is sent: letters wait in the outbox, in sight.
+EMAIL_HOST = os.environ.get("SHOP_MAIL_HOST", "")
+EMAIL_SECURITY = os.environ.get("SHOP_MAIL_SECURITY", "starttls").strip().lower()
+EMAIL_USE_TLS = EMAIL_SECURITY == "starttls"
+EMAIL_USE_SSL = EMAIL_SECURITY == "tls"
+EMAIL_PORT = int(os.environ.get("SHOP_MAIL_PORT") or (465 if EMAIL_USE_SSL else 587 if EMAIL_USE_TLS else 25))
+EMAIL_HOST_USER = os.environ.get("SHOP_MAIL_USER", "")
+EMAIL_HOST_PASSWORD = os.environ.get("SHOP_MAIL_PASSWORD", "")
+EMAIL_TIMEOUT = 30
+# Empty: the profile's own address.
+DEFAULT_FROM_EMAIL = os.environ.get("SHOP_MAIL_FROM", "")
+
 # --- pictures and style sheets ------------------------------------------------------------------------------
 
 # Issued papers, pictures and files are private: views hand them out, the web server does not.

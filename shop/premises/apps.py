@@ -11,5 +11,9 @@ class PremisesConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Have the system checks look for what papers need."""
+        """Have the system checks look for what papers need, and give the journal words for what is done here."""
+        from shop.premises import wording  # noqa: PLC0415
         from shop.premises.press import libraries  # noqa: F401, PLC0415  registers its check
+
+        wording.tell(wording.OWN_WORDS)
+        wording.call("premises.staff", wording.staff_names)

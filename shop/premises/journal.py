@@ -139,10 +139,33 @@ class ChainFault:
 
 def verify(*, chunk: int = 2000) -> list[ChainFault]:
     """Walk the whole chain and name every entry that does not hold. An empty list means that it holds."""
+    head = _head()
+    entries = JournalEntry.objects.filter(sequence__lte=head.sequence).order_by("sequence")
+    walk = entries.prefetch_related("touches").iterator(chunk_size=chunk)
+    return _faults(walk, head, previous="", expected=1)
+
+
+def verify_end(*, last: int = 200) -> list[ChainFault]:
+    """Look at the last entries of the chain only: quick, for a page."""
+    head = _head()
+    newest = JournalEntry.objects.filter(sequence__lte=head.sequence).order_by("-sequence")
+    entries = list(reversed(newest.prefetch_related("touches")[: last + 1]))
+    if len(entries) > last:
+        before = entries.pop(0)
+        return _faults(entries, head, previous=before.digest, expected=before.sequence + 1)
+    return _faults(entries, head, previous="", expected=1)
+
+
+def _head() -> JournalHead:
+    return JournalHead.objects.filter(pk=1).first() or JournalHead()
+
+
+def _faults(
+    entries: Iterable[JournalEntry], head: JournalHead, *, previous: str, expected: int
+) -> list[ChainFault]:
+    """What is wrong with `entries`, which end where `head` says; it was read first, as others may be writing."""
     faults: list[ChainFault] = []
-    previous, expected = "", 1
-    entries = JournalEntry.objects.order_by("sequence").prefetch_related("touches")
-    for entry in entries.iterator(chunk_size=chunk):
+    for entry in entries:
         if entry.sequence != expected:
             faults.append(ChainFault(expected, f"Entry {expected} is missing."))
             expected = entry.sequence
@@ -150,26 +173,33 @@ def verify(*, chunk: int = 2000) -> list[ChainFault]:
             faults.append(
                 ChainFault(entry.sequence, f"Entry {entry.sequence} does not follow the one before it.")
             )
-        digest = digest_of(
-            sequence=entry.sequence,
-            at=entry.at,
-            act=entry.act,
-            staff_id=entry.staff_id,
-            verb=entry.verb,
-            subject=(entry.subject_type, entry.subject_id),
-            jobs=[touch.job_id for touch in entry.touches.all()],
-            data=entry.data,
-            previous=entry.previous,
-        )
-        if digest != entry.digest:
+        if entry.digest != _digest_of(entry):
             faults.append(
                 ChainFault(entry.sequence, f"Entry {entry.sequence} was changed after it was written.")
             )
         previous, expected = entry.digest, expected + 1
-    head = JournalHead.objects.filter(pk=1).first()
-    if head is not None and (head.sequence != expected - 1 or head.digest != previous):
+    if head.sequence != expected - 1 or head.digest != previous:
         faults.append(ChainFault(head.sequence, "The end of the journal is missing."))
+    beyond = JournalEntry.objects.filter(sequence__gt=head.sequence).order_by("sequence").first()
+    if beyond is not None and _head().sequence == head.sequence:
+        faults.append(
+            ChainFault(beyond.sequence, f"Entry {beyond.sequence} stands beyond the journal’s end.")
+        )
     return faults
+
+
+def _digest_of(entry: JournalEntry) -> str:
+    return digest_of(
+        sequence=entry.sequence,
+        at=entry.at,
+        act=entry.act,
+        staff_id=entry.staff_id,
+        verb=entry.verb,
+        subject=(entry.subject_type, entry.subject_id),
+        jobs=[touch.job_id for touch in entry.touches.all()],
+        data=entry.data,
+        previous=entry.previous,
+    )
 
 
 def _close(act: Act) -> None:

@@ -137,6 +137,11 @@ class NumberSeries(models.Model):
     def __str__(self) -> str:
         return f"{self.name} {self.year}: {self.next_value}"
 
+    @property
+    def label(self) -> str:
+        """The series as a person calls it: “Credit note”."""
+        return self.name.replace("_", " ").capitalize()
+
 
 class JournalHead(models.Model):
     """The last link of the journal's chain. One row, id 1: the lock that every action takes last."""
@@ -212,7 +217,7 @@ class Picture(models.Model):
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
 
     def __str__(self) -> str:
-        return self.file.name
+        return str(self.file.name)
 
 
 class StoredFile(models.Model):
@@ -266,6 +271,9 @@ class Message(models.Model):
     tries = models.PositiveSmallIntegerField(default=0)
     last_error = models.CharField(max_length=300, blank=True)
     sent_at = models.DateTimeField(null=True, blank=True)
+    set_aside_at = models.DateTimeField(
+        null=True, blank=True, help_text="Somebody decided that it is not to be sent."
+    )
 
     class Meta:
         indexes = [models.Index(fields=["sent_at", "written_at"], name="premises_outbox_due")]
@@ -278,6 +286,19 @@ class Message(models.Model):
 
     def __str__(self) -> str:
         return f"to {self.to}: {self.subject}"
+
+
+class NightlyReport(models.Model):
+    """What one night's check of the shop's own books found; `faults` are sentences, none on a good night."""
+
+    at = models.DateTimeField(default=now, db_index=True)
+    milliseconds = models.PositiveIntegerField()
+    entries = models.PositiveBigIntegerField(help_text="Journal entries whose chain was walked.")
+    faults = models.JSONField(default=list, blank=True)
+    notes = models.JSONField(default=list, blank=True)
+
+    def __str__(self) -> str:
+        return f"night of {self.at:%Y-%m-%d}"
 
 
 class SignInTry(models.Model):

@@ -5,12 +5,36 @@ from __future__ import annotations
 from django.urls import URLPattern, path
 
 from shop.premises import views_house
-from shop.premises.views import stored
+from shop.premises.views import books, doors, shop, staff, stored
 
 app_name = "premises"
 urlpatterns: list[URLPattern] = [
     path("house/", views_house.house, name="house"),
     path("theme/", views_house.set_theme, name="theme"),
+    path("sign-in/", doors.sign_in, name="sign_in"),
+    path("sign-out/", doors.sign_out, name="sign_out"),
+    path("account/", doors.password, name="password"),
+    path("profile/", shop.profile, name="profile"),
+    path("profile/logo/", shop.change_logo, name="change_logo"),
+    path("profile/logo/remove/", shop.remove_logo, name="remove_logo"),
+    path("terms/", shop.terms, name="terms"),
+    path("terms/<int:pk>/withdraw/", shop.withdraw_terms, name="withdraw_terms"),
+    path("numbers/", shop.numbers, name="numbers"),
+    path("numbers/set/", shop.set_number, name="set_number"),
+    path("staff/", staff.staff, name="staff"),
+    path("staff/add/", staff.add, name="add_staff"),
+    path("staff/<int:pk>/", staff.member, name="member"),
+    path("staff/<int:pk>/change/", staff.change, name="change_staff"),
+    path("staff/<int:pk>/password/", staff.give_password, name="give_password"),
+    path("staff/<int:pk>/retire/", staff.retire, name="retire_staff"),
+    path("staff/<int:pk>/bring-back/", staff.bring_back, name="bring_back_staff"),
+    path("journal/", books.journal, name="journal"),
+    path("journal/verify/", books.verify_journal, name="verify_journal"),
+    path("outbox/", books.outbox, name="outbox"),
+    path("outbox/send/", books.send_outbox, name="send_outbox"),
+    path("outbox/<int:pk>/again/", books.try_again, name="try_again"),
+    path("outbox/<int:pk>/aside/", books.set_aside, name="set_aside"),
+    path("health/", books.health, name="health"),
     path("papers/<int:pk>/", stored.paper, name="paper"),
     path("pictures/<int:pk>/<slug:size>/", stored.picture, name="picture"),
     path("files/<int:pk>/", stored.kept_file, name="file"),

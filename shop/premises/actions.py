@@ -1,0 +1,238 @@
+"""What is done to the shop itself: its profile, its terms, its numbers, and the people who work in it."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from collections.abc import Collection
+from typing import Any, TypedDict, Unpack
+
+from django.contrib.auth.models import Group
+from django.core.files.base import File
+from django.db.models import Q
+
+from shop.premises import clock, numbers, once, profile
+from shop.premises.journal import Act, acting
+from shop.premises.models import NumberSeries, Role, ShopProfile, Staff, Terms
+from shop.premises.pictures import take_picture
+from shop.premises.refusal import Refusal
+
+
+class ProfileFacts(TypedDict, total=False):
+    """What the profile says of the shop; only what is named is changed."""
+
+    name: str
+    owner_name: str
+    address: str
+    country: str
+    phone: str
+    email: str
+    web_address: str
+    registration_label: str
+    registration_number: str
+    tax_number: str
+    currency: str
+    language: str
+    time_zone: str
+    paper_size: str
+    measures: str
+    line_voltage: int
+    line_frequency: int
+    law_profile: str
+    warranty_days: int
+    payment_days: int
+
+
+# --- the shop -----------------------------------------------------------------------------------------------
+
+
+def change_profile(
+    *,
+    by: Staff | None,
+    at: dt.datetime | None = None,
+    once_key: uuid.UUID | None = None,
+    **facts: Unpack[ProfileFacts],
+) -> ShopProfile:
+    """Change what the profile says of the shop; the first time it makes the profile. The journal names the fields."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "profile.changed")
+        shop = ShopProfile.objects.select_for_update().first() or ShopProfile()
+        changed = sorted(name for name, value in facts.items() if getattr(shop, name) != value)
+        for name in changed:
+            setattr(shop, name, facts[name])  # type: ignore[literal-required]
+        shop.updated_at = act.at
+        shop.save()
+        if changed:
+            act.record("profile.changed", subject=shop, fields=changed)
+        once.settle(claimed, shop)
+    profile.forget()
+    return shop
+
+
+def change_logo(
+    *, upload: File[bytes] | None, by: Staff | None, at: dt.datetime | None = None
+) -> ShopProfile:
+    """Put another logo on papers, or none. Papers issued before keep the one they were issued with."""
+    with acting(by=by, at=at) as act:
+        shop = ShopProfile.objects.select_for_update().get()
+        shop.logo = None if upload is None else take_picture(upload, by=by, field="logo")
+        shop.updated_at = act.at
+        shop.save(update_fields=["logo", "updated_at"])
+        act.record("profile.logo_changed", subject=shop, picture=shop.logo_id)
+    profile.forget()
+    return shop
+
+
+def add_terms(
+    *,
+    from_date: dt.date,
+    text: str,
+    by: Staff | None,
+    at: dt.datetime | None = None,
+    once_key: uuid.UUID | None = None,
+) -> Terms:
+    """Have new terms hold from a day on. Those of earlier days stay, so that it can be told what a paper said."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "terms.added")
+        if Terms.objects.filter(from_date=from_date).exists():
+            raise Refusal("There are terms from that day on already; choose another day.", field="from_date")
+        terms = Terms.objects.create(from_date=from_date, text=text, by=by)
+        act.record("terms.added", subject=terms, from_date=from_date)
+        once.settle(claimed, terms)
+    return terms
+
+
+def withdraw_terms(*, terms: Terms, by: Staff | None, at: dt.datetime | None = None) -> None:
+    """Take back terms that do not hold yet. Those that hold or held stay."""
+    with acting(by=by, at=at) as act:
+        if terms.from_date <= clock.today():
+            raise Refusal("These terms hold already; papers may carry them. Add new ones instead.")
+        act.record("terms.withdrawn", subject=terms, from_date=terms.from_date)
+        terms.delete()
+
+
+def set_next_number(
+    *, series: str, year: int, value: int, by: Staff | None, at: dt.datetime | None = None
+) -> NumberSeries:
+    """Let a series go on from `value`. Never below a number that was taken: there are no repeats."""
+    with acting(by=by, at=at) as act:
+        row = NumberSeries.objects.filter(name=series, year=year).first()
+        if row is not None and value < row.next_value:
+            raise Refusal(
+                f"Number {row.next_value - 1} is taken already; the next can’t be lower than {row.next_value}.",
+                field="value",
+            )
+        numbers.set_next(series, year, value)
+        act.record("shop.numbers_set", series=series, year=year, next_value=value)
+        return NumberSeries.objects.get(name=series, year=year)
+
+
+# --- the people ---------------------------------------------------------------------------------------------
+
+
+def add_staff(
+    *,
+    username: str,
+    password: str,
+    roles: Collection[str],
+    first_name: str = "",
+    last_name: str = "",
+    email: str = "",
+    employee_number: str = "",
+    by: Staff | None,
+    at: dt.datetime | None = None,
+    once_key: uuid.UUID | None = None,
+) -> Staff:
+    """Give somebody an account with roles. The password is theirs to change."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "staff.appointed")
+        if Staff.objects.filter(username__iexact=username).exists():
+            raise Refusal("Somebody signs in with that name already.", field="username")
+        staff = Staff(
+            username=username,
+            first_name=first_name,
+            last_name=last_name,
+            email=email,
+            employee_number=employee_number,
+            date_joined=act.at,
+        )
+        staff.set_password(password)
+        staff.save()
+        staff.groups.set(_groups(roles))
+        act.record("staff.appointed", subject=staff, roles=sorted(roles))
+        once.settle(claimed, staff)
+    return staff
+
+
+def change_staff(
+    *,
+    staff: Staff,
+    roles: Collection[str],
+    first_name: str,
+    last_name: str,
+    email: str,
+    employee_number: str,
+    by: Staff | None,
+    at: dt.datetime | None = None,
+) -> Staff:
+    """Change what is known of somebody who works here, and what they may do. The last owner stays an owner."""
+    with acting(by=by, at=at) as act:
+        if Role.OWNER not in roles:
+            _keep_an_owner(staff, "The shop needs an owner: make somebody else one first.", field="roles")
+        staff.first_name, staff.last_name, staff.email = first_name, last_name, email
+        staff.employee_number = employee_number
+        staff.save(update_fields=["first_name", "last_name", "email", "employee_number"])
+        staff.groups.set(_groups(roles))
+        staff.__dict__.pop("roles", None)
+        act.record("staff.changed", subject=staff, roles=sorted(roles))
+    return staff
+
+
+def give_password(*, staff: Staff, password: str, by: Staff | None, at: dt.datetime | None = None) -> Staff:
+    """Replace somebody's password; wherever they are signed in, they are signed out."""
+    return _set_password(staff, password, "staff.password_given", by, at)
+
+
+def change_password(*, staff: Staff, password: str, at: dt.datetime | None = None) -> Staff:
+    """Somebody changes their own password; their other devices are signed out."""
+    return _set_password(staff, password, "staff.password_changed", staff, at)
+
+
+def retire_staff(*, staff: Staff, by: Staff | None, at: dt.datetime | None = None) -> Staff:
+    """Close somebody's account. What they did stays under their name. The last owner can't go."""
+    with acting(by=by, at=at) as act:
+        _keep_an_owner(staff, "This is the shop’s last owner: make somebody else an owner first.")
+        _set_active(staff, act, active=False)
+    return staff
+
+
+def bring_back_staff(*, staff: Staff, by: Staff | None, at: dt.datetime | None = None) -> Staff:
+    """Open a closed account again."""
+    with acting(by=by, at=at) as act:
+        _set_active(staff, act, active=True)
+    return staff
+
+
+def _set_active(staff: Staff, act: Act, *, active: bool) -> None:
+    if Staff.objects.filter(pk=staff.pk, is_active=not active).update(is_active=active):
+        act.record("staff.brought_back" if active else "staff.retired", subject=staff)
+    staff.is_active = active
+
+
+def _set_password(staff: Staff, password: str, verb: str, by: Staff | None, at: dt.datetime | None) -> Staff:
+    with acting(by=by, at=at) as act:
+        staff.set_password(password)
+        staff.save(update_fields=["password"])
+        act.record(verb, subject=staff)
+    return staff
+
+
+def _keep_an_owner(staff: Staff, sentence: str, **where: Any) -> None:
+    others = Staff.objects.filter(is_active=True).exclude(pk=staff.pk)
+    if not others.filter(Q(groups__name=Role.OWNER) | Q(is_superuser=True)).exists():
+        raise Refusal(sentence, **where)
+
+
+def _groups(roles: Collection[str]) -> list[Group]:
+    wanted = {str(Role(role)) for role in roles}
+    return [Group.objects.get_or_create(name=name)[0] for name in sorted(wanted)]

@@ -1,0 +1,373 @@
+"""What may be typed on the premises' own pages, and the sentence that says what is wrong with it."""
+
+from __future__ import annotations
+
+import datetime as dt
+import zoneinfo
+from typing import Any
+
+from babel import Locale, UnknownLocaleError
+from django import forms
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+from django.core.validators import URLValidator
+
+from shop.handbook.money import CURRENCIES
+from shop.premises import clock
+from shop.premises.formwork import PlainForm, TextField
+from shop.premises.models import LawProfile, Measures, PaperSize, Role, ShopProfile, Staff
+
+LARGEST_NUMBER = 9_999_999
+MOST_ADDRESS_LINES = 7
+LONGEST_ADDRESS_LINE = 60
+MOST_DAYS = 3650
+
+
+def _short(**attrs: Any) -> forms.TextInput:
+    return forms.TextInput(attrs={"class": "w-short", "autocomplete": "off", **attrs})
+
+
+def _long() -> forms.TextInput:
+    return forms.TextInput(attrs={"class": "w-long"})
+
+
+def _whole(label: str, least: int, most: int, **more: Any) -> forms.IntegerField:
+    """A whole number between two bounds, refused with one sentence that names them."""
+    sentence = f"Write a whole number from {least:,} to {most:,}."
+    return forms.IntegerField(
+        label=label,
+        min_value=least,
+        max_value=most,
+        widget=_short(inputmode="numeric"),
+        error_messages={"invalid": sentence, "min_value": sentence, "max_value": sentence},
+        **more,
+    )
+
+
+class ProfileForm(PlainForm):
+    """The shop as its papers name it and as it reckons."""
+
+    name = forms.CharField(label="Name of the shop", max_length=120, widget=_long())
+    owner_name = forms.CharField(label="Owner", max_length=120, required=False, widget=_long())
+    address = TextField(
+        label="Address", max_length=500, rows=4, help_text="As it stands on a letter, one line a line."
+    )
+    country = forms.CharField(
+        label="Country", max_length=2, widget=_short(), help_text="Two letters, such as US, GB or DE."
+    )
+    phone = forms.CharField(label="Telephone", max_length=40, required=False)
+    email = forms.EmailField(
+        label="E-mail",
+        required=False,
+        max_length=254,
+        error_messages={"invalid": "Write the whole address, such as bench@shop.example."},
+    )
+    web_address = forms.CharField(
+        label="Web address",
+        required=False,
+        max_length=200,
+        widget=_long(),
+        help_text="What a camera opens from the QR codes on tags and claim checks: the address under which this shop is "
+        "reached from outside, or from the tablet.",
+    )
+    registration_label = forms.CharField(
+        label="Registration is called", max_length=80, required=False, help_text="Such as “Registration no.”."
+    )
+    registration_number = forms.CharField(label="Registration number", max_length=40, required=False)
+    tax_number = forms.CharField(label="Tax number", max_length=40, required=False)
+    currency = forms.ChoiceField(
+        label="Currency",
+        choices=lambda: [(code, code) for code in sorted(CURRENCIES)],
+        widget=forms.Select(attrs={"class": "w-short"}),
+    )
+    language = forms.CharField(
+        label="Language of papers",
+        max_length=10,
+        widget=_short(),
+        help_text="Such as en-US or en-GB: dates and sums follow it.",
+    )
+    time_zone = forms.CharField(
+        label="Time zone",
+        max_length=60,
+        widget=forms.TextInput(attrs={"list": "time-zones", "class": "w-middle", "autocomplete": "off"}),
+        help_text="Such as America/Los_Angeles or Europe/Berlin.",
+    )
+    paper_size = forms.ChoiceField(label="Paper", choices=PaperSize.choices, widget=forms.RadioSelect)
+    measures = forms.ChoiceField(
+        label="Sizes and weights", choices=Measures.choices, widget=forms.RadioSelect
+    )
+    line_voltage = _whole("Line voltage", 90, 480)
+    line_frequency = _whole("Line frequency", 16, 400)
+    law_profile = forms.ChoiceField(
+        label="Notices on papers",
+        choices=LawProfile.choices,
+        widget=forms.Select(attrs={"class": "w-middle"}),
+        help_text="An aid, not legal advice: check what holds where you are.",
+    )
+    warranty_days = _whole("Warranty on repairs", 0, MOST_DAYS)
+    payment_days = _whole("Invoices are due after", 0, 365)
+
+    groups = (
+        ("The shop", ("name", "owner_name", "address", "country", "phone", "email", "web_address")),
+        (
+            "On papers",
+            ("registration_label", "registration_number", "tax_number", "paper_size", "law_profile"),
+        ),
+        ("How it writes", ("currency", "language", "time_zone", "measures")),
+        ("How it works", ("line_voltage", "line_frequency", "warranty_days", "payment_days")),
+    )
+    units = {"line_voltage": "V", "line_frequency": "Hz", "warranty_days": "days", "payment_days": "days"}
+    wide = frozenset({"name", "owner_name", "address", "web_address"})
+
+    @classmethod
+    def facts_of(cls, shop: ShopProfile) -> dict[str, Any]:
+        """What the form starts with."""
+        return {name: getattr(shop, name) for name in cls.base_fields if name != "once"}
+
+    def facts(self) -> dict[str, Any]:
+        """The clean values as the action takes them."""
+        return {name: value for name, value in self.cleaned_data.items() if name != "once"}
+
+    def fieldsets(self) -> list[tuple[str, list[tuple[forms.BoundField, str, bool]]]]:
+        """The fields in their groups, each with its unit and whether it runs across."""
+        return [
+            (title, [(self[name], self.units.get(name, ""), name in self.wide) for name in names])
+            for title, names in self.groups
+        ]
+
+    def clean_address(self) -> str:
+        """A few lines, none longer than an envelope's window."""
+        lines = [line.strip() for line in str(self.cleaned_data["address"]).splitlines() if line.strip()]
+        if len(lines) > MOST_ADDRESS_LINES:
+            raise ValidationError(f"That is {len(lines)} lines; up to {MOST_ADDRESS_LINES} fit on a paper.")
+        if any(len(line) > LONGEST_ADDRESS_LINE for line in lines):
+            raise ValidationError(
+                f"One line is too long: up to {LONGEST_ADDRESS_LINE} characters fit on a paper."
+            )
+        return "\n".join(lines)
+
+    def clean_country(self) -> str:
+        """Two letters, written in capitals."""
+        country = str(self.cleaned_data["country"]).upper()
+        if not country.isalpha() or country not in Locale("en").territories:
+            raise ValidationError(
+                "That is no country’s two-letter code: the United States are US, Germany is DE."
+            )
+        return country
+
+    def clean_web_address(self) -> str:
+        """The address with its scheme, without a slash at the end."""
+        address = str(self.cleaned_data["web_address"]).strip().rstrip("/")
+        if not address:
+            return ""
+        if "://" not in address:
+            address = f"https://{address}"
+        try:
+            _web_address(address)
+        except ValidationError:
+            raise ValidationError("Write the whole address, such as https://shop.example.") from None
+        return address
+
+    def clean_language(self) -> str:
+        """A language whose dates and sums we can write."""
+        language = str(self.cleaned_data["language"])
+        try:
+            Locale.parse(language, sep="-")
+        except (UnknownLocaleError, ValueError):
+            raise ValidationError("That is no language tag we know, such as en-US or en-GB.") from None
+        return language
+
+    def clean_time_zone(self) -> str:
+        """A time zone as the IANA names it."""
+        zone = str(self.cleaned_data["time_zone"])
+        if zone not in zoneinfo.available_timezones():
+            raise ValidationError(
+                "That is no time zone’s name, such as America/Los_Angeles or Europe/Berlin."
+            )
+        return zone
+
+
+_web_address = URLValidator(schemes=["http", "https"])
+
+
+class LogoForm(PlainForm):
+    """The picture at the head of papers."""
+
+    logo = forms.FileField(
+        label="Logo",
+        widget=forms.FileInput(attrs={"accept": "image/*"}),
+        help_text="Black on white prints best. JPEG or PNG.",
+        error_messages={"required": "Choose a picture first.", "empty": "This file is empty. Send it again."},
+    )
+
+
+class TermsForm(PlainForm):
+    """The shop's terms from a day on."""
+
+    from_date = forms.DateField(
+        label="From",
+        initial=clock.today,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": "That is no date of the calendar."},
+    )
+    text = TextField(
+        label="Terms", rows=12, max_length=20_000, help_text="An empty line begins a new paragraph."
+    )
+
+    def clean_from_date(self) -> dt.date:
+        """Today or later, and within a few years: yesterday's papers are printed."""
+        day: dt.date = self.cleaned_data["from_date"]
+        if day < clock.today():
+            raise ValidationError("Terms can’t begin in the past: papers of those days are printed.")
+        if day.year > clock.today().year + 5:
+            raise ValidationError("That is more than five years away; check the year.")
+        return day
+
+
+class NextNumberForm(PlainForm):
+    """Where a number series goes on."""
+
+    series = forms.RegexField(r"^[a-z_]{1,20}$", widget=forms.HiddenInput)
+    year = forms.IntegerField(min_value=2000, max_value=9999, widget=forms.HiddenInput)
+    value = _whole("Next number", 1, LARGEST_NUMBER)
+
+
+# --- people -------------------------------------------------------------------------------------------------
+
+
+class SignInForm(forms.Form):
+    """Name and password."""
+
+    username = forms.CharField(
+        label="Name",
+        max_length=150,
+        widget=forms.TextInput(
+            attrs={"autocomplete": "username", "autocapitalize": "none", "autofocus": True}
+        ),
+        error_messages={"required": "Write your sign-in name."},
+    )
+    password = forms.CharField(
+        label="Password",
+        max_length=1000,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+        error_messages={"required": "Write your password."},
+    )
+
+
+def _new_password(label: str) -> forms.CharField:
+    return forms.CharField(
+        label=label,
+        max_length=1000,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+
+
+class RolesField(forms.MultipleChoiceField):
+    """What somebody may do; at least one role."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            label="May work at",
+            choices=[
+                (Role.COUNTER, "Counter: customers, booking in, prices, parcels"),
+                (Role.BENCH, "Bench: findings, parts, safety checks"),
+                (Role.OWNER, "Owner: everything, and this page"),
+            ],
+            widget=forms.CheckboxSelectMultiple(attrs={"class": "tiles-list"}),
+            error_messages={"required": "Choose at least one place to work at."},
+        )
+
+
+class StaffForm(PlainForm):
+    """Somebody who works here, and what they may do."""
+
+    first_name = forms.CharField(label="First name", max_length=150, required=False)
+    last_name = forms.CharField(label="Last name", max_length=150)
+    employee_number = forms.CharField(
+        label="Employee number",
+        max_length=20,
+        required=False,
+        widget=_short(),
+        help_text="Stands beside the name on papers where the law asks for one.",
+    )
+    email = forms.EmailField(
+        label="E-mail", required=False, max_length=254, error_messages={"invalid": "Write the whole address."}
+    )
+    roles = RolesField()
+
+    @classmethod
+    def facts_of(cls, staff: Staff) -> dict[str, Any]:
+        """What the form starts with."""
+        names = ("first_name", "last_name", "employee_number", "email")
+        return {**{name: getattr(staff, name) for name in names}, "roles": sorted(staff.roles)}
+
+    def facts(self) -> dict[str, Any]:
+        """The clean values as the actions take them."""
+        return {name: value for name, value in self.cleaned_data.items() if name not in {"once", "again"}}
+
+
+class PasswordTwiceForm(PlainForm):
+    """A new password, typed twice; `user` is whom it is for."""
+
+    password = _new_password("New password")
+    again = _new_password("New password, once more")
+
+    def __init__(self, *args: Any, user: Staff | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.user = user
+        self.fields["password"].help_text = "At least ten characters; a few words in a row are easy to keep."
+
+    def clean(self) -> dict[str, Any]:
+        """Both alike, and not one that is guessed at once."""
+        cleaned = super().clean() or self.cleaned_data
+        password, again = cleaned.get("password"), cleaned.get("again")
+        if password and again and password != again:
+            self.add_error("again", "The two passwords differ; write the same one twice.")
+        elif password:
+            try:
+                validate_password(password, self.user)
+            except ValidationError as error:
+                self.add_error("password", error.messages[0])
+        return cleaned
+
+
+class NewStaffForm(StaffForm, PasswordTwiceForm):
+    """A new account."""
+
+    username = forms.CharField(
+        label="Sign-in name",
+        max_length=150,
+        validators=[Staff.username_validator],
+        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none"}),
+    )
+    field_order = (
+        "first_name",
+        "last_name",
+        "username",
+        "employee_number",
+        "email",
+        "roles",
+        "password",
+        "again",
+    )
+
+
+class ChangePasswordForm(PasswordTwiceForm):
+    """One's own password."""
+
+    old = forms.CharField(
+        label="Password until now",
+        max_length=1000,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+    field_order = ("old", "password", "again")
+
+    def clean_old(self) -> str:
+        """The password that holds now."""
+        old = str(self.cleaned_data["old"])
+        if self.user is None or not self.user.check_password(old):
+            raise ValidationError("That is not your password until now.")
+        return old

@@ -1,0 +1,95 @@
+"""What is asked of the premises: the journal, the terms, the staff, the outbox."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from django.db.models import Q, QuerySet
+
+from shop.premises import clock
+from shop.premises.models import JournalEntry, Message, NightlyReport, NumberSeries, Staff, Terms
+
+PAGE = 50
+SHOWN_MESSAGES = 100
+
+
+@dataclass(frozen=True, slots=True)
+class JournalPage:
+    """Some entries, newest first, and the keys of the pages beside them (None where there is none)."""
+
+    entries: list[JournalEntry]
+    newer_than: int | None
+    older_than: int | None
+
+
+def journal_page(
+    *, before: int | None = None, after: int | None = None, verb: str = "", staff: int | None = None
+) -> JournalPage:
+    """The journal newest first, from just below `before` or just above `after`; only one verb or one person if named."""
+    entries = JournalEntry.objects.select_related("staff").prefetch_related("touches")
+    if verb:
+        entries = entries.filter(verb=verb)
+    if staff:
+        entries = entries.filter(staff_id=staff)
+    if after is not None:
+        found = list(entries.filter(sequence__gt=after).order_by("sequence")[: PAGE + 1])
+        shown, more_newer = found[:PAGE][::-1], len(found) > PAGE
+        return JournalPage(shown, *_neighbours(shown, more_newer=more_newer, more_older=True))
+    if before is not None:
+        entries = entries.filter(sequence__lt=before)
+    found = list(entries.order_by("-sequence")[: PAGE + 1])
+    shown, more_older = found[:PAGE], len(found) > PAGE
+    return JournalPage(shown, *_neighbours(shown, more_newer=before is not None, more_older=more_older))
+
+
+def _neighbours(
+    shown: list[JournalEntry], *, more_newer: bool, more_older: bool
+) -> tuple[int | None, int | None]:
+    if not shown:
+        return None, None
+    return (shown[0].sequence if more_newer else None, shown[-1].sequence if more_older else None)
+
+
+def terms_on(day: dt.date) -> Terms | None:
+    """The shop's terms that hold on a day, or None before the first."""
+    return Terms.objects.filter(from_date__lte=day).order_by("-from_date").first()
+
+
+def all_terms() -> QuerySet[Terms]:
+    """Every version of the terms, the latest first."""
+    return Terms.objects.select_related("by").order_by("-from_date")
+
+
+def number_series() -> list[NumberSeries]:
+    """The series of this year, and of later ones where a number was set ahead."""
+    return list(NumberSeries.objects.filter(year__gte=clock.today().year).order_by("year", "name"))
+
+
+def staff_by_name() -> QuerySet[Staff]:
+    """Everybody who works or worked here, those who work here first."""
+    return Staff.objects.prefetch_related("groups").order_by(
+        "-is_active", "last_name", "first_name", "username"
+    )
+
+
+def waiting_messages() -> QuerySet[Message]:
+    """What is still to be sent, the oldest first."""
+    return Message.objects.filter(sent_at__isnull=True, set_aside_at__isnull=True).order_by(
+        "written_at", "pk"
+    )
+
+
+def messages_shown() -> list[Message]:
+    """The outbox's last letters: what waits, what went, what was set aside, the newest first."""
+    return list(Message.objects.select_related("paper").order_by("-written_at", "-pk")[:SHOWN_MESSAGES])
+
+
+def last_night() -> NightlyReport | None:
+    """The last nightly report, or None before the first."""
+    return NightlyReport.objects.order_by("-at", "-pk").first()
+
+
+def active_owners() -> QuerySet[Staff]:
+    """Those who may do everything."""
+    return Staff.objects.filter(Q(groups__name="owner") | Q(is_superuser=True), is_active=True).distinct()

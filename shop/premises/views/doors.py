@@ -1,0 +1,93 @@
+"""Signing in and out, and one's own password."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render, resolve_url
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods, require_POST
+
+from shop.premises import actions, signing_in
+from shop.premises.doors import StaffRequest
+from shop.premises.forms import ChangePasswordForm, SignInForm
+from shop.premises.models import Staff
+from shop.premises.rooms import open_door
+from shop.premises.views.pages import page
+
+WRONG = "That name and that password don’t go together."
+
+
+@login_not_required
+@sensitive_post_parameters("password")
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def sign_in(request: HttpRequest) -> HttpResponseBase:
+    """Let somebody in. Wrong passwords make the next try wait; the right one never fails because of them for long."""
+    if request.method != "POST":
+        if request.user.is_authenticated:
+            return redirect(_onward(request))
+        return _sign_in_page(request, SignInForm(), 200)
+    form = SignInForm(request.POST)
+    if not form.is_valid():
+        return _sign_in_page(request, form, 422)
+    counters = signing_in.counters_for(request, form.cleaned_data["username"])
+    if wait := signing_in.seconds_to_wait(counters):
+        form.add_error(None, f"Too many wrong passwords just now. Wait {wait} seconds, then try again.")
+        answer = _sign_in_page(request, form, 429)
+        answer["Retry-After"] = str(wait)
+        return answer
+    staff = authenticate(request, **form.cleaned_data)
+    if not isinstance(staff, Staff):
+        signing_in.count_wrong(counters)
+        wait = signing_in.seconds_to_wait(counters)
+        form.add_error(None, f"{WRONG} The next try can be made in {wait} seconds." if wait else WRONG)
+        return _sign_in_page(request, form, 422)
+    signing_in.forgive(counters)
+    login(request, staff)
+    answer = redirect(_onward(request))
+    signing_in.remember_device(request, answer, staff)
+    return answer
+
+
+@login_not_required
+@require_POST
+def sign_out(request: HttpRequest) -> HttpResponseBase:
+    """End this session."""
+    logout(request)
+    return redirect("premises:sign_in")
+
+
+@sensitive_post_parameters("old", "password", "again")
+@require_http_methods(["GET", "HEAD", "POST"])
+def password(request: StaffRequest) -> HttpResponse:
+    """One's own account: who one is here, and a new password."""
+    form = ChangePasswordForm(request.POST or None, user=request.user)
+    if request.method == "POST" and form.is_valid():
+        staff = form.taken_by(
+            actions.change_password, staff=request.user, password=form.cleaned_data["password"]
+        )
+        if staff is not None:
+            update_session_auth_hash(request, staff)
+            messages.success(request, "Your password is changed. Your other devices are signed out.")
+            return redirect("premises:password")
+    return page(request, "premises/password.html", {"form": form})
+
+
+def _onward(request: HttpRequest) -> str:
+    """Where to after signing in: the page that was asked for, if it is one of ours, else the first screen."""
+    wanted = request.POST.get("next") or request.GET.get("next") or ""
+    if url_has_allowed_host_and_scheme(
+        wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    ):
+        return wanted
+    return open_door("records:first_screen") or resolve_url("premises:password")
+
+
+def _sign_in_page(request: HttpRequest, form: SignInForm, status: int) -> HttpResponse:
+    wanted = request.POST.get("next") or request.GET.get("next") or ""
+    return render(request, "premises/sign_in.html", {"form": form, "next": wanted}, status=status)

@@ -1,0 +1,119 @@
+"""The owner's pages about the people who work here."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from shop.premises import actions, queries
+from shop.premises.doors import StaffRequest, for_roles
+from shop.premises.forms import NewStaffForm, PasswordTwiceForm, StaffForm
+from shop.premises.models import Role, Staff
+from shop.premises.once import AlreadyTaken
+from shop.premises.refusal import Refusal
+from shop.premises.views.pages import page
+
+of_the_owner = for_roles(Role.OWNER)
+
+
+@require_safe
+@of_the_owner
+def staff(request: StaffRequest) -> HttpResponse:
+    """Everybody who works or worked here."""
+    return page(request, "premises/staff.html", {"people": queries.staff_by_name()})
+
+
+@sensitive_post_parameters("password", "again")
+@require_http_methods(["GET", "HEAD", "POST"])
+@of_the_owner
+def add(request: StaffRequest) -> HttpResponseBase:
+    """Give somebody an account."""
+    form = NewStaffForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            person = form.taken_by(actions.add_staff, by=request.user, once_key=form.once_key, **form.facts())
+        except AlreadyTaken:
+            return redirect("premises:staff")
+        if person is not None:
+            messages.success(request, f"{person} can sign in now.")
+            return redirect("premises:staff")
+    return page(request, "premises/staff_add.html", {"form": form})
+
+
+@require_safe
+@of_the_owner
+def member(request: StaffRequest, pk: int) -> HttpResponse:
+    """One person: what they are called, what they may do, their account."""
+    return _member_page(request, get_object_or_404(Staff, pk=pk))
+
+
+@require_POST
+@of_the_owner
+def change(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Change what is known of somebody and what they may do."""
+    person = get_object_or_404(Staff, pk=pk)
+    form = StaffForm(request.POST)
+    if (
+        form.is_valid()
+        and form.taken_by(actions.change_staff, staff=person, by=request.user, **form.facts()) is not None
+    ):
+        messages.success(request, "Changed.")
+        return redirect("premises:member", pk)
+    return _member_page(request, get_object_or_404(Staff, pk=pk), form=form)
+
+
+@sensitive_post_parameters("password", "again")
+@require_POST
+@of_the_owner
+def give_password(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Give somebody a new password, to be handed over in person."""
+    person = get_object_or_404(Staff, pk=pk)
+    form = PasswordTwiceForm(request.POST, user=person)
+    if (
+        form.is_valid()
+        and form.taken_by(
+            actions.give_password, staff=person, password=form.cleaned_data["password"], by=request.user
+        )
+        is not None
+    ):
+        messages.success(request, "The new password holds from now on.")
+        return redirect("premises:member", pk)
+    return _member_page(request, person, password_form=form)
+
+
+@require_POST
+@of_the_owner
+def retire(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Close somebody's account."""
+    person = get_object_or_404(Staff, pk=pk)
+    try:
+        actions.retire_staff(staff=person, by=request.user)
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    else:
+        messages.success(request, "The account is closed. What was done under it stays.")
+    return redirect("premises:member", pk)
+
+
+@require_POST
+@of_the_owner
+def bring_back(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Open a closed account again."""
+    actions.bring_back_staff(staff=get_object_or_404(Staff, pk=pk), by=request.user)
+    messages.success(request, "The account is open again.")
+    return redirect("premises:member", pk)
+
+
+def _member_page(request: StaffRequest, person: Staff, **forms: Any) -> HttpResponse:
+    context = {
+        "person": person,
+        "form": StaffForm(initial=StaffForm.facts_of(person)),
+        "password_form": PasswordTwiceForm(user=person, auto_id="id_new_%s"),
+        **forms,
+    }
+    return page(request, "premises/member.html", context)
