@@ -126,7 +126,9 @@ class IntakeForm(PlainForm):
         label="Serial number",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
-    same_unit = forms.ChoiceField(required=False, label="Is it the same unit?", widget=forms.RadioSelect)
+    same_unit = forms.CharField(
+        required=False, max_length=20, label="Is it the same unit?", widget=forms.RadioSelect
+    )
     mains = forms.BooleanField(required=False, initial=True, label="Runs on mains")
     line_voltage = forms.IntegerField(
         required=False,
@@ -209,8 +211,8 @@ class IntakeForm(PlainForm):
 
     def offer_same_unit(self, units: list[Unit]) -> None:
         """Ask whether it is one of these, sold on since."""
-        field: Any = self.fields["same_unit"]
-        field.choices = [
+        widget: Any = self.fields["same_unit"].widget
+        widget.choices = [
             *((str(unit.pk), f"Yes: {unit}, of {unit.owner.name} until now") for unit in units),
             ("new", "No, another unit with the same number"),
         ]

@@ -29,7 +29,11 @@ class PlainForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.initial.setdefault("once", uuid.uuid4())
         for name, field in self.fields.items():
-            if isinstance(field, forms.CharField) and field.max_length is None:
+            if (
+                isinstance(field, forms.CharField)
+                and not isinstance(field, forms.UUIDField)
+                and field.max_length is None
+            ):
                 _limit(field, LONGEST_TEXT)
             if field.required:
                 said = field.error_messages.get("required", "")

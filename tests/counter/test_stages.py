@@ -1,0 +1,112 @@
+"""The table of stages is the only way a job moves, and each step has one action that may ask for it."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import pytest
+from django.db import IntegrityError
+
+from shop.counter import stages
+from shop.counter.models import Job, StageMove
+from shop.counter.stages import ENDED, MOVES, MoveRefused, Outcome, Stage
+from shop.premises.journal import acting
+from shop.premises.models import JournalEntry
+from tests.factories.counter import booked_in
+
+# The table of the project's own glossary, row by row.
+TABLE = {
+    "expected": {"booked_in", "called_off"},
+    "booked_in": {"on_the_bench", "ready"},
+    "on_the_bench": {"booked_in", "awaiting_word", "awaiting_parts", "proving", "ready"},
+    "awaiting_word": {"on_the_bench", "awaiting_parts", "ready"},
+    "awaiting_parts": {"on_the_bench", "awaiting_word", "ready"},
+    "proving": {"on_the_bench", "ready"},
+    "ready": {"on_the_bench", "gone_home", "kept_here"},
+    "gone_home": set(),
+    "kept_here": set(),
+    "called_off": set(),
+}
+ACTIONS = sorted(set(MOVES.values()))
+
+
+@pytest.fixture
+def job(db, monkeypatch) -> Job:
+    """A job that no room's guard holds back."""
+    monkeypatch.setattr(stages, "_guards", stages.defaultdict(list))
+    return booked_in()
+
+
+def put(job: Job, stage: str) -> None:
+    Job.objects.filter(pk=job.pk).update(stage=stage, outcome="repaired")
+    job.refresh_from_db()
+
+
+def test_the_moves_are_those_of_the_glossary() -> None:
+    assert {stage: {to.value for to in stages.allowed(stage)} for stage in TABLE} == TABLE
+
+
+@pytest.mark.parametrize("start", list(Stage))
+def test_a_job_moves_only_by_the_one_action_that_a_step_names(job, start) -> None:
+    for goal, action in product(Stage, ACTIONS):
+        put(job, start)
+        may = MOVES.get((start, goal)) == action
+        with acting(by=None) as act:
+            if may:
+                stages.move(job, goal, act=act, asked_by=action)
+                assert Job.objects.get(pk=job.pk).stage == goal
+            else:
+                with pytest.raises(MoveRefused):
+                    stages.move(job, goal, act=act, asked_by=action)
+                assert Job.objects.get(pk=job.pk).stage == start
+
+
+def test_nothing_moves_on_from_an_end() -> None:
+    assert not any(start in ENDED for start, _ in MOVES)
+
+
+def test_a_guard_holds_a_job_back_with_its_sentence(job) -> None:
+    put(job, Stage.READY)
+    stages.guard(Stage.GONE_HOME, lambda _job: "The safety check is missing.")
+    with pytest.raises(MoveRefused, match="safety check is missing"), acting(by=None) as act:
+        stages.move(job, Stage.GONE_HOME, act=act, asked_by="dispatch.let_go")
+    assert Job.objects.get(pk=job.pk).stage == Stage.READY
+
+
+def test_two_tablets_never_move_one_job_twice(job) -> None:
+    stale = Job.objects.get(pk=job.pk)
+    with acting(by=None) as act:
+        stages.move(job, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
+    with pytest.raises(MoveRefused, match="somebody else"), acting(by=None) as act:
+        stages.move(stale, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
+    assert StageMove.objects.filter(job=job, to_stage=Stage.ON_THE_BENCH).count() == 1
+
+
+def test_a_unit_leaves_only_with_an_outcome(job) -> None:
+    Job.objects.filter(pk=job.pk).update(stage=Stage.READY)
+    job.refresh_from_db()
+    with pytest.raises(MoveRefused, match="how"), acting(by=None) as act:
+        stages.move(job, Stage.GONE_HOME, act=act, asked_by="dispatch.let_go")
+    with acting(by=None) as act:
+        stages.move(job, Stage.GONE_HOME, act=act, asked_by="dispatch.let_go", outcome=Outcome.NO_FAULT)
+    assert Job.objects.get(pk=job.pk).outcome == Outcome.NO_FAULT
+
+
+def test_each_step_stands_in_the_journal_without_a_word_of_text(job) -> None:
+    with acting(by=None) as act:
+        stages.move(job, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
+    entry = JournalEntry.objects.filter(verb="job.moved").latest("sequence")
+    assert entry.data == {"from_stage": "booked_in", "to_stage": "on_the_bench", "outcome": ""}
+
+
+def test_the_database_itself_refuses_an_end_without_an_outcome(job) -> None:
+    with pytest.raises(IntegrityError):
+        Job.objects.filter(pk=job.pk).update(stage=Stage.GONE_HOME)
+
+
+@pytest.mark.postgres
+def test_a_step_that_was_made_is_never_changed_or_taken_away(job) -> None:
+    with pytest.raises(IntegrityError), acting(by=None):
+        StageMove.objects.filter(job=job).update(to_stage="ready")
+    with pytest.raises(IntegrityError), acting(by=None):
+        StageMove.objects.filter(job=job).delete()
