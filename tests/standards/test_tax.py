@@ -348,6 +348,15 @@ def test_an_allowance_too_small_for_a_category_leaves_no_empty_entry() -> None:
     assert [each.net for each in totals.allowances] == [usd("0.01")]
 
 
+def test_an_allowance_may_take_everything_down_to_the_last_cent() -> None:
+    lines = [labour(usd("0.99")), part(usd("0.01"))]
+    totals = compute(
+        lines, currency="USD", rules=california_rules(), on=DAY, allowances=[Adjustment(usd("1"), "gift")]
+    )
+    assert [each.net for each in totals.allowances] == [usd("0.99"), usd("0.01")]
+    assert totals.due == usd("0")
+
+
 @pytest.mark.parametrize("amount", ["10", "-10"])
 def test_a_category_that_comes_to_nothing_takes_no_part_of_an_allowance(amount: str) -> None:
     off = Adjustment(usd(amount) * 2, "half of it")
