@@ -8,7 +8,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("premises/", include("shop.premises.urls")),
     path("counter/", include("shop.counter.urls")),
     path("stockroom/", include("shop.stockroom.urls")),
-    path("bench/", include("shop.bench.urls")),
+    path("", include("shop.bench.urls")),  # bench/ and t/, where the tag's QR code leads
     path("office/", include("shop.office.urls")),
     path("dispatch/", include("shop.dispatch.urls")),
     path("opening/", include("shop.opening.urls")),

@@ -76,6 +76,11 @@ class Stint(Written):
     def __str__(self) -> str:
         return f"{self.get_kind_display()} from {self.started_at:%Y-%m-%d %H:%M}"
 
+    @property
+    def seconds(self) -> int:
+        """How long it took, or has taken so far."""
+        return int(((self.stopped_at or now()) - self.started_at).total_seconds())
+
 
 class Finding(Written):
     """What the bench saw, in words."""

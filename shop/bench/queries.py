@@ -19,8 +19,9 @@ from shop.bench.models import (
     Stint,
 )
 from shop.counter.models import Job, JobPicture
-from shop.counter.queries import open_jobs
+from shop.counter.queries import jobs_numbered, open_jobs
 from shop.counter.stages import Stage
+from shop.handbook.jobnumber import MOST_SEQUENCE_DIGITS, JobNumber, JobNumberError
 from shop.premises.models import Staff
 
 AT_THE_BENCH = (Stage.ON_THE_BENCH, Stage.PROVING, Stage.BOOKED_IN, Stage.AWAITING_PARTS, Stage.AWAITING_WORD)
@@ -48,6 +49,11 @@ def conclusion_of(job: Job) -> Conclusion | None:
     return Conclusion.objects.filter(job=job, struck_at__isnull=True).order_by("-at", "-id").first()
 
 
+def conclusion_stands(record: BenchRecord) -> bool:
+    """Whether any conclusion of this record stands."""
+    return any(one.struck_at is None for one in record.conclusions)
+
+
 def latest_safety_check(job: Job) -> SafetyCheck | None:
     """The last safety check that stands, with its tests."""
     checks = SafetyCheck.objects.filter(job=job, struck_at__isnull=True).order_by("-at", "-id")
@@ -62,6 +68,43 @@ def running_soak(job: Job) -> SoakTest | None:
 def bench_jobs() -> QuerySet[Job]:
     """Jobs that the bench may take up, those on it first, then the longest waiting."""
     return open_jobs().filter(stage__in=AT_THE_BENCH)
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """Jobs that stand alike, as the bench lists them."""
+
+    title: str
+    jobs: list[Job]
+    more: bool = False
+
+
+LONGEST_LIST = 60
+
+
+def bench_shelves() -> list[Shelf]:
+    """The jobs of the bench by where they stand, the longest waiting first; one query for each."""
+    kinds: list[tuple[str, tuple[Stage, ...]]] = [
+        ("On the bench", (Stage.ON_THE_BENCH, Stage.PROVING)),
+        ("Waiting for the bench", (Stage.BOOKED_IN,)),
+        ("Waiting for somebody else", (Stage.AWAITING_WORD, Stage.AWAITING_PARTS)),
+    ]
+    shelves = []
+    for title, stages in kinds:
+        jobs = list(open_jobs().filter(stage__in=stages).order_by("stage_since")[: LONGEST_LIST + 1])
+        shelves.append(Shelf(title, jobs[:LONGEST_LIST], more=len(jobs) > LONGEST_LIST))
+    return shelves
+
+
+def jobs_meant(typed: str) -> list[Job]:
+    """The jobs that a typed number may mean: a whole job number, or its sequence alone; open jobs first, all years."""
+    if typed.isascii() and typed.isdigit() and len(typed) <= MOST_SEQUENCE_DIGITS:
+        return jobs_numbered(int(typed))
+    try:
+        number = str(JobNumber.parse(typed))
+    except JobNumberError:
+        return []
+    return list(Job.objects.filter(number=number).select_related("customer", "unit__model__maker"))
 
 
 @dataclass(frozen=True, slots=True)

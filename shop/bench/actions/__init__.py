@@ -2,30 +2,51 @@
 
 from __future__ import annotations
 
-from shop.bench.actions.lines import add_finding, add_picture, conclude, overrule, strike
+from shop.bench.actions.lines import add_finding, add_picture, add_pictures, conclude, overrule, strike
 from shop.bench.actions.measuring import add_evidence, add_reading
-from shop.bench.actions.proving import add_soak_check, call_ready, end_soak, start_soak
+from shop.bench.actions.parts import set_aside, want_and_await
+from shop.bench.actions.proving import (
+    add_soak_check,
+    call_ready,
+    check_running_soak,
+    end_running_soak,
+    end_soak,
+    start_soak,
+)
 from shop.bench.actions.safety import read_caution, record_safety_check, waive_safety
-from shop.bench.actions.time import mend_stint, put_back_on_shelf, start_stint, stop_stint, take_to_bench
+from shop.bench.actions.time import (
+    mend_stint,
+    put_back_on_shelf,
+    start_stint,
+    stop_running_stint,
+    stop_stint,
+    take_to_bench,
+)
 
 __all__ = [
     "add_evidence",
     "add_finding",
     "add_picture",
+    "add_pictures",
     "add_reading",
     "add_soak_check",
     "call_ready",
+    "check_running_soak",
     "conclude",
+    "end_running_soak",
     "end_soak",
     "mend_stint",
     "overrule",
     "put_back_on_shelf",
     "read_caution",
     "record_safety_check",
+    "set_aside",
     "start_soak",
     "start_stint",
+    "stop_running_stint",
     "stop_stint",
     "strike",
     "take_to_bench",
     "waive_safety",
+    "want_and_await",
 ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from collections.abc import Sequence
 from typing import TypeVar
 
 from django.core.files.uploadedfile import UploadedFile
@@ -70,10 +71,29 @@ def add_picture(
     with acting(by=by, at=at):
         refuse_ended(job)
         claimed = once.claim(entry, "picture.added")
-        kept = attach_picture(
-            job=job, picture=take_picture(upload, by=by), by=by, shows=shows, caption=caption
-        )
+        picture = take_picture(upload, by=by, field="photos")
+        kept = attach_picture(job=job, picture=picture, by=by, shows=shows, caption=caption)
         once.settle(claimed, kept)
+    return kept
+
+
+def add_pictures(
+    *,
+    job: Job,
+    photos: Sequence[UploadedFile],
+    by: Staff,
+    shows: str = JobPicture.Shows.BENCH,
+    caption: str = "",
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> list[JobPicture]:
+    """Keep several photographs taken at once: all of them or none."""
+    if not photos:
+        raise Refusal("Take or choose a photograph first.", field="photos")
+    with acting(by=by, at=at):
+        claimed = once.claim(entry, "pictures.added")
+        kept = [add_picture(job=job, upload=one, by=by, shows=shows, caption=caption) for one in photos]
+        once.settle(claimed, kept[0])
     return kept
 
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from decimal import Decimal
+from typing import Any
 
 from shop.bench.actions.lines import write
 from shop.bench.models import SoakCheck, SoakTest
-from shop.bench.queries import conclusion_of
+from shop.bench.queries import conclusion_of, running_soak
 from shop.counter import stages
 from shop.counter.models import Job
 from shop.counter.stages import Outcome, Stage
@@ -72,6 +73,37 @@ def add_soak_check(
     return check
 
 
+def check_running_soak(
+    *, job: Job, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None, **seen: Any
+) -> SoakCheck:
+    """Look at the unit of that job on its soak test; `seen` as in `add_soak_check`."""
+    return add_soak_check(soak=_running(job), by=by, entry=entry, at=at, **seen)
+
+
+def end_running_soak(
+    *,
+    job: Job,
+    result: str,
+    by: Staff,
+    note: str = "",
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> SoakTest:
+    """End the soak test of that job. Refuses when none runs."""
+    with acting(by=by, at=at):
+        claimed = once.claim(entry, "soak.ended")
+        soak = end_soak(soak=_running(job), result=result, by=by, note=note)
+        once.settle(claimed, soak)
+    return soak
+
+
+def _running(job: Job) -> SoakTest:
+    soak = running_soak(job)
+    if soak is None:
+        raise Refusal("No soak test runs on this job.")
+    return soak
+
+
 def end_soak(
     *, soak: SoakTest, result: str, by: Staff, note: str = "", at: dt.datetime | None = None
 ) -> SoakTest:
@@ -89,11 +121,20 @@ def end_soak(
     return soak
 
 
-def call_ready(*, job: Job, by: Staff, outcome: str | None = None, at: dt.datetime | None = None) -> Job:
+def call_ready(
+    *,
+    job: Job,
+    by: Staff,
+    outcome: str | None = None,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Job:
     """Call a job ready without a soak test: nothing to prove, no fault found, beyond repair."""
     with acting(by=by, at=at) as act:
+        claimed = once.claim(entry, "job.called_ready")
         outcome = outcome or job.outcome or None
         if outcome is None:
             raise Refusal("State the conclusion first, or say how it ended.", field="outcome")
         stages.move(job, Stage.READY, act=act, asked_by="bench.call_ready", outcome=Outcome(outcome))
+        once.settle(claimed, job)
     return job

@@ -18,18 +18,26 @@ from shop.premises.refusal import Refusal
 LONGEST_STINT = dt.timedelta(hours=16)
 
 
-def take_to_bench(*, job: Job, by: Staff, at: dt.datetime | None = None) -> Job:
+def take_to_bench(
+    *, job: Job, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Job:
     """Take a unit from its shelf, or one that was ready, to the bench."""
     with acting(by=by, at=at) as act:
+        claimed = once.claim(entry, "job.taken_to_bench")
         stages.move(job, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
+        once.settle(claimed, job)
     return job
 
 
-def put_back_on_shelf(*, job: Job, by: Staff, at: dt.datetime | None = None) -> Job:
+def put_back_on_shelf(
+    *, job: Job, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Job:
     """Put a unit back on the shelf with the work not done; a stint that still runs on it is stopped."""
     with acting(by=by, at=at) as act:
+        claimed = once.claim(entry, "job.shelved")
         _stop_running(job, by)
         stages.move(job, Stage.BOOKED_IN, act=act, asked_by="bench.put_back_on_shelf")
+        once.settle(claimed, job)
     return job
 
 
@@ -87,6 +95,21 @@ def stop_stint(
             jobs=[stint.job_id],
             seconds=int((moment - stint.started_at).total_seconds()),
         )
+    return stint
+
+
+def stop_running_stint(
+    *, job: Job, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Stint:
+    """Stop this person's clock on that job. Refuses when it does not run there."""
+    with acting(by=by, at=at):
+        claimed = once.claim(entry, "stint.stopped")
+        running = Stint.objects.filter(job=job, by=by, stopped_at__isnull=True, struck_at__isnull=True)
+        stint = running.first()
+        if stint is None:
+            raise Refusal("Your clock does not run on this job.")
+        stop_stint(stint=stint, by=by)
+        once.settle(claimed, stint)
     return stint
 
 

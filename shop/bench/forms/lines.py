@@ -1,0 +1,128 @@
+"""Findings, evidence of earlier work, photographs, the conclusion, and striking a line out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from shop.bench.forms.entry import BenchForm
+from shop.bench.models import EvidenceKind, FailureMode
+from shop.counter.models import JobPicture
+from shop.counter.stages import Outcome
+from shop.premises.formwork import PhotosField, PlainForm, TextField
+
+BENCH_OUTCOMES = [(one.value, one.label) for one in Outcome if one != Outcome.UNCLAIMED]
+
+
+class FindingForm(BenchForm):
+    """What was seen, in words."""
+
+    text = TextField(
+        label="What you found",
+        rows=3,
+        max_length=8000,
+        error_messages={"required": "Say what was found."},
+    )
+
+
+class EvidenceForm(BenchForm):
+    """A trace of an earlier repair: where it is, and what stands there."""
+
+    kind = forms.ChoiceField(
+        label="What it is",
+        choices=EvidenceKind,
+        initial=EvidenceKind.DATE_CODE,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose what it is."},
+    )
+    where = forms.CharField(
+        label="Where",
+        max_length=160,
+        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters"}),
+        error_messages={"required": "Say where it was found."},
+    )
+    marking = forms.CharField(
+        label="Marking",
+        max_length=120,
+        required=False,
+        help_text="Exactly as it stands there.",
+        widget=forms.TextInput(
+            attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}
+        ),
+    )
+    note = forms.CharField(label="Note", required=False, max_length=2000)
+    chosen = forms.IntegerField(required=False, min_value=0, widget=forms.HiddenInput)
+
+
+class PhotosForm(BenchForm):
+    """Photographs from the camera, several at once."""
+
+    photos = PhotosField(label="Photographs")
+    shows = forms.ChoiceField(
+        label="They show",
+        choices=[
+            (JobPicture.Shows.BENCH, "On the bench"),
+            (JobPicture.Shows.BEFORE, "Before"),
+            (JobPicture.Shows.AFTER, "After"),
+        ],
+        initial=JobPicture.Shows.BENCH,
+        required=False,
+        widget=forms.RadioSelect,
+    )
+    caption = forms.CharField(label="Caption", max_length=200, required=False)
+
+    def clean_photos(self) -> list[Any]:
+        """At least one."""
+        photos: list[Any] = self.cleaned_data["photos"]
+        if not photos:
+            raise ValidationError("Take or choose a photograph first.")
+        return photos
+
+    def clean_shows(self) -> str:
+        """The bench, unless something else was said."""
+        return self.cleaned_data["shows"] or JobPicture.Shows.BENCH
+
+
+class ConclusionForm(BenchForm):
+    """What had failed, how, and what put it right."""
+
+    failed = forms.CharField(
+        label="What had failed", max_length=200, required=False, help_text="Capstan motor driver IC"
+    )
+    position = forms.CharField(
+        label="Position",
+        max_length=60,
+        required=False,
+        help_text="IC301, Q12",
+        widget=forms.TextInput(attrs={"class": "w-short", "autocapitalize": "characters"}),
+    )
+    mode = forms.ChoiceField(
+        label="How",
+        choices=FailureMode,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose how it had failed."},
+    )
+    remedy = TextField(
+        label="What put it right",
+        rows=2,
+        max_length=8000,
+        error_messages={"required": "Say what put it right, or why nothing did."},
+    )
+    outcome = forms.ChoiceField(
+        label="How it ended", choices=BENCH_OUTCOMES, initial=Outcome.REPAIRED, widget=forms.RadioSelect
+    )
+    watch = forms.CharField(
+        label="What the customer should watch", max_length=2000, required=False, help_text="Printed for them."
+    )
+
+
+class StrikeForm(PlainForm):
+    """Why a line is struck out."""
+
+    reason = forms.CharField(
+        label="Why",
+        max_length=200,
+        error_messages={"required": "Say why this line is struck out."},
+    )

@@ -1,0 +1,90 @@
+"""A reading: which quantity, where, what the meter shows, and what is expected there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+
+from shop.bench.forms.entry import BenchForm
+from shop.bench.models import Meter
+from shop.counter.models import ChannelOf, TestPoint
+from shop.handbook.isolation import Role
+from shop.handbook.quantities import Kind
+
+QUANTITIES = [(kind.value, kind.label) for kind in Kind]
+CHANNELS = [("", "None"), *((one.value, one.label) for one in ChannelOf if one.value)]
+ROLES = [("", "Nothing special"), *((role.value, role.label) for role in Role)]
+
+
+class ReadingForm(BenchForm):
+    """One measured value. A chosen test point brings its place, quantity, condition and expectation along."""
+
+    test_point = forms.ChoiceField(label="Test point", required=False, widget=forms.RadioSelect)
+    where = forms.CharField(
+        label="Where",
+        max_length=160,
+        required=False,
+        help_text="TP4, motor supply",
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    quantity = forms.ChoiceField(label="What is measured", choices=QUANTITIES, required=False)
+    typed = forms.CharField(
+        label="The meter shows",
+        max_length=60,
+        widget=forms.TextInput(attrs={"autocomplete": "off", "inputmode": "text", "spellcheck": "false"}),
+        error_messages={"required": "Type what the meter shows."},
+    )
+    expected = forms.CharField(
+        label="Expected",
+        max_length=80,
+        required=False,
+        help_text="12 V ± 5 %, 5 to 20 ohm, at most 50 mV",
+        widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
+    )
+    condition = forms.CharField(
+        label="Condition", max_length=160, required=False, help_text="Playing, warm, no load"
+    )
+    channel = forms.ChoiceField(label="Channel", choices=CHANNELS, required=False)
+    role = forms.ChoiceField(label="What the point is to its circuit", choices=ROLES, required=False)
+    meter = forms.ChoiceField(label="Meter", required=False)
+    after_repair = forms.BooleanField(label="After the repair", required=False)
+
+    def __init__(
+        self,
+        *args: Any,
+        points: Sequence[TestPoint] = (),
+        meters: Sequence[Meter] = (),
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.points = {str(point.pk): point for point in points}
+        self.meters = {str(meter.pk): meter for meter in meters}
+        fields: Any = self.fields
+        fields["test_point"].choices = [
+            *((pk, point.name) for pk, point in self.points.items()),
+            ("", "Another place"),
+        ]
+        fields["meter"].choices = [
+            ("", "No meter named"),
+            *((pk, one.name) for pk, one in self.meters.items()),
+        ]
+
+    def clean(self) -> dict[str, Any]:
+        """Fill what was left empty from the test point, then ask for what is still missing."""
+        data = super().clean() or self.cleaned_data
+        point = self.points.get(data.get("test_point") or "")
+        data["test_point"] = point
+        data["meter"] = self.meters.get(data.get("meter") or "")
+        if point is not None:
+            filled = {"where": point.where or point.name, "quantity": point.quantity}
+            for name in ("condition", "expected", "channel", "role"):
+                filled[name] = getattr(point, name)
+            for name, value in filled.items():
+                data[name] = data.get(name) or value
+        if not data.get("where") and "where" not in self.errors:
+            self.add_error("where", "Say where it was measured, or choose a test point.")
+        if not data.get("quantity") and "quantity" not in self.errors:
+            self.add_error("quantity", "Choose what was measured.")
+        return data

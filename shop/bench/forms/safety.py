@@ -1,0 +1,348 @@
+"""The safety check: fields for the tests that this unit owes, in every position that they are made in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.forms import BoundField
+
+from shop.bench import safety as unit_safety
+from shop.bench.forms.entry import BenchForm
+from shop.bench.judging import as_handbook_meter
+from shop.bench.models import Meter
+from shop.counter.models import Job
+from shop.handbook import meters as handbook_meters
+from shop.handbook.quantities import Kind, Quantity, Unreadable, parse
+from shop.handbook.safety import (
+    ColdReading,
+    ConductorReading,
+    CurrentReading,
+    HotReading,
+    Inspection,
+    InsulationReading,
+    Measurements,
+    NetworkReading,
+    Resistance,
+    SafetyTest,
+    Voltage,
+    tests_required,
+)
+from shop.premises.formwork import TextField
+
+PARTS = 3
+"""Exposed parts that one check has room for in each test."""
+
+PLUG_AND_SWITCH = (
+    ("a_on", "Plug one way, on", False, True),
+    ("a_off", "Plug one way, off", False, False),
+    ("b_on", "Plug reversed, on", True, True),
+    ("b_off", "Plug reversed, off", True, False),
+)
+PLUG = (("a", "Plug one way", False), ("b", "Plug reversed", True))
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One thing to be read in a row: the end of its name, its label, and its quantity."""
+
+    name: str
+    label: str
+    kind: Kind
+
+
+OHMS = Cell("ohm", "Ohms", Kind.RESISTANCE)
+CELLS: dict[SafetyTest, tuple[Cell, ...]] = {
+    SafetyTest.CONDUCTOR: (OHMS,),
+    SafetyTest.COLD: (OHMS,),
+    SafetyTest.INSULATION: (OHMS,),
+    SafetyTest.HOT: tuple(Cell(name, label, Kind.VOLTAGE_AC) for name, label, *_ in PLUG_AND_SWITCH),
+    SafetyTest.NETWORK: tuple(
+        Cell(f"{name}_{voltage}", f"{label}: {voltage.upper()}", Kind.VOLTAGE_AC)
+        for name, label, *_ in PLUG_AND_SWITCH
+        for voltage in ("u1", "u2")
+    ),
+    SafetyTest.CONDUCTOR_CURRENT: tuple(Cell(name, label, Kind.CURRENT_AC) for name, label, _ in PLUG),
+    SafetyTest.TOUCH_CURRENT: tuple(Cell(name, label, Kind.CURRENT_AC) for name, label, _ in PLUG),
+}
+WHERE = {
+    SafetyTest.CONDUCTOR: "Chassis, panel screw",
+    SafetyTest.COLD: "Antenna terminal, headphone shell",
+    SafetyTest.INSULATION: "Chassis",
+    SafetyTest.HOT: "Antenna terminal, headphone shell",
+    SafetyTest.NETWORK: "Headphone shell",
+    SafetyTest.CONDUCTOR_CURRENT: "Earth conductor",
+    SafetyTest.TOUCH_CURRENT: "Front panel screw",
+}
+UNITS = {Kind.RESISTANCE: "Ω", Kind.VOLTAGE_AC: "V", Kind.CURRENT_AC: "mA"}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """The fields of one exposed part."""
+
+    where: BoundField
+    cells: tuple[tuple[BoundField, str], ...]
+    more: tuple[BoundField, ...]
+    filled: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TestFields:
+    """One test with its way of being made and its rows."""
+
+    __test__ = False
+    test: SafetyTest
+    rows: tuple[Row, ...]
+
+
+class SafetyForm(BenchForm):
+    """Only what this unit owes is asked. A part without a name is not read; a name without a reading is asked about."""
+
+    meter = forms.ChoiceField(label="Meter or tester", required=False)
+    sound = forms.ChoiceField(
+        label="Visual inspection",
+        choices=[("yes", "Sound"), ("no", "Not sound")],
+        required=False,
+        widget=forms.RadioSelect,
+    )
+    sound_note = forms.CharField(label="What was seen", max_length=200, required=False)
+
+    def __init__(self, *args: Any, job: Job, meters: Sequence[Meter] = (), **kwargs: Any) -> None:
+        super().__init__(*args, job=job, **kwargs)
+        self.meters = {str(meter.pk): meter for meter in meters}
+        meter_field: Any = self.fields["meter"]
+        meter_field.choices = [("", "No meter named"), *((pk, one.name) for pk, one in self.meters.items())]
+        self.unit = unit_safety.unit_under_test(job.unit)
+        limits = unit_safety.limits_of(job.unit.model)
+        self.tests = tests_required(
+            self.unit.protection_class,
+            mains=self.unit.mains,
+            line_volt=self.unit.line_volt,
+            profile=self.unit.profile,
+            insulation_by_current=limits.insulation_by_current,
+        )
+        for test in self.measured_tests:
+            self._add_rows(test)
+
+    @property
+    def measured_tests(self) -> tuple[SafetyTest, ...]:
+        """The tests in which something is measured."""
+        return tuple(test for test in self.tests if test in CELLS)
+
+    def _add_rows(self, test: SafetyTest) -> None:
+        parts = 1 if test is SafetyTest.CONDUCTOR_CURRENT else PARTS
+        for at in range(parts):
+            self.fields[f"{test}_{at}_where"] = forms.CharField(
+                label="Exposed part" if at == 0 else "Another part",
+                max_length=60,
+                required=False,
+                initial=WHERE[test] if test is SafetyTest.CONDUCTOR_CURRENT else "",
+                widget=forms.TextInput(attrs={"placeholder": WHERE[test], "autocomplete": "off"}),
+            )
+            for cell in CELLS[test]:
+                self.fields[f"{test}_{at}_{cell.name}"] = forms.CharField(
+                    label=cell.label,
+                    max_length=40,
+                    required=False,
+                    widget=forms.TextInput(attrs={"autocomplete": "off", "class": "w-short"}),
+                )
+            if test is SafetyTest.COLD:
+                self.fields[f"{test}_{at}_open"] = forms.BooleanField(
+                    label="No return to the chassis: nothing but open passes", required=False
+                )
+            if test is SafetyTest.INSULATION:
+                self.fields[f"{test}_{at}_volt"] = forms.ChoiceField(
+                    label="Test voltage", choices=[("500", "500 V DC"), ("250", "250 V DC")], required=False
+                )
+
+    def groups(self) -> Iterator[TestFields]:
+        """The tests in order, for the template."""
+        for test in self.measured_tests:
+            parts = 1 if test is SafetyTest.CONDUCTOR_CURRENT else PARTS
+            yield TestFields(test, tuple(self._row(test, at) for at in range(parts)))
+
+    def _row(self, test: SafetyTest, at: int) -> Row:
+        start = f"{test}_{at}_"
+        cells = tuple((self[f"{start}{cell.name}"], UNITS[cell.kind]) for cell in CELLS[test])
+        more = tuple(self[f"{start}{name}"] for name in ("open", "volt") if f"{start}{name}" in self.fields)
+        names = (f"{start}where", *(f"{start}{cell.name}" for cell in CELLS[test]))
+        filled = self.is_bound and any(self.data.get(self.add_prefix(name)) for name in names)
+        return Row(self[f"{start}where"], cells, more, filled)
+
+    def clean(self) -> dict[str, Any]:
+        """Read every value; what can't be read is said at its field."""
+        data = super().clean() or self.cleaned_data
+        meter = self.meters.get(data.get("meter") or "")
+        data["meter"] = meter
+        reader = _Reader(self, as_handbook_meter(meter))
+        readings = {test: tuple(reader.rows(test)) for test in self.measured_tests}
+        visual = None
+        if data.get("sound"):
+            visual = Inspection(sound=data["sound"] == "yes", note=data.get("sound_note") or "")
+        elif not any(readings.values()) and not self.errors:
+            self.add_error(None, "Nothing was entered yet: do the inspection, or a test.")
+        data["measurements"] = Measurements(visual=visual, **{str(test): readings[test] for test in readings})
+        data["typed"] = {str(test): reader.typed(test) for test in readings}
+        return data
+
+    def values(self) -> dict[str, Any]:
+        """As `record_safety_check` takes them."""
+        return {name: self.cleaned_data[name] for name in ("measurements", "typed", "meter")}
+
+
+class _Reader:
+    """Reads the rows of a safety form into the handbook's readings, with the meter's half-widths."""
+
+    def __init__(self, form: SafetyForm, meter: handbook_meters.Meter | None) -> None:
+        self.form, self.meter = form, meter
+
+    def rows(self, test: SafetyTest) -> Iterator[Any]:
+        """The readings of one test."""
+        parts = 1 if test is SafetyTest.CONDUCTOR_CURRENT else PARTS
+        for at in range(parts):
+            start = f"{test}_{at}_"
+            values = {cell.name: self._value(f"{start}{cell.name}", cell.kind) for cell in CELLS[test]}
+            where = self.form.cleaned_data.get(f"{start}where") or ""
+            if not any(values.values()):
+                if where and test is not SafetyTest.CONDUCTOR_CURRENT:
+                    self._ask(f"{start}{CELLS[test][0].name}", "What does the meter show here?")
+                continue
+            if not where:
+                self._ask(f"{start}where", "Say at which part this was measured.")
+                continue
+            yield from MAKE[test](self, start, where, values)
+
+    def typed(self, test: SafetyTest) -> str:
+        """What was typed for one test, as it was typed."""
+        parts = 1 if test is SafetyTest.CONDUCTOR_CURRENT else PARTS
+        names = [f"{test}_{at}_{cell.name}" for at in range(parts) for cell in CELLS[test]]
+        said = [self.form.cleaned_data.get(name) or "" for name in names]
+        return " / ".join(one for one in said if one)[:60]
+
+    def _ask(self, name: str, sentence: str) -> None:
+        if name not in self.form.errors:
+            self.form.add_error(name, sentence)
+
+    def _value(self, name: str, kind: Kind) -> Quantity | None:
+        typed = self.form.cleaned_data.get(name) or ""
+        if not typed:
+            return None
+        if kind is Kind.CURRENT_AC and typed[-1].isdigit():
+            typed += " mA"
+        try:
+            value = parse(typed, kind)
+        except Unreadable as error:
+            self._ask(name, str(error))
+            return None
+        if value.over_range and kind is not Kind.RESISTANCE:
+            self._ask(name, "Over range tells nothing here; choose a larger range.")
+            return None
+        if value.value < 0:
+            self._ask(name, "This can't be less than nothing.")
+            return None
+        return value
+
+    def half_width(self, value: Quantity, kind: Kind) -> Decimal:
+        """What the meter may be off by, in the base unit; nothing where no meter tells."""
+        if self.meter is None:
+            return Decimal(0)
+        try:
+            return handbook_meters.uncertainty(self.meter, value, kind).half_width
+        except handbook_meters.MeterError:
+            return Decimal(0)
+
+    def resistance(self, value: Quantity) -> Resistance:
+        """Ohms, or over range with how far the meter reads."""
+        if value.over_range:
+            top = value.known or (self.meter.reaches(Kind.RESISTANCE) if self.meter else None)
+            return Resistance(ohm=None, range_top=top)
+        return Resistance(ohm=value.value, uncertainty=self.half_width(value, Kind.RESISTANCE))
+
+
+Values = dict[str, Quantity | None]
+Maker = Callable[[_Reader, str, str, Values], Iterator[Any]]
+
+
+def _conductor(reader: _Reader, _start: str, where: str, values: Values) -> Iterator[Any]:
+    if value := values["ohm"]:
+        yield ConductorReading(where=where, resistance=reader.resistance(value))
+
+
+def _cold(reader: _Reader, start: str, where: str, values: Values) -> Iterator[Any]:
+    no_path = bool(reader.form.cleaned_data.get(f"{start}open"))
+    if value := values["ohm"]:
+        yield ColdReading(where=where, resistance=reader.resistance(value), returns_to_chassis=not no_path)
+
+
+def _insulation(reader: _Reader, start: str, where: str, values: Values) -> Iterator[Any]:
+    volt = Decimal(reader.form.cleaned_data.get(f"{start}volt") or 500)
+    if value := values["ohm"]:
+        yield InsulationReading(where=where, resistance=reader.resistance(value), test_volt=volt)
+
+
+def _hot(reader: _Reader, _start: str, where: str, values: Values) -> Iterator[Any]:
+    for name, _, reverse, on in PLUG_AND_SWITCH:
+        if value := values[name]:
+            yield HotReading(
+                where=where,
+                volt=value.value,
+                plug_reversed=reverse,
+                switch_on=on,
+                uncertainty=reader.half_width(value, Kind.VOLTAGE_AC),
+            )
+
+
+def _network(reader: _Reader, _start: str, where: str, values: Values) -> Iterator[Any]:
+    def voltage(value: Quantity | None) -> Voltage | None:
+        if value is None:
+            return None
+        return Voltage(volt=value.value, uncertainty=reader.half_width(value, Kind.VOLTAGE_AC))
+
+    for name, _, reverse, on in PLUG_AND_SWITCH:
+        first, second = values[f"{name}_u1"], values[f"{name}_u2"]
+        if first or second:
+            yield NetworkReading(
+                where=where,
+                plug_reversed=reverse,
+                switch_on=on,
+                rms=True,
+                u1=voltage(first),
+                u2=voltage(second),
+            )
+
+
+def _current(reader: _Reader, _start: str, where: str, values: Values) -> Iterator[Any]:
+    for name, _, reverse in PLUG:
+        if value := values[name]:
+            yield CurrentReading(
+                where=where,
+                ampere=value.value,
+                plug_reversed=reverse,
+                uncertainty=reader.half_width(value, Kind.CURRENT_AC),
+            )
+
+
+MAKE: dict[SafetyTest, Maker] = {
+    SafetyTest.CONDUCTOR: _conductor,
+    SafetyTest.COLD: _cold,
+    SafetyTest.INSULATION: _insulation,
+    SafetyTest.HOT: _hot,
+    SafetyTest.NETWORK: _network,
+    SafetyTest.CONDUCTOR_CURRENT: _current,
+    SafetyTest.TOUCH_CURRENT: _current,
+}
+
+
+class WaiverForm(BenchForm):
+    """The written reason in place of a passed check."""
+
+    reason = TextField(
+        label="Why it goes home without a passed check",
+        rows=2,
+        max_length=2000,
+        error_messages={"required": "Write the reason out: somebody may have to answer for it."},
+    )
