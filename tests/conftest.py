@@ -21,12 +21,17 @@ from django.core.management import call_command
 from django.db import connections
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.test import TransactionTestCase
+from hypothesis import settings as trials
 
 from shop.bootstrap.system import find_browser
 from shop.premises.triggers import lifted
 
 # Playwright keeps an event loop in the test's own thread, where Django would refuse to touch the database.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+
+# A slow example on a busy machine is not a wrong one.
+trials.register_profile("shop", deadline=None)
+trials.load_profile("shop")
 
 # --- which tests run ----------------------------------------------------------------------------------------
 
