@@ -5,6 +5,7 @@ Screens speak English. Numbers, sums and dates follow the language of the profil
 
 from __future__ import annotations
 
+import datetime as dt
 import zoneinfo
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -45,6 +46,11 @@ def zone_of(name: str) -> zoneinfo.ZoneInfo:
         return zoneinfo.ZoneInfo(name)
     except (ValueError, OSError, zoneinfo.ZoneInfoNotFoundError):
         return zoneinfo.ZoneInfo("UTC")
+
+
+def day_of(moment: dt.datetime) -> dt.date:
+    """Return the shop's calendar day at a moment: what a paper of that moment is dated."""
+    return timezone.localdate(moment, zone_of(profile.the_profile().time_zone))
 
 
 @contextmanager

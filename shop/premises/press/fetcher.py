@@ -27,11 +27,14 @@ class OwnThingsOnly(URLFetcher):  # type: ignore[misc]  # untyped library
 
     def __init__(self) -> None:
         super().__init__(allowed_protocols={"file", "data"}, allow_redirects=False, fail_on_errors=True)
+        # WeasyPrint swallows even fatal errors inside a drawing, so the machine looks here afterwards
+        self.denied: list[str] = []
 
     def fetch(self, url: str, headers: Any = None) -> Any:
         """Fetch a font of ours or an inline picture; raises Forbidden for anything else."""
         if INLINE_PICTURE.match(url) or _is_own_font(url):
             return super().fetch(url, headers)
+        self.denied.append(url)
         raise Forbidden(f"A paper may not load {url[:80]}")
 
 

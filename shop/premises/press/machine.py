@@ -41,15 +41,17 @@ class Machine:
         """
         with self._lock:
             weasyprint = self._library
-            page = weasyprint.HTML(string=html, url_fetcher=self._fetcher)
-            try:
-                pdf: bytes = page.write_pdf(
+            self._fetcher.denied.clear()
+            pdf = b""
+            with contextlib.suppress(self._forbidden):
+                page = weasyprint.HTML(string=html, url_fetcher=self._fetcher)
+                pdf = page.write_pdf(
                     stylesheets=[self._style, self._size(sheet)],
                     font_config=self._fonts,
                     pdf_variant=VARIANT,
                 )
-            except self._forbidden as denied:
-                raise RuntimeError(str(denied)) from None
+            if denied := self._fetcher.denied:
+                raise RuntimeError(f"A paper may not load {denied[0][:80]}")
             self._settle()
         return pdf
 
