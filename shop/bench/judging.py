@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from shop.bench.models import EvidenceKind, Meter
 from shop.counter.models import Job
 from shop.handbook import meters
-from shop.handbook.datecodes import Candidate, NotADate, read_date
+from shop.handbook.datecodes import Candidate, Certainty, NotADate, System, read_date
+from shop.handbook.designations import Match, NoDesignation, compare, read_designation
+from shop.handbook.originality import Verdict as Originality
 from shop.handbook.originality import Window, judge
 from shop.handbook.quantities import Kind, Quantity, Unreadable, parse
 from shop.handbook.readings import Expected, Incomparable, Judgement, expect
@@ -75,43 +77,94 @@ def as_handbook_meter(meter: Meter | None) -> meters.Meter | None:
 class EvidenceRead:
     """What a trace says: its candidates as plain data, the days it allows, the judgement and its argument."""
 
-    candidates: list[dict[str, Any]]
-    earliest: dt.date | None
-    latest: dt.date | None
-    judgement: str
-    argument: str
+    candidates: list[dict[str, Any]] = field(default_factory=list)
+    earliest: dt.date | None = None
+    latest: dt.date | None = None
+    judgement: str = ""
+    argument: str = ""
 
 
-DATED = {EvidenceKind.DATE_STAMP, EvidenceKind.DATE_CODE, EvidenceKind.DEVICE}
+DATED = {EvidenceKind.DATE_STAMP, EvidenceKind.FACTORY, EvidenceKind.DATE_CODE}
 
 
 def read_evidence(
     *, job: Job, kind: str, where: str, marking: str, today: dt.date, chosen: int | None = None
 ) -> EvidenceRead:
-    """Read a marking as a date where it may be one, and judge it against the unit's build window.
+    """What the handbook reads from a marking: every date it can stand for, or what a device's designation says.
 
-    A marking that is no date stays as it was copied: that is no error on a device or a label.
+    A marking on a label that is no date stays as it was copied: that is no error there. A date code must be one.
     """
-    if kind not in DATED or not marking.strip():
-        return EvidenceRead([], None, None, "", "")
+    if not marking.strip():
+        return EvidenceRead()
+    if kind == EvidenceKind.DEVICE:
+        return _read_device(job, where, marking)
+    if kind not in DATED:
+        return EvidenceRead()
     try:
         candidates = read_date(marking, today)
     except NotADate as error:
         if kind == EvidenceKind.DATE_CODE:
             raise Refusal(str(error), field="marking") from error
-        return EvidenceRead([], None, None, "", "")
-    if chosen is not None and 0 <= chosen < len(candidates):
-        taken: tuple[Candidate, ...] = (candidates[chosen],)
-    else:
-        taken = candidates
+        return EvidenceRead()
+    taken = _taken(candidates, chosen)
+    plain = [as_plain(candidate) for candidate in candidates]
+    first, last = min(one.first for one in taken), max(one.last for one in taken)
+    if kind != EvidenceKind.DATE_CODE:
+        return EvidenceRead(plain, first, last)
     judgement = judge(build_window(job), taken, today, where.strip() or "It")
     return EvidenceRead(
-        candidates=[as_plain(candidate) for candidate in candidates],
-        earliest=judgement.earliest or min(candidate.first for candidate in taken),
-        latest=judgement.latest or max(candidate.last for candidate in taken),
-        judgement=judgement.verdict.name.lower(),
+        candidates=plain,
+        earliest=judgement.earliest or first,
+        latest=judgement.latest or last,
+        judgement=JUDGED[judgement.verdict],
         argument=judgement.argument,
     )
+
+
+JUDGED = {
+    Originality.ORIGINAL: "original",
+    Originality.LATER: "later",
+    Originality.OLDER: "older_stock",
+    Originality.OPEN: "open",
+}
+
+
+def _taken(candidates: tuple[Candidate, ...], chosen: int | None) -> tuple[Candidate, ...]:
+    """The reading that the person chose, else all of them."""
+    if chosen is not None and 0 <= chosen < len(candidates):
+        return (candidates[chosen],)
+    return candidates
+
+
+def _read_device(job: Job, where: str, marking: str) -> EvidenceRead:
+    """A device's designation: what it says, and how it stands to the model file's originals at that place."""
+    try:
+        readings = read_designation(marking)
+        compared = compare(marking, originals_at(job, where))
+    except NoDesignation as error:
+        raise Refusal(str(error), field="marking") from error
+    says = [f"{one.full}: {'; '.join(one.says)}." for one in readings if one.says]
+    if all(not one.registered for one in readings):
+        says.append("It is in no public register.")
+    return EvidenceRead(
+        judgement=MATCHED[compared.match],
+        argument=" ".join([compared.sentence, *says]),
+    )
+
+
+MATCHED = {
+    Match.SAME: "original",
+    Match.SAME_TYPE: "open",
+    Match.SUBSTITUTE: "later",
+    Match.UNKNOWN: "open",
+}
+
+
+def originals_at(job: Job, where: str) -> list[str]:
+    """What the model file lists as fitted at that position; nothing where it does not know the position."""
+    wanted = "".join(where.split()).casefold()
+    listed = job.unit.model.originals.all()
+    return [one.designation for one in listed if "".join(one.position.split()).casefold() == wanted]
 
 
 def build_window(job: Job) -> Window:
@@ -130,4 +183,19 @@ def as_plain(candidate: Candidate) -> dict[str, Any]:
         "reading": candidate.reading,
         "system": candidate.system.value,
         "certainty": candidate.certainty.value,
+        "early": candidate.early,
+        "late": candidate.late,
     }
+
+
+def from_plain(kept: dict[str, Any]) -> Candidate:
+    """A candidate as it was kept."""
+    return Candidate(
+        first=dt.date.fromisoformat(kept["first"]),
+        last=dt.date.fromisoformat(kept["last"]),
+        system=System(kept["system"]),
+        certainty=Certainty(kept["certainty"]),
+        reading=kept["reading"],
+        early=kept.get("early", 0),
+        late=kept.get("late", 0),
+    )

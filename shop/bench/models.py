@@ -7,7 +7,7 @@ import uuid
 from django.db import models
 from django.db.models import F, Q
 
-from shop.counter.models import Job, TestPoint
+from shop.counter.models import Job, TestPoint, UnitModel
 from shop.counter.stages import Outcome
 from shop.premises.clock import now
 from shop.premises.columns import ExactDecimalField
@@ -173,9 +173,10 @@ class Reading(Written):
 
 
 class EvidenceKind(models.TextChoices):
-    DATE_STAMP = "date_stamp", "Date stamp or label"
     DATE_CODE = "date_code", "Date code on a part"
     DEVICE = "device", "Device that may not be the original"
+    DATE_STAMP = "date_stamp", "Repairer’s label or date"
+    FACTORY = "factory", "Factory stamp"
     MISMATCH = "mismatch", "Set that does not match"
     REWORK = "rework", "Rework: solder, flux, wires"
     OTHER = "other", "Something else"
@@ -190,6 +191,9 @@ class Evidence(Written):
     note = models.TextField(blank=True)
     candidates = models.JSONField(
         default=list, blank=True, help_text="Intervals with the reading each rests on."
+    )
+    untouched = models.BooleanField(
+        default=False, help_text="The part sits in its factory solder: it was there when the unit was built."
     )
     chosen = models.PositiveSmallIntegerField(
         null=True, blank=True, help_text="Which candidate the technician took."
@@ -351,6 +355,19 @@ class SafetyWaiver(Written):
 
     def __str__(self) -> str:
         return self.reason[:60]
+
+
+class Reservoir(models.Model):
+    """The largest capacitor of a model and its bleeder, so that the wait before hands go in can be computed."""
+
+    model = models.OneToOneField(UnitModel, on_delete=models.CASCADE, related_name="+")
+    volt = ExactDecimalField(help_text="What it is charged to, in volt.")
+    farad = ExactDecimalField(help_text="In farad.")
+    ohm = ExactDecimalField(help_text="The bleeder, in ohm.")
+    where = models.CharField(max_length=60, blank=True, help_text="C801")
+
+    def __str__(self) -> str:
+        return f"{self.where or 'reservoir'} of {self.model_id}"
 
 
 class CautionRead(models.Model):

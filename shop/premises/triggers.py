@@ -80,6 +80,8 @@ class Frozen(Operation):
         """Triggers are no part of Django's model state."""
 
     def database_forwards(self, app_label: str, schema_editor: Any, from_state: Any, to_state: Any) -> None:
+        # a later migration that alters the table makes the guard again: SQLite lost it with the old table
+        self.database_backwards(app_label, schema_editor, from_state, to_state)
         vendor = schema_editor.connection.vendor
         different = "IS NOT" if vendor == "sqlite" else "IS DISTINCT FROM"
         guarded = " OR ".join(
