@@ -7,6 +7,7 @@ from django.db.models import F, Q
 
 from shop.bench.models import WorkKind
 from shop.counter.models import Customer, Job
+from shop.handbook.money import Money, UnitPrice
 from shop.premises.clock import now
 from shop.premises.columns import ExactDecimalField
 from shop.premises.models import IssuedPaper, Staff, StoredFile
@@ -164,6 +165,21 @@ class PricedLine(models.Model):
         abstract = True
         ordering = ["position", "id"]
 
+    @property
+    def currency(self) -> str:
+        """The currency of the paper that the line stands on."""
+        raise NotImplementedError
+
+    @property
+    def unit_price(self) -> UnitPrice:
+        """What one costs."""
+        return UnitPrice(self.unit_price_ten_thousandths, self.currency)
+
+    @property
+    def amount(self) -> Money:
+        """What the line comes to, as priced: with tax inside where the shop’s prices contain it."""
+        return Money(self.amount_minor, self.currency)
+
 
 class EstimateLine(PricedLine):
     estimate = models.ForeignKey(Estimate, on_delete=models.PROTECT, related_name="lines")
@@ -181,6 +197,10 @@ class EstimateLine(PricedLine):
 
     def __str__(self) -> str:
         return self.description
+
+    @property
+    def currency(self) -> str:
+        return self.estimate.currency
 
 
 class Authorisation(models.Model):
@@ -302,6 +322,11 @@ class Invoice(models.Model):
     def __str__(self) -> str:
         return self.number or f"draft {self.pk}"
 
+    @property
+    def open(self) -> Money:
+        """What is still owed, where the query that read the row has added up `paid`."""
+        return Money(self.total_minor - getattr(self, "paid", 0), self.currency)
+
 
 class InvoiceJob(models.Model):
     invoice = models.ForeignKey(Invoice, on_delete=models.PROTECT, related_name="job_links")
@@ -327,6 +352,10 @@ class InvoiceLine(PricedLine):
 
     def __str__(self) -> str:
         return self.description
+
+    @property
+    def currency(self) -> str:
+        return self.invoice.currency
 
 
 class InvoiceTax(models.Model):

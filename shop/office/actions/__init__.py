@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from shop.office.actions.answers import record_answer
 from shop.office.actions.estimates import draft_estimate, put_estimate, set_lines
-from shop.office.actions.invoices import credit, discard_draft, draft_invoice, issue_invoice
+from shop.office.actions.invoices import (
+    credit,
+    discard_draft,
+    draft_invoice,
+    issue_invoice,
+    set_invoice_lines,
+)
 from shop.office.actions.payments import refund, release_unpaid, take_payment
 
 __all__ = [
@@ -17,6 +23,7 @@ __all__ = [
     "record_answer",
     "refund",
     "release_unpaid",
+    "set_invoice_lines",
     "set_lines",
     "take_payment",
 ]

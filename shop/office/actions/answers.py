@@ -11,6 +11,7 @@ from shop.counter.models import Job
 from shop.counter.stages import Outcome, Stage
 from shop.office.models import Authorisation, Estimate, EstimateLine
 from shop.premises import once
+from shop.premises.customs import day_of
 from shop.premises.journal import Act, acting
 from shop.premises.models import Staff, StoredFile
 from shop.premises.refusal import Refusal
@@ -100,7 +101,7 @@ def _refuse_stale(estimate: Estimate | None, act: Act) -> None:
         raise Refusal("This estimate has not been put to the customer yet.")
     if estimate.state == Estimate.State.REPLACED:
         raise Refusal("A later version of the estimate has replaced this one; the answer belongs to that.")
-    if estimate.valid_until is not None and act.at.date() > estimate.valid_until:
+    if estimate.valid_until is not None and day_of(act.at) > estimate.valid_until:
         raise Refusal(f"The estimate stood until {estimate.valid_until}; put a new version to the customer.")
 
 

@@ -12,9 +12,10 @@ from shop.counter.models import Job
 from shop.counter.stages import Stage
 from shop.office import pricing, taxing
 from shop.office.models import Estimate, EstimateLine
-from shop.office.papers import issue_estimate_paper
+from shop.office.papers import estimate_sheet, issue
 from shop.office.pricing import PricedItem
 from shop.premises import once
+from shop.premises.customs import day_of
 from shop.premises.journal import acting
 from shop.premises.models import Staff
 from shop.premises.refusal import Refusal
@@ -47,7 +48,7 @@ def draft_estimate(
         estimate.save()
         set_lines(
             estimate=estimate,
-            items=pricing.items_of(job, on=act.at.date()) if items is None else items,
+            items=pricing.items_of(job, on=day_of(act.at)) if items is None else items,
             by=by,
         )
         once.settle(claimed, estimate)
@@ -65,7 +66,7 @@ def set_lines(
             EstimateLine(estimate=estimate, **item.columns(place)) for place, item in enumerate(items, 1)
         )
         reckoned = taxing.totals(
-            items, customer=estimate.job.customer, currency=estimate.currency, on=act.at.date()
+            items, customer=estimate.job.customer, currency=estimate.currency, on=day_of(act.at)
         )
         estimate.total_minor, estimate.tax_minor = reckoned.net.minor, reckoned.tax.minor
         estimate.save(update_fields=["total_minor", "tax_minor"])
@@ -79,7 +80,9 @@ def set_lines(
     return estimate
 
 
-def put_estimate(*, estimate: Estimate, by: Staff, at: dt.datetime | None = None) -> Estimate:
+def put_estimate(
+    *, estimate: Estimate, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Estimate:
     """Put an estimate to the customer: the paper is issued, the sum is fixed, and the job awaits word.
 
     Earlier versions are replaced by it. A job that stands elsewhere than on the bench or waiting for parts keeps its stage; the
@@ -87,14 +90,15 @@ def put_estimate(*, estimate: Estimate, by: Staff, at: dt.datetime | None = None
     """
     job = estimate.job
     with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "estimate.given")
         _refuse_given(estimate)
         lines = list(estimate.lines.all())
         if not lines:
             raise Refusal("The estimate has no line yet.")
-        day = act.at.date()
+        day = day_of(act.at)
         estimate.valid_until = day + dt.timedelta(days=pricing.rules_on(day).estimate_days)
         estimate.given_at = act.at
-        paper = issue_estimate_paper(estimate=estimate, lines=lines, by=by)
+        paper = issue(estimate_sheet(estimate, lines, by=by), by=by)
         given = Estimate.objects.filter(pk=estimate.pk, state=Estimate.State.DRAFT)
         if not given.update(
             state=Estimate.State.GIVEN, given_at=act.at, valid_until=estimate.valid_until, paper=paper
@@ -115,6 +119,7 @@ def put_estimate(*, estimate: Estimate, by: Staff, at: dt.datetime | None = None
             version=estimate.version,
             total_minor=estimate.total_minor,
         )
+        once.settle(claimed, estimate)
     return estimate
 
 

@@ -8,12 +8,12 @@ from collections.abc import Sequence
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
-from shop.handbook.money import Money
 from shop.office import pricing, queries, taxing
 from shop.office.models import Allocation, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
-from shop.office.papers import invoice_facts, issue_invoice_paper
+from shop.office.papers import invoice_facts, invoice_sheet, issue
 from shop.office.pricing import PricedItem
 from shop.premises import numbers, once
+from shop.premises.customs import day_of
 from shop.premises.journal import acting
 from shop.premises.models import Staff
 from shop.premises.profile import the_profile
@@ -41,7 +41,7 @@ def draft_invoice(
             raise Refusal(f"{job.number} is not {customer.name}’s.")
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "invoice.drafted")
-        day = act.at.date()
+        day = day_of(act.at)
         if items is None:
             items = [
                 item
@@ -60,6 +60,33 @@ def draft_invoice(
     return invoice
 
 
+def set_invoice_lines(
+    *,
+    invoice: Invoice,
+    items: Sequence[PricedItem],
+    by: Staff,
+    note: str = "",
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Invoice:
+    """Replace the lines of a draft by those given. An issued invoice is corrected by a credit note only."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "invoice.drafted")
+        if invoice.issued_at is not None:
+            raise Refusal(f"Invoice {invoice.number} is issued: correct it with a credit note.")
+        if not items:
+            raise Refusal("An invoice has at least one line, even when nothing is charged.")
+        jobs = list(InvoiceJob.objects.filter(invoice=invoice).values_list("job_id", flat=True))
+        InvoiceLine.objects.filter(invoice=invoice).delete()
+        InvoiceTax.objects.filter(invoice=invoice).delete()
+        _write_lines(invoice, items, on=day_of(act.at))
+        invoice.note = note.strip()
+        invoice.save(update_fields=["note"])
+        act.record("invoice.drafted", subject=invoice, jobs=jobs, total_minor=invoice.total_minor)
+        once.settle(claimed, invoice)
+    return invoice
+
+
 def discard_draft(*, invoice: Invoice, by: Staff, at: dt.datetime | None = None) -> None:
     """Throw a draft away; it has no number, so none is lost."""
     with acting(by=by, at=at) as act:
@@ -73,12 +100,15 @@ def discard_draft(*, invoice: Invoice, by: Staff, at: dt.datetime | None = None)
         Invoice.objects.filter(pk=invoice.pk, issued_at__isnull=True).delete()
 
 
-def issue_invoice(*, invoice: Invoice, by: Staff, at: dt.datetime | None = None) -> Invoice:
+def issue_invoice(
+    *, invoice: Invoice, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Invoice:
     """Issue a draft: compare it with what the customer authorised, take the next number, print and freeze it.
 
     Number, paper and frozen rows stand or fall together. Deposits on its jobs are taken up.
     """
     with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "invoice.issued")
         invoice = Invoice.objects.select_for_update().get(pk=invoice.pk)
         if invoice.issued_at is not None:
             raise Refusal(f"This invoice is issued already as {invoice.number}.")
@@ -86,7 +116,7 @@ def issue_invoice(*, invoice: Invoice, by: Staff, at: dt.datetime | None = None)
             "job__unit__model__maker", "job__customer"
         )
         jobs = [link.job for link in links.order_by("job_id")]
-        day = act.at.date()
+        day = day_of(act.at)
         if invoice.kind == Invoice.Kind.INVOICE:
             _refuse_unauthorised(invoice, jobs)
             deposits = queries.free_deposits(jobs)
@@ -100,7 +130,7 @@ def issue_invoice(*, invoice: Invoice, by: Staff, at: dt.datetime | None = None)
         invoice.issue_date = day
         invoice.due_date = day + dt.timedelta(days=the_profile().payment_days)
         invoice.facts = invoice_facts(invoice, jobs)
-        invoice.paper = issue_invoice_paper(invoice=invoice, by=by)
+        invoice.paper = issue(invoice_sheet(invoice, by=by), by=by)
         invoice.issued_at = act.at
         invoice.save()
         for payment, amount in taken:
@@ -117,12 +147,21 @@ def issue_invoice(*, invoice: Invoice, by: Staff, at: dt.datetime | None = None)
             number=invoice.number,
             total_minor=invoice.total_minor,
         )
+        once.settle(claimed, invoice)
     return invoice
 
 
-def credit(*, invoice: Invoice, by: Staff, note: str = "", at: dt.datetime | None = None) -> Invoice:
+def credit(
+    *,
+    invoice: Invoice,
+    by: Staff,
+    note: str = "",
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Invoice:
     """Issue a credit note over the whole of an invoice: the two add up to nothing, line by line and tax by tax."""
     with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "invoice.credited")
         if invoice.issued_at is None or invoice.kind != Invoice.Kind.INVOICE:
             raise Refusal("Only an issued invoice can be credited.")
         if Invoice.objects.filter(corrects=invoice).exists():
@@ -151,7 +190,9 @@ def credit(*, invoice: Invoice, by: Staff, note: str = "", at: dt.datetime | Non
             row.save(force_insert=True)
         links = InvoiceJob.objects.filter(invoice=invoice)
         InvoiceJob.objects.bulk_create(InvoiceJob(invoice=turned, job_id=link.job_id) for link in links)
-        return issue_invoice(invoice=turned, by=by)
+        turned = issue_invoice(invoice=turned, by=by)
+        once.settle(claimed, turned)
+    return turned
 
 
 def _write_lines(invoice: Invoice, items: Sequence[PricedItem], *, on: dt.date) -> None:
@@ -185,13 +226,8 @@ def _write_lines(invoice: Invoice, items: Sequence[PricedItem], *, on: dt.date) 
 
 def _refuse_unauthorised(invoice: Invoice, jobs: Sequence[Job]) -> None:
     """Each job's charges, before tax, stay within what its customer authorised."""
-    lines = list(InvoiceLine.objects.filter(invoice=invoice))
-    for job in jobs:
-        mine = [line for line in lines if line.job_id == job.pk or (line.job_id is None and job is jobs[0])]
-        charged = Money(sum(line.amount_minor for line in mine), invoice.currency)
-        comparison = queries.compared_with_authorised(job, charged)
-        if not comparison.within:
-            raise Refusal(f"{job.number}: {comparison.sentence}")
+    if above := queries.above_authorised(invoice, jobs):
+        raise Refusal(" ".join(above))
 
 
 def _shares(

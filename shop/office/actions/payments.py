@@ -10,7 +10,7 @@ from shop.counter.models import Customer, Job
 from shop.handbook.money import Money
 from shop.office import queries
 from shop.office.models import Allocation, Invoice, Payment, ReleaseUnpaid
-from shop.office.papers import issue_receipt
+from shop.office.papers import issue, receipt_sheet
 from shop.premises import once
 from shop.premises.journal import acting
 from shop.premises.models import Staff
@@ -57,7 +57,7 @@ def take_payment(
             note=note.strip(),
         )
         jobs = _allocate(payment, invoice, job)
-        paper = issue_receipt(payment=payment, jobs=jobs, invoice=invoice, by=by)
+        paper = issue(receipt_sheet(payment, jobs=jobs, invoice=invoice, by=by), by=by)
         file_paper(act=act, paper=paper, jobs=jobs)
         act.record(
             "payment.taken",
@@ -104,20 +104,24 @@ def refund(
             note=note.strip(),
         )
         Allocation.objects.create(payment=payment, job=job, amount_minor=-amount_minor, at=act.at)
-        paper = issue_receipt(payment=payment, jobs=[job], invoice=None, by=by)
+        paper = issue(receipt_sheet(payment, jobs=[job], invoice=None, by=by), by=by)
         file_paper(act=act, paper=paper, jobs=[job])
         act.record("payment.refunded", subject=payment, jobs=[job.pk], amount_minor=-amount_minor, how=how)
         once.settle(claimed, payment)
     return payment
 
 
-def release_unpaid(*, job: Job, reason: str, by: Staff, at: dt.datetime | None = None) -> ReleaseUnpaid:
+def release_unpaid(
+    *, job: Job, reason: str, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> ReleaseUnpaid:
     """Let a unit leave with a balance open: a written reason by a named person."""
     if len(reason.strip()) < 5:
         raise Refusal("Write the reason why it may leave unpaid.", field="reason")
     with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.released_unpaid")
         released = ReleaseUnpaid.objects.create(job=job, reason=reason.strip(), by=by, at=act.at)
         act.record("job.released_unpaid", subject=released, jobs=[job.pk])
+        once.settle(claimed, released)
     return released
 
 

@@ -1,11 +1,12 @@
-"""Questions asked in the office. Nothing here writes. Sums are whole minor units, added by the database as integers."""
+"""The money of one job: what was put, authorised, charged, paid, and what is open."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
-from django.db.models import F, QuerySet, Sum
+from django.db.models import QuerySet, Sum
 
 from shop.counter.models import Job
 from shop.counter.stages import Outcome
@@ -20,6 +21,7 @@ from shop.office.models import (
     Payment,
     ReleaseUnpaid,
 )
+from shop.office.queries.lists import jobs_to_invoice
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +112,36 @@ def compared_with_authorised(job: Job, charged: Money) -> authorised.Comparison:
     return authorised.compare(charged + charged_before(job), consents_of(job))
 
 
+def above_authorised(invoice: Invoice, jobs: Iterable[Job]) -> list[str]:
+    """For each job whose charges, before tax, stand above what its customer authorised: the sentence why."""
+    lines = list(invoice.lines.all())
+    first = True
+    above = []
+    for job in jobs:
+        mine = [line for line in lines if line.job_id == job.pk or (line.job_id is None and first)]
+        first = False
+        comparison = compared_with_authorised(
+            job, Money(sum(line.amount_minor for line in mine), invoice.currency)
+        )
+        if not comparison.within:
+            above.append(f"{job.number}: {comparison.sentence}")
+    return above
+
+
+def settlement_of(invoice: Invoice) -> dict[str, Any]:
+    """How an issued invoice stands: what came in with its payments, what is open, what corrects it."""
+    allocations = list(invoice.allocations.select_related("payment").order_by("at", "id"))
+    credited = Invoice.objects.filter(corrects=invoice, issued_at__isnull=False).first()
+    paid = sum(one.amount_minor for one in allocations)
+    owed = 0 if credited or invoice.kind == Invoice.Kind.CREDIT_NOTE else invoice.total_minor - paid
+    return {
+        "allocations": allocations,
+        "paid": Money(paid, invoice.currency),
+        "open": Money(owed, invoice.currency),
+        "credited": credited,
+    }
+
+
 def holds_back(job: Job) -> str | None:
     """Why a unit may not leave yet: an invoice is open, or work was done and no invoice is issued."""
     if job.customer.is_shop or ReleaseUnpaid.objects.filter(job=job).exists():
@@ -160,10 +192,11 @@ def money_of(job: Job) -> MoneyOfJob:
     )
 
 
-def open_invoices() -> QuerySet[Invoice]:
-    """Issued invoices with something open, the longest due first."""
-    issued = Invoice.objects.filter(issued_at__isnull=False, kind=Invoice.Kind.INVOICE).select_related(
-        "customer"
-    )
-    paid = issued.annotate(paid=Sum("allocations__amount_minor"))
-    return paid.exclude(paid__gte=F("total_minor")).order_by("due_date", "id")
+def standing_estimate(job: Job) -> Estimate | None:
+    """The estimate that is with the customer now."""
+    return Estimate.objects.filter(job=job, state=Estimate.State.GIVEN).order_by("-version").first()
+
+
+def others_to_invoice(job: Job) -> list[Job]:
+    """Other jobs of the same customer that are ready and lack an invoice: one invoice may cover them too."""
+    return list(jobs_to_invoice().filter(customer=job.customer_id).exclude(pk=job.pk).order_by("id")[:20])

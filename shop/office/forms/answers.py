@@ -1,0 +1,85 @@
+"""The customer's answer: everything that 16 CCR 2722 asks to be noted when it was oral."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+
+from shop.office.models import Authorisation, EstimateLine
+from shop.premises.formwork import PlainForm, SumField, TextField
+
+BY_STAFF = [(how.value, how.label) for how in Authorisation.How if how is not Authorisation.How.WINDOW]
+
+
+class AnswerForm(PlainForm):
+    """An answer that somebody of the shop writes down. `lines` are those of the estimate it answers."""
+
+    answer = forms.ChoiceField(choices=Authorisation.Answer, widget=forms.RadioSelect)
+    how = forms.ChoiceField(label="How it was given", choices=BY_STAFF, widget=forms.RadioSelect)
+    given_by = forms.CharField(
+        label="Who gave it",
+        max_length=160,
+        help_text="The name of the person authorising.",
+        widget=forms.TextInput(attrs={"autocomplete": "off", "class": "w-middle"}),
+    )
+    phone_called = forms.CharField(
+        label="Phone number called",
+        required=False,
+        max_length=60,
+        widget=forms.TextInput(attrs={"class": "w-short"}),
+    )
+    up_to = SumField(required=False, label="Up to", help_text="In all, before tax.")
+    accepted_lines = forms.TypedMultipleChoiceField(
+        label="Lines accepted", required=False, coerce=int, widget=forms.CheckboxSelectMultiple
+    )
+    conditions = TextField(required=False, rows=2, max_length=2000, label="Conditions of the consent")
+    additional_work = TextField(
+        required=False,
+        rows=2,
+        max_length=2000,
+        label="Additional parts and labour",
+        help_text="Only where more than the estimate was agreed.",
+    )
+    additional = SumField(required=False, label="Total additional cost", help_text="Before tax.")
+
+    def __init__(self, *args: Any, lines: Sequence[EstimateLine] = (), **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        choice: Any = self.fields["accepted_lines"]
+        choice.choices = [(line.pk, line.description) for line in lines]
+
+    def clean(self) -> dict[str, Any]:
+        """What each answer needs beside itself."""
+        data = super().clean() or self.cleaned_data
+        if data.get("how") == Authorisation.How.PHONE and not data.get("phone_called"):
+            self._ask("phone_called", "Note the phone number called (16 CCR 2722).")
+        if data.get("answer") == Authorisation.Answer.UP_TO and data.get("up_to") is None:
+            self._ask("up_to", "Say up to which sum.")
+        if data.get("answer") == Authorisation.Answer.PARTLY and not data.get("accepted_lines"):
+            self._ask("accepted_lines", "Tick the lines that were accepted.")
+        if data.get("additional_work") and data.get("additional") is None:
+            self._ask("additional", "Say what the additional work costs in all, before tax.")
+        if data.get("additional") and not data.get("additional_work"):
+            self._ask("additional_work", "Say which additional parts and labour this covers.")
+        return data
+
+    def _ask(self, field: str, sentence: str) -> None:
+        if field not in self.errors:
+            self.add_error(field, sentence)
+
+    def facts(self) -> dict[str, Any]:
+        """The keyword arguments of `record_answer`; call once the form is valid."""
+        data = self.cleaned_data
+        up_to = data["answer"] in {Authorisation.Answer.UP_TO, Authorisation.Answer.DIAGNOSIS}
+        return {
+            "answer": data["answer"],
+            "how": data["how"],
+            "given_by": data["given_by"],
+            "phone_called": data["phone_called"],
+            "up_to_minor": data["up_to"] if up_to else None,
+            "accepted_lines": data["accepted_lines"],
+            "conditions": data["conditions"],
+            "additional_work": data["additional_work"],
+            "additional_minor": data["additional"] or 0,
+        }

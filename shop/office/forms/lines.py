@@ -1,0 +1,185 @@
+"""The lines of an estimate or an invoice, typed as a sheet: one row a line, all looked at together."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.forms.utils import ErrorDict
+
+from shop.counter.models import Job
+from shop.handbook.money import UnitPrice
+from shop.office.models import LineKind, PricedLine
+from shop.office.pricing import PricedItem
+from shop.premises.formwork import PlainForm, QuantityField, TextField, UnitPriceField
+from shop.stockroom.models import PartState
+
+LINES_WANTED = 60
+BLANK_ROWS = 2
+MINIMUM_AMOUNT = re.compile(
+    r"\b(?:from|at least|starting at|minimum(?: of)?)\s+(?:[A-Z]{3}\s?)?[$€£¥]?\s?\d", re.IGNORECASE
+)
+UNITS = [("pc", "pc"), ("h", "h"), ("m", "m"), ("kg", "kg")]
+
+
+class LineForm(PlainForm):
+    """One row of the sheet. A row with neither words nor price is no line."""
+
+    kind = forms.ChoiceField(choices=LineKind, initial=LineKind.LABOUR)
+    description = forms.CharField(max_length=300, required=False, widget=forms.TextInput)
+    quantity = QuantityField(
+        required=False, widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+    )
+    unit = forms.ChoiceField(choices=UNITS, initial="pc")
+    unit_price = UnitPriceField(
+        label="Price each",
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+    )
+    part_state = forms.ChoiceField(
+        label="State", required=False, choices=[("", "—"), *PartState.choices], help_text="Of a part."
+    )
+    under_warranty = forms.BooleanField(required=False, label="Under warranty")
+    job = forms.ChoiceField(required=False, label="Job")
+    remove = forms.BooleanField(required=False, label="Remove")
+
+    def __init__(self, *args: Any, jobs: Sequence[Job] = (), **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        del self.fields["once"]
+        self.jobs = {str(job.pk): job for job in jobs}
+        choice: Any = self.fields["job"]
+        choice.choices = [(key, job.number) for key, job in self.jobs.items()]
+
+    @property
+    def is_line(self) -> bool:
+        """Whether the row says anything; call once the form was looked at."""
+        data = self.cleaned_data
+        return not data.get("remove") and bool(data.get("description") or data.get("unit_price"))
+
+    def clean_description(self) -> str:
+        """No minimum amounts: an estimate names a sum, not a “from” (16 CCR 2722)."""
+        description: str = self.cleaned_data["description"]
+        if MINIMUM_AMOUNT.search(description):
+            raise ValidationError(
+                "Name the sum itself: an estimate may not be put as a minimum amount (16 CCR 2722)."
+            )
+        return description
+
+    def clean(self) -> dict[str, Any]:
+        """A line has words, and a price even if it is nothing."""
+        data = super().clean() or self.cleaned_data
+        if data.get("remove") or self.errors or not (data.get("description") or data.get("unit_price")):
+            return data
+        if not data.get("description"):
+            self.add_error("description", "Say what this line is for.")
+        if data.get("unit_price") is None:
+            self.add_error("unit_price", "Say the price of one; 0 if nothing is charged.")
+        return data
+
+    def full_clean(self) -> None:
+        """A row that is taken out is not held against anybody, whatever stands in it."""
+        super().full_clean()
+        if self.is_bound and self.data.get(self.add_prefix("remove")):
+            self._errors = ErrorDict()
+
+    def item(self, currency: str) -> PricedItem:
+        """The line as the office prices it; call once the form is valid."""
+        data = self.cleaned_data
+        is_part = data["kind"] == LineKind.PART
+        return PricedItem(
+            kind=data["kind"],
+            description=data["description"],
+            unit_price=UnitPrice(data["unit_price"], currency),
+            quantity_thousandths=data["quantity"] or 1000,
+            unit=data["unit"],
+            part_state=(data["part_state"] or PartState.NEW) if is_part else "",
+            under_warranty=data["under_warranty"],
+            job=self.jobs.get(data["job"] or "") or next(iter(self.jobs.values()), None),
+        )
+
+
+class LineSheet:
+    """All rows of one paper under the prefixes l0, l1, ... with some blank ones at the end."""
+
+    def __init__(
+        self,
+        data: Mapping[str, Any] | None,
+        *,
+        lines: Sequence[PricedLine] = (),
+        currency: str,
+        jobs: Sequence[Job] = (),
+    ) -> None:
+        self.currency, self.jobs = currency, jobs
+        self.bound = data is not None
+        if data is not None:
+            self.rows = [LineForm(data, prefix=f"l{at}", jobs=jobs) for at in range(_count(data))]
+            return
+        filled = [
+            LineForm(prefix=f"l{at}", jobs=jobs, initial=_typed(line, currency))
+            for at, line in enumerate(lines)
+        ]
+        blank = [
+            LineForm(
+                prefix=f"l{at}", jobs=jobs, initial={"kind": LineKind.PART if at % 2 else LineKind.LABOUR}
+            )
+            for at in range(len(filled), len(filled) + BLANK_ROWS)
+        ]
+        self.rows = [*filled, *blank]
+
+    @property
+    def several_jobs(self) -> bool:
+        """Whether each line has to say which job it is for."""
+        return len(self.jobs) > 1
+
+    def is_valid(self) -> bool:
+        """Every row is looked at, so that all that is wrong is said at once."""
+        return all([*(row.is_valid() for row in self.rows)])
+
+    def items(self) -> list[PricedItem]:
+        """The lines in their order; call once the sheet is valid."""
+        return [row.item(self.currency) for row in self.rows if row.is_line]
+
+    @property
+    def wrong(self) -> bool:
+        """Whether something was typed that can't be taken."""
+        return self.bound and any(row.errors for row in self.rows)
+
+
+def _count(data: Mapping[str, Any]) -> int:
+    typed = str(data.get("count", "0"))
+    return min(int(typed), LINES_WANTED) if typed.isascii() and typed.isdigit() and len(typed) < 4 else 0
+
+
+def _typed(line: PricedLine, currency: str) -> dict[str, Any]:
+    """A written line as somebody would type it."""
+    thousandths = line.quantity_thousandths
+    quantity = f"{thousandths // 1000}.{thousandths % 1000:03d}".rstrip("0").rstrip(".")
+    return {
+        "kind": line.kind,
+        "description": line.description,
+        "quantity": quantity,
+        "unit": line.unit,
+        "unit_price": UnitPrice(line.unit_price_ten_thousandths, currency).plain,
+        "part_state": line.part_state,
+        "under_warranty": line.under_warranty,
+        "job": str(getattr(line, "job_id", "") or ""),
+    }
+
+
+class EstimateHeadForm(PlainForm):
+    """What stands around the lines of an estimate."""
+
+    days_needed = forms.IntegerField(
+        required=False,
+        min_value=1,
+        max_value=999,
+        label="Working days needed",
+        widget=forms.NumberInput(attrs={"class": "w-tiny"}),
+    )
+    diagnosis_only = forms.BooleanField(
+        required=False, label="Finding the fault only; the repair gets an estimate of its own"
+    )
+    note = TextField(required=False, rows=2, max_length=2000, label="Note on the paper")

@@ -1,0 +1,64 @@
+"""Money that comes in or goes back."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from shop.office.models import Payment
+from shop.premises.formwork import PlainForm, SumField, TextField
+
+
+class PaymentForm(PlainForm):
+    """A payment on an invoice, or a deposit on a job."""
+
+    amount = SumField(least_minor=1)
+    how = forms.ChoiceField(
+        choices=Payment.How, initial=Payment.How.CASH, widget=forms.Select(attrs={"class": "w-short"})
+    )
+    reference = forms.CharField(
+        required=False, max_length=80, widget=forms.TextInput(attrs={"class": "w-middle"})
+    )
+    note = forms.CharField(required=False, max_length=200, label="Note on the receipt")
+
+    def facts(self) -> dict[str, Any]:
+        """The keyword arguments of `take_payment`; call once the form is valid."""
+        data = self.cleaned_data
+        return {
+            "amount_minor": data["amount"],
+            "how": data["how"],
+            "reference": data["reference"],
+            "note": data["note"],
+        }
+
+
+class RefundForm(PlainForm):
+    """Money paid back."""
+
+    amount = SumField(least_minor=1)
+    how = forms.ChoiceField(
+        choices=Payment.How, initial=Payment.How.CASH, widget=forms.Select(attrs={"class": "w-short"})
+    )
+    note = forms.CharField(required=False, max_length=200, label="Why it is paid back")
+
+    def facts(self) -> dict[str, Any]:
+        """The keyword arguments of `refund`; call once the form is valid."""
+        data = self.cleaned_data
+        return {"amount_minor": data["amount"], "how": data["how"], "note": data["note"]}
+
+
+class CreditForm(PlainForm):
+    """Why an invoice is credited."""
+
+    note = TextField(
+        rows=2, max_length=1000, label="Why it is credited", help_text="Stands on the credit note."
+    )
+
+
+class ReleaseForm(PlainForm):
+    """Why a unit may leave with a balance open."""
+
+    reason = TextField(
+        rows=2, max_length=1000, label="Why it may leave unpaid", help_text="For the shop only."
+    )

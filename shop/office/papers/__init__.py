@@ -1,0 +1,28 @@
+"""What the office prints. Each paper is first a `SheetWanted`, plain values, that is previewed as a draft or issued once."""
+
+from __future__ import annotations
+
+from shop.office.papers.estimates import estimate_sheet
+from shop.office.papers.invoices import (
+    answer_facts,
+    draft_sheet,
+    invoice_context,
+    invoice_facts,
+    invoice_sheet,
+)
+from shop.office.papers.receipts import receipt_sheet
+from shop.office.papers.sheets import SheetWanted, issue, line_table, unit_facts
+
+__all__ = [
+    "SheetWanted",
+    "answer_facts",
+    "draft_sheet",
+    "estimate_sheet",
+    "invoice_context",
+    "invoice_facts",
+    "invoice_sheet",
+    "issue",
+    "line_table",
+    "receipt_sheet",
+    "unit_facts",
+]

@@ -1,0 +1,60 @@
+"""The estimate on paper: every line with its price, no “from” amounts, how long it stands."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+from shop.counter.papers import law_notices, postal
+from shop.handbook.law.terms import Paper as LawPaper
+from shop.handbook.money import Money
+from shop.office.models import Estimate, EstimateLine
+from shop.office.papers.sheets import SheetWanted, by_our_customs, keep_until, line_table, unit_facts
+from shop.office.pricing import rules_on
+from shop.premises import clock, spelling
+from shop.premises.customs import day_of
+from shop.premises.models import Staff
+from shop.premises.press import Fact, Signature, Total
+
+
+@by_our_customs
+def estimate_sheet(estimate: Estimate, lines: Sequence[EstimateLine], *, by: Staff) -> SheetWanted:
+    """The paper of an estimate; one that was not given yet is dated today and stands as long as it would."""
+    job = estimate.job
+    number = f"{job.number}/{estimate.version}"
+    given = day_of(estimate.given_at or clock.now())
+    until = estimate.valid_until or given + dt.timedelta(days=rules_on(given).estimate_days)
+    return SheetWanted(
+        kind="estimate",
+        number=number,
+        title=f"Estimate {number}",
+        heading="Estimate",
+        template="papers/office/estimate.html",
+        keep_until=keep_until(LawPaper.ESTIMATE, given),
+        context={
+            "to": postal(job.customer),
+            "facts": [
+                Fact("Given", spelling.day(given), strong=True),
+                Fact("Stands until", spelling.day(until), strong=True),
+                Fact("Job", job.number),
+                Fact("Working days needed", str(estimate.days_needed or "—")),
+            ],
+            "unit": unit_facts(job),
+            "complaint": job.complaint,
+            "table": line_table(list(lines), estimate.currency),
+            "totals": _totals(estimate),
+            "note": estimate.note,
+            "diagnosis_only": estimate.diagnosis_only,
+            "notices": law_notices(LawPaper.ESTIMATE, on=given),
+            "signatures": [Signature("For the shop", name=by.signature), Signature("Customer")],
+        },
+    )
+
+
+def _totals(estimate: Estimate) -> list[Total]:
+    net = Money(estimate.total_minor, estimate.currency)
+    tax = Money(estimate.tax_minor, estimate.currency)
+    totals = [Total("Before tax", net, strong=True)]
+    if tax:
+        totals += [Total("Tax, not part of the estimate", tax), Total("With tax", net + tax)]
+    return totals

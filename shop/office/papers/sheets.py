@@ -1,0 +1,111 @@
+"""A paper before it is drawn, and the blocks that the office's papers share."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import wraps
+from typing import Any, ParamSpec, TypeVar
+
+from shop.counter.models import Job
+from shop.handbook import law
+from shop.handbook.law.terms import Paper as LawPaper
+from shop.handbook.money import Money, UnitPrice
+from shop.office.models import LineKind, PricedLine
+from shop.premises import spelling
+from shop.premises.customs import customs_of
+from shop.premises.models import IssuedPaper, Staff
+from shop.premises.press import Fact, Line, LineGroup, LineTable, issue_paper
+from shop.premises.profile import the_profile
+from shop.stockroom.models import PartState
+
+P = ParamSpec("P")
+T = TypeVar("T")
+
+GROUPS = (
+    ("Labour", {LineKind.LABOUR, LineKind.BENCH_FEE}),
+    ("Parts", {LineKind.PART}),
+    ("Other", {LineKind.SHIPPING, LineKind.OTHER}),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetWanted:
+    """What a paper will say: its template with plain values, its kind and number, and how long it must be kept."""
+
+    kind: str
+    number: str
+    title: str
+    heading: str
+    template: str
+    context: Mapping[str, Any]
+    keep_until: dt.date | None = None
+
+
+def issue(sheet: SheetWanted, *, by: Staff | None) -> IssuedPaper:
+    """Issue it within the open act: drawn once, stored with its hash."""
+    return issue_paper(
+        kind=sheet.kind,
+        number=sheet.number,
+        title=sheet.title,
+        heading=sheet.heading,
+        template=sheet.template,
+        context=sheet.context,
+        keep_until=sheet.keep_until,
+        by=by,
+    )
+
+
+def by_our_customs(write: Callable[P, T]) -> Callable[P, T]:
+    """Write dates and sums by the shop's customs also where no request has set them."""
+
+    @wraps(write)
+    def written(*args: P.args, **kwargs: P.kwargs) -> T:
+        with customs_of(the_profile()):
+            return write(*args, **kwargs)
+
+    return written
+
+
+def keep_until(paper: LawPaper, issued: dt.date) -> dt.date | None:
+    """The last day on which a paper of this kind must be kept, by the shop's law profile."""
+    return law.profile_named(the_profile().law_profile).keep_until(paper, issued)
+
+
+def unit_facts(job: Job) -> list[Fact]:
+    """The unit on a paper: maker, model, serial number."""
+    model = job.unit.model
+    return [
+        Fact("Maker", model.maker.name),
+        Fact("Model", model.name),
+        Fact("Serial number", job.unit.serial or "none found"),
+        Fact("Kind", model.get_kind_display()),
+    ]
+
+
+def line_table(lines: Sequence[PricedLine], currency: str) -> LineTable:
+    """Priced lines under Labour, Parts and Other. Used and exchanged parts are said to be so (16 CCR 2725(l))."""
+    groups = []
+    for title, kinds in GROUPS:
+        mine = [line for line in lines if line.kind in kinds]
+        if mine:
+            shown = [line_shown(line, currency) for line in mine]
+            groups.append(LineGroup(title, shown, Money(sum(one.amount_minor for one in mine), currency)))
+    return LineTable(groups=groups, currency=currency)
+
+
+def line_shown(line: PricedLine, currency: str) -> Line:
+    """One line as printed, with its marks."""
+    state = PartState(line.part_state) if line.part_state else PartState.NEW
+    marks = [] if state == PartState.NEW else [f"{state.label.lower()} part"]
+    if line.under_warranty:
+        marks.append("under warranty")
+    return Line(
+        line.description,
+        quantity=spelling.quantity(line.quantity_thousandths),
+        unit="" if line.unit == "pc" else line.unit,
+        price=UnitPrice(line.unit_price_ten_thousandths, currency),
+        amount=Money(line.amount_minor, currency),
+        mark=", ".join(marks),
+    )

@@ -1,0 +1,111 @@
+"""What is open in the office, each list a page at a time by key: no page costs more than another."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Exists, F, Model, OuterRef, Q, QuerySet, Sum
+from django.db.models.functions import Coalesce
+
+from shop.counter.models import Job
+from shop.counter.stages import Stage
+from shop.office.models import Estimate, Invoice, InvoiceJob
+
+FIRST_ROWS = 8
+PAGE_ROWS = 50
+
+
+def awaiting_answer() -> QuerySet[Estimate]:
+    """Estimates that are with the customer, the longest first."""
+    given = Estimate.objects.filter(state=Estimate.State.GIVEN, given_at__isnull=False)
+    return given.select_related("job__customer", "job__unit__model__maker")
+
+
+def jobs_to_invoice() -> QuerySet[Job]:
+    """Jobs that are ready to go back and that no issued, uncredited invoice covers; the shop's own are left out."""
+    covering = InvoiceJob.objects.filter(
+        job=OuterRef("pk"),
+        invoice__issued_at__isnull=False,
+        invoice__kind=Invoice.Kind.INVOICE,
+        invoice__corrected_by__isnull=True,
+    )
+    ready = Job.objects.filter(stage=Stage.READY, customer__is_shop=False).exclude(Exists(covering))
+    return ready.select_related("customer", "unit__model__maker")
+
+
+def open_invoices() -> QuerySet[Invoice]:
+    """Issued invoices with something open, the longest due first; `paid` is what came in."""
+    issued = Invoice.objects.filter(
+        issued_at__isnull=False, kind=Invoice.Kind.INVOICE, corrected_by__isnull=True
+    ).select_related("customer")
+    paid = issued.annotate(paid=Coalesce(Sum("allocations__amount_minor"), 0))
+    return paid.filter(paid__lt=F("total_minor"))
+
+
+@dataclass(frozen=True, slots=True)
+class OpenPage:
+    """One page of a list; `next_key` continues it, empty where nothing follows."""
+
+    key: str
+    title: str
+    nothing: str
+    rows: Sequence[Any]
+    next_key: str
+
+
+@dataclass(frozen=True, slots=True)
+class OpenList:
+    """A list ordered by one column and the id; `read_key` reads that column back from a key."""
+
+    key: str
+    title: str
+    nothing: str
+    rows: Callable[[], QuerySet[Any]]
+    column: str
+    read_key: Callable[[str], Any]
+
+    def page(self, after: str = "", *, short: bool = False) -> OpenPage:
+        """The rows after a key; a key that can't be read begins at the top."""
+        size = FIRST_ROWS if short else PAGE_ROWS
+        rows = self.rows().order_by(self.column, "id")
+        if (last := self._read(after)) is not None:
+            value, pk = last
+            beyond = Q(**{f"{self.column}__gt": value}) | Q(**{self.column: value}, id__gt=pk)
+            rows = rows.filter(beyond)
+        found = list(rows[: size + 1])
+        more = self._written(found[size - 1]) if len(found) > size else ""
+        return OpenPage(self.key, self.title, self.nothing, found[:size], more)
+
+    def _read(self, key: str) -> tuple[Any, int] | None:
+        typed, _, pk = key.rpartition("~")
+        try:
+            return self.read_key(typed), int(pk)
+        except ValueError:
+            return None
+
+    def _written(self, row: Model) -> str:
+        return f"{getattr(row, self.column).isoformat()}~{row.pk}"
+
+
+OPEN_LISTS = (
+    OpenList(
+        "answers",
+        "Awaiting an answer",
+        "No estimate is with a customer.",
+        awaiting_answer,
+        "given_at",
+        dt.datetime.fromisoformat,
+    ),
+    OpenList(
+        "ready",
+        "Ready to invoice",
+        "Nothing that is ready lacks its invoice.",
+        jobs_to_invoice,
+        "stage_since",
+        dt.datetime.fromisoformat,
+    ),
+    OpenList("due", "Not paid", "Every invoice is paid.", open_invoices, "due_date", dt.date.fromisoformat),
+)

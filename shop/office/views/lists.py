@@ -1,0 +1,25 @@
+"""What is open in the office."""
+
+from __future__ import annotations
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from shop.office import queries
+from shop.premises import clock
+from shop.premises.doors import StaffRequest, for_roles
+from shop.premises.models import Role
+
+in_the_office = for_roles(Role.COUNTER)
+
+
+@require_safe
+@in_the_office
+def office(request: StaffRequest) -> HttpResponse:
+    """Estimates that await an answer, jobs ready to invoice, invoices not paid: a page of each, one list wholly."""
+    shown = request.GET.get("list", "")
+    after = request.GET.get("after", "")
+    lists = [one for one in queries.OPEN_LISTS if not shown or one.key == shown] or list(queries.OPEN_LISTS)
+    pages = [one.page(after if one.key == shown else "", short=not shown) for one in lists]
+    return render(request, "office/office.html", {"pages": pages, "shown": shown, "today": clock.today()})
