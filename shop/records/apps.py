@@ -9,3 +9,11 @@ class RecordsConfig(AppConfig):
     name = "shop.records"
     label = "records"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Fill the places that lower rooms left."""
+        from shop.premises.places import fill  # noqa: PLC0415  (models are loaded only now)
+        from shop.records import places  # noqa: PLC0415
+
+        fill("job-doors", places.job_doors, order=10)
+        fill("unit-known", places.unit_known, order=10)

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
+
+from shop.records.views import whole
 
 app_name = "records"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", whole.first_screen, name="first_screen"),
+    path("jobs/<str:number>/", whole.job_card, name="job_card"),
+]

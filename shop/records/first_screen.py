@@ -1,0 +1,130 @@
+"""What the first screen shows: all that is in the shop, by whose move it is, the longest waiting first."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from django.db.models import Count, Min, Q, QuerySet
+
+from shop.counter.models import Job
+from shop.counter.queries import open_jobs
+from shop.counter.stages import OPEN, Stage, WhoseMove
+from shop.premises import clock
+from shop.premises.models import Staff
+
+LONGEST_LIST = 25
+"""Rows of one mover on the first screen; the rest stands a tap away."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mover:
+    """What a group of the first screen is called, and what is said when nothing is there."""
+
+    key: str
+    title: str
+    nothing: str
+
+
+MOVERS = (
+    Mover(WhoseMove.BENCH, "The bench’s move", "Nothing waits for the bench."),
+    Mover(WhoseMove.CUSTOMER, "The customer’s move", "No customer owes the shop an answer or a visit."),
+    Mover(WhoseMove.SUPPLIER, "The supplier’s move", "No part is waited for."),
+    Mover(WhoseMove.CARRIER, "The carrier’s move", "No parcel is on its way in."),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """One job on the first screen."""
+
+    job: Job
+    today: dt.date
+
+    @property
+    def late_days(self) -> int:
+        """Days since the promise passed; 0 when it holds or none was given."""
+        promised = self.job.promised_for
+        return max((self.today - promised).days, 0) if promised else 0
+
+    @property
+    def owed(self) -> list[str]:
+        """What is still owed besides what the stage says."""
+        job, owed = self.job, []
+        if job.answer_owed_since and job.stage != Stage.AWAITING_WORD:
+            owed.append("an answer is owed")
+        if job.part_owed_since and job.stage != Stage.AWAITING_PARTS:
+            owed.append("a part is owed")
+        return owed
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """All jobs that are one mover's move: how many, since when the longest waits, and the first of them."""
+
+    mover: Mover
+    count: int
+    longest_since: dt.datetime | None
+    rows: list[Waiting]
+
+    @property
+    def more(self) -> int:
+        """How many are not shown."""
+        return self.count - len(self.rows)
+
+
+def of_mover(key: str) -> QuerySet[Job]:
+    """Open jobs that are this mover's move, the longest waiting first."""
+    return open_jobs().filter(whose_move=key, stage__in=OPEN).order_by("stage_since", "id")
+
+
+def groups(*, limit: int = LONGEST_LIST) -> Iterator[Group]:
+    """The groups of the first screen in the order of the shop's own work; one query for each that has jobs, one in all."""
+    today = clock.today()
+    counted = {
+        row["whose_move"]: row
+        for row in Job.objects.filter(stage__in=OPEN)
+        .values("whose_move")
+        .annotate(count=Count("id"), since=Min("stage_since"))
+        .order_by()
+    }
+    for mover in MOVERS:
+        row = counted.get(mover.key)
+        jobs = of_mover(mover.key)[:limit] if row else []
+        yield Group(
+            mover,
+            row["count"] if row else 0,
+            row["since"] if row else None,
+            [Waiting(job, today) for job in jobs],
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class FirstScreen:
+    """The shop at a glance, for one member of staff."""
+
+    groups: list[Group]
+    late: int
+    staff: Staff
+
+    @property
+    def count(self) -> int:
+        """How many units are in the shop or on their way."""
+        return sum(group.count for group in self.groups)
+
+    @property
+    def mine(self) -> Group:
+        """The bench's own group: what can be done tonight."""
+        return self.groups[0]
+
+    @property
+    def others(self) -> list[Group]:
+        """Groups of whom the shop waits for."""
+        return self.groups[1:]
+
+
+def first_screen(staff: Staff) -> FirstScreen:
+    """Everything the first screen says, in a number of queries that does not grow with the shop."""
+    late = Job.objects.filter(Q(promised_for__lt=clock.today()), stage__in=OPEN).count()
+    return FirstScreen(list(groups()), late, staff)

@@ -1,0 +1,55 @@
+"""What the records hang up in the pages of lower rooms. Each function renders a template and writes nothing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.http import HttpRequest
+from django.template.loader import render_to_string
+
+from shop.counter.models import Job, Unit
+from shop.counter.stages import ENDED
+from shop.premises.doors import StaffRequest
+from shop.premises.models import Role
+from shop.premises.rooms import open_door
+
+SHOWN = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Door:
+    """One way on from a job: to its card or its page in a room."""
+
+    key: str
+    label: str
+    icon: str
+    url_name: str
+    roles: tuple[str, ...]
+
+
+DOORS = (
+    Door("card", "Job card", "file-text", "records:job_card", (Role.COUNTER, Role.BENCH)),
+    Door("counter", "Counter", "tag", "counter:job", (Role.COUNTER,)),
+    Door("bench", "Bench", "wrench", "bench:job", (Role.BENCH,)),
+    Door("money", "Money", "receipt-text", "office:job", (Role.COUNTER,)),
+    Door("dispatch", "Dispatch", "truck", "dispatch:job", (Role.COUNTER,)),
+)
+ALSO_CALLED = {"office": "money", "records": "card"}
+
+
+def job_doors(request: StaffRequest, *, job: Job, here: str = "") -> str:
+    """Tabs that lead from any page of a job to its others, as far as the person's roles reach."""
+    doors = [
+        (door, address)
+        for door in DOORS
+        if request.user.has_role(*door.roles) and (address := open_door(door.url_name, job.number))
+    ]
+    context = {"doors": doors, "here": ALSO_CALLED.get(here, here)}
+    return render_to_string("records/places/job_doors.html", context, request)
+
+
+def unit_known(request: HttpRequest, *, unit: Unit) -> str:
+    """The earlier jobs of a unit, at the counter while it is being booked in."""
+    jobs = list(Job.objects.filter(unit=unit).order_by("-id")[: SHOWN + 1])
+    context = {"jobs": jobs[:SHOWN], "more": len(jobs) > SHOWN, "ended": ENDED}
+    return render_to_string("records/places/unit_known.html", context, request) if jobs else ""
