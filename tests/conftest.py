@@ -18,7 +18,7 @@ import pytest
 from django.conf import settings
 from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
 from django.core.management import call_command
-from django.db import connections
+from django.db import connections, transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.test import TransactionTestCase
 from hypothesis import settings as trials
@@ -89,7 +89,12 @@ class FirstPages:
                 reset_sequences=False,
                 inhibit_post_migrate=True,
             )
-            with self.connection.constraint_checks_disabled(), self.connection.cursor() as cursor:
+            # in one transaction, so that PostgreSQL looks at foreign keys when all rows are there
+            with (
+                self.connection.constraint_checks_disabled(),
+                transaction.atomic(using=self.connection.alias),
+                self.connection.cursor() as cursor,
+            ):
                 for table, (columns, rows) in self.rows.items():
                     names = ", ".join(map(self.connection.ops.quote_name, columns))
                     marks = ", ".join(["%s"] * len(columns))
