@@ -1,0 +1,34 @@
+"""`manage.py load_demo`: write the demo shop's book into an empty shop."""
+
+from __future__ import annotations
+
+import secrets
+from typing import Any
+
+from django.core.management import BaseCommand, CommandError
+
+from shop.premises.models import ShopProfile
+from shop.premises.profile import kept
+from shop.premises.refusal import Refusal
+from shop.scenes import demo
+
+
+class Command(BaseCommand):
+    """Fill an empty book with the demo shop; its owner gets a random password that nobody knows."""
+
+    help = "Write the demo shop's book into an empty shop (the `demo` command does this by itself)."
+
+    def handle(self, *args: Any, verbosity: int = 1, **options: Any) -> None:
+        if ShopProfile.objects.exists():
+            raise CommandError("This shop is open already; the demo goes into an empty one.")
+        told = self.stdout.write if verbosity > 1 else _quiet
+        try:
+            with kept():
+                owner = demo.load(password=secrets.token_urlsafe(24), told=told)
+        except Refusal as refusal:
+            raise CommandError(refusal.sentence) from refusal
+        self.stdout.write(f"The demo shop of {owner.get_full_name()} is written.")
+
+
+def _quiet(_line: str) -> None:
+    """Say nothing of single jobs."""

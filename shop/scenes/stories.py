@@ -1,0 +1,430 @@
+"""One demo job told from its facts: a generator that does a step of the story and says when the next one comes."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+
+from shop.bench import actions as bench
+from shop.bench.models import FailureMode, WorkKind
+from shop.counter import actions as counter
+from shop.counter.actions import AccessoryTaken, Intake
+from shop.counter.models import Customer, HowItCame, Job, Unit, UnitModel
+from shop.counter.papers import issue_claim_check
+from shop.counter.stages import Outcome, Stage
+from shop.dispatch import actions as dispatch
+from shop.dispatch.models import Carrier
+from shop.handbook import safety
+from shop.handbook.money import Money, UnitPrice
+from shop.office import actions as office
+from shop.office.models import Estimate, LineKind
+from shop.office.pricing import PricedItem, items_of, nothing_charged
+from shop.premises.models import Staff
+from shop.stockroom import actions as stockroom
+from shop.stockroom.models import Part
+
+USD = "USD"
+ENDS = {"gone_home", "kept_here", "called_off"}
+# What the demo's owner says up to which sum, above what she reckoned.
+LEEWAY_MINOR = 6_000
+LIMIT_MINOR = 32_500
+
+
+@dataclass(slots=True)
+class Cast:
+    """Everybody and everything the stories need."""
+
+    owner: Staff
+    models: dict[str, UnitModel]
+    customers: dict[str, Customer]
+    parts: dict[str, Part] = field(default_factory=dict)
+    units: dict[str, Unit] = field(default_factory=dict)
+    jobs: dict[str, Job] = field(default_factory=dict)
+
+
+def tell(facts: dict[str, Any], cast: Cast, *, now: dt.datetime, place: int) -> Iterator[dt.datetime]:
+    """Tell one job. Yields the moment of each next step before doing it; all times lie in the past.
+
+    `place` shifts the hour a little, so that two stories never use the bench at the same minute.
+    """
+    booked = _moment(now - dt.timedelta(days=facts["ago"]), place)
+    yield booked
+    job = _book_in(facts, cast, booked)
+    cast.jobs[facts["key"]] = job
+    stage = facts.get("stage", "gone_home")
+    if stage == "called_off":
+        yield booked + dt.timedelta(days=40)
+        counter.call_off(job=job, by=cast.owner, at=booked + dt.timedelta(days=40))
+    if stage in {"expected", "booked_in", "called_off"}:
+        return
+    last = _last_moment(facts, booked, now, place)
+    found = min(booked + dt.timedelta(days=max(1, facts["ago"] // 12), hours=2), last - dt.timedelta(hours=3))
+    yield found
+    _find_the_fault(facts, cast, _fresh(job), found)
+    asked = found + dt.timedelta(hours=1)
+    if "estimate" in facts or ("fee" in facts and "end" in facts):
+        yield asked
+        _put_estimate(facts, cast, _fresh(job), asked)
+    if stage == "awaiting_word":
+        return
+    answered = min(asked + dt.timedelta(days=1), last - dt.timedelta(hours=2))
+    if ("estimate" in facts and facts.get("answer")) or ("fee" in facts and "end" in facts):
+        yield answered
+        _answer(facts, cast, _fresh(job), answered)
+    if "wants" in facts:
+        yield answered
+        for description in facts["wants"]:
+            stockroom.want_part(job=job, description=description, by=cast.owner, at=answered)
+        stockroom.await_parts(job=_fresh(job), by=cast.owner, at=answered)
+    if "end" not in facts:
+        if facts.get("running"):
+            started = now - dt.timedelta(minutes=25)
+            yield started
+            bench.start_stint(job=_fresh(job), kind=WorkKind.DIAGNOSIS, by=cast.owner, at=started)
+        return
+    yield from _finish(facts, cast, job, answered, last, now)
+
+
+def _finish(
+    facts: dict[str, Any], cast: Cast, job: Job, answered: dt.datetime, last: dt.datetime, now: dt.datetime
+) -> Iterator[dt.datetime]:
+    owner, stage = cast.owner, facts.get("stage", "gone_home")
+    repaired = max(answered, last - dt.timedelta(days=2))
+    yield repaired
+    _repair(facts, cast, _fresh(job), repaired)
+    job = _fresh(job)
+    soaked = repaired + dt.timedelta(hours=1)
+    if facts["end"][4] == Outcome.REPAIRED:
+        yield soaked
+        soak = bench.start_soak(job=job, planned_seconds=8 * 3600, by=owner, at=soaked)
+        if stage == "proving":
+            if now - soaked > dt.timedelta(hours=2):
+                check = soaked + dt.timedelta(hours=1)
+                bench.add_soak_check(soak=soak, temperature=Decimal(36), by=owner, at=check)
+            return
+        ended = min(soaked + dt.timedelta(hours=9), last)
+        bench.add_soak_check(soak=soak, temperature=Decimal(38), by=owner, at=soaked + dt.timedelta(hours=2))
+        yield ended
+        bench.end_soak(soak=soak, result="passed", by=owner, at=ended)
+    else:
+        ended = repaired + dt.timedelta(hours=1)
+        yield ended
+        bench.call_ready(job=job, by=owner, at=ended)
+    yield last
+    job = _fresh(job)
+    if job.unit.mains and (stage == "gone_home" or facts.get("safety")):
+        bench.record_safety_check(job=job, measurements=sound(job.unit), by=owner, at=last)
+    if stage == "gone_home" or facts.get("invoice") or facts.get("unpaid"):
+        _invoice(facts, cast, job, last)
+    if stage == "kept_here":
+        kept = max(last, now - dt.timedelta(days=facts.get("since", facts["ago"] - 3)))
+        yield kept
+        dispatch.keep_here(job=_fresh(job), outcome=facts["end"][4], by=owner, at=kept)
+    if stage == "gone_home":
+        yield last + dt.timedelta(hours=1)
+        _go_home(facts, cast, _fresh(job), last + dt.timedelta(hours=1))
+
+
+def _moment(day: dt.datetime, place: int) -> dt.datetime:
+    """An evening hour of that day; stories stand a few minutes apart."""
+    return day.replace(hour=1 + place % 4, minute=(place * 7) % 60, second=0, microsecond=0)
+
+
+def _last_moment(facts: dict[str, Any], booked: dt.datetime, now: dt.datetime, place: int) -> dt.datetime:
+    """When the story comes to where it stands today, at least half a day after booking in and never after now."""
+    if "took" in facts and facts.get("stage", "gone_home") in ENDS:
+        last = booked + dt.timedelta(days=max(facts["took"], 3))
+    else:
+        last = _moment(now - dt.timedelta(days=facts.get("since", 1)), place)
+    return max(min(last, now - dt.timedelta(hours=12)), booked + dt.timedelta(hours=6))
+
+
+def _fresh(job: Job) -> Job:
+    return Job.objects.select_related("customer", "unit__model__maker").get(pk=job.pk)
+
+
+def _book_in(facts: dict[str, Any], cast: Cast, at: dt.datetime) -> Job:
+    owner, customer = cast.owner, cast.customers[facts["who"]]
+    unit = _unit(facts, cast, customer, at)
+    intake = Intake(
+        unit=unit,
+        complaint=facts["says"],
+        condition=facts.get("condition", ""),
+        shelf=facts.get("shelf", ""),
+        accessories=[AccessoryTaken(name=name) for name in facts.get("with", [])],
+        agreed_value_minor=_minor(facts.get("value")),
+        bench_fee_minor=_minor(facts.get("fee")),
+        limit_minor=None if "fee" in facts or "estimate" in facts else LIMIT_MINOR,
+        comeback_of=cast.jobs.get(facts.get("comeback", "")),
+    )
+    how = facts.get("how", HowItCame.CARRIED_IN)
+    if how == HowItCame.PARCEL:
+        (job,) = counter.announce(
+            customer=customer,
+            intakes=[intake],
+            carrier=facts.get("carrier", "Overland Post"),
+            tracking=facts.get("tracking", ""),
+            by=owner,
+            at=at,
+        )
+        if facts.get("stage") not in {"expected", "called_off"}:
+            state, note = facts.get("packing", ["sound", ""])
+            counter.receive_expected(
+                job=job, packing_state=state, packing_note=note, shelf=facts.get("shelf", ""), by=owner, at=at
+            )
+    else:
+        (job,) = counter.book_in(customer=customer, intakes=[intake], how_it_came=how, by=owner, at=at)
+        if facts.get("stage", "gone_home") not in ENDS and not customer.is_shop:
+            issue_claim_check(jobs=[job], by=owner, at=at)
+    return job
+
+
+def _unit(facts: dict[str, Any], cast: Cast, customer: Customer, at: dt.datetime) -> Unit:
+    if facts["unit"] not in cast.units:
+        maker, name, serial = facts["unit"].split("|")
+        model = cast.models[f"{maker}|{name}"]
+        cast.units[facts["unit"]] = counter.add_unit(
+            model=model,
+            owner=customer,
+            serial=serial,
+            line_voltage=120 if model.mains else None,
+            is_donor=facts.get("donor", False),
+            by=cast.owner,
+            at=at,
+        )
+    return cast.units[facts["unit"]]
+
+
+def _find_the_fault(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+    owner = cast.owner
+    minutes = facts.get("hours", {}).get("diagnosis", 5)
+    stint = bench.start_stint(
+        job=job, kind=WorkKind.DIAGNOSIS, under_warranty=facts.get("warranty", False), by=owner, at=at
+    )
+    job = _fresh(job)
+    for text in facts.get("found", []):
+        bench.add_finding(job=job, text=text, by=owner, at=at + dt.timedelta(minutes=2))
+    for where, typed, quantity, expected, role, channel in facts.get("meas", []):
+        bench.add_reading(
+            job=job,
+            typed=typed,
+            quantity=quantity,
+            where=where,
+            expected=expected,
+            role=role,
+            channel=channel,
+            by=owner,
+            at=at + dt.timedelta(minutes=3),
+        )
+    for kind, where, marking in facts.get("traces", []):
+        bench.add_evidence(
+            job=job,
+            kind=kind,
+            where=where,
+            marking=marking,
+            note="" if marking else "Other devices, other solder.",
+            by=owner,
+            at=at + dt.timedelta(minutes=4),
+        )
+    bench.stop_stint(stint=stint, by=owner, at=at + dt.timedelta(minutes=minutes))
+
+
+def _price(text: str) -> UnitPrice:
+    return UnitPrice.parse(text, USD)
+
+
+def _minor(text: str | None) -> int | None:
+    return None if text is None else Money.parse(text, USD).minor
+
+
+def _estimate_items(facts: dict[str, Any], cast: Cast, job: Job) -> list[PricedItem]:
+    if "estimate" in facts:
+        return [
+            PricedItem(
+                kind=kind,
+                description=text,
+                unit_price=_price(price),
+                quantity_thousandths=quantity,
+                unit="h" if kind == LineKind.LABOUR else "pc",
+                job=job,
+            )
+            for kind, text, price, quantity in facts["estimate"]
+        ]
+    minutes = sum(spent for kind, spent in facts.get("hours", {}).items() if kind != WorkKind.DIAGNOSIS)
+    items = [
+        PricedItem(
+            kind=LineKind.BENCH_FEE,
+            description="Bench fee: finding the fault",
+            unit_price=_price(facts["fee"]),
+            job=job,
+        )
+    ]
+    if minutes:
+        items.append(
+            PricedItem(
+                kind=LineKind.LABOUR,
+                description="Repair as found",
+                unit_price=_price("80"),
+                quantity_thousandths=-(-minutes * 10 // 60) * 100,
+                unit="h",
+                job=job,
+            )
+        )
+    for part in facts.get("parts", []):
+        known = cast.parts.get(part[0])
+        items.append(
+            PricedItem(
+                kind=LineKind.PART,
+                description=known.description if known else part[0],
+                unit_price=_price(part[3]) if len(part) > 3 and part[3] else _price("12"),
+                quantity_thousandths=part[2] * 1000,
+                job=job,
+            )
+        )
+    return items
+
+
+def _put_estimate(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+    items = _estimate_items(facts, cast, job)
+    estimate = office.draft_estimate(job=job, items=items, days_needed=15, by=cast.owner, at=at)
+    office.put_estimate(estimate=estimate, by=cast.owner, at=at)
+
+
+def _answer(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+    given = Estimate.objects.filter(job=job, state=Estimate.State.GIVEN)
+    estimate = given.order_by("-version").first()
+    by_phone = bool(job.customer.phone) and job.pk % 3 != 0
+    total = estimate.total_minor if estimate is not None else 0
+    office.record_answer(
+        job=job,
+        estimate=estimate,
+        answer="yes" if "estimate" in facts else "up_to",
+        how="phone" if by_phone else "written",
+        given_by=job.customer.name,
+        phone_called=job.customer.phone if by_phone else "",
+        up_to_minor=total + LEEWAY_MINOR,
+        by=cast.owner,
+        at=at,
+    )
+
+
+def _repair(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+    owner, warranty = cast.owner, facts.get("warranty", False)
+    for kind, minutes in facts.get("hours", {}).items():
+        if kind == WorkKind.DIAGNOSIS:
+            continue
+        stint = bench.start_stint(job=_fresh(job), kind=kind, under_warranty=warranty, by=owner, at=at)
+        at += dt.timedelta(minutes=minutes)
+        bench.stop_stint(stint=stint, by=owner, at=at)
+    job = _fresh(job)
+    if job.stage == Stage.BOOKED_IN:
+        bench.take_to_bench(job=job, by=owner, at=at)
+    for name, position, count, *more in facts.get("parts", []):
+        price, state, under_warranty = (*more, *("", "new", False)[len(more) :])
+        part = cast.parts.get(name)
+        stockroom.fit_part(
+            job=job,
+            part=part,
+            description="" if part else name,
+            position=position,
+            quantity_thousandths=count * 1000,
+            state=state,
+            unit_price_ten_thousandths=_price(price).ten_thousandths if price else None,
+            under_warranty=under_warranty,
+            by=owner,
+            at=at,
+        )
+    for where, _typed, quantity, expected, role, channel in facts.get("meas", []):
+        if role == "rail" and facts["end"][4] == Outcome.REPAIRED:
+            bench.add_reading(
+                job=job,
+                typed=expected.partition(" ±")[0],
+                quantity=quantity,
+                where=where,
+                expected=expected,
+                role=role,
+                channel=channel,
+                after_repair=True,
+                by=owner,
+                at=at,
+            )
+    failed, position, mode, remedy, outcome, *watch = facts["end"]
+    if outcome == Outcome.UNCLAIMED:
+        outcome = Outcome.REPAIRED
+    bench.conclude(
+        job=job,
+        failed=failed,
+        position=position,
+        mode=FailureMode(mode),
+        remedy=remedy,
+        outcome=outcome,
+        watch=watch[0] if watch else "",
+        by=owner,
+        at=at,
+    )
+
+
+def _invoice(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+    items = items_of(job, on=at.date())
+    draft = office.draft_invoice(
+        customer=job.customer, jobs=[job], items=items or [nothing_charged(job)], by=cast.owner, at=at
+    )
+    invoice = office.issue_invoice(invoice=draft, by=cast.owner, at=at)
+    owed = invoice.total_minor - invoice.prepaid_minor
+    if owed > 0 and not facts.get("unpaid") and not facts.get("invoice"):
+        how = ("cash", "card", "transfer")[job.pk % 3]
+        office.take_payment(
+            customer=job.customer, amount_minor=owed, how=how, invoice=invoice, by=cast.owner, at=at
+        )
+
+
+def _go_home(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+    owner = cast.owner
+    for accessory in job.accessories.all():
+        dispatch.check_accessory(accessory=accessory, included=True, by=owner, at=at)
+    if facts.get("home") != "parcel":
+        shown = ("claim_check", "known")[job.pk % 2]
+        dispatch.collect(
+            customer=job.customer, jobs=[job], collected_by=job.customer.name, shown=shown, by=owner, at=at
+        )
+        return
+    parcel = dispatch.pack(
+        customer=job.customer,
+        jobs=[job],
+        length_mm=711,
+        width_mm=610,
+        height_mm=406,
+        weight_grams=(job.unit.model.weight_grams or 8000) + 2600,
+        double_boxed=True,
+        carrier=Carrier.objects.get(name="Harrow Freight"),
+        declared_value_minor=job.agreed_value_minor,
+        by=owner,
+        at=at,
+    )
+    dispatch.issue_slip(parcel=parcel, by=owner, at=at)
+    dispatch.hand_over(parcel=parcel, tracking=f"HF {7000 + job.pk} {2200 + job.pk}", by=owner, at=at)
+    dispatch.note_delivered(parcel=parcel, by=owner, at=at + dt.timedelta(days=3))
+
+
+def sound(unit: Unit) -> safety.Measurements:
+    """What a sound unit of this class shows at 120 V."""
+    ohm = safety.Resistance
+    turns = [(turned, on) for turned in (False, True) for on in (False, True)]
+    earthed = unit.protection_class == "I"
+    return safety.Measurements(
+        visual=safety.Inspection(sound=True),
+        conductor=(safety.ConductorReading(where="rear panel", resistance=ohm(ohm=Decimal("0.12"))),)
+        if earthed
+        else (),
+        cold=tuple(
+            safety.ColdReading(where="chassis screw", resistance=ohm(ohm=Decimal("2.4E6")), switch_on=on)
+            for on in (True, False)
+        ),
+        hot=tuple(
+            safety.HotReading(where="chassis screw", volt=Decimal("0.06"), plug_reversed=turned, switch_on=on)
+            for turned, on in turns
+        ),
+    )
