@@ -8,7 +8,7 @@ from django.db.models import F, Q
 from shop.counter.models import Job, Unit
 from shop.premises.clock import now
 from shop.premises.columns import ExactDecimalField
-from shop.premises.models import Picture, Staff, StoredFile
+from shop.premises.models import IssuedPaper, Picture, Staff, StoredFile
 
 
 class Supplier(models.Model):
@@ -62,7 +62,11 @@ class Part(models.Model):
     value = ExactDecimalField(null=True, blank=True)
     value_sort = models.FloatField(null=True, blank=True, db_index=True)
     rating = models.CharField(max_length=60, blank=True, help_text="0.25 W, 63 V")
+    rated_volts = models.FloatField(null=True, blank=True)
+    rated_watts = models.FloatField(null=True, blank=True)
+    rated_amperes = models.FloatField(null=True, blank=True)
     tolerance = models.CharField(max_length=20, blank=True)
+    tolerance_percent = models.FloatField(null=True, blank=True)
     package = models.CharField(max_length=60, blank=True)
     drawer = models.CharField(max_length=40, blank=True)
     words = models.TextField(blank=True, help_text="Folded words of all the above, for finding it.")
@@ -132,10 +136,14 @@ class Substitute(models.Model):
 
 
 class StockLevel(models.Model):
-    """What is in the drawer: the running sum of the ledger, kept by compare-and-swap and never below zero."""
+    """What is in the drawer: the running sum of the ledger, kept under the row's lock and never below zero.
+
+    `second_hand_thousandths` of them are used, exchanged or salvaged: what the invoice must say is counted apart.
+    """
 
     part = models.OneToOneField(Part, on_delete=models.PROTECT, primary_key=True, related_name="level")
     quantity_thousandths = models.BigIntegerField(default=0)
+    second_hand_thousandths = models.BigIntegerField(default=0)
     average_cost_ten_thousandths = models.BigIntegerField(default=0)
 
     class Meta:
@@ -147,6 +155,11 @@ class StockLevel(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(average_cost_ten_thousandths__gte=0), name="stockroom_cost_not_negative"
+            ),
+            models.CheckConstraint(
+                condition=Q(second_hand_thousandths__gte=0)
+                & Q(second_hand_thousandths__lte=F("quantity_thousandths")),
+                name="stockroom_second_hand_within_stock",
             ),
         ]
 
@@ -177,6 +190,9 @@ class LedgerEntry(models.Model):
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="ledger")
     kind = models.CharField(max_length=8, choices=Kind)
     quantity_thousandths = models.BigIntegerField(help_text="Positive into the drawer, negative out of it.")
+    second_hand_thousandths = models.BigIntegerField(
+        default=0, help_text="How many of these are not new, with the same sign."
+    )
     unit_cost_ten_thousandths = models.BigIntegerField(default=0)
     job = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     donor = models.ForeignKey(Unit, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
@@ -248,11 +264,13 @@ class PartWanted(models.Model):
     )
     at = models.DateTimeField(default=now)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
-    came_at = models.DateTimeField(null=True, blank=True)
+    came_at = models.DateTimeField(null=True, blank=True, help_text="From here on it is kept for the job.")
+    fitted_at = models.DateTimeField(null=True, blank=True)
     dropped_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         verbose_name_plural = "parts wanted"
+        indexes = [models.Index(fields=["part", "came_at"], name="stockroom_wanted_of_part")]
         constraints = [
             models.CheckConstraint(
                 condition=Q(quantity_thousandths__gt=0), name="stockroom_wanted_more_than_none"
@@ -276,6 +294,7 @@ class Order(models.Model):
         default=0, help_text="Freight and fees, shared over the lines by value."
     )
     note = models.TextField(blank=True)
+    paper = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
 
     def __str__(self) -> str:
         return self.number
@@ -316,9 +335,11 @@ class MatchedDevice(models.Model):
     hfe = ExactDecimalField(null=True, blank=True)
     vbe_volts = ExactDecimalField(null=True, blank=True)
     test_current = models.CharField(max_length=40, blank=True)
+    celsius = ExactDecimalField(null=True, blank=True)
     measured_at = models.DateTimeField(default=now)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
     used_on = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    gone_at = models.DateTimeField(null=True, blank=True, help_text="Used on a job, or thrown away.")
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["part", "label"], name="stockroom_device_label_once")]
