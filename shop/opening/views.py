@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from zoneinfo import available_timezones
+
 from django.contrib import messages
 from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
@@ -17,7 +19,7 @@ from shop.opening.forms import OpeningForm, first_guess
 from shop.opening.queries import is_open
 
 
-@sensitive_post_parameters("password", "password_again")
+@sensitive_post_parameters("password", "again")
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 @login_not_required
@@ -38,4 +40,5 @@ def opening(request: HttpRequest, offered: str) -> HttpResponse:
         login(request, owner)
         messages.success(request, "The shop is open. The first job is booked in at the counter.")
         return redirect("/")
-    return render(request, "opening/opening.html", {"form": form}, status=422 if form.is_bound else 200)
+    context = {"form": form, "zones": sorted(available_timezones())}
+    return render(request, "opening/opening.html", context, status=422 if form.is_bound else 200)

@@ -107,7 +107,7 @@ class ProfileForm(PlainForm):
     warranty_days = _whole("Warranty on repairs", 0, MOST_DAYS)
     payment_days = _whole("Invoices are due after", 0, 365)
 
-    groups = (
+    groups: tuple[tuple[str, tuple[str, ...]], ...] = (
         ("The shop", ("name", "owner_name", "address", "country", "phone", "email", "web_address")),
         (
             "On papers",

@@ -44,7 +44,7 @@ def test_the_import_contracts_hold() -> None:
 )
 def test_a_broken_contract_is_noticed(tmp_path: Path, room: str, line: str, contract: str) -> None:
     """The known-bad samples: a house of empty rooms in which one line reaches too high."""
-    for name in [*FLOORS, "handbook", "bootstrap", "management", "opening"]:
+    for name in [*FLOORS, "handbook", "bootstrap", "management", "opening", "scenes"]:
         (tmp_path / "shop" / name).mkdir(parents=True)
         (tmp_path / "shop" / name / "__init__.py").touch()
     for name in ["__init__", "settings", "urls", "wsgi", "serving", "gunicorn_server"]:

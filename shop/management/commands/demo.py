@@ -9,9 +9,9 @@ from django.conf import settings
 from django.core.management import BaseCommand, CommandError, CommandParser, call_command, get_commands
 
 from shop import serving
-from shop.opening.actions import appoint_owner, give_password
 from shop.opening.queries import owners
-from shop.premises.models import ShopProfile, Staff
+from shop.premises.actions import add_staff, give_password
+from shop.premises.models import Role, ShopProfile, Staff
 
 # Without letters and digits that look alike on a label or a tablet.
 LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"
@@ -39,7 +39,7 @@ class Command(BaseCommand):
         serving.prepare()
         self.load()
         owner, password = self.owner(), new_password()
-        give_password(to=owner, password=password)
+        give_password(staff=owner, password=password, by=None)
         self.stdout.write(f"\nThe demo shop is open. Stop it with Ctrl-C.\n\n{serving.directions(stand)}\n")
         self.stdout.write(f"  Sign in as:       {owner.username}\n  Password:         {password}\n\n")
         serving.serve(stand)
@@ -56,4 +56,6 @@ class Command(BaseCommand):
 
     def owner(self) -> Staff:
         """Return the demo shop's owner; an empty book gets one."""
-        return owners().first() or appoint_owner(username="owner", password=new_password())
+        return owners().first() or add_staff(
+            username="owner", last_name="Owner", password=new_password(), roles=[Role.OWNER], by=None
+        )
