@@ -202,6 +202,8 @@ def test_a_build_window_that_ends_before_it_begins_is_refused():
         (Window.years(1978), "in 1978"),
         (Window.years(1976, 1979), "between 1976 and 1979"),
         (Window(date(1978, 2, 1), date(1978, 2, 28)), "in February 1978"),
+        (Window(date(1978, 2, 3), date(1978, 2, 28)), "between 3 February 1978 and 28 February 1978"),
+        (Window(date(1978, 2, 1), date(1978, 2, 27)), "between 1 February 1978 and 27 February 1978"),
         (Window(date(1978, 2, 1), date(1979, 2, 28)), "between 1 February 1978 and 28 February 1979"),
         (Window(date(1978, 8, 7), date(1978, 8, 13)), "in the week of 7 August 1978"),
         (Window(date(1978, 8, 7), date(1978, 8, 14)), "between 7 August 1978 and 14 August 1978"),
@@ -322,6 +324,77 @@ def test_two_stamps_that_disagree_leave_the_window_as_it_was():
     (clash,) = found.contradictions
     assert clash.settled
     assert clash.early == "chassis stamp “S53.8.14” as 14 August 1978"
+
+
+def test_traces_that_contradict_do_not_spoil_what_the_others_say():
+    built = Window(date(1978, 8, 14), date(1978, 8, 14))
+    good, wrong = stamp("S53.8.14"), stamp("S60.8.14", "inside the lid")
+    later_label = label("14-8-82")
+    assert narrowed(Window.years(1976, 1985), [good, later_label]) == built
+    assert narrowed(Window.years(1976, 1980), [good, later_label, label("14-8-75")]) == built
+    assert narrowed(Window.years(1976, 1980), [part("C12", "8432", untouched=True), good]) == built
+    # the two stamps contradict each other and are left out; the untouched part still bounds the build
+    untouched = part("C12", "7720", untouched=True)
+    assert narrowed(Window.years(1976, 1986), [good, wrong, untouched]) == Window(
+        date(1977, 5, 8), date(1986, 12, 31)
+    )
+
+
+def test_a_narrowing_that_depends_on_another_is_followed_to_the_end():
+    def dated(where: str, mark: Mark, *days: date) -> Evidence:
+        readings = tuple(Candidate(day, day, System.LABEL_US, Certainty.SEVERAL, "") for day in days)
+        return Evidence(where, mark, "x", readings)
+
+    open_stamp = dated("1", Mark.FACTORY_STAMP, date(1978, 5, 1), date(1988, 5, 1))
+    early_label = dated("2", Mark.REPAIR_LABEL, date(1980, 1, 1))
+    only_day = Window(date(1978, 5, 1), date(1978, 5, 1))
+    assert narrowed(Window.years(1976, 1989), [open_stamp, early_label]) == only_day
+    assert narrowed(Window.years(1976, 1989), [early_label, open_stamp]) == only_day
+
+
+def test_a_part_and_a_label_of_the_same_day_go_together_and_a_label_of_the_build_day_counts():
+    day = date(1982, 8, 14)
+    fitted = Evidence("Q703", Mark.PART, "x", (Candidate(day, day, System.LABEL_US, Certainty.ONLY, ""),))
+    (work,) = told(1976, 1979, label("14-8-82"), fitted).works
+    assert work.parts == ("Q703 “x”",)
+    (first_day,) = told(1982, 1982, label("1-1-82")).works
+    assert (first_day.first, first_day.last) == (date(1982, 1, 1), date(1982, 1, 1))
+
+
+def test_every_part_is_judged_under_its_name_up_to_today():
+    ((_, judgement),) = told(1976, 1979, part("Q703", "9148")).judgements
+    assert judgement.latest == TODAY
+    assert judgement.argument.startswith("Q703 “9148” was fitted later")
+
+
+def test_a_window_open_on_one_side_is_told_as_far_as_it_is_known():
+    assert story(Window(None, date(1979, 12, 31)), [part("Q1", "9148")], TODAY).sentences[0] == (
+        "Built by 31 December 1979."
+    )
+    assert story(Window(date(1976, 1, 1), None), [part("Q1", "9148")], TODAY).sentences[0] == (
+        "Built on or after 1 January 1976."
+    )
+
+
+def test_several_old_parts_are_told_in_the_plural():
+    found = told(1990, 1991, part("Q1", "7832"), part("Q2", "7832"))
+    assert found.sentences[0].endswith("Q1 “7832” and Q2 “7832” are older stock or misread.")
+
+
+def test_a_label_of_many_readings_is_told_by_its_two_ends():
+    def lid(*days: date) -> Evidence:
+        readings = tuple(Candidate(day, day, System.LABEL_US, Certainty.SEVERAL, "") for day in days)
+        return Evidence("lid", Mark.REPAIR_LABEL, "x", readings)
+
+    days = [date(year, 2, 3) for year in (1984, 1990, 2003, 2021)]
+    assert told(1976, 1979, lid(*days[:3])).sentences[1] == (
+        "Earlier work: lid “x” dates it to 3 February 1984, 3 February 1990 or 3 February 2003."
+    )
+    assert told(1976, 1979, lid(*days)).sentences[1] == (
+        "Earlier work: lid “x” dates it to between 3 February 1984 and 3 February 2021."
+    )
+    early = date(1975, 2, 3)
+    assert "dates it to 3 February 1984;" in told(1976, 1979, lid(early, days[0])).sentences[1]
 
 
 def test_traces_that_agree_two_by_two_but_not_together_leave_the_window_as_it_was():

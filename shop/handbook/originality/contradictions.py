@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, product
 
 from ..datecodes.candidates import in_full
 from .evidence import Evidence, Window, in_words
@@ -53,32 +53,23 @@ def contradictions(built: Window, traces: Iterable[Evidence]) -> tuple[Contradic
     found: list[Contradiction] = []
     for one, other in combinations(said, 2):
         settled = no_way_out(one, other)
-        found.extend(
-            _between(left, right, settled=settled)
-            for left in one
-            for right in other
-            if not left.bound.meets(right.bound)
-        )
+        for left, right in product(one, other):
+            clash = _clash(left, right, settled=settled) or _clash(right, left, settled=settled)
+            if clash:
+                found.append(clash)
     return tuple(found)
 
 
 def no_way_out(one: Sequence[Statement], other: Sequence[Statement]) -> bool:
     """Whether two traces both speak of the build and no reading of the one meets any of the other."""
-    pairs = [(left, right) for left in one for right in other]
+    pairs = list(product(one, other))
     return bool(pairs) and not any(left.bound.meets(right.bound) for left, right in pairs)
 
 
-def _between(one: Statement, other: Statement, *, settled: bool) -> Contradiction:
-    early, late = one, other
-    if not (early.bound.last and late.bound.first and early.bound.last < late.bound.first):
-        early, late = other, one
-    by, since = early.bound.last, late.bound.first
-    sentence = (
-        f"{_capital(early.name)} has the unit built by {in_full(by) if by else 'an unknown day'}, "
-        f"{late.name} not before {in_full(since) if since else 'an unknown day'}."
-    )
+def _clash(early: Statement, late: Statement, *, settled: bool) -> Contradiction | None:
+    gap = early.bound.gap_before(late.bound)
+    if not gap:
+        return None
+    name = early.name[:1].upper() + early.name[1:]
+    sentence = f"{name} has the unit built by {in_full(gap[0])}, {late.name} not before {in_full(gap[1])}."
     return Contradiction(early.name, late.name, sentence, settled)
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]

@@ -41,12 +41,15 @@ class Window:
         """The whole of a year such as 1978, or of all years from the first to the last."""
         return cls(date(first, 1, 1), date(last or first, 12, 31))
 
+    def gap_before(self, other: Window) -> tuple[date, date] | None:
+        """This window's last day and the other's first, if this one is over before the other begins; else None."""
+        if self.last and other.first and self.last < other.first:
+            return self.last, other.first
+        return None
+
     def meets(self, other: Window) -> bool:
         """Whether the two have a day in common."""
-        apart = (self.last and other.first and self.last < other.first) or (
-            other.last and self.first and other.last < self.first
-        )
-        return not apart
+        return not (self.gap_before(other) or other.gap_before(self))
 
     def cut(self, other: Window) -> Window:
         """The days that the two have in common; they must meet."""

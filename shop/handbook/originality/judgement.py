@@ -109,7 +109,7 @@ def _listed(candidates: list[Candidate]) -> str:
     """Up to three readings in words, more of them by their years."""
     if len(candidates) > 3:
         return either([str(candidate.first.year) for candidate in candidates])
-    return either([in_words(candidate) for candidate in candidates]) if candidates else ""
+    return either([in_words(candidate) for candidate in candidates])
 
 
 def years_before(day: date, years: int) -> date:

@@ -46,16 +46,12 @@ class Story:
 def narrowed(built: Window, traces: Sequence[Evidence]) -> Window:
     """The build window cut by every trace that bounds it, as far as its readings agree with the others.
 
-    Traces that contradict the window or one another in all their readings are left out; they are reported instead.
+    Traces that contradict the window in all their readings are left out, and then those of the rest that contradict
+    one another so; they are reported instead.
     """
-    said = [spoken for spoken in (statements(trace) for trace in traces) if spoken]
     window = [Statement("", built)]
-    usable = [
-        one
-        for one in said
-        if not no_way_out(one, window)
-        and not any(no_way_out(one, other) for other in said if other is not one)
-    ]
+    said = [spoken for spoken in map(statements, traces) if spoken and not no_way_out(spoken, window)]
+    usable = [one for one in said if not any(no_way_out(one, other) for other in said if other is not one)]
     current = built
     while True:
         cut = current
