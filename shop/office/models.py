@@ -41,6 +41,15 @@ class OfficeRules(models.Model):
         default=False, help_text="California Reg. 1546: the ten per cent parts rule."
     )
     drawn_signature = models.BooleanField(default=False)
+    margin_scheme = models.BooleanField(
+        default=False, help_text="Second-hand goods may be sold under the VAT margin scheme."
+    )
+    einvoice = models.BooleanField(
+        default=False, help_text="Make an e-invoice (EN 16931) beside each issued invoice."
+    )
+    reminder_days = models.PositiveSmallIntegerField(
+        default=7, help_text="Days past due before a reminder is offered, and between two of them."
+    )
 
     class Meta:
         ordering = ["-from_date"]
@@ -72,6 +81,9 @@ class FlatPrice(models.Model):
 
     name = models.CharField(max_length=120, unique=True)
     price_ten_thousandths = models.BigIntegerField()
+    covers = models.JSONField(
+        default=list, blank=True, help_text="Kinds of work whose hours the price stands for."
+    )
     retired_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
@@ -82,12 +94,52 @@ class FlatPrice(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def covered(self) -> str:
+        """The kinds of work it covers, as a person reads them."""
+        return ", ".join(WorkKind(kind).label for kind in self.covers)
+
+
+class FlatWork(models.Model):
+    """A flat price that a job is done at: it stands for the hours of the kinds of work that it covers."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="+")
+    flat_price = models.ForeignKey(FlatPrice, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(default=now)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        verbose_name_plural = "flat work"
+        constraints = [models.UniqueConstraint(fields=["job", "flat_price"], name="office_flat_once_a_job")]
+
+    def __str__(self) -> str:
+        return f"{self.job_id}: {self.flat_price_id}"
+
+
+class OutOfState(models.Model):
+    """The contract that has a unit shipped out of the state: its parts carry no tax of this state."""
+
+    job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="+")
+    contract = models.CharField(max_length=120, help_text="What was agreed, and when; stands on the invoice.")
+    at = models.DateTimeField(default=now)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        verbose_name_plural = "out of state"
+        constraints = [
+            models.CheckConstraint(condition=~Q(contract=""), name="office_out_of_state_by_contract")
+        ]
+
+    def __str__(self) -> str:
+        return self.contract
+
 
 class TaxRule(models.Model):
-    """A rate for one kind of line from a date on."""
+    """A rate for one kind of line from a date on. `rate` tells several rates of one kind apart (standard, reduced)."""
 
     name = models.CharField(max_length=60)
     line_kind = models.CharField(max_length=10, choices=LineKind)
+    rate = models.CharField(max_length=20, default="standard")
     rate_percent = ExactDecimalField()
     category = models.CharField(
         max_length=3, default="S", help_text="EN 16931 category code: S, Z, E, AE, O."
@@ -95,12 +147,17 @@ class TaxRule(models.Model):
     from_date = models.DateField()
     to_date = models.DateField(null=True, blank=True)
     source = models.CharField(max_length=200, blank=True)
+    reason = models.CharField(
+        max_length=200, blank=True, help_text="Stands on the invoice where no tax is charged."
+    )
 
     class Meta:
+        indexes = [models.Index(fields=["line_kind", "from_date"], name="office_tax_rule_of_kind")]
         constraints = [
             models.CheckConstraint(
                 condition=Q(to_date__isnull=True) | Q(to_date__gte=F("from_date")),
                 name="office_tax_rule_in_order",
+                violation_error_message="The rule ends before it starts.",
             )
         ]
 
@@ -124,6 +181,9 @@ class Estimate(models.Model):
     state = models.CharField(max_length=8, choices=State, default=State.DRAFT)
     currency = models.CharField(max_length=3)
     diagnosis_only = models.BooleanField(default=False)
+    lump_sum = models.BooleanField(
+        default=False, help_text="One price for the whole; parts are named without prices of their own."
+    )
     note = models.TextField(blank=True)
     days_needed = models.PositiveSmallIntegerField(null=True, blank=True)
     written_at = models.DateTimeField(default=now)
@@ -158,6 +218,9 @@ class PricedLine(models.Model):
     unit = models.CharField(max_length=10, default="pc", help_text="h for hours, pc for pieces.")
     unit_price_ten_thousandths = models.BigIntegerField()
     amount_minor = models.BigIntegerField()
+    net_minor = models.BigIntegerField(default=0, help_text="Without tax, EN 16931 BT-131.")
+    rate = models.CharField(max_length=20, default="standard", help_text="Which of several rates of tax.")
+    margin = models.BooleanField(default=False, help_text="Second-hand goods under the margin scheme.")
     part_state = models.CharField(max_length=9, choices=PartState, blank=True)
     under_warranty = models.BooleanField(default=False)
 
@@ -218,6 +281,7 @@ class Authorisation(models.Model):
         PHONE = "phone", "By phone"
         WRITTEN = "written", "By letter or e-mail"
         SIGNED = "signed", "Name typed and ticked here"
+        DRAWN = "drawn", "Signed on the screen here"
         WINDOW = "window", "On the customer's page"
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="+")
@@ -280,14 +344,28 @@ class Invoice(models.Model):
     tax_minor = models.BigIntegerField(default=0)
     total_minor = models.BigIntegerField(default=0)
     prepaid_minor = models.BigIntegerField(default=0, help_text="Deposits set against it when it was issued.")
+    lump_sum = models.BooleanField(
+        default=False, help_text="One price for the whole; parts are named without prices of their own."
+    )
     facts = models.JSONField(default=dict, blank=True)
     note = models.TextField(blank=True)
+    settled_at = models.DateTimeField(
+        null=True,
+        blank=True,
+        help_text="When nothing was open on it any more; the one column that may change.",
+    )
     paper = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta:
         indexes = [
             models.Index(fields=["customer", "-id"], name="office_invoice_of_customer"),
             models.Index(fields=["-issued_at"], name="office_invoice_issued"),
+            models.Index(
+                fields=["due_date", "id"],
+                condition=Q(issued_at__isnull=False, settled_at__isnull=True),
+                name="office_invoice_open",
+            ),
+            models.Index(fields=["issue_date", "id"], name="office_invoice_dated"),
         ]
         constraints = [
             models.UniqueConstraint(
@@ -459,3 +537,124 @@ class ReleaseUnpaid(models.Model):
 
     def __str__(self) -> str:
         return self.reason[:60]
+
+
+class EInvoice(models.Model):
+    """An issued invoice as data (EN 16931), made in the issuing act: Factur-X inside a PDF/A-3, and UBL. Append-only."""
+
+    invoice = models.OneToOneField(Invoice, on_delete=models.PROTECT, related_name="einvoice")
+    paper = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, related_name="+")
+    ubl = models.ForeignKey(StoredFile, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(default=now)
+
+    class Meta:
+        verbose_name = "e-invoice"
+
+    def __str__(self) -> str:
+        return f"e-invoice {self.invoice_id}"
+
+
+class Letter(models.Model):
+    """A letter that the office made: a statement, a reminder, a notice about a unit left here; and how it went."""
+
+    class Kind(models.TextChoices):
+        STATEMENT = "statement", "Statement"
+        REMINDER = "reminder", "Reminder"
+        COLLECT = "collect", "Notice to collect"
+        SALE = "sale", "Notice of intention to sell"
+
+    class Sent(models.TextChoices):
+        HANDED = "handed", "Handed over"
+        EMAIL = "email", "By e-mail"
+        FIRST_CLASS = "first_class", "First-class mail"
+        RECORDED = "recorded", "Recorded post"
+        REGISTERED = "registered", "Registered letter"
+
+    kind = models.CharField(max_length=10, choices=Kind)
+    customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="+")
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    invoice = models.ForeignKey(
+        Invoice, on_delete=models.PROTECT, null=True, blank=True, related_name="letters"
+    )
+    level = models.PositiveSmallIntegerField(default=1, help_text="First, second, third reminder.")
+    paper = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(default=now)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
+    sent_on = models.DateField(null=True, blank=True)
+    sent_how = models.CharField(max_length=11, choices=Sent, blank=True)
+    received_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["at", "id"]
+        indexes = [
+            models.Index(fields=["customer", "-id"], name="office_letter_of_customer"),
+            models.Index(fields=["job", "kind"], name="office_letter_of_job"),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(received_on__isnull=True)
+                | Q(sent_on__isnull=False, received_on__gte=F("sent_on")),
+                name="office_letter_sent_before_received",
+                violation_error_message="A letter is received after it was sent.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.pk}"
+
+
+class LeftHere(models.Model):
+    """What is known of a unit that nobody fetches, as the laws on unclaimed goods ask for it."""
+
+    job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="+")
+    stored_by_agreement = models.BooleanField(default=False)
+    summary_signed = models.BooleanField(
+        default=False, help_text="The owner signed at intake that the summary of the lien was read."
+    )
+    sign_posted = models.BooleanField(default=False, help_text="The sign was posted at intake.")
+    disputed = models.BooleanField(default=False, help_text="The customer disputes the charges.")
+    sale_day = models.DateField(null=True, blank=True)
+    sale_place = models.CharField(max_length=200, blank=True, help_text="Time and place of the sale.")
+    at = models.DateTimeField(default=now)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        verbose_name_plural = "left here"
+
+    def __str__(self) -> str:
+        return f"{self.job_id} left here"
+
+
+class RepairForm(models.Model):
+    """The repair information form of Directive (EU) 2024/1799, as given; its conditions stand. Append-only."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="+")
+    defect = models.TextField()
+    repair_kind = models.TextField(help_text="The type of repair suggested.")
+    price_minor = models.BigIntegerField(help_text="The price, or the most that it can come to.")
+    price_is_most = models.BooleanField(default=False)
+    price_how = models.CharField(
+        max_length=300, blank=True, help_text="How it is reckoned, where it isn’t fixed."
+    )
+    currency = models.CharField(max_length=3)
+    days_needed = models.PositiveSmallIntegerField()
+    replacement = models.CharField(max_length=300, help_text="A temporary replacement and its cost, or none.")
+    handover_place = models.CharField(max_length=300)
+    further_services = models.CharField(
+        max_length=500, help_text="Removal, installation, transport with the cost of each, or none."
+    )
+    more = models.TextField(blank=True)
+    given_at = models.DateTimeField()
+    valid_until = models.DateField()
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
+    paper = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["given_at", "id"]
+        indexes = [models.Index(fields=["job", "given_at"], name="office_repair_form_of_job")]
+        constraints = [
+            models.CheckConstraint(condition=Q(price_minor__gte=0), name="office_form_price_not_negative")
+        ]
+
+    def __str__(self) -> str:
+        return f"repair information form of {self.job_id}"

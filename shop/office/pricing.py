@@ -4,13 +4,25 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
+
+from django.db.models import Max
 
 from shop.bench.models import Stint, WorkKind
 from shop.counter.models import Job
 from shop.handbook import labour
 from shop.handbook.money import Money, UnitPrice
-from shop.office.models import LabourRate, LineKind, OfficeRules, PricedLine
+from shop.office.models import (
+    FlatPrice,
+    FlatWork,
+    Invoice,
+    InvoiceJob,
+    LabourRate,
+    LineKind,
+    OfficeRules,
+    PricedLine,
+)
 from shop.premises.refusal import Refusal
 from shop.stockroom.models import PartFitted
 
@@ -26,6 +38,8 @@ class PricedItem:
     unit: str = "pc"
     part_state: str = ""
     under_warranty: bool = False
+    rate: str = "standard"
+    margin: bool = False
     job: Job | None = None
 
     @property
@@ -35,8 +49,8 @@ class PricedItem:
             return Money.zero(self.unit_price.currency)
         return self.unit_price.times(self.quantity_thousandths)
 
-    def columns(self, position: int) -> dict[str, object]:
-        """The columns of `PricedLine`."""
+    def columns(self, position: int, net: Money) -> dict[str, object]:
+        """The columns of `PricedLine`; `net` is the amount without the tax that may be inside it."""
         return {
             "position": position,
             "kind": self.kind,
@@ -45,6 +59,9 @@ class PricedItem:
             "unit": self.unit,
             "unit_price_ten_thousandths": self.unit_price.ten_thousandths,
             "amount_minor": self.amount.minor,
+            "net_minor": net.minor,
+            "rate": self.rate,
+            "margin": self.margin,
             "part_state": self.part_state,
             "under_warranty": self.under_warranty,
         }
@@ -66,23 +83,48 @@ def rates_on(day: dt.date, currency: str) -> dict[str, UnitPrice]:
 
 
 def items_of(job: Job, *, on: dt.date) -> list[PricedItem]:
-    """Everything recorded on a job, priced: labour by kind of work, parts fitted, the bench fee where one was agreed.
+    """Everything recorded on a job and not charged yet, priced: flat prices, labour by kind of work, parts, bench fee.
 
-    With a bench fee agreed, finding the fault is charged by the fee and not by the hour.
+    With a bench fee agreed, finding the fault is charged by the fee and not by the hour. What an issued and uncredited
+    invoice covers is left out: only what was written down after its draft comes on the next one.
     """
-    fee = (
-        [
-            PricedItem(
-                kind=LineKind.BENCH_FEE,
-                description="Bench fee: finding the fault",
-                unit_price=UnitPrice.of(Money(job.bench_fee_minor, job.currency)),
-                job=job,
-            )
-        ]
-        if job.bench_fee_minor
-        else []
+    since = charged_until(job)
+    flats = [] if since else flat_prices(job)
+    fee = job.bench_fee_minor if not since else None
+    found = [bench_fee(job, fee)] if fee else []
+    return [
+        *found,
+        *labour_items(job, on=on, without_diagnosis=bool(job.bench_fee_minor), flats=flats, since=since),
+        *part_items(job, since=since),
+    ]
+
+
+def charged_until(job: Job) -> dt.datetime | None:
+    """When the last invoice that stands on the job was drafted; what was written later is not charged yet."""
+    standing = InvoiceJob.objects.filter(
+        job=job,
+        invoice__issued_at__isnull=False,
+        invoice__kind=Invoice.Kind.INVOICE,
+        invoice__corrected_by__isnull=True,
     )
-    return [*fee, *labour_items(job, on=on, without_diagnosis=bool(fee)), *part_items(job)]
+    last: dt.datetime | None = standing.aggregate(last=Max("invoice__drafted_at"))["last"]
+    return last
+
+
+def flat_prices(job: Job) -> list[FlatPrice]:
+    """The flat prices that the job is done at, in the order they were chosen."""
+    chosen = FlatWork.objects.filter(job=job).select_related("flat_price").order_by("id")
+    return [work.flat_price for work in chosen]
+
+
+def bench_fee(job: Job, minor: int) -> PricedItem:
+    """The charge for finding the fault, agreed when the unit was taken in."""
+    return PricedItem(
+        kind=LineKind.BENCH_FEE,
+        description="Bench fee: finding the fault",
+        unit_price=UnitPrice.of(Money(minor, job.currency)),
+        job=job,
+    )
 
 
 def nothing_charged(job: Job) -> PricedItem:
@@ -95,32 +137,28 @@ def nothing_charged(job: Job) -> PricedItem:
     )
 
 
-def labour_items(job: Job, *, on: dt.date, without_diagnosis: bool = False) -> list[PricedItem]:
-    """The labour of a job, its hours rounded once for the job by the shop's rule and shared over the kinds of work."""
-    rules = rules_on(on)
-    stints = Stint.objects.filter(job=job, struck_at__isnull=True, stopped_at__isnull=False)
+def labour_items(
+    job: Job,
+    *,
+    on: dt.date,
+    without_diagnosis: bool = False,
+    flats: Sequence[FlatPrice] = (),
+    since: dt.datetime | None = None,
+) -> list[PricedItem]:
+    """The labour of a job, its hours rounded once for the job by the shop's rule and shared over the kinds of work.
+
+    Work under warranty has lines of its own that charge nothing: the customer is told of it (16 CCR 2725(j)).
+    """
+    written = Stint.objects.filter(job=job, struck_at__isnull=True, stopped_at__isnull=False)
     if without_diagnosis:
-        stints = stints.exclude(kind=WorkKind.DIAGNOSIS)
-    rates = rates_on(on, job.currency)
-    try:
-        bill = labour.bill_labour(
-            [as_handbook_stint(stint) for stint in stints],
-            rates=rates,
-            currency=job.currency,
-            rounding=labour.Rounding(rules.rounding),
-            minimum=Money(rules.minimum_minor, job.currency) if rules.minimum_minor else None,
-        )
-    except labour.LabourError as error:
-        raise Refusal(f"{error} Set the shop’s hourly rates first.") from error
-    items = [
-        PricedItem(
-            kind=LineKind.LABOUR,
-            description=WorkKind(line.kind).label,
-            unit_price=line.rate,
-            quantity_thousandths=line.quantity_thousandths,
-            unit="h",
-            job=job,
-        )
+        written = written.exclude(kind=WorkKind.DIAGNOSIS)
+    if since is not None:
+        written = written.filter(at__gt=since)
+    stints = [as_handbook_stint(stint) for stint in written]
+    bill = _bill(job, stints, on=on, flats=flats, first=since is None)
+    items = [_flat_item(flat, job) for flat in flats]
+    items += [
+        _hours(line.kind, line.rate, line.quantity_thousandths, job, description=WorkKind(line.kind).label)
         for line in bill.lines
     ]
     if bill.top_up:
@@ -132,12 +170,80 @@ def labour_items(job: Job, *, on: dt.date, without_diagnosis: bool = False) -> l
                 job=job,
             )
         )
-    return items
+    return [*items, *_warranty_items(job, stints, on=on)]
 
 
-def part_items(job: Job) -> list[PricedItem]:
+def _bill(
+    job: Job, stints: Sequence[labour.Stint], *, on: dt.date, flats: Sequence[FlatPrice], first: bool
+) -> labour.LabourBill:
+    """The handbook's bill by the rules of the day; the minimum is charged once a job, on its first invoice."""
+    rules = rules_on(on)
+    minimum = Money(rules.minimum_minor, job.currency) if first and rules.minimum_minor else None
+    try:
+        return labour.bill_labour(
+            stints,
+            rates=rates_on(on, job.currency),
+            currency=job.currency,
+            rounding=labour.Rounding(rules.rounding),
+            flats=[
+                labour.FlatPrice(
+                    flat.name,
+                    UnitPrice(flat.price_ten_thousandths, job.currency).times(1000),
+                    frozenset(flat.covers),
+                )
+                for flat in flats
+            ],
+            minimum=minimum,
+        )
+    except labour.LabourError as error:
+        raise Refusal(f"{error} Set the shop’s hourly rates first.") from error
+
+
+def _hours(kind: str, rate: UnitPrice, thousandths: int, job: Job, **more: Any) -> PricedItem:
+    return PricedItem(
+        kind=LineKind.LABOUR, unit_price=rate, quantity_thousandths=thousandths, unit="h", job=job, **more
+    )
+
+
+def _flat_item(flat: FlatPrice, job: Job) -> PricedItem:
+    return PricedItem(
+        kind=LineKind.LABOUR,
+        description=flat.name,
+        unit_price=UnitPrice(flat.price_ten_thousandths, job.currency),
+        job=job,
+    )
+
+
+def _warranty_items(job: Job, stints: Sequence[labour.Stint], *, on: dt.date) -> list[PricedItem]:
+    """Hours under warranty, shown and not charged; at no price where the shop has no rate for that kind of work."""
+    warranty = [
+        replace(stint, billing=labour.Billing.BILLED)
+        for stint in stints
+        if stint.billing is labour.Billing.WARRANTY
+    ]
+    rates = rates_on(on, job.currency)
+    nothing = UnitPrice(0, job.currency)
+    rounding = labour.Rounding(rules_on(on).rounding)
+    priced = {stint.kind: rates.get(stint.kind, nothing) for stint in warranty}
+    bill = labour.bill_labour(warranty, rates=priced, currency=job.currency, rounding=rounding)
+    return [
+        _hours(
+            line.kind,
+            line.rate,
+            line.quantity_thousandths,
+            job,
+            description=WorkKind(line.kind).label,
+            under_warranty=True,
+        )
+        for line in bill.lines
+    ]
+
+
+def part_items(job: Job, *, since: dt.datetime | None = None) -> list[PricedItem]:
     """The parts fitted on a job, each with its state: used, exchanged and salvaged parts are said to be so."""
     fitted = PartFitted.objects.filter(job=job, struck_at__isnull=True).order_by("id")
+    if since is not None:
+        fitted = fitted.filter(at__gt=since)
     return [
         PricedItem(
             kind=LineKind.PART,
@@ -186,6 +292,8 @@ def as_items(lines: Sequence[PricedLine], currency: str, job: Job | None = None)
             unit=line.unit,
             part_state=line.part_state,
             under_warranty=line.under_warranty,
+            rate=line.rate,
+            margin=line.margin,
             job=job,
         )
         for line in lines

@@ -7,7 +7,7 @@ seconds, quantities as whole thousandths: SQLite would keep a DecimalField as a 
 from __future__ import annotations
 
 from decimal import Decimal, InvalidOperation
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.core.exceptions import ValidationError
 from django.db import models
@@ -15,6 +15,10 @@ from django.db import models
 
 class ExactDecimalField(models.CharField):
     """A `Decimal` kept as its own text, so that what was measured comes back to the last digit. Not for sorting or sums."""
+
+    if TYPE_CHECKING:
+        _pyi_private_set_type: Decimal | str | int | None  # type: ignore[assignment]
+        _pyi_private_get_type: Decimal  # type: ignore[assignment]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("max_length", 60)

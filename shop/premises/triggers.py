@@ -2,8 +2,8 @@
 
 `AppendOnly("table")` refuses every UPDATE and DELETE. `Frozen("table", when="OLD.issued_at IS NOT NULL")` refuses them once
 the condition holds on the old row; `except_columns` are the few that may still change. `FrozenWith` refuses INSERT, UPDATE and
-DELETE of rows whose parent row is frozen. `Thawed` takes a table's triggers away, for a migration that makes others. All triggers are
-named `house_…`, so `lifted()` finds them without a registry.
+DELETE of rows whose parent row is frozen. `Thawed` takes a table's triggers away, for a migration that makes others. All triggers
+are named `house_…`, so `lifted()` finds them without a registry.
 """
 
 from __future__ import annotations
@@ -81,8 +81,6 @@ class Frozen(Operation):
         """Triggers are no part of Django's model state."""
 
     def database_forwards(self, app_label: str, schema_editor: Any, from_state: Any, to_state: Any) -> None:
-        # a later migration that alters the table makes the guard again: SQLite lost it with the old table
-        self.database_backwards(app_label, schema_editor, from_state, to_state)
         vendor = schema_editor.connection.vendor
         different = "IS NOT" if vendor == "sqlite" else "IS DISTINCT FROM"
         guarded = " OR ".join(
@@ -154,12 +152,13 @@ class FrozenWith(Frozen):
         self.parent, self.through = parent, through
 
     def database_forwards(self, app_label: str, schema_editor: Any, from_state: Any, to_state: Any) -> None:
+        self._drop(schema_editor)
         make = {"sqlite": self._sqlite, "postgresql": self._postgresql}[schema_editor.connection.vendor]
         for statement in make():
             schema_editor.execute(statement, params=None)
 
-    def database_backwards(self, app_label: str, schema_editor: Any, from_state: Any, to_state: Any) -> None:
-        super().database_backwards(app_label, schema_editor, from_state, to_state)
+    def _drop(self, schema_editor: Any) -> None:
+        super()._drop(schema_editor)
         on = f" ON {self.table}" if schema_editor.connection.vendor == "postgresql" else ""
         schema_editor.execute(f"DROP TRIGGER IF EXISTS house_{self.table}_no_insert{on}", params=None)
 
@@ -192,15 +191,15 @@ class FrozenWith(Frozen):
         function, name = f"house_{self.table}_stands", f"house_{self.table}_no"
         refuse = f"RAISE EXCEPTION '{self.sentence}' USING ERRCODE = 'integrity_constraint_violation'"
         body = "".join(
-            f"IF TG_OP <> '{unless}' THEN PERFORM 1 FROM {self.parent} WHERE id = {row}.{self.through} FOR SHARE; "  # noqa: S608
+            f"IF TG_OP <> '{unless}' THEN PERFORM 1 FROM {self.parent} WHERE id = {row}.{self.through} FOR SHARE; "
             f"IF {self._frozen(row)} THEN {refuse}; END IF; END IF; "
             for row, unless in (("OLD", "INSERT"), ("NEW", "DELETE"))
         )
         when = f"WHEN ({changed})" if (changed := self._changed("IS DISTINCT FROM")) else ""
         ask = f"FOR EACH ROW {{}} EXECUTE FUNCTION {function}()"
+        give_back = "IF TG_OP = 'DELETE' THEN RETURN OLD; END IF; RETURN NEW;"
         return [
-            f"CREATE OR REPLACE FUNCTION {function}() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN {body}"
-            "IF TG_OP = 'DELETE' THEN RETURN OLD; END IF; RETURN NEW; END $$",
+            f"CREATE OR REPLACE FUNCTION {function}() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN {body}{give_back} END $$",
             f"CREATE TRIGGER {name}_insert BEFORE INSERT ON {self.table} {ask.format('')}",
             f"CREATE TRIGGER {name}_update BEFORE UPDATE ON {self.table} {ask.format(when)}",
             f"CREATE TRIGGER {name}_delete BEFORE DELETE ON {self.table} {ask.format('')}",
@@ -211,7 +210,7 @@ class Thawed(Frozen):
     """Take away the triggers of a table that is about to get others; nothing comes back when it is undone."""
 
     def database_forwards(self, app_label: str, schema_editor: Any, from_state: Any, to_state: Any) -> None:
-        Frozen.database_backwards(self, app_label, schema_editor, from_state, to_state)
+        self._drop(schema_editor)
 
     def database_backwards(self, app_label: str, schema_editor: Any, from_state: Any, to_state: Any) -> None:
         """The guards that stood before are made by the migration that made them."""

@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 from shop.office.actions.answers import record_answer
-from shop.office.actions.estimates import draft_estimate, put_estimate, set_lines
+from shop.office.actions.estimates import (
+    discard_estimate,
+    draft_estimate,
+    next_version,
+    put_estimate,
+    set_lines,
+)
 from shop.office.actions.invoices import (
     credit,
     discard_draft,
@@ -11,14 +17,16 @@ from shop.office.actions.invoices import (
     issue_invoice,
     set_invoice_lines,
 )
-from shop.office.actions.payments import refund, release_unpaid, take_payment
+from shop.office.actions.payments import refund, release_unpaid, take_payment, use_deposits
 
 __all__ = [
     "credit",
     "discard_draft",
+    "discard_estimate",
     "draft_estimate",
     "draft_invoice",
     "issue_invoice",
+    "next_version",
     "put_estimate",
     "record_answer",
     "refund",
@@ -26,4 +34,5 @@ __all__ = [
     "set_invoice_lines",
     "set_lines",
     "take_payment",
+    "use_deposits",
 ]

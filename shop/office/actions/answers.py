@@ -126,7 +126,7 @@ def _authorised(
         if estimate is None or not accepted_lines:
             raise Refusal("Tick the lines that were accepted.", field="accepted_lines")
         lines = EstimateLine.objects.filter(estimate=estimate, pk__in=accepted_lines)
-        return sum(lines.values_list("amount_minor", flat=True)) + additional_minor
+        return sum(lines.values_list("net_minor", flat=True)) + additional_minor
     return (estimate.total_minor if estimate is not None else up_to_minor or 0) + additional_minor
 
 

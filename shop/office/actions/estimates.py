@@ -27,6 +27,7 @@ def draft_estimate(
     by: Staff,
     items: Sequence[PricedItem] | None = None,
     diagnosis_only: bool = False,
+    lump_sum: bool = False,
     note: str = "",
     days_needed: int | None = None,
     once_key: uuid.UUID | None = None,
@@ -35,16 +36,16 @@ def draft_estimate(
     """Write an estimate from what is recorded on the job, or from the items given. A draft that exists is written anew."""
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "estimate.drafted")
-        estimate = Estimate.objects.filter(job=job, state=Estimate.State.DRAFT).first()
+        estimate = Estimate.objects.select_for_update().filter(job=job, state=Estimate.State.DRAFT).first()
         if estimate is None:
             last = Estimate.objects.filter(job=job).order_by("-version").first()
             estimate = Estimate(
                 job=job, version=last.version + 1 if last else 1, currency=job.currency, by=by
             )
+        estimate.job = job
         estimate.written_at = act.at
-        estimate.diagnosis_only = diagnosis_only
-        estimate.note = note.strip()
-        estimate.days_needed = days_needed
+        estimate.diagnosis_only, estimate.lump_sum = diagnosis_only, lump_sum
+        estimate.note, estimate.days_needed = note.strip(), days_needed
         estimate.save()
         set_lines(
             estimate=estimate,
@@ -55,18 +56,44 @@ def draft_estimate(
     return estimate
 
 
+def next_version(
+    *, job: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Estimate:
+    """Begin the next version from the lines of the last one, what is under the bench's hands since left to the person."""
+    last = Estimate.objects.filter(job=job).exclude(state=Estimate.State.DRAFT).order_by("-version").first()
+    if last is None:
+        return draft_estimate(job=job, by=by, once_key=once_key, at=at)
+    items = pricing.as_items(list(last.lines.all()), last.currency, job)
+    return draft_estimate(
+        job=job,
+        by=by,
+        items=items,
+        lump_sum=last.lump_sum,
+        days_needed=last.days_needed,
+        once_key=once_key,
+        at=at,
+    )
+
+
 def set_lines(
     *, estimate: Estimate, items: Sequence[PricedItem], by: Staff, at: dt.datetime | None = None
 ) -> Estimate:
     """Replace the lines of a draft."""
     with acting(by=by, at=at) as act:
         _refuse_given(estimate)
+        job = estimate.job
+        reckoned = taxing.totals(
+            items,
+            customer=job.customer,
+            currency=estimate.currency,
+            on=day_of(act.at),
+            jobs=[job],
+            lump_sum=estimate.lump_sum,
+        )
         EstimateLine.objects.filter(estimate=estimate).delete()
         EstimateLine.objects.bulk_create(
-            EstimateLine(estimate=estimate, **item.columns(place)) for place, item in enumerate(items, 1)
-        )
-        reckoned = taxing.totals(
-            items, customer=estimate.job.customer, currency=estimate.currency, on=day_of(act.at)
+            EstimateLine(estimate=estimate, **item.columns(place, line.net))
+            for place, (item, line) in enumerate(zip(items, reckoned.lines, strict=True), 1)
         )
         estimate.total_minor, estimate.tax_minor = reckoned.net.minor, reckoned.tax.minor
         estimate.save(update_fields=["total_minor", "tax_minor"])
@@ -78,6 +105,22 @@ def set_lines(
             total_minor=estimate.total_minor,
         )
     return estimate
+
+
+def discard_estimate(
+    *, job: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Job:
+    """Throw the draft of an estimate away; what was given stays."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "estimate.discarded")
+        draft = Estimate.objects.select_for_update().filter(job=job, state=Estimate.State.DRAFT).first()
+        if draft is None:
+            raise Refusal("There is no draft to throw away.")
+        act.record("estimate.discarded", subject=draft, jobs=[job.pk], version=draft.version)
+        EstimateLine.objects.filter(estimate=draft).delete()
+        draft.delete()
+        once.settle(claimed, job)
+    return job
 
 
 def put_estimate(

@@ -8,8 +8,10 @@ from collections.abc import Sequence
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
+from shop.handbook.money import Money
 from shop.office import pricing, queries, taxing
-from shop.office.models import Allocation, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
+from shop.office.actions.allocations import set_free, take_up
+from shop.office.models import Invoice, InvoiceJob, InvoiceLine, InvoiceTax
 from shop.office.papers import invoice_facts, invoice_sheet, issue
 from shop.office.pricing import PricedItem
 from shop.premises import numbers, once
@@ -29,6 +31,7 @@ def draft_invoice(
     jobs: Sequence[Job],
     by: Staff,
     items: Sequence[PricedItem] | None = None,
+    lump_sum: bool = False,
     note: str = "",
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
@@ -49,10 +52,15 @@ def draft_invoice(
                 for item in pricing.items_of(job, on=day) or [pricing.nothing_charged(job)]
             ]
         invoice = Invoice.objects.create(
-            customer=customer, currency=the_profile().currency, drafted_at=act.at, by=by, note=note.strip()
+            customer=customer,
+            currency=the_profile().currency,
+            drafted_at=act.at,
+            by=by,
+            lump_sum=lump_sum,
+            note=note.strip(),
         )
         InvoiceJob.objects.bulk_create(InvoiceJob(invoice=invoice, job=job) for job in jobs)
-        _write_lines(invoice, items, on=day)
+        _write_lines(invoice, items, on=day, jobs=jobs)
         act.record(
             "invoice.drafted", subject=invoice, jobs=[job.pk for job in jobs], total_minor=invoice.total_minor
         )
@@ -65,6 +73,7 @@ def set_invoice_lines(
     invoice: Invoice,
     items: Sequence[PricedItem],
     by: Staff,
+    lump_sum: bool = False,
     note: str = "",
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
@@ -72,17 +81,18 @@ def set_invoice_lines(
     """Replace the lines of a draft by those given. An issued invoice is corrected by a credit note only."""
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "invoice.drafted")
-        if invoice.issued_at is not None:
-            raise Refusal(f"Invoice {invoice.number} is issued: correct it with a credit note.")
+        invoice = _draft(invoice)
         if not items:
             raise Refusal("An invoice has at least one line, even when nothing is charged.")
-        jobs = list(InvoiceJob.objects.filter(invoice=invoice).values_list("job_id", flat=True))
+        jobs = queries.jobs_of(invoice)
         InvoiceLine.objects.filter(invoice=invoice).delete()
         InvoiceTax.objects.filter(invoice=invoice).delete()
-        _write_lines(invoice, items, on=day_of(act.at))
-        invoice.note = note.strip()
-        invoice.save(update_fields=["note"])
-        act.record("invoice.drafted", subject=invoice, jobs=jobs, total_minor=invoice.total_minor)
+        invoice.note, invoice.lump_sum = note.strip(), lump_sum
+        invoice.save(update_fields=["note", "lump_sum"])
+        _write_lines(invoice, items, on=day_of(act.at), jobs=jobs)
+        act.record(
+            "invoice.drafted", subject=invoice, jobs=[job.pk for job in jobs], total_minor=invoice.total_minor
+        )
         once.settle(claimed, invoice)
     return invoice
 
@@ -90,13 +100,11 @@ def set_invoice_lines(
 def discard_draft(*, invoice: Invoice, by: Staff, at: dt.datetime | None = None) -> None:
     """Throw a draft away; it has no number, so none is lost."""
     with acting(by=by, at=at) as act:
-        if invoice.issued_at is not None:
-            raise Refusal(f"Invoice {invoice.number} is issued: correct it with a credit note.")
+        invoice = _draft(invoice)
         jobs = list(InvoiceJob.objects.filter(invoice=invoice).values_list("job_id", flat=True))
         act.record("invoice.discarded", subject=invoice, jobs=jobs)
-        InvoiceLine.objects.filter(invoice=invoice).delete()
-        InvoiceTax.objects.filter(invoice=invoice).delete()
-        InvoiceJob.objects.filter(invoice=invoice).delete()
+        for belonging in (InvoiceLine, InvoiceTax, InvoiceJob):
+            belonging.objects.filter(invoice=invoice).delete()
         Invoice.objects.filter(pk=invoice.pk, issued_at__isnull=True).delete()
 
 
@@ -105,40 +113,29 @@ def issue_invoice(
 ) -> Invoice:
     """Issue a draft: compare it with what the customer authorised, take the next number, print and freeze it.
 
-    Number, paper and frozen rows stand or fall together. Deposits on its jobs are taken up.
+    Number, paper and frozen rows stand or fall together. Deposits on its jobs are taken up. Tax is reckoned by the rules of the
+    day of issue: a draft that was written under other rules is refused with what changed.
     """
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "invoice.issued")
-        invoice = Invoice.objects.select_for_update().get(pk=invoice.pk)
-        if invoice.issued_at is not None:
-            raise Refusal(f"This invoice is issued already as {invoice.number}.")
-        links = InvoiceJob.objects.filter(invoice=invoice).select_related(
-            "job__unit__model__maker", "job__customer"
-        )
-        jobs = [link.job for link in links.order_by("job_id")]
-        day = day_of(act.at)
+        invoice = _draft(invoice)
+        jobs = queries.jobs_of(invoice)
+        deposits: list[queries.FreeDeposit] = []
         if invoice.kind == Invoice.Kind.INVOICE:
-            _refuse_unauthorised(invoice, jobs)
+            _refuse_other_tax(invoice, jobs, on=day_of(act.at))
+            if above := queries.above_authorised(invoice, jobs):
+                raise Refusal(" ".join(above))
             deposits = queries.free_deposits(jobs)
-        else:
-            deposits = []
-        taken = _shares(deposits, invoice.total_minor)
+        taken = queries.shares(deposits, invoice.total_minor)
         invoice.prepaid_minor = sum(amount for _, amount in taken)
-        invoice.year = day.year
-        invoice.sequence = numbers.take(SERIES[Invoice.Kind(invoice.kind)], day.year)
-        invoice.number = f"{PREFIX[Invoice.Kind(invoice.kind)]}{day.year}-{invoice.sequence:04d}"
-        invoice.issue_date = day
-        invoice.due_date = day + dt.timedelta(days=the_profile().payment_days)
+        _number(invoice, day_of(act.at))
         invoice.facts = invoice_facts(invoice, jobs)
         invoice.paper = issue(invoice_sheet(invoice, by=by), by=by)
         invoice.issued_at = act.at
+        if invoice.prepaid_minor >= invoice.total_minor:
+            invoice.settled_at = act.at
         invoice.save()
-        for payment, amount in taken:
-            job = payment.job
-            Allocation.objects.create(payment=payment.payment, job=job, amount_minor=-amount, at=act.at)
-            Allocation.objects.create(
-                payment=payment.payment, invoice=invoice, amount_minor=amount, at=act.at
-            )
+        take_up(invoice, taken, at=act.at)
         file_paper(act=act, paper=invoice.paper, jobs=jobs)
         act.record(
             "invoice.issued",
@@ -159,51 +156,114 @@ def credit(
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Invoice:
-    """Issue a credit note over the whole of an invoice: the two add up to nothing, line by line and tax by tax."""
+    """Issue a credit note over the whole of an invoice: the two add up to nothing, line by line and tax by tax.
+
+    What was paid on the invoice lies on its first job as a deposit again, for the right invoice or to be paid back.
+    """
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "invoice.credited")
+        invoice = Invoice.objects.select_for_update().get(pk=invoice.pk)
         if invoice.issued_at is None or invoice.kind != Invoice.Kind.INVOICE:
             raise Refusal("Only an issued invoice can be credited.")
         if Invoice.objects.filter(corrects=invoice).exists():
             raise Refusal(f"Invoice {invoice.number} was credited already.")
         if not note.strip():
             raise Refusal("Say why it is credited.", field="note")
-        turned = Invoice.objects.create(
-            kind=Invoice.Kind.CREDIT_NOTE,
-            customer=invoice.customer,
-            currency=invoice.currency,
-            corrects=invoice,
-            drafted_at=act.at,
-            by=by,
-            note=note.strip(),
-            net_minor=-invoice.net_minor,
-            tax_minor=-invoice.tax_minor,
-            total_minor=-invoice.total_minor,
-        )
-        for line in invoice.lines.all():
-            line.pk, line.invoice = None, turned
-            line.quantity_thousandths, line.amount_minor = -line.quantity_thousandths, -line.amount_minor
-            line.save(force_insert=True)
-        for row in invoice.taxes.all():
-            row.pk, row.invoice = None, turned
-            row.base_minor, row.tax_minor = -row.base_minor, -row.tax_minor
-            row.save(force_insert=True)
-        links = InvoiceJob.objects.filter(invoice=invoice)
-        InvoiceJob.objects.bulk_create(InvoiceJob(invoice=turned, job_id=link.job_id) for link in links)
+        turned = _turned(invoice, note=note.strip(), by=by, at=act.at)
         turned = issue_invoice(invoice=turned, by=by)
+        set_free(invoice, at=act.at)
         once.settle(claimed, turned)
     return turned
 
 
-def _write_lines(invoice: Invoice, items: Sequence[PricedItem], *, on: dt.date) -> None:
-    reckoned = taxing.totals(items, customer=invoice.customer, currency=invoice.currency, on=on)
+def _draft(invoice: Invoice) -> Invoice:
+    """The draft with its row held, so that nobody issues it meanwhile."""
+    found = (
+        Invoice.objects.select_for_update(of=("self",))
+        .select_related("customer", "corrects")
+        .filter(pk=invoice.pk)
+    )
+    row = found.first()
+    if row is None:
+        raise Refusal("This draft was thrown away.")
+    if row.issued_at is not None:
+        raise Refusal(f"Invoice {row.number} is issued: correct it with a credit note.")
+    return row
+
+
+def _number(invoice: Invoice, day: dt.date) -> None:
+    kind = Invoice.Kind(invoice.kind)
+    invoice.year = day.year
+    invoice.sequence = numbers.take(SERIES[kind], day.year)
+    invoice.number = f"{PREFIX[kind]}{day.year}-{invoice.sequence:04d}"
+    invoice.issue_date = day
+    invoice.due_date = day + dt.timedelta(days=the_profile().payment_days)
+
+
+def _turned(invoice: Invoice, *, note: str, by: Staff, at: dt.datetime) -> Invoice:
+    """The draft of a credit note: the invoice with every sum turned round."""
+    turned = Invoice.objects.create(
+        kind=Invoice.Kind.CREDIT_NOTE,
+        customer=invoice.customer,
+        currency=invoice.currency,
+        corrects=invoice,
+        drafted_at=at,
+        by=by,
+        lump_sum=invoice.lump_sum,
+        note=note,
+        net_minor=-invoice.net_minor,
+        tax_minor=-invoice.tax_minor,
+        total_minor=-invoice.total_minor,
+    )
+    lines, taxes = list(invoice.lines.all()), list(invoice.taxes.all())
+    for line in lines:
+        line.pk, line.invoice = None, turned
+        line.quantity_thousandths, line.amount_minor = -line.quantity_thousandths, -line.amount_minor
+        line.net_minor = -line.net_minor
+    for row in taxes:
+        row.pk, row.invoice = None, turned
+        row.base_minor, row.tax_minor = -row.base_minor, -row.tax_minor
+    InvoiceLine.objects.bulk_create(lines)
+    InvoiceTax.objects.bulk_create(taxes)
+    links = InvoiceJob.objects.filter(invoice=invoice)
+    InvoiceJob.objects.bulk_create(InvoiceJob(invoice=turned, job_id=link.job_id) for link in links)
+    return turned
+
+
+def _refuse_other_tax(invoice: Invoice, jobs: Sequence[Job], *, on: dt.date) -> None:
+    """Tax rules may have changed since the draft was written; the customer and the contract too."""
+    items = pricing.as_items(list(invoice.lines.all()), invoice.currency)
+    reckoned = taxing.totals(
+        items,
+        customer=invoice.customer,
+        currency=invoice.currency,
+        on=on,
+        jobs=jobs,
+        lump_sum=invoice.lump_sum,
+    )
+    if (reckoned.net.minor, reckoned.tax.minor) != (invoice.net_minor, invoice.tax_minor):
+        raise Refusal(
+            f"By the tax rules of today this comes to {reckoned.gross}, not to "
+            f"{Money(invoice.total_minor, invoice.currency)}: keep the lines once more and look at it again."
+        )
+
+
+def _write_lines(invoice: Invoice, items: Sequence[PricedItem], *, on: dt.date, jobs: Sequence[Job]) -> None:
+    reckoned = taxing.totals(
+        items,
+        customer=invoice.customer,
+        currency=invoice.currency,
+        on=on,
+        jobs=jobs,
+        lump_sum=invoice.lump_sum,
+    )
     InvoiceLine.objects.bulk_create(
         InvoiceLine(
             invoice=invoice,
-            job=item.job,
+            job=item.job or (jobs[0] if len(jobs) == 1 else None),
             tax_category=line.treatment.category.value,
             tax_percent=line.treatment.percent.decimal,
-            **item.columns(place),
+            **item.columns(place, line.net),
         )
         for place, (item, line) in enumerate(zip(items, reckoned.lines, strict=True), 1)
     )
@@ -222,23 +282,3 @@ def _write_lines(invoice: Invoice, items: Sequence[PricedItem], *, on: dt.date) 
     invoice.net_minor, invoice.tax_minor = reckoned.net.minor, reckoned.tax.minor
     invoice.total_minor = reckoned.gross.minor
     invoice.save(update_fields=["net_minor", "tax_minor", "total_minor"])
-
-
-def _refuse_unauthorised(invoice: Invoice, jobs: Sequence[Job]) -> None:
-    """Each job's charges, before tax, stay within what its customer authorised."""
-    if above := queries.above_authorised(invoice, jobs):
-        raise Refusal(" ".join(above))
-
-
-def _shares(
-    deposits: Sequence[queries.FreeDeposit], total_minor: int
-) -> list[tuple[queries.FreeDeposit, int]]:
-    """Deposits in order, each up to what is still owed."""
-    taken: list[tuple[queries.FreeDeposit, int]] = []
-    left = total_minor
-    for deposit in deposits:
-        amount = min(deposit.amount_minor, left)
-        if amount > 0:
-            taken.append((deposit, amount))
-            left -= amount
-    return taken

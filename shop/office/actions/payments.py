@@ -9,6 +9,7 @@ from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
 from shop.handbook.money import Money
 from shop.office import queries
+from shop.office.actions.allocations import allocate, take_up
 from shop.office.models import Allocation, Invoice, Payment, ReleaseUnpaid
 from shop.office.papers import issue, receipt_sheet
 from shop.premises import once
@@ -41,10 +42,8 @@ def take_payment(
         raise Refusal("Say which invoice or which job the money is for.")
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "payment.taken")
-        if invoice is not None and invoice.issued_at is None:
-            raise Refusal(
-                "This invoice is a draft; issue it first, or take the money as a deposit on the job."
-            )
+        if invoice is not None:
+            invoice = _payable(invoice)
         payment = Payment.objects.create(
             customer=customer,
             kind=Payment.Kind.PAYMENT if invoice is not None else Payment.Kind.DEPOSIT,
@@ -56,7 +55,7 @@ def take_payment(
             reference=reference.strip(),
             note=note.strip(),
         )
-        jobs = _allocate(payment, invoice, job)
+        jobs = allocate(payment, invoice, job)
         paper = issue(receipt_sheet(payment, jobs=jobs, invoice=invoice, by=by), by=by)
         file_paper(act=act, paper=paper, jobs=jobs)
         act.record(
@@ -68,6 +67,28 @@ def take_payment(
         )
         once.settle(claimed, payment)
     return payment
+
+
+def use_deposits(
+    *, invoice: Invoice, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Invoice:
+    """Set what lies free on an invoice's jobs against what is still owed on it."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "deposit.used")
+        invoice = _payable(invoice)
+        jobs = queries.jobs_of(invoice)
+        taken = queries.shares(queries.free_deposits(jobs), queries.open_minor(invoice))
+        if not taken:
+            raise Refusal("There is no deposit to set against it.")
+        take_up(invoice, taken, at=act.at)
+        act.record(
+            "deposit.used",
+            subject=invoice,
+            jobs=[job.pk for job in jobs],
+            amount_minor=sum(minor for _, minor in taken),
+        )
+        once.settle(claimed, invoice)
+    return invoice
 
 
 def refund(
@@ -125,16 +146,13 @@ def release_unpaid(
     return released
 
 
-def _allocate(payment: Payment, invoice: Invoice | None, job: Job | None) -> list[Job]:
-    """What is owed on the invoice goes to it; what is over, or a deposit, to the job."""
-    if invoice is None:
-        assert job is not None  # noqa: S101  (checked by the caller; for the type checker)
-        Allocation.objects.create(payment=payment, job=job, amount_minor=payment.amount_minor, at=payment.at)
-        return [job]
-    jobs = queries.jobs_of(invoice)
-    owed = max(0, min(payment.amount_minor, queries.open_minor(invoice)))
-    if owed:
-        Allocation.objects.create(payment=payment, invoice=invoice, amount_minor=owed, at=payment.at)
-    if over := payment.amount_minor - owed:
-        Allocation.objects.create(payment=payment, job=job or jobs[0], amount_minor=over, at=payment.at)
-    return jobs
+def _payable(invoice: Invoice) -> Invoice:
+    """An issued invoice with its row held; money is taken on nothing else."""
+    row = Invoice.objects.select_for_update().get(pk=invoice.pk)
+    if row.issued_at is None:
+        raise Refusal("This invoice is a draft; issue it first, or take the money as a deposit on the job.")
+    if row.kind != Invoice.Kind.INVOICE:
+        raise Refusal("A credit note is not paid: pay back what lies on the job.")
+    if Invoice.objects.filter(corrects=row, issued_at__isnull=False).exists():
+        raise Refusal(f"Invoice {row.number} is credited: nothing is owed on it.")
+    return row

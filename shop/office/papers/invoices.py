@@ -82,7 +82,7 @@ def invoice_sheet(invoice: Invoice, *, by: Staff) -> SheetWanted:
         heading=label,
         template="papers/office/invoice.html",
         context=invoice_context(invoice, by=by),
-        keep_until=keep_until(LawPaper.INVOICE, invoice.issue_date),
+        keep_until=keep_until(LawPaper.INVOICE, dated(invoice)),
     )
 
 
@@ -127,9 +127,14 @@ def invoice_context(invoice: Invoice, *, by: Staff) -> dict[str, Any]:
         "tax_notes": [row.note for row in invoice.taxes.all() if row.note],
         "answers": facts["answers"],
         "note": invoice.note,
-        "notices": law_notices(LawPaper.INVOICE, on=invoice.issue_date),
+        "notices": law_notices(LawPaper.INVOICE, on=dated(invoice)),
         "signatures": [Signature("For the shop", name=by.signature)],
     }
+
+
+def dated(invoice: Invoice) -> dt.date:
+    """The day of issue; today for one that is only looked at."""
+    return invoice.issue_date or clock.today()
 
 
 def invoice_totals(invoice: Invoice) -> list[Total]:

@@ -19,6 +19,7 @@ from shop.office.queries.jobs import (
     open_minor,
     others_to_invoice,
     settlement_of,
+    shares,
     standing_estimate,
 )
 from shop.office.queries.lists import OPEN_LISTS, OpenList, OpenPage, jobs_to_invoice, open_invoices
@@ -45,5 +46,6 @@ __all__ = [
     "open_minor",
     "others_to_invoice",
     "settlement_of",
+    "shares",
     "standing_estimate",
 ]

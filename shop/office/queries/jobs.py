@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -42,13 +42,28 @@ def free_deposits(jobs: Iterable[Job]) -> list[FreeDeposit]:
         .annotate(total=Sum("amount_minor"))
         .order_by("payment")
     )
-    rows = [row for row in rows if row["total"]]
-    payments = Payment.objects.in_bulk([row["payment"] for row in rows])
-    return [FreeDeposit(payments[row["payment"]], by_id[row["job"]], row["total"]) for row in rows]
+    lying = [row for row in rows if row["total"]]
+    payments = Payment.objects.in_bulk([row["payment"] for row in lying])
+    return [FreeDeposit(payments[row["payment"]], by_id[row["job"]], row["total"]) for row in lying]
+
+
+def shares(deposits: Sequence[FreeDeposit], total_minor: int) -> list[tuple[FreeDeposit, int]]:
+    """Deposits in their order, each up to what is still owed of a total."""
+    taken: list[tuple[FreeDeposit, int]] = []
+    left = total_minor
+    for deposit in deposits:
+        minor = min(deposit.amount_minor, left)
+        if minor > 0:
+            taken.append((deposit, minor))
+            left -= minor
+    return taken
 
 
 def open_minor(invoice: Invoice) -> int:
-    """What is still owed on an issued invoice, in minor units; negative on a credit note that was not paid out."""
+    """What is still owed on an issued invoice, in minor units; nothing on one that is credited, nor on a credit note."""
+    credited = Invoice.objects.filter(corrects=invoice, issued_at__isnull=False).exists()
+    if credited or invoice.kind == Invoice.Kind.CREDIT_NOTE:
+        return 0
     paid = Allocation.objects.filter(invoice=invoice).aggregate(total=Sum("amount_minor"))["total"] or 0
     return int(invoice.total_minor - paid)
 
@@ -100,9 +115,7 @@ def charged_before(job: Job) -> Money:
     """What issued invoices have charged on this job before tax already, credit notes taken off."""
     issued = InvoiceJob.objects.filter(job=job, invoice__issued_at__isnull=False).values("invoice")
     lines = (
-        Invoice.objects.filter(pk__in=issued)
-        .filter(lines__job=job)
-        .aggregate(total=Sum("lines__amount_minor"))
+        Invoice.objects.filter(pk__in=issued).filter(lines__job=job).aggregate(total=Sum("lines__net_minor"))
     )
     return Money(int(lines["total"] or 0), job.currency)
 
@@ -121,7 +134,7 @@ def above_authorised(invoice: Invoice, jobs: Iterable[Job]) -> list[str]:
         mine = [line for line in lines if line.job_id == job.pk or (line.job_id is None and first)]
         first = False
         comparison = compared_with_authorised(
-            job, Money(sum(line.amount_minor for line in mine), invoice.currency)
+            job, Money(sum(line.net_minor for line in mine), invoice.currency)
         )
         if not comparison.within:
             above.append(f"{job.number}: {comparison.sentence}")

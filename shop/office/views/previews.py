@@ -11,10 +11,9 @@ from shop.premises.press.libraries import missing_libraries
 
 def shown_as_paper(sheet: SheetWanted) -> HttpResponse:
     """Draw the preview; nothing is stored and no number is taken."""
-    facts = {"title": sheet.title, "heading": sheet.heading, "number": sheet.number}
-    if missing_libraries():
-        return HttpResponse(draw_page(sheet.template, sheet.context, **facts))
-    pdf = draw_draft(sheet.template, sheet.context, **facts)
-    return HttpResponse(
-        pdf, content_type="application/pdf", headers={"Content-Disposition": 'inline; filename="draft.pdf"'}
-    )
+    draw = draw_page if missing_libraries() else draw_draft
+    drawn = draw(sheet.template, sheet.context, title=sheet.title, heading=sheet.heading, number=sheet.number)
+    if isinstance(drawn, str):
+        return HttpResponse(drawn)
+    inline = {"Content-Disposition": 'inline; filename="draft.pdf"'}
+    return HttpResponse(drawn, content_type="application/pdf", headers=inline)
