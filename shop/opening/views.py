@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from zoneinfo import available_timezones
-
 from django.contrib import messages
 from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
@@ -17,6 +15,7 @@ from shop.opening import code
 from shop.opening.actions import open_shop
 from shop.opening.forms import OpeningForm, first_guess
 from shop.opening.queries import is_open
+from shop.premises.zones import zone_names
 
 
 @sensitive_post_parameters("password", "again")
@@ -40,5 +39,5 @@ def opening(request: HttpRequest, offered: str) -> HttpResponse:
         login(request, owner)
         messages.success(request, "The shop is open. The first job is booked in at the counter.")
         return redirect("/")
-    context = {"form": form, "zones": sorted(available_timezones())}
+    context = {"form": form, "zones": zone_names()}
     return render(request, "opening/opening.html", context, status=422 if form.is_bound else 200)

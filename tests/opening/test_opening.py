@@ -111,7 +111,7 @@ def test_a_guessed_address_opens_nothing(client: Client, address: str) -> None:
         ("next_invoice", "0", "Write a whole number from 1 to 9,999,999."),
         ("next_job", "99999999999", "Write a whole number from 1 to 9,999,999."),
         ("username", "a b?", "Enter a valid username"),
-        ("address", "x" * 501, "up to 60 characters fit"),
+        ("address", "x" * 61, "up to 60 characters fit"),
     ],
 )
 def test_a_wrong_entry_gets_a_sentence_and_keeps_the_rest(
