@@ -140,9 +140,7 @@ class ChainFault:
 def verify(*, chunk: int = 2000) -> list[ChainFault]:
     """Walk the whole chain and name every entry that does not hold. An empty list means that it holds."""
     head = _head()
-    entries = JournalEntry.objects.filter(sequence__lte=head.sequence).order_by("sequence")
-    walk = entries.prefetch_related("touches").iterator(chunk_size=chunk)
-    return _faults(walk, head, previous="", expected=1)
+    return _faults(_walk(head.sequence, chunk), head, previous="", expected=1)
 
 
 def verify_end(*, last: int = 200) -> list[ChainFault]:
@@ -154,6 +152,15 @@ def verify_end(*, last: int = 200) -> list[ChainFault]:
         before = entries.pop(0)
         return _faults(entries, head, previous=before.digest, expected=before.sequence + 1)
     return _faults(entries, head, previous="", expected=1)
+
+
+def _walk(last: int, chunk: int) -> Iterator[JournalEntry]:
+    """Every entry up to `last`, in short queries: one long one would keep SQLite's writers waiting."""
+    entries = JournalEntry.objects.filter(sequence__lte=last).order_by("sequence").prefetch_related("touches")
+    sequence = 0
+    while found := list(entries.filter(sequence__gt=sequence)[:chunk]):
+        yield from found
+        sequence = found[-1].sequence
 
 
 def _head() -> JournalHead:

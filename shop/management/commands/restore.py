@@ -1,0 +1,47 @@
+"""`manage.py restore`: a backup becomes a shop again, in a new folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from django.core.management import BaseCommand, CommandError, CommandParser
+
+from shop.premises.backup import BOOK, restore
+from shop.premises.refusal import Refusal
+
+
+class Command(BaseCommand):
+    """Unpack a backup into a new folder and check every file of it."""
+
+    help = "Bring a backup back into a new, empty folder; never over a shop that is there."
+    # it must work on the worst of days, when a page does not
+    requires_system_checks: list[str] = []
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("backup", type=Path)
+        parser.add_argument(
+            "--into",
+            type=Path,
+            required=True,
+            metavar="DIR",
+            help="a new folder, the shop's data from now on",
+        )
+        parser.add_argument(
+            "--identity", type=Path, metavar="FILE", help="the age key of an encrypted backup"
+        )
+
+    def handle(self, *args: Any, backup: Path, into: Path, identity: Path | None, **options: Any) -> None:
+        try:
+            manifest = restore(backup, into, identity=identity)
+        except Refusal as refusal:
+            raise CommandError(refusal.sentence) from refusal
+        self.stdout.write(
+            f"{len(manifest.files)} files of {manifest.made_at:%Y-%m-%d %H:%M} are back in {into}."
+        )
+        if manifest.book == BOOK:
+            self.stdout.write(f"Open it with: SHOP_DATA={into} python3 manage.py open")
+        else:
+            self.stdout.write(
+                f"Bring the book back with: pg_restore --clean --if-exists --dbname=... {into / manifest.book}"
+            )
