@@ -55,9 +55,12 @@ def judged_reading(
 
 
 def as_handbook_meter(meter: Meter | None) -> meters.Meter | None:
+    """The meter that was named as the handbook reckons with it; None where none was."""
+    return handbook_meter(meter) if meter is not None else None
+
+
+def handbook_meter(meter: Meter) -> meters.Meter:
     """One of the shop's meters as the handbook reckons with it."""
-    if meter is None:
-        return None
     return meters.Meter(
         name=meter.name,
         ranges=tuple(

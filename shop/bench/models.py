@@ -283,6 +283,19 @@ class SoakTest(Written):
     def __str__(self) -> str:
         return f"soak of {self.planned_seconds // 60} min"
 
+    @property
+    def seconds(self) -> int:
+        """How long it ran, or has run so far."""
+        return int(((self.ended_at or now()) - self.at).total_seconds())
+
+    @property
+    def seconds_to_check(self) -> int:
+        """How long until somebody should look at it; 0 when it is time. Reads the checks."""
+        last = max((check.at for check in self.checks.all()), default=self.at)
+        due = (last - now()).total_seconds() + self.check_every_seconds
+        end = self.planned_seconds - self.seconds
+        return max(0, int(min(due, max(end, 0))))
+
 
 class SoakCheck(models.Model):
     soak = models.ForeignKey(SoakTest, on_delete=models.PROTECT, related_name="checks")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from django.urls import reverse
 
 from shop.bench.queries import conclusion_stands
-from shop.bench.safety import holds_back
+from shop.bench.safety import why_not
 from shop.counter.stages import Outcome, Stage
 from shop.premises.rooms import open_door
 
@@ -31,7 +31,7 @@ class NextStep:
 
 def next_step(page: BenchPage) -> NextStep | None:
     """What comes next for this job; None once it has ended."""
-    step = _STEPS.get(page.job.stage)
+    step = _STEPS.get(Stage(page.job.stage))
     return step(page) if step is not None else None
 
 
@@ -56,7 +56,10 @@ def _proving(page: BenchPage) -> NextStep:
 
 
 def _ready(page: BenchPage) -> NextStep:
-    if holds_back(page.job):
+    record = page.record
+    last = next((one for one in reversed(record.safety_checks) if one.struck_at is None), None)
+    waiver = next((one for one in reversed(record.waivers) if one.struck_at is None), None)
+    if why_not(page.job, last, waiver):
         return NextStep(
             "The safety check is owed.",
             "A mains unit goes home only after it.",

@@ -1,28 +1,41 @@
-"""The bench page of one job: everything that it shows, in a fixed number of queries, and its forms."""
+"""The bench page of one job: everything that it shows, in a bounded number of queries, and its forms."""
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from django.conf import settings
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 
 from shop.bench import forms, queries
-from shop.bench.models import Meter, SoakTest, Stint, WorkKind
+from shop.bench.cautions import Shown, cautions_of, steps_at, traits_of
+from shop.bench.forgotten import Forgotten, forgotten
+from shop.bench.models import Conclusion, Meter, Overruled, Reservoir, SoakTest, Stint, WorkKind
 from shop.bench.next_step import NextStep, next_step
+from shop.bench.story import story_of
+from shop.bench.suggesting import Suggested, suggested
 from shop.counter.models import Job, TestPoint
 from shop.counter.queries import whole_jobs
 from shop.counter.stages import ENDED, Stage
+from shop.handbook.originality import Story
 from shop.premises import clock
 from shop.premises.formwork import PlainForm
 from shop.premises.models import Staff
 from shop.stockroom.models import PartFitted, PartWanted
 
+SHOWN = 40
+"""Lines of one kind on the page; the job card has all of them."""
+
+GOES_ON_WITHIN = dt.timedelta(hours=12)
+
 
 @dataclass
 class BenchPage:
-    """The bench page of `job` for `staff`. `bound` holds the form that is being posted, by the name of its panel."""
+    """The bench page of `job` for `staff`. Each fact is read when first asked for, and once."""
 
     job: Job
     staff: Staff
@@ -32,12 +45,22 @@ class BenchPage:
         """The page of the job with that number; 404 when there is none."""
         return cls(get_object_or_404(whole_jobs(), number=number), staff)
 
-    # --- facts, each read once -----------------------------------------------------------------------------
+    @property
+    def address(self) -> str:
+        """Where this page is found."""
+        return reverse("bench:job", args=[self.job.number])
+
+    @property
+    def safety_address(self) -> str:
+        """Where the safety check of this job is found."""
+        return reverse("bench:safety", args=[self.job.number])
+
+    # --- what was written ------------------------------------------------------------------------------------
 
     @cached_property
     def record(self) -> queries.BenchRecord:
         """What the bench wrote on this job."""
-        return queries.record_of(self.job)
+        return queries.record_of(self.job, whole=False)
 
     @cached_property
     def fitted(self) -> list[PartFitted]:
@@ -47,8 +70,58 @@ class BenchPage:
     @cached_property
     def wanted(self) -> list[PartWanted]:
         """Parts that the job still waits for."""
+        if self.job.part_owed_since is None:
+            return []
         waiting = PartWanted.objects.filter(job=self.job, came_at__isnull=True, dropped_at__isnull=True)
         return list(waiting.select_related("part", "order_line").order_by("id"))
+
+    @property
+    def readings_shown(self) -> list[Any]:
+        """The last readings, newest first."""
+        return self.record.readings[::-1][:SHOWN]
+
+    @property
+    def findings_shown(self) -> list[Any]:
+        """The last findings, newest first."""
+        return self.record.findings[::-1][:SHOWN]
+
+    @property
+    def evidence_shown(self) -> list[Any]:
+        """The last traces, newest first."""
+        return self.record.evidence[::-1][:SHOWN]
+
+    @property
+    def pictures_shown(self) -> list[Any]:
+        """The last photographs, newest first."""
+        return self.record.pictures[::-1][:SHOWN]
+
+    @property
+    def stints_shown(self) -> list[Any]:
+        """The last stints, newest first."""
+        return self.record.stints[::-1][:SHOWN]
+
+    @property
+    def safety_shown(self) -> list[Any]:
+        """The last safety check that stands."""
+        return [one for one in self.record.safety_checks if one.struck_at is None][-1:]
+
+    @cached_property
+    def story(self) -> Story | None:
+        """The story of the earlier repair."""
+        return story_of(self.job, self.record.of_the_unit)
+
+    @cached_property
+    def suggested(self) -> list[Suggested]:
+        """Where to look next, by the readings."""
+        if not any(one.role and one.struck_at is None for one in self.record.readings):
+            return []
+        found = suggested(self.record.readings, ())
+        if not found:
+            return []
+        aside = list(Overruled.objects.filter(job=self.job, struck_at__isnull=True))
+        return suggested(self.record.readings, aside) if aside else found
+
+    # --- what the shop knows ---------------------------------------------------------------------------------
 
     @cached_property
     def points(self) -> list[TestPoint]:
@@ -61,6 +134,31 @@ class BenchPage:
         return list(Meter.objects.filter(retired_at__isnull=True).order_by("name"))
 
     @cached_property
+    def failed_before(self) -> list[Conclusion]:
+        """What failed in this model on other jobs."""
+        return queries.failed_before(self.job, limit=4)
+
+    @cached_property
+    def reservoir(self) -> Reservoir | None:
+        """The largest capacitor of the model, where the model file knows it."""
+        return Reservoir.objects.filter(model_id=self.job.unit.model_id).first()
+
+    @cached_property
+    def cautions(self) -> list[Shown]:
+        """What can hurt at this stage of the work."""
+        steps = steps_at(self.job.stage)
+        if not steps or not traits_of(self.job.unit):
+            return []
+        return cautions_of(self.job, self.staff, steps, reservoir=self.reservoir)
+
+    @property
+    def unread_cautions(self) -> list[Shown]:
+        """Those that this person has not read on this job."""
+        return [one for one in self.cautions if not one.read]
+
+    # --- the clock ---------------------------------------------------------------------------------------------
+
+    @cached_property
     def running(self) -> Stint | None:
         """The stint that this person's clock runs on, on whatever job."""
         return queries.running_stint(self.staff)
@@ -71,78 +169,93 @@ class BenchPage:
         return self.running if self.running is not None and self.running.job_id == self.job.pk else None
 
     @cached_property
+    def forgotten(self) -> Forgotten | None:
+        """The running stint, if it looks as if its person had left, with when it may have ended."""
+        return forgotten(self.running)
+
+    @property
+    def goes_on(self) -> bool:
+        """Whether starting the clock goes on with what was paused a while ago."""
+        last = self.record.stints[-1] if self.record.stints else None
+        return bool(last and last.stopped_at and clock.now() - last.stopped_at < GOES_ON_WITHIN)
+
+    @cached_property
     def soak(self) -> SoakTest | None:
         """The soak test that runs."""
-        return next(
-            (one for one in self.record.soaks if one.ended_at is None and one.struck_at is None), None
-        )
+        running = (one for one in self.record.soaks if one.ended_at is None and one.struck_at is None)
+        return next(running, None)
 
     @property
     def seconds(self) -> int:
         """Bench time on this job so far."""
-        now = clock.now()
-        standing = [stint for stint in self.record.stints if stint.struck_at is None]
-        return sum(int(((one.stopped_at or now) - one.started_at).total_seconds()) for one in standing)
+        return sum(stint.seconds for stint in self.record.stints if stint.struck_at is None)
 
     @property
     def likely_kind(self) -> str:
-        """What the next stint is likely spent on: finding the fault until it is concluded, then what it was last."""
-        if self.record.stints:
-            return self.record.stints[-1].kind
-        return WorkKind.DIAGNOSIS
+        """What the next stint is likely spent on: finding the fault at first, then what it was last."""
+        return self.record.stints[-1].kind if self.record.stints else WorkKind.DIAGNOSIS
 
-    @property
+    @cached_property
     def next_step(self) -> NextStep | None:
         """What comes next."""
         return next_step(self)
 
-    # --- forms ------------------------------------------------------------------------------------------------
-
-    def form(self, name: str, *bound: Any) -> PlainForm:
-        """The form of a panel, bound to posted data and files where they are given."""
-        kind = FORMS[name]
-        return kind(*bound, job=self.job, prefix=None, auto_id=f"{name}-%s", **self._extras(name))
-
-    def _extras(self, name: str) -> dict[str, Any]:
-        if name == "reading":
-            return {
-                "points": self.points,
-                "meters": self.meters,
-                "initial": {"after_repair": queries.conclusion_stands(self.record)},
-            }
-        if name == "safety":
-            return {"meters": self.meters}
-        if name == "start":
-            return {"initial": {"kind": self.likely_kind}}
-        return {}
-
-    def context(self, *, wrong: tuple[str, PlainForm] | None = None, open_panel: str = "") -> dict[str, Any]:
-        """Everything the template asks for; `wrong` is a form that was refused, shown with its errors."""
-        drawn: dict[str, PlainForm] = {name: self.form(name) for name in self.panels}
-        if wrong is not None:
-            drawn[wrong[0]] = wrong[1]
-        panels = [(name, drawn[name]) for name in self.panels if name in PANELS]
-        return {
-            "page": self,
-            "job": self.job,
-            "record": self.record,
-            "forms": drawn,
-            "panels": panels,
-            "wrong": wrong[1] if wrong is not None and wrong[0] not in PANELS else None,
-            "Stage": Stage,
-            "ended": ENDED,
-            "open": wrong[0] if wrong is not None else open_panel,
-        }
+    # --- forms -------------------------------------------------------------------------------------------------
 
     @property
     def panels(self) -> tuple[str, ...]:
         """The panels that this job's stage has a use for."""
         if self.job.stage in ENDED:
             return ()
-        always = ("reading", "finding", "part", "evidence", "photos", "conclusion", "want", "start", "ready")
+        always = ("reading", "finding", "part", "evidence", "photos", "conclusion", "want")
         if self.soak is not None:
             return (*always, "soak_check", "soak_end")
-        return (*always, "soak") if self.job.stage == Stage.ON_THE_BENCH else always
+        if self.job.stage == Stage.ON_THE_BENCH:
+            return (*always, "soak", "ready")
+        return (*always, "ready") if self.job.stage == Stage.AWAITING_PARTS else always
+
+    def form(self, name: str, *bound: Any) -> Any:
+        """The form of that name, bound to posted data and files where they are given."""
+        kind = FORMS[name]
+        return kind(*bound, job=self.job, auto_id=f"{name}-%s", **self._extras(name))
+
+    def _extras(self, name: str) -> dict[str, Any]:
+        if name == "reading":
+            after = queries.conclusion_stands(self.record)
+            return {
+                "points": self.points,
+                "meters": self.meters,
+                "readings": self.record.readings,
+                "initial": {"after_repair": after},
+            }
+        if name == "safety":
+            return {"meters": self.meters}
+        return {"initial": {"kind": self.likely_kind}} if name == "start" else {}
+
+    def context(
+        self, *, wrong: tuple[str, PlainForm] | None = None, open_panel: str = "", only_open: bool = False
+    ) -> dict[str, Any]:
+        """Everything the template asks for; `wrong` is a form that was refused, shown with its errors.
+
+        `only_open`: no panel but the open one is drawn, for an answer that carries only what changed.
+        """
+        drawn = [name for name in self.panels if not only_open or name == open_panel]
+        panels = [
+            (name, wrong[1] if wrong is not None and wrong[0] == name else self.form(name)) for name in drawn
+        ]
+        beside = {name: self.form(name) for name in ("start", "plain", "cautions")}
+        return {
+            "page": self,
+            "job": self.job,
+            "record": self.record,
+            "forms": beside,
+            "panels": panels,
+            "wrong": wrong[1] if wrong is not None and wrong[0] not in self.panels else None,
+            "Stage": Stage,
+            "ended": ENDED,
+            "open": wrong[0] if wrong is not None else open_panel,
+            "csrf_cookie": settings.CSRF_COOKIE_NAME,
+        }
 
 
 FORMS: dict[str, type[Any]] = {
@@ -160,19 +273,8 @@ FORMS: dict[str, type[Any]] = {
     "ready": forms.ReadyForm,
     "safety": forms.SafetyForm,
     "waiver": forms.WaiverForm,
+    "cautions": forms.CautionsForm,
+    "overrule": forms.OverruleForm,
+    "strike": forms.StrikeForm,
     "plain": forms.BenchForm,
 }
-PANELS = (
-    "reading",
-    "finding",
-    "part",
-    "evidence",
-    "photos",
-    "conclusion",
-    "want",
-    "soak",
-    "soak_check",
-    "soak_end",
-    "ready",
-)
-"""The forms that open as a panel; the others stand beside their lines."""

@@ -11,9 +11,11 @@ from django.db.models import QuerySet
 from shop.bench.models import (
     Conclusion,
     Evidence,
+    FailureMode,
     Finding,
     Reading,
     SafetyCheck,
+    SafetyOutcome,
     SafetyWaiver,
     SoakTest,
     Stint,
@@ -109,7 +111,10 @@ def jobs_meant(typed: str) -> list[Job]:
 
 @dataclass(frozen=True, slots=True)
 class BenchRecord:
-    """Everything the bench wrote on one job: each list in the order of writing, struck lines among them."""
+    """Everything the bench wrote on one job: each list in the order of writing, struck lines among them.
+
+    `of_the_unit` are the traces of earlier work from all jobs of the same unit.
+    """
 
     findings: list[Finding] = field(default_factory=list)
     readings: list[Reading] = field(default_factory=list)
@@ -120,29 +125,43 @@ class BenchRecord:
     safety_checks: list[SafetyCheck] = field(default_factory=list)
     waivers: list[SafetyWaiver] = field(default_factory=list)
     pictures: list[JobPicture] = field(default_factory=list)
+    of_the_unit: list[Evidence] = field(default_factory=list)
 
 
-def record_of(job: Job) -> BenchRecord:
-    """The bench's record of one job, in a fixed number of queries."""
+def record_of(job: Job, *, whole: bool = True) -> BenchRecord:
+    """The bench's record of one job, in a bounded number of queries; without the tests of safety checks if not `whole`."""
 
     def lines(model: Any, *related: str) -> list[Any]:
         return list(model.objects.filter(job=job).select_related("by", *related).order_by("at", "id"))
 
+    traces = Evidence.objects.filter(job__unit_id=job.unit_id).select_related("by", "picture")
+    of_the_unit = list(traces.order_by("at", "id"))
+    conclusions = lines(Conclusion)
+    checks = SafetyCheck.objects.filter(job=job).select_related("by", "meter").order_by("at", "id")
+    soaks = SoakTest.objects.filter(job=job).select_related("by").prefetch_related("checks").order_by("at")
+    made = list(checks.prefetch_related("tests") if whole else checks)
+    passed = any(one.outcome == SafetyOutcome.PASSED and one.struck_at is None for one in made[-1:])
     return BenchRecord(
         findings=lines(Finding, "picture"),
         readings=lines(Reading, "meter"),
-        evidence=lines(Evidence, "picture"),
-        conclusions=lines(Conclusion),
+        evidence=[one for one in of_the_unit if one.job_id == job.pk],
+        conclusions=conclusions,
         stints=lines(Stint),
-        soaks=list(
-            SoakTest.objects.filter(job=job).select_related("by").prefetch_related("checks").order_by("at")
+        # no unit goes on soak test before something was concluded
+        soaks=list(soaks) if conclusions else [],
+        safety_checks=made,
+        waivers=lines(SafetyWaiver) if job.unit.mains and (whole or not passed) else [],
+        pictures=list(
+            JobPicture.objects.filter(job=job, struck_at__isnull=True)
+            .select_related("picture")
+            .order_by("id")
         ),
-        safety_checks=list(
-            SafetyCheck.objects.filter(job=job)
-            .select_related("by", "meter")
-            .prefetch_related("tests")
-            .order_by("at")
-        ),
-        waivers=lines(SafetyWaiver),
-        pictures=list(JobPicture.objects.filter(job=job, struck_at__isnull=True).select_related("picture")),
+        of_the_unit=of_the_unit,
     )
+
+
+def failed_before(job: Job, *, limit: int) -> list[Conclusion]:
+    """What failed in the same model on other jobs, the latest first."""
+    others = Conclusion.objects.filter(job__unit__model_id=job.unit.model_id, struck_at__isnull=True)
+    others = others.exclude(job=job).exclude(mode=FailureMode.NONE_FOUND)
+    return list(others.select_related("job").order_by("-at", "-id")[:limit])

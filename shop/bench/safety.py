@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 
 from shop.bench.models import SafetyCheck, SafetyOutcome, SafetyWaiver
 from shop.counter.models import Job, ProtectionClass, SafetyLimits, Unit, UnitModel
@@ -15,12 +16,13 @@ def limits_of(model: UnitModel) -> safety.Limits:
     printed = SafetyLimits.objects.filter(model=model).first()
     if printed is None:
         return safety.Limits()
-    own: dict[str, Decimal] = {}
+    own: dict[str, Any] = {}
     if printed.hot_leakage_volts is not None:
         own["hot_volt"] = printed.hot_leakage_volts
     if printed.cold_min_ohms is not None:
         own["cold_min_ohm"] = printed.cold_min_ohms
-    if printed.cold_max_ohms is not None:
+    if printed.cold_max_ohms is not None or printed.cold_min_ohms is not None:
+        # a maker who prints only a lower limit has no upper one; the common one may even lie below it
         own["cold_max_ohm"] = printed.cold_max_ohms
     return safety.Limits(**own)
 
@@ -47,6 +49,13 @@ def holds_back(job: Job) -> str | None:
     if last is not None and last.outcome == SafetyOutcome.PASSED:
         return None
     waiver = SafetyWaiver.objects.filter(job=job, struck_at__isnull=True).order_by("-at", "-id").first()
+    return why_not(job, last, waiver)
+
+
+def why_not(job: Job, last: SafetyCheck | None, waiver: SafetyWaiver | None) -> str | None:
+    """The same from the last check and the last waiver that stand."""
+    if not job.unit.mains or (last is not None and last.outcome == SafetyOutcome.PASSED):
+        return None
     if waiver is not None and (last is None or waiver.at >= last.at):
         return None
     found = (

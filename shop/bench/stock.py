@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import dataclass
+
 from django.db.models import Q
 
 from shop.counter.models import Job
@@ -26,20 +29,13 @@ def parts_like(typed: str, *, limit: int = FOUND) -> list[Part]:
 
 
 def likely_parts(job: Job, *, limit: int = OFFERED) -> list[Part]:
-    """What was fitted in this model before, the latest first: the parts that this job may well need."""
-    earlier = (
-        PartFitted.objects.filter(
-            job__unit__model_id=job.unit.model_id, struck_at__isnull=True, part__retired_at__isnull=True
-        )
-        .exclude(part=None)
-        .order_by("-id")
-        .values_list("part_id", flat=True)[:40]
+    """What was fitted in this model before, the latest first: the parts that this job may well need. One query."""
+    earlier = PartFitted.objects.filter(
+        job__unit__model_id=job.unit.model_id, struck_at__isnull=True, part__isnull=False
     )
-    order = list(dict.fromkeys(earlier))[:limit]
-    if not order:
-        return []
-    parts = Part.objects.select_related("level").in_bulk(order)
-    return [parts[pk] for pk in order]
+    latest = earlier.select_related("part__level").order_by("-id")[:40]
+    parts = {one.part_id: one.part for one in latest if one.part is not None and one.part.retired_at is None}
+    return list(parts.values())[:limit]
 
 
 def part_with(pk: str) -> Part | None:
@@ -49,9 +45,25 @@ def part_with(pk: str) -> Part | None:
     return Part.objects.filter(pk=int(pk), retired_at__isnull=True).select_related("level").first()
 
 
-def in_a_line(part: Part) -> str:
-    """A part as it is offered: number, what it is, how many lie in which drawer."""
+@dataclass(frozen=True, slots=True)
+class OfferedPart:
+    """A part as a tile offers it."""
+
+    pk: int
+    key: str
+    text: str
+    left: str
+
+
+def offered(parts: Iterable[Part]) -> list[OfferedPart]:
+    """Parts as they are offered: number, what it is, how many lie in which drawer."""
+    return [
+        OfferedPart(one.pk, str(one.pk), f"{one.number} · {one.description}", left_of(one)) for one in parts
+    ]
+
+
+def left_of(part: Part) -> str:
+    """How much of a part lies in which drawer."""
     level = getattr(part, "level", None)
     left = spelling.quantity(level.quantity_thousandths if level is not None else 0)
-    where = f" in drawer {part.drawer}" if part.drawer else ""
-    return f"{part.number} · {part.description} · {left} left{where}"
+    return f"{left} left" + (f" in drawer {part.drawer}" if part.drawer else "")

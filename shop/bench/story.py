@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from shop.bench.judging import build_window, from_plain
 from shop.bench.models import Evidence, EvidenceKind
 from shop.counter.models import Job
@@ -19,7 +21,13 @@ MARKS = {
 def earlier_work(job: Job) -> Story | None:
     """What the dated traces of this unit tell together; None where none was noted. One query."""
     noted = Evidence.objects.filter(job__unit_id=job.unit_id, struck_at__isnull=True, kind__in=list(MARKS))
-    traces = [as_trace(one) for one in noted.order_by("at", "id") if one.candidates]
+    return story_of(job, noted.order_by("at", "id"))
+
+
+def story_of(job: Job, noted: Iterable[Evidence]) -> Story | None:
+    """The same from traces that were read already; struck ones don't count."""
+    standing = [one for one in noted if one.struck_at is None and one.kind in MARKS and one.candidates]
+    traces = [as_trace(one) for one in standing]
     if not traces:
         return None
     try:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from django.urls import include, path, register_converter
+from django.urls import URLPattern, URLResolver, include, path, register_converter
 from django.urls.converters import StringConverter
 
-from shop.bench.views import acts, lines, pages
+from shop.bench.views import acts, judging, knowledge, lines, meters, pages, photos, safety, worker
 
 
 class LineConverter(StringConverter):
@@ -17,30 +17,55 @@ class LineConverter(StringConverter):
 register_converter(LineConverter, "line")
 
 app_name = "bench"
-rooms_own = [
-    path("", pages.bench, name="bench"),
-    path("<str:number>/", pages.job, name="job"),
-    path("<str:number>/finding/", lines.finding, name="finding"),
-    path("<str:number>/reading/", lines.reading, name="reading"),
-    path("<str:number>/evidence/", lines.evidence, name="evidence"),
-    path("<str:number>/photos/", lines.photos, name="photos"),
-    path("<str:number>/part/", lines.part, name="part"),
-    path("<str:number>/want/", lines.want, name="want"),
-    path("<str:number>/conclusion/", lines.conclusion, name="conclusion"),
-    path("<str:number>/strike/<line:kind>/<int:pk>/", lines.strike, name="strike"),
-    path("<str:number>/start/", acts.start, name="start"),
-    path("<str:number>/stop/", acts.stop, name="stop"),
-    path("<str:number>/take/", acts.take, name="take"),
-    path("<str:number>/shelve/", acts.shelve, name="shelve"),
-    path("<str:number>/await-parts/", acts.await_parts, name="await_parts"),
-    path("<str:number>/ready/", acts.ready, name="ready"),
-    path("<str:number>/soak/", acts.soak, name="soak"),
-    path("<str:number>/soak/check/", acts.soak_check, name="soak_check"),
-    path("<str:number>/soak/end/", acts.soak_end, name="soak_end"),
-    path("<str:number>/safety/", acts.safety, name="safety"),
-    path("<str:number>/waiver/", acts.waiver, name="waiver"),
+
+of_a_job: list[URLPattern] = [
+    path("", pages.job, name="job"),
+    path("cautions/", lines.cautions, name="cautions"),
+    path("finding/", lines.finding, name="finding"),
+    path("reading/", lines.reading, name="reading"),
+    path("reading/judge/", judging.judge_reading, name="judge_reading"),
+    path("evidence/", lines.evidence, name="evidence"),
+    path("evidence/judge/", judging.judge_evidence, name="judge_evidence"),
+    path("set/", knowledge.matched_set, name="matched_set"),
+    path("photos/", lines.photos, name="photos"),
+    path("photos/<int:pk>/", photos.photo, name="photo"),
+    path("photos/<int:pk>/aside/", photos.set_aside, name="set_photo_aside"),
+    path("part/", lines.part, name="part"),
+    path("part/offer/", judging.offer_parts, name="offer_parts"),
+    path("want/", lines.want, name="want"),
+    path("conclusion/", lines.conclusion, name="conclusion"),
+    path("overrule/<slug:rule>/", lines.overrule, name="overrule"),
+    path("strike/<line:kind>/<int:pk>/", lines.strike, name="strike"),
+    path("start/", acts.start, name="start"),
+    path("stop/", acts.stop, name="stop"),
+    path("stints/<int:pk>/", acts.mend_stint, name="mend_stint"),
+    path("take/", acts.take, name="take"),
+    path("shelve/", acts.shelve, name="shelve"),
+    path("await-parts/", acts.await_parts, name="await_parts"),
+    path("ready/", acts.ready, name="ready"),
+    path("soak/", acts.soak, name="soak"),
+    path("soak/check/", acts.soak_check, name="soak_check"),
+    path("soak/end/", acts.soak_end, name="soak_end"),
+    path("safety/", safety.safety, name="safety"),
+    path("safety/<int:pk>/record/", safety.safety_record, name="safety_record"),
+    path("waiver/", safety.waiver, name="waiver"),
+    path("model/", knowledge.model_file, name="model_file"),
+    path("model/learn/", knowledge.learn, name="learn"),
+    path("model/reservoir/", knowledge.reservoir, name="reservoir"),
 ]
+
+of_the_room: list[URLPattern | URLResolver] = [
+    path("", pages.bench, name="bench"),
+    path("worker.js", worker.worker, name="worker"),
+    path("pages/", worker.pages_to_keep, name="pages_to_keep"),
+    path("meters/", meters.meters, name="meters"),
+    path("meters/add/", meters.meter, name="add_meter"),
+    path("meters/<int:pk>/", meters.meter, name="meter"),
+    path("meters/<int:pk>/retire/", meters.retire, name="retire_meter"),
+    path("<str:number>/", include(of_a_job)),
+]
+
 urlpatterns = [
-    path("bench/", include(rooms_own)),
+    path("bench/", include(of_the_room)),
     path("t/<str:number>", pages.tag, name="tag"),
 ]

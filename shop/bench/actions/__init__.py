@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from shop.bench.actions.knowing import add_matched_set, set_reservoir
 from shop.bench.actions.lines import add_finding, add_picture, add_pictures, conclude, overrule, strike
 from shop.bench.actions.measuring import add_evidence, add_reading
+from shop.bench.actions.meters import keep_meter, retire_meter
 from shop.bench.actions.parts import set_aside, want_and_await
+from shop.bench.actions.photos import describe_picture, set_picture_aside
 from shop.bench.actions.proving import (
     add_soak_check,
     call_ready,
@@ -13,7 +16,7 @@ from shop.bench.actions.proving import (
     end_soak,
     start_soak,
 )
-from shop.bench.actions.safety import read_caution, record_safety_check, waive_safety
+from shop.bench.actions.safety import read_caution, read_cautions, record_safety_check, waive_safety
 from shop.bench.actions.time import (
     mend_stint,
     put_back_on_shelf,
@@ -26,6 +29,7 @@ from shop.bench.actions.time import (
 __all__ = [
     "add_evidence",
     "add_finding",
+    "add_matched_set",
     "add_picture",
     "add_pictures",
     "add_reading",
@@ -33,14 +37,20 @@ __all__ = [
     "call_ready",
     "check_running_soak",
     "conclude",
+    "describe_picture",
     "end_running_soak",
     "end_soak",
+    "keep_meter",
     "mend_stint",
     "overrule",
     "put_back_on_shelf",
     "read_caution",
+    "read_cautions",
     "record_safety_check",
+    "retire_meter",
     "set_aside",
+    "set_picture_aside",
+    "set_reservoir",
     "start_soak",
     "start_stint",
     "stop_running_stint",

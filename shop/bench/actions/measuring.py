@@ -76,6 +76,7 @@ def add_evidence(
     marking: str = "",
     note: str = "",
     chosen: int | None = None,
+    untouched: bool = False,
     picture: Picture | None = None,
     entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
@@ -96,11 +97,17 @@ def add_evidence(
             marking=marking.strip(),
             note=note.strip(),
             candidates=read.candidates,
-            chosen=chosen,
+            chosen=chosen if chosen is not None and chosen < len(read.candidates) else None,
+            untouched=untouched,
             earliest=read.earliest,
             latest=read.latest,
             judgement=read.judgement,
-            argument=read.argument[:400],
+            argument=_whole_words(read.argument, 400),
             picture=picture,
         )
         return write(act, evidence, "evidence.added", entry=entry, kind=kind, judgement=read.judgement)
+
+
+def _whole_words(text: str, most: int) -> str:
+    """At most that many characters, ended at a word."""
+    return text if len(text) <= most else text[: most - 1].rsplit(" ", 1)[0] + "…"

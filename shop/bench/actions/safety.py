@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from shop.bench.actions.lines import write
 from shop.bench.models import CautionRead, Meter, SafetyCheck, SafetyTest, SafetyWaiver
@@ -12,6 +12,7 @@ from shop.bench.safety import limits_of, unit_under_test
 from shop.counter.models import Job
 from shop.handbook.safety import Measurements, SafetyError, assess
 from shop.handbook.safety import Verdict as SafetyVerdict
+from shop.premises import once
 from shop.premises.journal import acting
 from shop.premises.models import Staff
 from shop.premises.refusal import Refusal
@@ -76,4 +77,15 @@ def read_caution(*, job: Job, key: str, by: Staff, at: dt.datetime | None = None
         read, made = CautionRead.objects.get_or_create(job=job, key=key, by=by, defaults={"at": act.at})
         if made:
             act.record("caution.read", subject=read, jobs=[job.pk], caution=key)
+    return read
+
+
+def read_cautions(
+    *, job: Job, keys: Sequence[str], by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> list[CautionRead]:
+    """Note that these cautions were read on this job, by this person."""
+    with acting(by=by, at=at):
+        claimed = once.claim(entry, "cautions.read")
+        read = [read_caution(job=job, key=key, by=by) for key in keys]
+        once.settle(claimed, job)
     return read

@@ -3,22 +3,40 @@
 from __future__ import annotations
 
 from shop.bench.forms.entry import BenchForm
-from shop.bench.forms.lines import ConclusionForm, EvidenceForm, FindingForm, PhotosForm, StrikeForm
+from shop.bench.forms.knowing import MatchedSetForm, ReservoirForm
+from shop.bench.forms.lines import (
+    CautionsForm,
+    ConclusionForm,
+    EvidenceForm,
+    FindingForm,
+    OverruleForm,
+    PhotosForm,
+    StrikeForm,
+)
+from shop.bench.forms.meters import MeterForm
 from shop.bench.forms.parts import FitForm, WantForm
+from shop.bench.forms.photos import PhotoForm
 from shop.bench.forms.proving import ReadyForm, SoakCheckForm, SoakEndForm, SoakForm
 from shop.bench.forms.readings import ReadingForm
 from shop.bench.forms.safety import SafetyForm, WaiverForm
-from shop.bench.forms.time import StartForm
+from shop.bench.forms.time import MendStintForm, StartForm
 
 __all__ = [
     "BenchForm",
+    "CautionsForm",
     "ConclusionForm",
     "EvidenceForm",
     "FindingForm",
     "FitForm",
+    "MatchedSetForm",
+    "MendStintForm",
+    "MeterForm",
+    "OverruleForm",
+    "PhotoForm",
     "PhotosForm",
     "ReadingForm",
     "ReadyForm",
+    "ReservoirForm",
     "SafetyForm",
     "SoakCheckForm",
     "SoakEndForm",

@@ -11,7 +11,8 @@ from shop.bench.forms.entry import BenchForm
 from shop.bench.models import EvidenceKind, FailureMode
 from shop.counter.models import JobPicture
 from shop.counter.stages import Outcome
-from shop.premises.formwork import PhotosField, PlainForm, TextField
+from shop.handbook.cautions import CAUTIONS
+from shop.premises.formwork import PhotosField, TextField
 
 BENCH_OUTCOMES = [(one.value, one.label) for one in Outcome if one != Outcome.UNCLAIMED]
 
@@ -53,6 +54,7 @@ class EvidenceForm(BenchForm):
         ),
     )
     note = forms.CharField(label="Note", required=False, max_length=2000)
+    untouched = forms.BooleanField(label="In its factory solder", required=False)
     chosen = forms.IntegerField(required=False, min_value=0, widget=forms.HiddenInput)
 
 
@@ -118,7 +120,7 @@ class ConclusionForm(BenchForm):
     )
 
 
-class StrikeForm(PlainForm):
+class StrikeForm(BenchForm):
     """Why a line is struck out."""
 
     reason = forms.CharField(
@@ -126,3 +128,29 @@ class StrikeForm(PlainForm):
         max_length=200,
         error_messages={"required": "Say why this line is struck out."},
     )
+
+
+class OverruleForm(BenchForm):
+    """Why a suggestion does not hold here."""
+
+    reason = forms.CharField(
+        label="Why it does not hold here",
+        max_length=200,
+        error_messages={"required": "Say why it does not hold here."},
+    )
+
+
+class CautionsForm(BenchForm):
+    """Which cautions were read."""
+
+    key = forms.MultipleChoiceField(
+        choices=[(one.key, one.title) for one in CAUTIONS],
+        error_messages={
+            "required": "There was nothing to read.",
+            "invalid_choice": "There is no such caution.",
+        },
+    )
+
+    def values(self) -> dict[str, Any]:
+        """As `read_cautions` takes them."""
+        return {"keys": self.cleaned_data["key"]}

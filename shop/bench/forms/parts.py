@@ -29,8 +29,7 @@ class _FromStockForm(BenchForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.offered: list[Part] = stock.likely_parts(self.job)
-        field: Any = self.fields["part"]
-        field.choices = [("", "By its number or in words"), *_as_choices(self.offered)]
+        self.offer(self.offered)
         chosen = self.data.get(self.add_prefix("part"), "") if self.is_bound else ""
         if chosen and chosen not in {str(part.pk) for part in self.offered}:
             known = stock.part_with(chosen)
@@ -41,7 +40,12 @@ class _FromStockForm(BenchForm):
         """Offer these parts to choose from."""
         self.offered = parts
         field: Any = self.fields["part"]
-        field.choices = [("", "By its number or in words"), *_as_choices(parts)]
+        field.choices = [("", "By its number or in words"), *((str(one.pk), one.number) for one in parts)]
+
+    @property
+    def offered_lines(self) -> list[stock.OfferedPart]:
+        """The offered parts as tiles."""
+        return stock.offered(self.offered)
 
     def clean(self) -> dict[str, Any]:
         """Find the part that is meant, or take the words as they stand."""
@@ -111,7 +115,3 @@ class WantForm(_FromStockForm):
             "description": "" if data["part"] is not None else data["drawer"],
             "quantity_thousandths": data["quantity"],
         }
-
-
-def _as_choices(parts: list[Part]) -> list[tuple[str, str]]:
-    return [(str(part.pk), stock.in_a_line(part)) for part in parts]

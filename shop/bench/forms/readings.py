@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from django import forms
 
 from shop.bench.forms.entry import BenchForm
-from shop.bench.models import Meter
+from shop.bench.models import Meter, Reading
 from shop.counter.models import ChannelOf, TestPoint
 from shop.handbook.isolation import Role
 from shop.handbook.quantities import Kind
@@ -16,6 +17,22 @@ from shop.handbook.quantities import Kind
 QUANTITIES = [(kind.value, kind.label) for kind in Kind]
 CHANNELS = [("", "None"), *((one.value, one.label) for one in ChannelOf if one.value)]
 ROLES = [("", "Nothing special"), *((role.value, role.label) for role in Role)]
+
+
+@dataclass(frozen=True, slots=True)
+class OfferedPoint:
+    """A test point as a tile offers it; `last` is the verdict of the last reading there on this job."""
+
+    pk: int
+    key: str
+    name: str
+    place: str
+    quantity: str
+    expected: str
+    condition: str
+    channel: str
+    role: str
+    last: str
 
 
 class ReadingForm(BenchForm):
@@ -56,9 +73,13 @@ class ReadingForm(BenchForm):
         *args: Any,
         points: Sequence[TestPoint] = (),
         meters: Sequence[Meter] = (),
+        readings: Sequence[Reading] = (),
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
+        self._verdicts = {
+            one.test_point_id: one.verdict for one in readings if one.test_point_id and one.struck_at is None
+        }
         self.points = {str(point.pk): point for point in points}
         self.meters = {str(meter.pk): meter for meter in meters}
         fields: Any = self.fields
@@ -69,6 +90,32 @@ class ReadingForm(BenchForm):
         fields["meter"].choices = [
             ("", "No meter named"),
             *((pk, one.name) for pk, one in self.meters.items()),
+        ]
+
+    @property
+    def kinds(self) -> list[Kind]:
+        """All quantities, with the units of their keypads."""
+        return list(Kind)
+
+    @property
+    def offered(self) -> list[OfferedPoint]:
+        """The test points as tiles, with what was last read there on this job."""
+        return [
+            OfferedPoint(
+                pk=point.pk,
+                key=key,
+                name=f"{point.name} {point.channel}"
+                if point.channel and point.channel not in point.name
+                else point.name,
+                place=point.where or point.name,
+                quantity=point.quantity,
+                expected=point.expected,
+                condition=point.condition,
+                channel=point.channel,
+                role=point.role,
+                last=self._verdicts.get(point.pk, ""),
+            )
+            for key, point in self.points.items()
         ]
 
     def clean(self) -> dict[str, Any]:

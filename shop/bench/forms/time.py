@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from typing import Any
+
 from django import forms
+from django.utils import timezone
 
 from shop.bench.forms.entry import BenchForm
 from shop.bench.models import WorkKind
+from shop.premises.formwork import PlainForm
 
 
 class StartForm(BenchForm):
@@ -17,3 +22,40 @@ class StartForm(BenchForm):
     def clean_kind(self) -> str:
         """Repair, unless something else was said."""
         return self.cleaned_data["kind"] or WorkKind.REPAIR
+
+
+class MomentField(forms.DateTimeField):
+    """A moment in the shop's time zone, as the browser's own control writes it."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        widget = forms.DateTimeInput(attrs={"type": "datetime-local", "step": "1"})
+        kwargs.setdefault("widget", widget)
+        super().__init__(**kwargs)
+
+    def to_python(self, value: Any) -> dt.datetime | None:
+        """Read it; a moment that the clocks skip or repeat is taken as the first of the two."""
+        moment: dt.datetime | None = super().to_python(value)
+        return moment if moment is None or timezone.is_aware(moment) else timezone.make_aware(moment)
+
+
+class MendStintForm(PlainForm):
+    """The times of a stint, put right by hand."""
+
+    started_at = MomentField(
+        label="It began",
+        error_messages={"required": "Say when it began.", "invalid": "Type the date and the time of day."},
+    )
+    stopped_at = MomentField(
+        label="It ended",
+        error_messages={"required": "Say when it ended.", "invalid": "Type the date and the time of day."},
+    )
+    kind = forms.ChoiceField(label="Work", choices=WorkKind, required=False)
+
+    def values(self) -> dict[str, Any]:
+        """As `mend_stint` takes them."""
+        data = self.cleaned_data
+        return {
+            "started_at": data["started_at"],
+            "stopped_at": data["stopped_at"],
+            "kind": data["kind"] or None,
+        }

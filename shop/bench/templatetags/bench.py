@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from django import template
-from django.forms import Form
 from django.urls import reverse
 
-from shop.bench.forms import BenchForm, StrikeForm
-from shop.bench.models import Written
+from shop.bench.forms import BenchForm
 from shop.counter.models import Job
 from shop.handbook.money import UnitPrice
 from shop.premises import spelling
+from shop.premises.models import Staff
 from shop.premises.templatetags.house import verdict
-from shop.stockroom.models import PartFitted
 
 register = template.Library()
 
@@ -34,6 +33,15 @@ PANELS = {
 
 # Verdicts that a column keeps under another word than their mark has.
 MARKS = {"too_close": "close", "": "none"}
+
+JUDGED = {
+    "original": "can be original",
+    "later": "fitted later",
+    "older_stock": "older stock",
+    "open": "open",
+    "matched": "matches",
+    "not_matched": "does not match",
+}
 
 SAFETY = {"passed": ("within", "passed"), "failed": ("high", "failed"), "too_close": ("close", "too close")}
 
@@ -74,19 +82,29 @@ def safety_verdict(outcome: str) -> dict[str, str]:
     return verdict(*SAFETY.get(outcome, ("none", "not done")))
 
 
-@register.inclusion_tag("bench/parts/strike.html", takes_context=True)
-def strike(context: template.Context, kind: str, line: Written | PartFitted) -> dict[str, Any]:
-    """The form that strikes one line out, with its errors when this very one was refused."""
-    name = f"strike-{kind}-{line.pk}"
-    wrong: Form | None = context["forms"].get(name)
-    form = wrong if wrong is not None else StrikeForm(auto_id=f"{name}-%s")
-    return {
-        "job": context["job"],
-        "kind": kind,
-        "line": line,
-        "form": form,
-        "csrf_token": context["csrf_token"],
-    }
+@register.filter
+def person(staff: Staff) -> str:
+    """How a line names who wrote it."""
+    return staff.get_full_name() or staff.username
+
+
+@register.filter
+def judged(judgement: str) -> str:
+    """What a trace was judged to be, in words."""
+    return JUDGED.get(judgement, judgement.replace("_", " "))
+
+
+@register.filter
+def set_word(outcome: str) -> str:
+    """How a check of a matched set ended."""
+    return {"pass": "matches", "fail": "does not match"}.get(outcome, "not known")
+
+
+@register.filter
+def page_anchor(page: str) -> str:
+    """Where a PDF opens: `#page=12` for the first number in a page note, else nothing."""
+    number = re.search(r"[0-9]{1,5}", page)
+    return f"#page={number[0]}" if number else ""
 
 
 @register.inclusion_tag("bench/parts/move.html", takes_context=True)

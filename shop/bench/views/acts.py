@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from django.http import HttpResponseBase
-from django.shortcuts import render
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.bench import actions
+from shop.bench.forgotten import as_local_text
+from shop.bench.forms import MendStintForm
+from shop.bench.models import Stint
 from shop.bench.page import BenchPage
-from shop.bench.views.writing import at_the_bench, stamp, taken_well, write
-from shop.handbook.safety import SafetyTest
+from shop.bench.views.writing import at_the_bench, page_of_its_own, taken_well, write
 from shop.premises.doors import StaffRequest
-from shop.premises.once import AlreadyTaken
 
 
 @require_POST
@@ -24,8 +26,29 @@ def start(request: StaffRequest, number: str) -> HttpResponseBase:
 @require_POST
 @at_the_bench
 def stop(request: StaffRequest, number: str) -> HttpResponseBase:
-    """Stop the clock on this job."""
-    return write(request, number, "plain", actions.stop_running_stint, said="The clock stands.")
+    """Stop the clock on this job, for a pause or for today."""
+    then = reverse("bench:bench") if request.POST.get("then") == "bench" else ""
+    return write(request, number, "plain", actions.stop_running_stint, said="The clock stands.", then=then)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_the_bench
+def mend_stint(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
+    """Put the times of a stint right; one that still runs is stopped by it."""
+    page = BenchPage.of(number, request.user)
+    stint = get_object_or_404(Stint, pk=pk, job=page.job, struck_at__isnull=True)
+    times = {"started_at": as_local_text(stint.started_at), "kind": stint.kind}
+    if stint.stopped_at is not None:
+        times["stopped_at"] = as_local_text(stint.stopped_at)
+    elif page.forgotten is not None and page.forgotten.stint.pk == stint.pk:
+        times["stopped_at"] = page.forgotten.stopped
+    posted = request.POST if request.method == "POST" else None
+    form = MendStintForm(posted, initial=times, auto_id="mend-%s")
+    if form.is_bound and form.is_valid():
+        mended = form.taken_by(actions.mend_stint, stint=stint, by=request.user, **form.values())
+        if mended is not None:
+            return taken_well(request, page, "", said="Put right.", again=False)
+    return page_of_its_own(request, "bench/mend_stint.html", page, form, stint=stint)
 
 
 @require_POST
@@ -75,55 +98,3 @@ def soak_check(request: StaffRequest, number: str) -> HttpResponseBase:
 def soak_end(request: StaffRequest, number: str) -> HttpResponseBase:
     """End the soak test."""
     return write(request, number, "soak_end", actions.end_running_soak, said="The soak test has ended.")
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-@at_the_bench
-def safety(request: StaffRequest, number: str) -> HttpResponseBase:
-    """The safety check: fields for what this unit owes, the last check with its verdicts, and the written reason."""
-    page = BenchPage.of(number, request.user)
-    posted = (request.POST,) if request.method == "POST" else ()
-    form = page.form("safety", *posted)
-    if posted and form.is_valid():
-        try:
-            taken = form.taken_by(
-                actions.record_safety_check, job=page.job, by=request.user, **stamp(form), **form.values()
-            )
-        except AlreadyTaken:
-            taken = page.job
-        if taken is not None:
-            return taken_well(request, page, "", said="Written down.", again=False)
-    return _safety_page(request, page, safety=form)
-
-
-@require_POST
-@at_the_bench
-def waiver(request: StaffRequest, number: str) -> HttpResponseBase:
-    """Let a mains unit go home without a passed check, for a written reason."""
-    page = BenchPage.of(number, request.user)
-    form = page.form("waiver", request.POST)
-    if form.is_valid():
-        try:
-            taken = form.taken_by(
-                actions.waive_safety, job=page.job, by=request.user, **stamp(form), **form.values()
-            )
-        except AlreadyTaken:
-            taken = page.job
-        if taken is not None:
-            return taken_well(request, page, "", said="Written down.", again=False)
-    return _safety_page(request, page, waiver=form)
-
-
-def _safety_page(request: StaffRequest, page: BenchPage, **forms: object) -> HttpResponseBase:
-    drawn = {"safety": page.form("safety"), "waiver": page.form("waiver")} | forms
-    bound = any(form.is_bound for form in drawn.values())
-    context = {
-        "page": page,
-        "job": page.job,
-        "form": drawn["safety"],
-        "waiver_form": drawn["waiver"],
-        "checks": [one for one in page.record.safety_checks if one.struck_at is None][::-1],
-        "waivers": page.record.waivers,
-        "visual_way": SafetyTest.VISUAL.how,
-    }
-    return render(request, "bench/safety.html", context, status=422 if bound else 200)

@@ -1,4 +1,4 @@
-"""Writing lines into a job's record."""
+"""Writing lines into a job's record, and striking them out."""
 
 from __future__ import annotations
 
@@ -6,12 +6,11 @@ from typing import Any
 
 from django.http import HttpResponseBase
 from django.shortcuts import get_object_or_404
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.bench import actions, models
-from shop.bench.forms import StrikeForm
 from shop.bench.page import BenchPage
-from shop.bench.views.writing import at_the_bench, refused, taken_well, write
+from shop.bench.views.writing import at_the_bench, page_of_its_own, take_form, taken_well, write
 from shop.premises.doors import StaffRequest
 from shop.stockroom import actions as stockroom
 from shop.stockroom.models import PartFitted
@@ -56,8 +55,7 @@ def part(request: StaffRequest, number: str) -> HttpResponseBase:
 @at_the_bench
 def want(request: StaffRequest, number: str) -> HttpResponseBase:
     """Put a part on the order list, and set the job aside for it where that was said."""
-    aside = "set_aside" in request.POST
-    take = actions.want_and_await if aside else stockroom.want_part
+    take = actions.want_and_await if "set_aside" in request.POST else stockroom.want_part
     return write(request, number, "want", take, said="On the order list.")
 
 
@@ -68,27 +66,48 @@ def conclusion(request: StaffRequest, number: str) -> HttpResponseBase:
     return write(request, number, "conclusion", actions.conclude, said="Concluded.")
 
 
+@require_POST
+@at_the_bench
+def cautions(request: StaffRequest, number: str) -> HttpResponseBase:
+    """Note that the cautions on the page were read."""
+    return write(request, number, "cautions", actions.read_cautions)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_the_bench
+def overrule(request: StaffRequest, number: str, rule: str) -> HttpResponseBase:
+    """Set a suggestion aside, with the reason."""
+    page = BenchPage.of(number, request.user)
+    found = [one for one in page.suggested if one.suggestion.rule == rule]
+    form = page.form("overrule", *((request.POST,) if request.method == "POST" else ()))
+    if form.is_bound and take_form(request, page, form, actions.overrule, rule=rule):
+        return taken_well(request, page, "", said="Set aside.", again=False)
+    return page_of_its_own(request, "bench/overrule.html", page, form, found=found)
+
+
+REASONS = ("Typing mistake", "Wrong place", "Wrong range", "Wrong unit", "Measured anew")
+"""The usual reasons, each given with one touch."""
+
 LINES: dict[str, Any] = {
     "finding": models.Finding,
     "reading": models.Reading,
     "evidence": models.Evidence,
     "stint": models.Stint,
     "conclusion": models.Conclusion,
-    "soak": models.SoakTest,
     "safety": models.SafetyCheck,
     "waiver": models.SafetyWaiver,
     "part": PartFitted,
 }
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 @at_the_bench
 def strike(request: StaffRequest, number: str, kind: str, pk: int) -> HttpResponseBase:
     """Strike a wrong line out, with the reason."""
     page = BenchPage.of(number, request.user)
     line = get_object_or_404(LINES[kind], pk=pk, job=page.job)
-    form = StrikeForm(request.POST, auto_id=f"strike-{kind}-{pk}-%s")
-    if form.is_valid():
+    form = page.form("strike", *((request.POST,) if request.method == "POST" else ()))
+    if form.is_bound and form.is_valid():
         reason = form.cleaned_data["reason"]
         if kind == "part":
             struck = form.taken_by(stockroom.strike_part, fitted=line, reason=reason, by=request.user)
@@ -96,4 +115,4 @@ def strike(request: StaffRequest, number: str, kind: str, pk: int) -> HttpRespon
             struck = form.taken_by(actions.strike, line=line, reason=reason, by=request.user)
         if struck is not None:
             return taken_well(request, page, "", said="Struck out.", again=False)
-    return refused(request, page, f"strike-{kind}-{pk}", form)
+    return page_of_its_own(request, "bench/strike.html", page, form, line=line, reasons=REASONS)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from django.conf import settings
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
 from shop.bench import queries
+from shop.bench.forgotten import forgotten
 from shop.bench.page import BenchPage
 from shop.bench.views.writing import at_the_bench
 from shop.counter.models import Job
@@ -23,10 +25,13 @@ def bench(request: StaffRequest) -> HttpResponseBase:
     found = queries.jobs_meant(typed) if typed else []
     if len(found) == 1:
         return redirect("bench:job", found[0].number)
+    running = queries.running_stint(request.user)
     context = {
         "typed": typed,
         "found": found,
-        "running": queries.running_stint(request.user),
+        "running": running,
+        "forgotten": forgotten(running),
+        "csrf_cookie": settings.CSRF_COOKIE_NAME,
         "shelves": queries.bench_shelves(),
     }
     return render(request, "bench/bench.html", context)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Any
+from urllib.parse import quote
 
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
@@ -12,13 +13,17 @@ from django.shortcuts import redirect, render
 from shop.bench.forms import BenchForm
 from shop.bench.page import BenchPage
 from shop.premises.doors import StaffRequest, for_roles
+from shop.premises.formwork import PlainForm
 from shop.premises.models import Role
 from shop.premises.once import AlreadyTaken
 
 at_the_bench = for_roles(Role.BENCH)
 
 ENTRY = "X-Bench-Entry"
-"""The entry's own id: sent by a tablet along with the form, and sent back once the entry is taken or refused."""
+"""The entry's own id: a tablet sends it along with the form, and gets it back once the entry is taken or refused."""
+
+REASON = "X-Bench-Reason"
+"""Why an entry was refused, percent-encoded: kept beside the entry on the tablet."""
 
 
 def write(
@@ -29,49 +34,58 @@ def write(
     *,
     said: str = "",
     again: bool = False,
+    then: str = "",
 ) -> HttpResponseBase:
     """Hand the panel's form to `take(job=, by=, at=, entry=, ...)`; a repeat is answered as the first time was.
 
     `again`: the panel stays open for the next one of its kind.
     """
     page = BenchPage.of(number, request.user)
-    form: Any = page.form(panel, request.POST, request.FILES)
+    form = page.form(panel, request.POST, request.FILES)
+    if take_form(request, page, form, take):
+        return taken_well(request, page, panel, said=said, again=again, then=then)
+    return refused(request, page, panel, form)
+
+
+def take_form(
+    request: StaffRequest, page: BenchPage, form: BenchForm, take: Callable[..., object], **more: object
+) -> bool:
+    """Hand a form to its action. True when it is taken, now or before; False leaves the reason in the form."""
     if not form.is_valid():
-        return refused(request, page, panel, form)
+        return False
+    stamp = {"entry": form.once_key, "at": form.at}
     try:
-        taken = form.taken_by(take, job=page.job, by=request.user, **stamp(form), **form.values())
+        taken = form.taken_by(take, job=page.job, by=request.user, **stamp, **form.values(), **more)
     except AlreadyTaken:
-        return taken_well(request, page, panel, said=said, again=again)
+        return True
     if taken is None:
         page.job.refresh_from_db()
-        return refused(request, page, panel, form)
-    return taken_well(request, page, panel, said=said, again=again)
+    return taken is not None
 
 
-def stamp(form: BenchForm) -> dict[str, Any]:
-    """The entry's id and its moment."""
-    return {"entry": form.once_key, "at": form.at}
-
-
-def refused(request: StaffRequest, page: BenchPage, panel: str, form: Any) -> HttpResponseBase:
+def refused(request: StaffRequest, page: BenchPage, panel: str, form: PlainForm) -> HttpResponseBase:
     """The same page, or for a tablet the same panel, with what was typed and the sentence at its field; 422."""
-    context = page.context(wrong=(panel, form))
-    if from_outbox(request):
-        context |= {"panel": panel, "form": form}
-        return answered(request, render(request, "bench/parts/refused.html", context, status=422))
-    return render(request, "bench/job.html", context, status=422)
+    if not from_outbox(request):
+        return render(request, "bench/job.html", page.context(wrong=(panel, form)), status=422)
+    context = page.context(wrong=(panel, form), open_panel=panel, only_open=True)
+    return answered(request, render(request, "bench/parts/refused.html", context, status=422), form)
 
 
 def taken_well(
-    request: StaffRequest, page: BenchPage, panel: str, *, said: str, again: bool
+    request: StaffRequest, page: BenchPage, panel: str, *, said: str, again: bool, then: str = ""
 ) -> HttpResponseBase:
-    """Back to the bench page; a tablet gets the pieces that changed."""
+    """Back to the bench page, or to `then`; a tablet gets the pieces that changed, or the word to load the page."""
+    address = then or page.address
     if not from_outbox(request):
         if said:
             messages.success(request, said)
-        return redirect("bench:job", page.job.number)
+        return redirect(address)
+    if not again:
+        response = HttpResponse(status=200)
+        response["X-Bench-Next"] = address
+        return answered(request, response)
     fresh = BenchPage.of(page.job.number, request.user)
-    context = fresh.context(open_panel=panel if again else "")
+    context = fresh.context(open_panel=panel, only_open=True)
     return answered(request, render(request, "bench/parts/taken.html", context))
 
 
@@ -80,7 +94,25 @@ def from_outbox(request: StaffRequest) -> bool:
     return ENTRY in request.headers
 
 
-def answered(request: StaffRequest, response: HttpResponse) -> HttpResponse:
+def answered(request: StaffRequest, response: HttpResponse, form: PlainForm | None = None) -> HttpResponse:
     """Tell the outbox which entry this answer is for: any other answer, such as a page to sign in, takes nothing."""
-    response[ENTRY] = request.headers.get(ENTRY, "")
+    response[ENTRY] = request.headers.get(ENTRY, "")[:64]
+    if form is not None:
+        response[REASON] = quote(first_sentence(form))[:900]
+    return response
+
+
+def first_sentence(form: PlainForm) -> str:
+    """The first sentence of what is wrong with a form."""
+    return next((str(one) for errors in form.errors.values() for one in errors), "This was not taken.")
+
+
+def page_of_its_own(
+    request: StaffRequest, template: str, page: BenchPage, form: Any, **more: object
+) -> HttpResponseBase:
+    """A form that stands on a page of its own; 422 with its reason when it was refused."""
+    context = {"page": page, "job": page.job, "form": form, **more}
+    response = render(request, template, context, status=422 if form.is_bound else 200)
+    if from_outbox(request) and form.is_bound:
+        return answered(request, response, form)
     return response

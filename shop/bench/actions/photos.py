@@ -1,0 +1,70 @@
+"""What is said of a kept photograph, and setting one aside."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from collections.abc import Sequence
+from typing import Any
+
+from shop.counter.models import Job, JobPicture
+from shop.premises import once
+from shop.premises.journal import acting
+from shop.premises.models import Picture, Staff
+from shop.premises.refusal import Refusal
+
+
+def describe_picture(
+    *,
+    job: Job,
+    kept: JobPicture,
+    by: Staff,
+    caption: str = "",
+    shows: str = JobPicture.Shows.BENCH,
+    pair: JobPicture | None = None,
+    in_report: bool = False,
+    for_customer: bool = False,
+    marks: Sequence[dict[str, Any]] = (),
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> JobPicture:
+    """Say what a photograph shows, which one it is a pair with, who gets to see it, and draw on it.
+
+    The marks lie over the picture; the picture itself is never changed. A pair is one of both sides.
+    """
+    if pair is not None and (pair.job_id != job.pk or pair.pk == kept.pk):
+        raise Refusal("A pair are two photographs of the same job.", field="pair")
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(entry, "picture.described")
+        Picture.objects.filter(pk=kept.picture_id).update(marks=list(marks))
+        JobPicture.objects.filter(pair=kept).update(pair=None)
+        if pair is not None:
+            JobPicture.objects.filter(pair=pair).update(pair=None)
+            JobPicture.objects.filter(pk=pair.pk).update(pair=kept)
+        kept.caption, kept.shows, kept.pair = caption.strip(), shows, pair
+        kept.in_report, kept.for_customer = in_report, for_customer
+        kept.save(update_fields=["caption", "shows", "pair", "in_report", "for_customer"])
+        act.record(
+            "picture.described",
+            subject=kept,
+            jobs=[job.pk],
+            shows=shows,
+            in_report=in_report,
+            for_customer=for_customer,
+            marks=len(marks),
+        )
+        once.settle(claimed, kept)
+    return kept
+
+
+def set_picture_aside(
+    *, job: Job, kept: JobPicture, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> JobPicture:
+    """Take a photograph out of the job's record; the picture stays in the shop's keeping."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(entry, "picture.set_aside")
+        if not JobPicture.objects.filter(pk=kept.pk, struck_at__isnull=True).update(struck_at=act.at):
+            raise Refusal("This photograph is set aside already.")
+        act.record("picture.set_aside", subject=kept, jobs=[job.pk])
+        once.settle(claimed, kept)
+    return kept

@@ -1,0 +1,78 @@
+"""The model file on the bench: read, and written into with one touch; the wait before hands go in; matched sets."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from shop.bench import actions, learning, queries
+from shop.bench.forms import MatchedSetForm, ReservoirForm
+from shop.bench.page import BenchPage
+from shop.bench.views.writing import at_the_bench, page_of_its_own, take_form, taken_well
+from shop.premises.doors import StaffRequest
+from shop.premises.refusal import Refusal
+
+
+@require_safe
+@at_the_bench
+def model_file(request: StaffRequest, number: str) -> HttpResponse:
+    """What the shop knows of this model: notes, test points, originals, papers, what failed before."""
+    page = BenchPage.of(number, request.user)
+    model = page.job.unit.model
+    context = {
+        "page": page,
+        "job": page.job,
+        "failed": queries.failed_before(page.job, limit=20),
+        "notes": model.learnt.select_related("job")[:50],
+        "originals": model.originals.all(),
+        "papers": model.papers.select_related("file", "picture"),
+    }
+    return render(request, "bench/model_file.html", context)
+
+
+@require_POST
+@at_the_bench
+def learn(request: StaffRequest, number: str) -> HttpResponseBase:
+    """Put a reading, a finding or a device into the model file with one touch."""
+    page = BenchPage.of(number, request.user)
+    kind, pk = next(((one, request.POST[one]) for one in learning.LEARNT if one in request.POST), ("", ""))
+    try:
+        said = learning.learn(job=page.job, kind=kind, pk=pk, by=request.user)
+        messages.success(request, said)
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    return redirect(page.address)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_the_bench
+def reservoir(request: StaffRequest, number: str) -> HttpResponseBase:
+    """The largest capacitor and its bleeder: the wait is computed from them and stands in the caution."""
+    page = BenchPage.of(number, request.user)
+    form = ReservoirForm(
+        *((request.POST,) if request.method == "POST" else ()),
+        job=page.job,
+        known=page.reservoir,
+        auto_id="reservoir-%s",
+    )
+    if form.is_bound and take_form(request, page, form, actions.set_reservoir):
+        return taken_well(request, page, "", said="Computed, and kept in the model file.", again=False)
+    return page_of_its_own(request, "bench/reservoir.html", page, form)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_the_bench
+def matched_set(request: StaffRequest, number: str) -> HttpResponseBase:
+    """Compare devices that must match; the report is kept as evidence."""
+    page = BenchPage.of(number, request.user)
+    posted = (request.POST,) if request.method == "POST" else ()
+    form = MatchedSetForm(*posted, job=page.job, auto_id="set-%s")
+    wanted = request.POST.get("act") == "keep"
+    if form.is_bound and wanted and take_form(request, page, form, actions.add_matched_set):
+        return taken_well(request, page, "", said="Noted.", again=False)
+    if form.is_bound and not wanted and form.is_valid():
+        context = {"page": page, "job": page.job, "form": form, "report": form.report}
+        return render(request, "bench/matched_set.html", context)
+    return page_of_its_own(request, "bench/matched_set.html", page, form)

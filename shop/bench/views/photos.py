@@ -1,0 +1,41 @@
+"""One photograph of a job."""
+
+from __future__ import annotations
+
+from django.http import HttpResponseBase
+from django.shortcuts import get_object_or_404
+from django.views.decorators.http import require_http_methods, require_POST
+
+from shop.bench import actions
+from shop.bench.forms import PhotoForm
+from shop.bench.page import BenchPage
+from shop.bench.views.writing import at_the_bench, page_of_its_own, take_form, taken_well
+from shop.counter.models import JobPicture
+from shop.premises.doors import StaffRequest
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_the_bench
+def photo(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
+    """Look at a photograph, say what it shows, and draw on it."""
+    page = BenchPage.of(number, request.user)
+    kept = get_object_or_404(
+        JobPicture.objects.select_related("picture"), pk=pk, job=page.job, struck_at=None
+    )
+    others = [one for one in page.record.pictures if one.pk != kept.pk]
+    posted = (request.POST,) if request.method == "POST" else ()
+    form = PhotoForm(*posted, job=page.job, kept=kept, others=others, auto_id="photo-%s")
+    if form.is_bound and take_form(request, page, form, actions.describe_picture, kept=kept):
+        return taken_well(request, page, "", said="Noted.", again=False)
+    return page_of_its_own(request, "bench/photo.html", page, form, kept=kept, others=others)
+
+
+@require_POST
+@at_the_bench
+def set_aside(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
+    """Take a photograph out of the record."""
+    page = BenchPage.of(number, request.user)
+    kept = get_object_or_404(JobPicture, pk=pk, job=page.job)
+    form = page.form("plain", request.POST)
+    take_form(request, page, form, actions.set_picture_aside, kept=kept)
+    return taken_well(request, page, "", said="Set aside.", again=False)

@@ -1,0 +1,77 @@
+"""The safety check, its record on paper, and the written reason in its place."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from shop.bench import actions, papers
+from shop.bench.cautions import cautions_of
+from shop.bench.models import SafetyCheck
+from shop.bench.page import BenchPage
+from shop.bench.queries import record_of
+from shop.bench.views.writing import answered, at_the_bench, from_outbox, take_form, taken_well
+from shop.counter.stages import ENDED
+from shop.handbook.cautions import Step
+from shop.handbook.safety import SafetyTest
+from shop.premises.doors import StaffRequest
+from shop.premises.refusal import Refusal
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_the_bench
+def safety(request: StaffRequest, number: str) -> HttpResponseBase:
+    """The safety check: fields for what this unit owes, and the last check with its verdicts."""
+    page = BenchPage.of(number, request.user)
+    form = page.form("safety", *((request.POST,) if request.method == "POST" else ()))
+    if form.is_bound and take_form(request, page, form, actions.record_safety_check):
+        return taken_well(request, page, "", said="Written down.", again=False, then=page.safety_address)
+    return _safety_page(request, page, form=form)
+
+
+@require_POST
+@at_the_bench
+def waiver(request: StaffRequest, number: str) -> HttpResponseBase:
+    """Let a mains unit go home without a passed check, for a written reason."""
+    page = BenchPage.of(number, request.user)
+    form = page.form("waiver", request.POST)
+    if take_form(request, page, form, actions.waive_safety):
+        return taken_well(request, page, "", said="Written down.", again=False)
+    return _safety_page(request, page, waiver_form=form)
+
+
+@require_POST
+@at_the_bench
+def safety_record(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
+    """Issue a check's record on paper; the same check is printed once and shown again after that."""
+    page = BenchPage.of(number, request.user)
+    check = get_object_or_404(SafetyCheck, pk=pk, job=page.job, struck_at__isnull=True)
+    try:
+        paper = papers.issue_safety_record(check=check, by=request.user)
+    except Refusal as refusal:
+        form = page.form("safety")
+        return _safety_page(request, page, form=form, refused=refusal.sentence)
+    return redirect("premises:paper", paper.pk)
+
+
+def _safety_page(
+    request: StaffRequest, page: BenchPage, *, refused: str = "", **given: Any
+) -> HttpResponseBase:
+    page.record = record_of(page.job)
+    forms = {"form": page.form("safety"), "waiver_form": page.form("waiver")} | given
+    bound = next((form for form in forms.values() if getattr(form, "is_bound", False)), None)
+    context = page.context() | {
+        "checks": [one for one in page.record.safety_checks if one.struck_at is None][::-1],
+        "visual_way": SafetyTest.VISUAL.how,
+        "warnings": cautions_of(page.job, page.staff, (Step.SAFETY_CHECK,)),
+        "refused": refused,
+        "over": page.job.stage in ENDED,
+        **forms,
+    }
+    response = render(request, "bench/safety.html", context, status=422 if bound or refused else 200)
+    if bound is not None and from_outbox(request):
+        return answered(request, response, bound)
+    return response

@@ -1,0 +1,52 @@
+"""The service worker that opens bench pages without network, and the list of pages that it keeps."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from pathlib import Path
+
+from django.conf import settings
+from django.http import HttpResponse, JsonResponse
+from django.templatetags.static import static
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+from django.views.decorators.vary import vary_on_cookie
+
+from shop.bench.views.writing import at_the_bench
+from shop.counter.queries import open_jobs
+from shop.counter.stages import Stage
+from shop.premises.doors import StaffRequest
+
+SOURCE = Path(settings.BASE_DIR) / "static" / "js" / "bench" / "worker.js"
+MOST_KEPT = 24
+
+
+@require_safe
+@at_the_bench
+def worker(_request: StaffRequest) -> HttpResponse:
+    """The worker's script. It may look after the bench and the tags' addresses, and nothing else."""
+    script = SOURCE.read_text(encoding="utf-8")
+    version = hashlib.sha256(
+        f"{script}{static('css/bench.css')}{static('js/bench/bench.js')}".encode()
+    ).hexdigest()
+    head = (
+        f"const VERSION = {json.dumps(version[:12])};\nconst BENCH = {json.dumps(reverse('bench:bench'))};\n"
+    )
+    response = HttpResponse(head + script, content_type="text/javascript; charset=utf-8")
+    response["Service-Worker-Allowed"] = "/"
+    response["Cache-Control"] = "no-cache"
+    return response
+
+
+@require_safe
+@at_the_bench
+@vary_on_cookie
+def pages_to_keep(_request: StaffRequest) -> JsonResponse:
+    """The bench pages of the jobs that are on the bench, for a tablet to keep."""
+    on_it = open_jobs().filter(stage__in=(Stage.ON_THE_BENCH, Stage.PROVING)).order_by("-stage_since")
+    numbers = on_it.values_list("number", flat=True)[:MOST_KEPT]
+    pages = [reverse("bench:bench"), *(reverse("bench:job", args=[number]) for number in numbers)]
+    response = JsonResponse({"pages": pages})
+    response["Cache-Control"] = "no-store"
+    return response

@@ -1,0 +1,145 @@
+"""What the shop learns of a model, written into its model file. Each function is one act and doubles nothing."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from decimal import Decimal
+
+from shop.counter.models import Job, ModelNote, OriginalPart, SafetyLimits, TestPoint, UnitModel
+from shop.premises import once
+from shop.premises.journal import acting
+from shop.premises.models import Staff
+from shop.premises.refusal import Refusal
+
+
+def learn_test_point(
+    *,
+    model: UnitModel,
+    name: str,
+    quantity: str,
+    by: Staff,
+    where: str = "",
+    condition: str = "",
+    role: str = "",
+    channel: str = "",
+    expected: str = "",
+    note: str = "",
+    job: Job | None = None,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> TestPoint:
+    """Keep a point to measure in this model, and what is expected there; the same point is put right, not doubled.
+
+    `expected` as one types it (`12 V ± 5 %`); a form or the bench has read it before. `job` is where it was learnt.
+    """
+    if not name.strip():
+        raise Refusal("Say where it is measured.", field="where")
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(entry, "model.point_learnt")
+        facts = {
+            "where": where.strip() or name.strip(),
+            "role": role,
+            "expected": expected.strip(),
+            "note": note.strip()[:200],
+        }
+        point, made = TestPoint.objects.get_or_create(
+            model=model,
+            name=name.strip()[:80],
+            quantity=quantity,
+            condition=condition.strip(),
+            channel=channel,
+            defaults=facts | {"position": model.test_points.count() + 1},
+        )
+        if not made:
+            for field, value in facts.items():
+                setattr(point, field, value or getattr(point, field))
+            point.save()
+        act.record("model.point_learnt", subject=point, jobs=[job.pk] if job else [], model=model.pk)
+        once.settle(claimed, point)
+    return point
+
+
+def learn_note(
+    *,
+    model: UnitModel,
+    text: str,
+    by: Staff,
+    job: Job | None = None,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> ModelNote:
+    """Keep something learnt about a model; the very same words are kept once."""
+    if not text.strip():
+        raise Refusal("Say what was learnt.", field="text")
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(entry, "model.note_learnt")
+        note, made = ModelNote.objects.get_or_create(
+            model=model, text=text.strip(), defaults={"job": job, "by": by, "at": act.at}
+        )
+        if made:
+            act.record("model.note_learnt", subject=note, jobs=[job.pk] if job else [], model=model.pk)
+        once.settle(claimed, note)
+    return note
+
+
+def learn_original(
+    *,
+    model: UnitModel,
+    position: str,
+    designation: str,
+    by: Staff,
+    matched_with: str = "",
+    note: str = "",
+    job: Job | None = None,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> OriginalPart:
+    """Keep what the maker fitted at a position, so that evidence can be held against it."""
+    if not position.strip() or not designation.strip():
+        raise Refusal("Say the position and the designation that the maker fitted there.", field="marking")
+    if len(position.strip()) > 30 or len(designation.strip()) > 60:
+        raise Refusal("A position has up to 30 characters, a designation up to 60.", field="where")
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(entry, "model.original_learnt")
+        original, made = OriginalPart.objects.get_or_create(
+            model=model,
+            position=position.strip(),
+            designation=designation.strip(),
+            defaults={"matched_with": matched_with.strip(), "note": note.strip()[:200]},
+        )
+        if made:
+            act.record(
+                "model.original_learnt", subject=original, jobs=[job.pk] if job else [], model=model.pk
+            )
+        once.settle(claimed, original)
+    return original
+
+
+def set_safety_limits(
+    *,
+    model: UnitModel,
+    by: Staff,
+    hot_leakage_volts: Decimal | None = None,
+    cold_min_ohms: Decimal | None = None,
+    cold_max_ohms: Decimal | None = None,
+    cold_infinite: bool = False,
+    source: str = "",
+    at: dt.datetime | None = None,
+) -> SafetyLimits:
+    """Keep the limits that this model's maker prints. None means the handbook's common one."""
+    if cold_min_ohms is not None and cold_max_ohms is not None and cold_max_ohms < cold_min_ohms:
+        raise Refusal("The lower limit is above the higher one.", field="cold_max_ohms")
+    with acting(by=by, at=at) as act:
+        limits, _ = SafetyLimits.objects.update_or_create(
+            model=model,
+            defaults={
+                "hot_leakage_volts": hot_leakage_volts,
+                "cold_min_ohms": cold_min_ohms,
+                "cold_max_ohms": cold_max_ohms,
+                "cold_infinite": cold_infinite,
+                "source": source.strip()[:200],
+            },
+        )
+        act.record("model.limits_set", subject=limits, model=model.pk)
+    return limits
