@@ -318,6 +318,12 @@ def test_a_repair_before_the_unit_was_built_is_a_contradiction_and_not_a_work():
     assert len(half.works) == 1
 
 
+def test_contradictions_that_no_other_reading_escapes_are_told_without_reserve():
+    assert told(1976, 1979, label("3-4-75")).sentences[1] == (
+        "Earlier work is not proven: 2 contradictions between the dates."
+    )
+
+
 def test_two_stamps_that_disagree_leave_the_window_as_it_was():
     found = told(1976, 1985, stamp("S53.8.14"), stamp("S55.8.14", "inside the lid"))
     assert found.built == Window.years(1976, 1985)
