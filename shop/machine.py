@@ -9,8 +9,8 @@ import socket
 from pathlib import Path
 
 
-def kept_secret(path: Path) -> str:
-    """Return the secret kept at `path`, made there on first use, readable by its owner alone.
+def kept_secret(path: Path, *, strength: int = 50) -> str:
+    """Return the secret of `strength` random bytes kept at `path`, made there on first use, readable by its owner alone.
 
     Two processes that start at once agree: only one of them can create the file.
     """
@@ -20,7 +20,7 @@ def kept_secret(path: Path) -> str:
     draft = path.with_name(f"{path.name}.{os.getpid()}")
     descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
     with os.fdopen(descriptor, "w", encoding="ascii") as file:
-        file.write(secrets.token_urlsafe(50))
+        file.write(secrets.token_urlsafe(strength))
     try:
         # a hard link refuses to replace: the first process wins and its file is whole
         os.link(draft, path)

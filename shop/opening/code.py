@@ -16,7 +16,7 @@ def _place() -> Path:
 
 def code() -> str:
     """Return the code, made on first use and kept until the shop is open."""
-    return kept_secret(_place())
+    return kept_secret(_place(), strength=12)
 
 
 def fits(offered: str) -> bool:

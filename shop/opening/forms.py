@@ -74,6 +74,9 @@ class OpeningForm(ProfileForm, PasswordTwiceForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        for name, label in (("password", "Password"), ("again", "Password, once more")):
+            self.fields[name].label = label
+            self.fields[name].error_messages["required"] = f"{label}: missing."
         self.fields["owner_name"].help_text = "As papers name the owner; empty, they name you as above."
 
     def clean(self) -> dict[str, Any]:
