@@ -11,9 +11,13 @@ class RecordsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Fill the places that lower rooms left."""
-        from shop.premises.places import fill  # noqa: PLC0415  (models are loaded only now)
+        """Fill the places that lower rooms left, and keep the search true with every act."""
+        # models are loaded only now
+        from shop.premises.journal import listen  # noqa: PLC0415
+        from shop.premises.places import fill  # noqa: PLC0415
         from shop.records import places  # noqa: PLC0415
+        from shop.records.searching.upkeep import refresh  # noqa: PLC0415
 
+        listen(refresh)
         fill("job-doors", places.job_doors, order=10)
         fill("unit-known", places.unit_known, order=10)

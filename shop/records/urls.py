@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from django.urls import path
 
-from shop.records.views import whole
+from shop.records.views import search, whole
 
 app_name = "records"
 urlpatterns = [
     path("", whole.first_screen, name="first_screen"),
     path("jobs/<str:number>/", whole.job_card, name="job_card"),
+    path("search/", search.search, name="search"),
+    path("search/keep/", search.save_search, name="save_search"),
+    path("search/kept/<int:pk>/forget/", search.forget_search, name="forget_search"),
+    path("search/words/", search.synonyms, name="synonyms"),
+    path("search/words/<int:pk>/", search.change_synonym, name="change_synonym"),
 ]

@@ -1,0 +1,67 @@
+"""What a person does in the records. Each function is one act: one transaction, its journal entry."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+
+from shop.premises import once
+from shop.premises.journal import acting
+from shop.premises.models import Staff
+from shop.premises.refusal import Refusal
+from shop.records.models import SavedSearch, Synonym
+
+MOST_SAVED = 40
+
+
+def save_search(
+    *, name: str, query: str, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> SavedSearch:
+    """Keep a search under a name; a search of that name is replaced."""
+    if not query:
+        raise Refusal("There is nothing to keep: type something first.", field="name")
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "search.saved")
+        if SavedSearch.objects.filter(staff=by).exclude(name=name).count() >= MOST_SAVED:
+            raise Refusal(f"{MOST_SAVED} searches are kept already; let one go first.", field="name")
+        saved, _ = SavedSearch.objects.update_or_create(
+            staff=by, name=name.strip(), defaults={"query": query, "saved_at": act.at}
+        )
+        act.record("search.saved", subject=saved)
+        once.settle(claimed, saved)
+    return saved
+
+
+def forget_search(*, saved: SavedSearch, by: Staff, at: dt.datetime | None = None) -> None:
+    """Let a kept search go."""
+    with acting(by=by, at=at) as act:
+        act.record("search.forgotten", subject=saved)
+        saved.delete()
+
+
+def add_synonym(
+    *, words: str, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Synonym:
+    """Teach the search words that mean the same. They are applied when asking: nothing is built anew."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "synonym.added")
+        row = Synonym.objects.create(words=words, by=by, added_at=act.at)
+        act.record("synonym.added", subject=row)
+        once.settle(claimed, row)
+    return row
+
+
+def change_synonym(*, row: Synonym, words: str, by: Staff, at: dt.datetime | None = None) -> Synonym:
+    """Put a row of words right."""
+    with acting(by=by, at=at) as act:
+        row.words = words
+        row.save(update_fields=["words"])
+        act.record("synonym.changed", subject=row)
+    return row
+
+
+def drop_synonym(*, row: Synonym, by: Staff, at: dt.datetime | None = None) -> None:
+    """Take a row of words back."""
+    with acting(by=by, at=at) as act:
+        act.record("synonym.dropped", subject=row)
+        row.delete()

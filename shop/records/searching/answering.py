@@ -1,0 +1,223 @@
+"""A question put to the history and answered: hits, counts, filters, and honest words about what was left out.
+
+Newest first reads the index from its end and stops early, so it takes the same time however many jobs there are. Best first
+ranks the newest matches by the handbook's one function and says how many it looked at. Counts stop at a thousand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from shop.bench.queries import jobs_meant
+from shop.counter.models import Customer, Job
+from shop.handbook.counting import Collection
+from shop.handbook.words import ranker
+from shop.records.models import SearchState
+from shop.records.searching.engine import Counted, engine
+from shop.records.searching.facets import Facet, facets_of
+from shop.records.searching.near_misses import NearMiss, nearest
+from shop.records.searching.people import customers_named
+from shop.records.searching.question import Filters, Question, read_question, without
+from shop.records.searching.rows import day_of
+from shop.records.searching.why import Texts, texts_of
+
+PAGE = 20
+COUNTED_TO = 1000
+RANKED_AMONG = 1000
+"""Best first looks at so many of the newest matches."""
+
+MOST_LEFT_OUT = 6
+"""A question of more words is not asked again without each of them."""
+
+NEWEST, BEST = "newest", "best"
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """One found job with its texts."""
+
+    row: int
+    job: Job
+    texts: Texts
+
+    @property
+    def day(self) -> object:
+        """The day by which the search orders it."""
+        return day_of(self.row)
+
+
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """Everything that a person chose: text, filters, order, where on the list."""
+
+    text: str = ""
+    filters: Filters = field(default_factory=Filters)
+    order: str = NEWEST
+    before: int | None = None
+    after: int | None = None
+    page: int = 1
+    typing: bool = False
+    exactly: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What was found. `left_out` are words that no found job has; `near_misses` were taken for what was typed."""
+
+    asking: Asking
+    question: Question
+    hits: list[Hit]
+    count: int
+    facets: list[Facet]
+    newer: int | None = None
+    older: int | None = None
+    pages: int = 1
+    left_out: tuple[str, ...] = ()
+    near_misses: tuple[NearMiss, ...] = ()
+    numbered: list[Job] = field(default_factory=list)
+    customers: list[Customer] = field(default_factory=list)
+
+    @property
+    def capped(self) -> bool:
+        """Whether there are more than were counted."""
+        return self.count > COUNTED_TO
+
+    @property
+    def counted(self) -> str:
+        """How many there are, as a person reads it."""
+        return f"{COUNTED_TO:,}+" if self.capped else f"{self.count:,}"
+
+    @property
+    def ranked_among(self) -> int:
+        """How many of the newest matches were ranked, where that is not all of them; else 0."""
+        return RANKED_AMONG if self.asking.order == BEST and self.count > RANKED_AMONG - 1 else 0
+
+
+def ask(asking: Asking) -> Answer:
+    """Answer in a bounded number of queries."""
+    question = read_question(asking.text, asking.filters, typing=asking.typing)
+    misses: tuple[NearMiss, ...] = ()
+    if question.unknown and not asking.exactly and not asking.typing:
+        misses = tuple(miss for word in question.unknown if (miss := nearest(word)))
+        if misses:
+            question = _corrected(asking, misses)
+    counted = engine().counted(question.asked, COUNTED_TO + 1)
+    left_out: tuple[str, ...] = ()
+    if not counted and len(question.told.words) > 1 and not asking.typing:
+        question, left_out = _with_most_words(question)
+        counted = engine().counted(question.asked, COUNTED_TO + 1) if left_out else counted
+    best = asking.order == BEST and bool(question.told)
+    rows, newer, older = _best(question, asking) if best else _newest(question, asking, counted)
+    return Answer(
+        asking=asking,
+        question=question,
+        hits=_hits(rows, counted, question),
+        count=len(counted),
+        facets=facets_of(counted[:COUNTED_TO], asking.filters),
+        newer=newer,
+        older=older,
+        left_out=left_out,
+        near_misses=misses,
+        numbered=_numbered(asking.text),
+        customers=customers_named(question),
+    )
+
+
+def _corrected(asking: Asking, misses: Sequence[NearMiss]) -> Question:
+    text = f" {asking.text.lower()} "
+    for miss in misses:
+        text = text.replace(miss.typed, miss.meant)
+    return replace(read_question(text.strip(), asking.filters), text=asking.text)
+
+
+def _newest(
+    question: Question, asking: Asking, counted: Sequence[Counted]
+) -> tuple[list[int], int | None, int | None]:
+    """One page by key: the ids, and the keys by which the page of newer and that of older ones are asked for."""
+    if asking.after is not None:
+        found = engine().oldest_after(question.asked, PAGE + 1, after=asking.after)
+        rows = found[:PAGE][::-1]
+        return rows, (rows[0] if len(found) > PAGE else None), (rows[-1] if rows else None)
+    if asking.before is not None:
+        found = engine().newest(question.asked, PAGE + 1, before=asking.before)
+    else:
+        found = [one[0] for one in counted[: PAGE + 1]]
+    rows = found[:PAGE]
+    newer = rows[0] if rows and asking.before is not None else None
+    return rows, newer, (rows[-1] if len(found) > PAGE else None)
+
+
+def _best(question: Question, asking: Asking) -> tuple[list[int], int | None, int | None]:
+    """One page of the newest matches ordered by how well they fit; newer of two that fit alike first."""
+    forms = engine().forms(question.asked, RANKED_AMONG)
+    rate = ranker(question.told, _collection(question))
+    ranked = sorted(forms, key=lambda form: (-rate(form[1], _length(form[1])), -form[0]))
+    start = PAGE * (asking.page - 1)
+    rows = [row for row, _ in ranked[start : start + PAGE]]
+    return rows, (asking.page - 1 or None), (asking.page + 1 if len(ranked) > start + PAGE else None)
+
+
+def _length(form: str) -> int:
+    """How many words a job has, its tokens aside."""
+    return form.count(" ", form.find("\n")) + 1
+
+
+def _collection(question: Question) -> Collection:
+    state = SearchState.objects.filter(pk=1).first() or SearchState()
+    mean = state.words / state.documents if state.documents else 0.0
+    few = max(1, state.documents // 100)
+    return Collection(state.documents, mean, question.frequencies, unknown=few)
+
+
+def _with_most_words(question: Question) -> tuple[Question, tuple[str, ...]]:
+    """The question without the fewest words that lets anything be found: words nobody wrote first, then any one of them."""
+    words = question.told.words
+    unknown = [at for at, word in enumerate(words) if word.typed in question.unknown]
+    if unknown and len(unknown) < len(words):
+        rest = without(question, *unknown)
+        if engine().newest(rest.asked, 1):
+            return rest, tuple(words[at].typed for at in unknown)
+    known = [at for at in range(len(words)) if at not in unknown]
+    best: tuple[int, int, Question] | None = None
+    for at in known[:MOST_LEFT_OUT] if len(known) > 1 else ():
+        rest = without(question, at, *unknown)
+        found = len(engine().newest(rest.asked, PAGE))
+        if found and (best is None or found < best[0]):
+            best = (found, at, rest)
+    if best is None:
+        return _rarest(question, unknown)
+    return best[2], tuple(words[at].typed for at in sorted({best[1], *unknown}))
+
+
+def _rarest(question: Question, unknown: Sequence[int]) -> tuple[Question, tuple[str, ...]]:
+    """The question reduced to its rarest word that stands somewhere."""
+    words = question.told.words
+    ranked = sorted(
+        (at for at in range(len(words)) if at not in unknown),
+        key=lambda at: sum(question.frequencies.get(term, 0) for way in words[at].ways for term in way.words),
+    )
+    for at in ranked:
+        left_out = [other for other in range(len(words)) if other != at]
+        rest = without(question, *left_out)
+        if engine().newest(rest.asked, 1):
+            return rest, tuple(words[other].typed for other in left_out)
+    return question, ()
+
+
+def _hits(rows: Sequence[int], counted: Sequence[Counted], question: Question) -> list[Hit]:
+    known = {one[0]: one[1] for one in counted}
+    missing = [row for row in rows if row not in known]
+    if missing:
+        known |= engine().jobs_of(missing)
+    found = Job.objects.filter(pk__in=[known[row] for row in rows]).select_related("unit__model__maker")
+    jobs = {job.pk: job for job in found}
+    texts = texts_of(list(jobs.values()), question.told)
+    return [Hit(row, jobs[known[row]], texts[known[row]]) for row in rows if known[row] in jobs]
+
+
+def _numbered(text: str) -> list[Job]:
+    """Jobs whose number was typed, whole or its sequence alone."""
+    return (
+        jobs_meant(text.strip())[:5] if any(sign.isdigit() for sign in text[:40]) and len(text) <= 40 else []
+    )

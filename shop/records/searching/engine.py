@@ -1,0 +1,220 @@
+"""What a database must be able to answer, and the two that do: SQLite with FTS5, PostgreSQL with tsvector.
+
+Questions come as the handbook's `Asked`; words are stored and asked in the same folded form on both, so that both give the same
+rows in the same order. The statements are written by hand, because each is measured against the bare query it stands for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any, Protocol, cast
+
+from django.db import connection
+
+from shop.handbook.words import Asked, fts5_query, stored_vector, tsquery
+from shop.records.searching.index_tables import COLUMNS
+from shop.records.searching.rows import Row
+
+Counted = tuple[int, int, int, str, str, str]
+"""One match as the filters count it: row id, job id, model id, kind, mode, outcome."""
+
+_FACTS = "r.id, r.job_id, r.model_id, r.kind, r.mode, r.outcome"
+_TEXTS = " || char(10) || ".join(f"w.{name}" for name in COLUMNS)
+_TEXTS_ON_POSTGRESQL = " || chr(10) || ".join(f"w.{name}" for name in COLUMNS)
+_LATEST_ID = 1 << 62
+
+
+class Engine(Protocol):
+    """One database's way to answer."""
+
+    def newest(self, asked: Asked, limit: int, *, before: int | None = None) -> list[int]:
+        """Ids of the newest rows that match, before the row with the id `before` if given."""
+
+    def oldest_after(self, asked: Asked, limit: int, *, after: int) -> list[int]:
+        """Ids of the rows that match and come next after the row `after`, oldest first."""
+
+    def counted(self, asked: Asked, limit: int) -> list[Counted]:
+        """The newest matches as the filters count them, newest first."""
+
+    def forms(self, asked: Asked, limit: int) -> list[tuple[int, str]]:
+        """The newest matches with all their words, lines broken between columns, newest first: for ranking."""
+
+    def jobs_of(self, rows: Sequence[int]) -> dict[int, int]:
+        """The job of each of these rows."""
+
+    def units_with_serial(self, part: str, limit: int) -> list[int]:
+        """The newest units whose folded serial number holds `part`, three signs or more."""
+
+    def put_words(self, rows: Iterable[Row]) -> None:
+        """Write the words of rows that have none yet."""
+
+    def change_words(self, rows: Iterable[Row]) -> None:
+        """Write the words of rows anew."""
+
+    def clear(self) -> None:
+        """Empty the index and its words, before it is built anew."""
+
+
+def _run(sql: str, arguments: Sequence[Any]) -> list[tuple[Any, ...]]:
+    with connection.cursor() as cursor:
+        cursor.execute(sql, arguments)
+        return cursor.fetchall()
+
+
+def _run_many(sql: str, arguments: Sequence[Sequence[Any]]) -> None:
+    if arguments:
+        with connection.cursor() as cursor:
+            cursor.executemany(sql, arguments)
+
+
+class _Both:
+    """What both databases answer by the same statement."""
+
+    def jobs_of(self, rows: Sequence[int]) -> dict[int, int]:
+        """See `Engine.jobs_of`."""
+        marks = ", ".join(["%s"] * len(rows))
+        found = _run(f"SELECT id, job_id FROM records_searchrow WHERE id IN ({marks})", rows)  # noqa: S608
+        return {row[0]: row[1] for row in found}
+
+
+class SQLite(_Both):
+    """FTS5: matches come in the order of their ids by themselves, so the newest end the search early."""
+
+    _match = "SELECT rowid FROM records_fts WHERE records_fts MATCH %s"
+
+    def newest(self, asked: Asked, limit: int, *, before: int | None = None) -> list[int]:
+        """See `Engine.newest`."""
+        if not asked:
+            sql = "SELECT id FROM records_searchrow WHERE id < %s ORDER BY id DESC LIMIT %s"
+            return [row[0] for row in _run(sql, [before or _LATEST_ID, limit])]
+        sql = f"{self._match} AND rowid < %s ORDER BY rowid DESC LIMIT %s"
+        return [row[0] for row in _run(sql, [fts5_query(asked), before or _LATEST_ID, limit])]
+
+    def oldest_after(self, asked: Asked, limit: int, *, after: int) -> list[int]:
+        """See `Engine.oldest_after`."""
+        if not asked:
+            sql = "SELECT id FROM records_searchrow WHERE id > %s ORDER BY id LIMIT %s"
+            return [row[0] for row in _run(sql, [after, limit])]
+        sql = f"{self._match} AND rowid > %s ORDER BY rowid LIMIT %s"
+        return [row[0] for row in _run(sql, [fts5_query(asked), after, limit])]
+
+    def counted(self, asked: Asked, limit: int) -> list[Counted]:
+        """See `Engine.counted`."""
+        if not asked:
+            sql = f"SELECT {_FACTS} FROM records_searchrow r ORDER BY r.id DESC LIMIT %s"  # noqa: S608
+            return cast("list[Counted]", _run(sql, [limit]))
+        inner = f"({self._match} ORDER BY rowid DESC LIMIT %s)"
+        sql = f"SELECT {_FACTS} FROM {inner} f CROSS JOIN records_searchrow r ON r.id = f.rowid"  # noqa: S608
+        return cast("list[Counted]", _run(sql, [fts5_query(asked), limit]))
+
+    def forms(self, asked: Asked, limit: int) -> list[tuple[int, str]]:
+        """See `Engine.forms`."""
+        inner = f"({self._match} ORDER BY rowid DESC LIMIT %s)"
+        sql = f"SELECT w.id, {_TEXTS} FROM {inner} f CROSS JOIN records_searchwords w ON w.id = f.rowid"  # noqa: S608
+        return cast("list[tuple[int, str]]", _run(sql, [fts5_query(asked), limit]))
+
+    def units_with_serial(self, part: str, limit: int) -> list[int]:
+        """See `Engine.units_with_serial`."""
+        sql = "SELECT rowid FROM records_serial_fts WHERE records_serial_fts MATCH %s ORDER BY rowid DESC LIMIT %s"
+        return [row[0] for row in _run(sql, [f'"{part}"', limit])]
+
+    def put_words(self, rows: Iterable[Row]) -> None:
+        """See `Engine.put_words`; triggers keep the index."""
+        marks = ", ".join(["%s"] * (len(COLUMNS) + 1))
+        sql = f"INSERT INTO records_searchwords (id, {', '.join(COLUMNS)}) VALUES ({marks})"  # noqa: S608
+        _run_many(sql, [(row.id, row.tokens, *row.texts) for row in rows])
+
+    def change_words(self, rows: Iterable[Row]) -> None:
+        """See `Engine.change_words`; triggers keep the index."""
+        changes = ", ".join(f"{name} = %s" for name in COLUMNS)
+        sql = f"UPDATE records_searchwords SET {changes} WHERE id = %s"  # noqa: S608
+        _run_many(sql, [(row.tokens, *row.texts, row.id) for row in rows])
+
+    def clear(self) -> None:
+        """See `Engine.clear`: the index is emptied at once instead of row by row."""
+        with connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND name LIKE 'records_%'"
+            )
+            triggers = cursor.fetchall()
+            for name, _sql in triggers:
+                cursor.execute(f"DROP TRIGGER {name}")
+            for table in ("records_searchwords", "records_searchrow", "records_knownserial"):
+                cursor.execute(f"DELETE FROM {table}")  # noqa: S608
+            for table in ("records_fts", "records_serial_fts"):
+                cursor.execute(f"INSERT INTO {table}({table}) VALUES ('delete-all')")  # noqa: S608
+            for _name, sql in triggers:
+                cursor.execute(sql)
+
+
+class PostgreSQL(_Both):
+    """A tsvector of the same words, cast and never parsed; the planner walks the ids or the GIN index."""
+
+    _match = "SELECT id FROM records_searchwords WHERE vector @@ %s::tsquery"
+
+    def newest(self, asked: Asked, limit: int, *, before: int | None = None) -> list[int]:
+        """See `Engine.newest`."""
+        if not asked:
+            sql = "SELECT id FROM records_searchrow WHERE id < %s ORDER BY id DESC LIMIT %s"
+            return [row[0] for row in _run(sql, [before or _LATEST_ID, limit])]
+        sql = f"{self._match} AND id < %s ORDER BY id DESC LIMIT %s"
+        return [row[0] for row in _run(sql, [tsquery(asked), before or _LATEST_ID, limit])]
+
+    def oldest_after(self, asked: Asked, limit: int, *, after: int) -> list[int]:
+        """See `Engine.oldest_after`."""
+        if not asked:
+            sql = "SELECT id FROM records_searchrow WHERE id > %s ORDER BY id LIMIT %s"
+            return [row[0] for row in _run(sql, [after, limit])]
+        sql = f"{self._match} AND id > %s ORDER BY id LIMIT %s"
+        return [row[0] for row in _run(sql, [tsquery(asked), after, limit])]
+
+    def counted(self, asked: Asked, limit: int) -> list[Counted]:
+        """See `Engine.counted`."""
+        if not asked:
+            sql = f"SELECT {_FACTS} FROM records_searchrow r ORDER BY r.id DESC LIMIT %s"  # noqa: S608
+            return cast("list[Counted]", _run(sql, [limit]))
+        inner = f"({self._match} ORDER BY id DESC LIMIT %s)"
+        sql = f"SELECT {_FACTS} FROM {inner} f JOIN records_searchrow r ON r.id = f.id ORDER BY r.id DESC"  # noqa: S608
+        return cast("list[Counted]", _run(sql, [tsquery(asked), limit]))
+
+    def forms(self, asked: Asked, limit: int) -> list[tuple[int, str]]:
+        """See `Engine.forms`."""
+        sql = (
+            f"SELECT w.id, {_TEXTS_ON_POSTGRESQL} FROM records_searchwords w "  # noqa: S608
+            "WHERE w.vector @@ %s::tsquery ORDER BY w.id DESC LIMIT %s"
+        )
+        return cast("list[tuple[int, str]]", _run(sql, [tsquery(asked), limit]))
+
+    def units_with_serial(self, part: str, limit: int) -> list[int]:
+        """See `Engine.units_with_serial`."""
+        sql = "SELECT unit_id FROM records_knownserial WHERE serial LIKE %s ORDER BY unit_id DESC LIMIT %s"
+        return [row[0] for row in _run(sql, [f"%{part}%", limit])]
+
+    def put_words(self, rows: Iterable[Row]) -> None:
+        """See `Engine.put_words`."""
+        marks = ", ".join(["%s"] * (len(COLUMNS) + 1))
+        sql = (
+            f"INSERT INTO records_searchwords (id, {', '.join(COLUMNS)}, vector) "  # noqa: S608
+            f"VALUES ({marks}, %s::tsvector)"
+        )
+        _run_many(sql, [(row.id, row.tokens, *row.texts, _vector(row)) for row in rows])
+
+    def change_words(self, rows: Iterable[Row]) -> None:
+        """See `Engine.change_words`."""
+        changes = ", ".join(f"{name} = %s" for name in COLUMNS)
+        sql = f"UPDATE records_searchwords SET {changes}, vector = %s::tsvector WHERE id = %s"  # noqa: S608
+        _run_many(sql, [(row.tokens, *row.texts, _vector(row), row.id) for row in rows])
+
+    def clear(self) -> None:
+        """See `Engine.clear`."""
+        with connection.cursor() as cursor:
+            cursor.execute("TRUNCATE records_searchwords, records_searchrow, records_knownserial")
+
+
+def _vector(row: Row) -> str:
+    return stored_vector(row.tokens, *row.texts)
+
+
+def engine() -> Engine:
+    """The engine of the database that the shop lies in."""
+    return PostgreSQL() if connection.vendor == "postgresql" else SQLite()

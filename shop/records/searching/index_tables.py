@@ -1,0 +1,87 @@
+"""The full-text index beside the search words, made by migrations: FTS5 on SQLite, tsvector and trigrams on PostgreSQL.
+
+SQLite: an FTS5 table reads its words from `records_searchwords` and is kept by triggers on it, inside the same transaction. Only
+three-letter beginnings have an index of their own; longer ones are answered through the table of terms. `columnsize=0`: ranking
+is done by the handbook, not by FTS5. Whoever makes a migration that re-makes one of the two tables on SQLite repeats the
+operation at its end, because the triggers go with the old table.
+
+PostgreSQL: a column `vector` of type tsvector that the upkeep writes (cast, never parsed), with a GIN index.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db.migrations.operations.base import Operation
+
+COLUMNS = ("tokens", "complaint", "findings", "conclusion", "parts", "marks")
+
+_NAMES = ", ".join(COLUMNS)
+_NEW = ", ".join(f"new.{name}" for name in COLUMNS)
+_OLD = ", ".join(f"old.{name}" for name in COLUMNS)
+
+# ruff: noqa: S608  (the names are constants of this module)
+
+_SQLITE = [
+    f"""CREATE VIRTUAL TABLE IF NOT EXISTS records_fts USING fts5({_NAMES}, content='records_searchwords', content_rowid='id',
+        tokenize="ascii tokenchars '_'", prefix='3', columnsize=0)""",
+    f"""CREATE TRIGGER IF NOT EXISTS records_words_added AFTER INSERT ON records_searchwords BEGIN
+        INSERT INTO records_fts(rowid, {_NAMES}) VALUES (new.id, {_NEW}); END""",
+    f"""CREATE TRIGGER IF NOT EXISTS records_words_gone AFTER DELETE ON records_searchwords BEGIN
+        INSERT INTO records_fts(records_fts, rowid, {_NAMES}) VALUES ('delete', old.id, {_OLD}); END""",
+    f"""CREATE TRIGGER IF NOT EXISTS records_words_changed AFTER UPDATE ON records_searchwords BEGIN
+        INSERT INTO records_fts(records_fts, rowid, {_NAMES}) VALUES ('delete', old.id, {_OLD});
+        INSERT INTO records_fts(rowid, {_NAMES}) VALUES (new.id, {_NEW}); END""",
+    """CREATE VIRTUAL TABLE IF NOT EXISTS records_serial_fts USING fts5(serial, content='records_knownserial',
+        content_rowid='unit_id', tokenize='trigram', columnsize=0)""",
+    """CREATE TRIGGER IF NOT EXISTS records_serial_added AFTER INSERT ON records_knownserial BEGIN
+        INSERT INTO records_serial_fts(rowid, serial) VALUES (new.unit_id, new.serial); END""",
+    """CREATE TRIGGER IF NOT EXISTS records_serial_gone AFTER DELETE ON records_knownserial BEGIN
+        INSERT INTO records_serial_fts(records_serial_fts, rowid, serial) VALUES ('delete', old.unit_id, old.serial); END""",
+    """CREATE TRIGGER IF NOT EXISTS records_serial_changed AFTER UPDATE ON records_knownserial BEGIN
+        INSERT INTO records_serial_fts(records_serial_fts, rowid, serial) VALUES ('delete', old.unit_id, old.serial);
+        INSERT INTO records_serial_fts(rowid, serial) VALUES (new.unit_id, new.serial); END""",
+]
+_SQLITE_BACK = [
+    *(f"DROP TRIGGER IF EXISTS records_words_{event}" for event in ("added", "gone", "changed")),
+    *(f"DROP TRIGGER IF EXISTS records_serial_{event}" for event in ("added", "gone", "changed")),
+    "DROP TABLE IF EXISTS records_fts",
+    "DROP TABLE IF EXISTS records_serial_fts",
+]
+
+# Words are compared by code, as SQLite compares them, so that a range of beginnings is the same on both.
+_POSTGRESQL = [
+    "CREATE EXTENSION IF NOT EXISTS pg_trgm",
+    "ALTER TABLE records_searchwords ADD COLUMN IF NOT EXISTS vector tsvector NOT NULL DEFAULT ''",
+    "CREATE INDEX IF NOT EXISTS records_words_vector ON records_searchwords USING gin (vector)",
+    "ALTER TABLE records_searchwords ALTER COLUMN vector SET STATISTICS 1000",
+    'ALTER TABLE records_term ALTER COLUMN word TYPE varchar(44) COLLATE "C"',
+    "CREATE INDEX IF NOT EXISTS records_serial_trigrams ON records_knownserial USING gin (serial gin_trgm_ops)",
+]
+_POSTGRESQL_BACK = [
+    "DROP INDEX IF EXISTS records_serial_trigrams",
+    "ALTER TABLE records_searchwords DROP COLUMN IF EXISTS vector",
+]
+
+
+class FullTextIndex(Operation):
+    """Make the full-text index of the search words, or whatever of it is missing."""
+
+    reversible = True
+    reduces_to_sql = True
+
+    def state_forwards(self, app_label: str, state: Any) -> None:
+        """The index is no part of Django's model state."""
+
+    def database_forwards(self, app_label: str, schema_editor: Any, from_state: Any, to_state: Any) -> None:
+        on_sqlite = schema_editor.connection.vendor == "sqlite"
+        for statement in _SQLITE if on_sqlite else _POSTGRESQL:
+            schema_editor.execute(statement, params=None)
+
+    def database_backwards(self, app_label: str, schema_editor: Any, from_state: Any, to_state: Any) -> None:
+        on_sqlite = schema_editor.connection.vendor == "sqlite"
+        for statement in _SQLITE_BACK if on_sqlite else _POSTGRESQL_BACK:
+            schema_editor.execute(statement, params=None)
+
+    def describe(self) -> str:
+        return "Make the full-text index of the search words"

@@ -1,0 +1,194 @@
+"""What the search keeps of a job: its words by where they stand, its tokens, and what the filters count by.
+
+Rows are built for many jobs at once, in a fixed number of queries.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.utils import timezone
+
+from shop.bench.models import Conclusion, Evidence, FailureMode, Finding, Reading
+from shop.counter.models import Job
+from shop.counter.stages import ENDED
+from shop.handbook.words import fold_serial, pieces, stored_form
+from shop.stockroom.models import PartFitted
+
+VERSION = 1
+"""Raised whenever the words of a row are made in another way, so that the shop is told to build its rows anew."""
+
+_DAY_BITS = 24
+_LONGEST_TERM = 44
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Everything that is kept of one job. `texts` are stored forms in the order of the index's columns, without tokens.
+
+    `raw` is what they were made of: not kept, but asked how a new word is written.
+    """
+
+    id: int
+    job_id: int
+    model_id: int
+    unit_id: int
+    serial: str
+    kind: str
+    mode: str
+    outcome: str
+    tokens: str
+    texts: tuple[str, str, str, str, str]
+    raw: tuple[str, ...] = field(default=(), compare=False)
+
+    @property
+    def length(self) -> int:
+        """How many words the job has, for ranking."""
+        return sum(text.count(" ") + 1 for text in self.texts if text)
+
+    @property
+    def terms(self) -> frozenset[str]:
+        """Every word of the job, once."""
+        return frozenset(word for text in self.texts for word in text.split())
+
+
+@dataclass(slots=True)
+class _Said:
+    """What was written about one job, before it is folded."""
+
+    findings: list[str] = field(default_factory=list)
+    conclusion: list[str] = field(default_factory=list)
+    parts: list[str] = field(default_factory=list)
+    marks: list[str] = field(default_factory=list)
+    mode: str = ""
+    has_evidence: bool = False
+
+
+def id_on(day: dt.date, job_id: int) -> int:
+    """The id of a job's search row: days first, so that a greater id is never an earlier day.
+
+    Two jobs of one day share an id only when their own ids are a multiple of sixteen million apart.
+    """
+    return day.toordinal() << _DAY_BITS | job_id & ((1 << _DAY_BITS) - 1)
+
+
+def day_of(row_id: int) -> dt.date:
+    """The day that a row's id begins with."""
+    return dt.date.fromordinal(row_id >> _DAY_BITS)
+
+
+def first_id_of_year(year: int) -> int:
+    """The least id that a row of that year, or a later one, can have."""
+    return dt.date(year, 1, 1).toordinal() << _DAY_BITS
+
+
+_JOB_FACTS = (
+    *("id", "number", "customer_id", "unit_id", "stage", "outcome", "complaint", "condition"),
+    *("booked_in_at", "announced_at", "stage_since", "comeback_of_id"),
+    *("unit__serial", "unit__marks", "unit__model_id", "unit__model__maker_id", "unit__model__kind"),
+)
+
+
+def build_rows(job_ids: Collection[int]) -> Iterator[Row]:
+    """The rows of these jobs as their facts stand now; five queries whatever their number."""
+    jobs = Job.objects.filter(pk__in=job_ids).order_by("pk").values(*_JOB_FACTS)
+    said = _said_of(job_ids)
+    for job in jobs:
+        yield _row(job, said[job["id"]])
+
+
+def _said_of(job_ids: Collection[int]) -> dict[int, _Said]:
+    """Everything that stands written about these jobs; what is struck out is left out."""
+    said: dict[int, _Said] = defaultdict(_Said)
+    standing = {"job__in": job_ids, "struck_at__isnull": True}
+    for job, text in Finding.objects.filter(**standing).order_by("id").values_list("job_id", "text"):
+        said[job].findings.append(text)
+    readings = Reading.objects.filter(**standing).order_by("id")
+    for job, where, typed in readings.values_list("job_id", "where", "typed"):
+        said[job].findings.append(f"{where} {typed}")
+    conclusions = Conclusion.objects.filter(**standing).order_by("at", "id")
+    for job, *words, mode in conclusions.values_list(
+        "job_id", "failed", "position", "remedy", "watch", "mode"
+    ):
+        said[job].conclusion += [*words, FailureMode(mode).label]
+        said[job].mode = mode
+    traces = Evidence.objects.filter(**standing).order_by("id")
+    for job, where, marking, note in traces.values_list("job_id", "where", "marking", "note"):
+        said[job].marks += [where, marking, note]
+        said[job].has_evidence = True
+    fitted = PartFitted.objects.filter(**standing).order_by("id")
+    for job, *words in fitted.values_list(
+        "job_id", "description", "position", "part__number", "part__designation"
+    ):
+        said[job].parts.append(" ".join(word for word in words if word))
+    return said
+
+
+def _row(job: dict[str, Any], said: _Said) -> Row:
+    came = job["booked_in_at"] or job["announced_at"] or job["stage_since"]
+    day = timezone.localtime(came).date()
+    serial = fold_serial(job["unit__serial"], letter_o=True)
+    number = job["number"]
+    marks = [job["unit__serial"], job["unit__marks"], *said.marks, number, number.replace("-", "")]
+    raw = tuple(
+        "\n".join(text for text in texts if text)
+        for texts in (
+            [job["complaint"], job["condition"]],
+            said.findings,
+            said.conclusion,
+            said.parts,
+            marks,
+        )
+    )
+    complaint, findings, conclusion, parts, marked = map(stored_form, raw)
+    return Row(
+        id=id_on(day, job["id"]),
+        job_id=job["id"],
+        model_id=job["unit__model_id"],
+        unit_id=job["unit_id"],
+        serial=serial,
+        kind=job["unit__model__kind"],
+        mode=said.mode,
+        outcome=job["outcome"],
+        tokens=" ".join(_tokens(job, said, day)),
+        texts=(complaint, findings, conclusion, parts, marked),
+        raw=raw,
+    )
+
+
+def _tokens(job: dict[str, Any], said: _Said, day: dt.date) -> Iterator[str]:
+    """The facts that filters ask for, each as one word with an underscore."""
+    yield token("m", job["unit__model_id"])
+    yield token("k", job["unit__model__maker_id"])
+    yield token("t", job["unit__model__kind"])
+    yield token("u", job["unit_id"])
+    yield token("c", job["customer_id"])
+    yield token("y", day.year)
+    yield token("s", "ended" if job["stage"] in ENDED else "open")
+    if said.mode:
+        yield token("f", said.mode)
+    if job["outcome"]:
+        yield token("o", job["outcome"])
+    if said.has_evidence:
+        yield token("e", "found")
+    if job["comeback_of_id"]:
+        yield token("b", "comeback")
+
+
+def token(kind: str, value: object) -> str:
+    """The word that stands for a fact: `m_12` for model 12, `t_radio` for the kind."""
+    return f"{kind}_{value}"
+
+
+def written_words(texts: Iterable[str]) -> dict[str, str]:
+    """How words were written, by the word that is kept of them: `transform` by `transformer`. For near misses."""
+    return {
+        piece.stream[0]: piece.typed[:_LONGEST_TERM]
+        for text in texts
+        for piece in pieces(text)
+        if len(piece.stream) == 1 and piece.typed
+    }

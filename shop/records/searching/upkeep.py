@@ -1,0 +1,206 @@
+"""Keeping the search true: after every act for the jobs it touched, in its transaction, and for all jobs when it is built anew.
+
+The journal's head is locked while acts close, so the counts of terms are written by one act at a time. Building anew takes the
+same lock for each of its steps, and goes on where it was broken off.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Iterator, Mapping, Sequence
+
+from django.db import connection, transaction
+from django.db.models import F
+
+from shop.counter.models import Job
+from shop.premises.models import JournalHead
+from shop.records.models import KnownSerial, SearchRow, SearchState, SearchWords, Term
+from shop.records.searching.engine import engine
+from shop.records.searching.rows import VERSION, Row, build_rows, written_words
+
+AT_ONCE = 500
+
+
+def refresh(job_ids: Collection[int]) -> None:
+    """Bring the search rows of these jobs up to date. Registered with the journal; joins its transaction."""
+    ids = sorted(job_ids)
+    for start in range(0, len(ids), AT_ONCE):
+        _refresh(ids[start : start + AT_ONCE])
+
+
+def _refresh(job_ids: Sequence[int]) -> None:
+    known = {row.job_id: row for row in _kept(job_ids)}
+    fresh = [row for row in build_rows(job_ids) if row != known.get(row.job_id)]
+    if not fresh:
+        return
+    before = [known[row.job_id] for row in fresh if row.job_id in known]
+    moved = [known[row.job_id].id for row in fresh if row.job_id in known and known[row.job_id].id != row.id]
+    if moved:
+        SearchWords.objects.filter(pk__in=moved).delete()
+        SearchRow.objects.filter(pk__in=moved).delete()
+    added = [row for row in fresh if row.job_id not in known or known[row.job_id].id in moved]
+    changed = [row for row in fresh if row.job_id in known and known[row.job_id].id not in moved]
+    _add(added)
+    _change(changed, known)
+    _count(before, fresh)
+
+
+def _kept(job_ids: Sequence[int]) -> Iterator[Row]:
+    """The rows as they were written last."""
+    rows = list(SearchRow.objects.filter(job__in=job_ids).select_related("words", "job"))
+    units = {row.job.unit_id for row in rows}
+    serials = dict(KnownSerial.objects.filter(unit__in=units).values_list("unit_id", "serial"))
+    for row in rows:
+        words = row.words
+        unit = row.job.unit_id
+        yield Row(
+            id=row.pk,
+            job_id=row.job_id,
+            model_id=row.model_id,
+            unit_id=unit,
+            serial=serials.get(unit, ""),
+            kind=row.kind,
+            mode=row.mode,
+            outcome=row.outcome,
+            tokens=words.tokens,
+            texts=(words.complaint, words.findings, words.conclusion, words.parts, words.marks),
+        )
+
+
+def _add(rows: Sequence[Row]) -> None:
+    SearchRow.objects.bulk_create(_plain(row) for row in rows)
+    engine().put_words(rows)
+    _keep_serials(rows)
+
+
+def _change(rows: Sequence[Row], known: dict[int, Row]) -> None:
+    facts = [row for row in rows if _facts(row) != _facts(known[row.job_id])]
+    if facts:
+        SearchRow.objects.bulk_update([_plain(row) for row in facts], ["model", "kind", "mode", "outcome"])
+    engine().change_words(
+        row for row in rows if (row.tokens, row.texts) != (known[row.job_id].tokens, known[row.job_id].texts)
+    )
+    _keep_serials([row for row in rows if row.serial != known[row.job_id].serial])
+
+
+def _plain(row: Row) -> SearchRow:
+    return SearchRow(
+        id=row.id,
+        job_id=row.job_id,
+        model_id=row.model_id,
+        kind=row.kind,
+        mode=row.mode,
+        outcome=row.outcome,
+    )
+
+
+def _facts(row: Row) -> tuple[int, str, str, str]:
+    return row.model_id, row.kind, row.mode, row.outcome
+
+
+def _keep_serials(rows: Sequence[Row]) -> None:
+    kept = {row.unit_id: row.serial for row in rows}
+    KnownSerial.objects.filter(unit__in=[unit for unit, serial in kept.items() if not serial]).delete()
+    KnownSerial.objects.bulk_create(
+        [KnownSerial(unit_id=unit, serial=serial) for unit, serial in kept.items() if serial],
+        update_conflicts=True,
+        unique_fields=["unit"],
+        update_fields=["serial"],
+    )
+
+
+_MORE = (
+    "INSERT INTO records_term (word, documents, written) VALUES (%s, %s, %s) "
+    "ON CONFLICT (word) DO UPDATE SET documents = records_term.documents + excluded.documents"
+)
+_FEWER = "UPDATE records_term SET documents = documents - %s WHERE word = %s"
+
+
+def _count(before: Sequence[Row], after: Sequence[Row]) -> None:
+    """Note in how many jobs each word stands now, and how many words there are in all."""
+    change = Counter[str]()
+    for row in after:
+        change.update(row.terms)
+    for row in before:
+        change.subtract(row.terms)
+    more = {word: by for word, by in change.items() if by > 0}
+    fewer = sorted((-by, word) for word, by in change.items() if by < 0)
+    written = _written(after, more)
+    with connection.cursor() as cursor:
+        if more:
+            cursor.executemany(
+                _MORE, [(word, by, written.get(word, word)) for word, by in sorted(more.items())]
+            )
+        if fewer:
+            cursor.executemany(_FEWER, fewer)
+    longer = sum(row.length for row in after) - sum(row.length for row in before)
+    added = len(after) - len(before)
+    if longer or added:
+        changed = SearchState.objects.filter(pk=1).update(
+            documents=F("documents") + added, words=F("words") + longer
+        )
+        if not changed:
+            SearchState.objects.create(pk=1, documents=added, words=longer, version=VERSION)
+
+
+def _written(rows: Sequence[Row], more: Mapping[str, int]) -> dict[str, str]:
+    """How the words that the shop meets for the first time are written."""
+    new = set(more)
+    for start in range(0, len(more), AT_ONCE):
+        some = list(more)[start : start + AT_ONCE]
+        new.difference_update(Term.objects.filter(word__in=some).values_list("word", flat=True))
+    if not new:
+        return {}
+    texts = [text for row in rows if not new.isdisjoint(row.terms) for text in row.raw]
+    return written_words(texts)
+
+
+# --- building anew --------------------------------------------------------------------------------------------
+
+
+def is_stale() -> bool:
+    """Whether the rows were made by an older way of folding, or a rebuilding is not done."""
+    state = SearchState.objects.filter(pk=1).first()
+    if state is None:
+        return Job.objects.exists()
+    return state.version != VERSION or state.built_to is not None
+
+
+def begin_building() -> None:
+    """Empty the search. Searches find less until it is built again."""
+    with transaction.atomic():
+        _hold_the_journal()
+        engine().clear()
+        Term.objects.all().delete()
+        SearchState.objects.update_or_create(
+            pk=1, defaults={"documents": 0, "words": 0, "version": VERSION, "built_to": 0}
+        )
+
+
+def build_on(*, at_once: int = 2000) -> Iterator[int]:
+    """Go on building from where it stands; yields how many jobs each step took. Nothing to do when the search is whole."""
+    while True:
+        with transaction.atomic():
+            _hold_the_journal()
+            state = SearchState.objects.get(pk=1)
+            if state.built_to is None:
+                return
+            ids = list(
+                Job.objects.filter(pk__gt=state.built_to)
+                .order_by("pk")
+                .values_list("pk", flat=True)[:at_once]
+            )
+            done = set(SearchRow.objects.filter(job__in=ids).values_list("job_id", flat=True))
+            rows = list(build_rows([pk for pk in ids if pk not in done]))
+            if rows:
+                _add(rows)
+                _count([], rows)
+            SearchState.objects.filter(pk=1).update(built_to=ids[-1] if ids else None)
+        if not ids:
+            return
+        yield len(ids)
+
+
+def _hold_the_journal() -> None:
+    JournalHead.objects.get_or_create(pk=1)
+    JournalHead.objects.select_for_update().get(pk=1)

@@ -1,0 +1,124 @@
+"""Why a job was found: the places in its own texts that say what was asked, with the words marked."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from django.utils.html import conditional_escape, format_html_join
+from django.utils.safestring import SafeString, mark_safe
+
+from shop.bench.models import Conclusion, Evidence, Finding
+from shop.counter.models import Job
+from shop.handbook.words import Asked, marks
+from shop.stockroom.models import PartFitted
+
+LONGEST_EXCERPT = 180
+BEFORE_THE_MARK = 60
+MOST_REASONS = 3
+LONGEST_READ = 4000
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One place that says what was asked."""
+
+    where: str
+    text: SafeString
+
+
+@dataclass(frozen=True, slots=True)
+class Texts:
+    """What is shown of one found job."""
+
+    complaint: SafeString
+    conclusion: SafeString
+    reasons: list[Reason]
+
+
+def texts_of(jobs: Sequence[Job], asked: Asked) -> dict[int, Texts]:
+    """The texts of these jobs with what was asked marked in them; four queries whatever their number."""
+    conclusions = _conclusions(jobs)
+    others = _others(jobs) if asked else {}
+    found = {}
+    for job in jobs:
+        ended = conclusions.get(job.pk, "")
+        reasons = [
+            Reason(where, excerpt)
+            for where, text in others.get(job.pk, ())
+            if (excerpt := _excerpt_if_marked(text, asked))
+        ]
+        found[job.pk] = Texts(marked(job.complaint, asked), marked(ended, asked), reasons[:MOST_REASONS])
+    return found
+
+
+def _conclusions(jobs: Iterable[Job]) -> dict[int, str]:
+    """The last conclusion of each job, in one line."""
+    standing = Conclusion.objects.filter(job__in=[job.pk for job in jobs], struck_at__isnull=True)
+    rows = standing.order_by("at", "id").values_list("job_id", "failed", "position", "remedy")
+    return {
+        job: f"{failed}{f' {position}' if position else ''}: {remedy}"
+        for job, failed, position, remedy in rows
+    }
+
+
+def _others(jobs: Iterable[Job]) -> dict[int, list[tuple[str, str]]]:
+    """Findings, parts and traces of each job, as (what it is, text)."""
+    said: dict[int, list[tuple[str, str]]] = defaultdict(list)
+    standing = {"job__in": [job.pk for job in jobs], "struck_at__isnull": True}
+    for job, text in Finding.objects.filter(**standing).order_by("id").values_list("job_id", "text"):
+        said[job].append(("Finding", text))
+    fitted = PartFitted.objects.filter(**standing).order_by("id")
+    for job, *words in fitted.values_list("job_id", "description", "position", "part__designation"):
+        said[job].append(("Part", " ".join(word for word in words if word)))
+    traces = Evidence.objects.filter(**standing).order_by("id")
+    for job, *words in traces.values_list("job_id", "where", "marking", "note"):
+        said[job].append(("Trace", " ".join(word for word in words if word)))
+    return said
+
+
+def marked(text: str, asked: Asked, *, longest: int = LONGEST_EXCERPT) -> SafeString:
+    """The text, shortened around the first place that says what was asked, with such places in `mark`."""
+    spans = marks(asked, text[:LONGEST_READ]) if asked else ()
+    start, stop = _window(text, spans[0][0] if spans else 0, longest)
+    return _with_marks(text, start, stop, spans)
+
+
+def _excerpt_if_marked(text: str, asked: Asked) -> SafeString:
+    spans = marks(asked, text[:LONGEST_READ])
+    if not spans:
+        return SafeString("")
+    start, stop = _window(text, spans[0][0], LONGEST_EXCERPT)
+    return _with_marks(text, start, stop, spans)
+
+
+def _window(text: str, first: int, longest: int) -> tuple[int, int]:
+    """Where the excerpt begins and ends: at spaces, with the first mark in sight."""
+    if len(text) <= longest:
+        return 0, len(text)
+    start = max(0, first - BEFORE_THE_MARK)
+    if start:
+        start = text.find(" ", start, first) + 1 or start
+    stop = min(len(text), start + longest)
+    if stop < len(text):
+        stop = max(text.rfind(" ", start + longest // 2, stop), start + longest // 2)
+    return start, stop
+
+
+def _with_marks(text: str, start: int, stop: int, spans: Iterable[tuple[int, int]]) -> SafeString:
+    inside = [(max(first, start), min(last, stop)) for first, last in spans if first < stop and last > start]
+    return format_html_join("", "{}", ((piece,) for piece in _pieces(text, start, stop, inside)))
+
+
+def _pieces(text: str, start: int, stop: int, spans: Iterable[tuple[int, int]]) -> Iterator[SafeString]:
+    at = start
+    if start:
+        yield SafeString("… ")
+    for first, last in spans:
+        yield conditional_escape(text[at:first])
+        yield mark_safe(f"<mark>{conditional_escape(text[first:last])}</mark>")  # noqa: S308  (escaped within)
+        at = last
+    yield conditional_escape(text[at:stop])
+    if stop < len(text):
+        yield SafeString(" …")
