@@ -26,7 +26,6 @@ class Command(BaseCommand):
     """Make the demo shop where there is none, give its owner a new password, and serve it."""
 
     help = "Serve the demo shop (made on first use in .demo/; the real shop is not touched)."
-    requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:
         serving.add_arguments(parser, port=8010)

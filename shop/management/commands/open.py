@@ -16,7 +16,6 @@ class Command(BaseCommand):
     """Serve the real shop."""
 
     help = "Serve the real shop (its data lies in .shop/, or where SHOP_DATA says)."
-    requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:
         serving.add_arguments(parser, port=8000)
