@@ -17,7 +17,7 @@ P = ParamSpec("P")
 class StaffRequest(HttpRequest):
     """A request of someone who is signed in; the login middleware guarantees it."""
 
-    user: Staff  # type: ignore[assignment]
+    user: Staff
     htmx: object
 
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 import zoneinfo
 from typing import Any
+from urllib.parse import urlsplit
 
 from babel import Locale, UnknownLocaleError
 from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
-from django.core.validators import URLValidator
 
 from shop.handbook.money import CURRENCIES
 from shop.premises import clock
@@ -157,16 +158,14 @@ class ProfileForm(PlainForm):
 
     def clean_web_address(self) -> str:
         """The address with its scheme, without a slash at the end."""
-        address = str(self.cleaned_data["web_address"]).strip().rstrip("/")
+        address = str(self.cleaned_data["web_address"]).strip()
         if not address:
             return ""
         if "://" not in address:
             address = f"https://{address}"
-        try:
-            _web_address(address)
-        except ValidationError:
-            raise ValidationError("Write the whole address, such as https://shop.example.") from None
-        return address
+        if not is_web_address(address):
+            raise ValidationError("Write the whole address, such as https://shop.example.")
+        return address.rstrip("/")
 
     def clean_language(self) -> str:
         """A language whose dates and sums we can write."""
@@ -187,7 +186,19 @@ class ProfileForm(PlainForm):
         return zone
 
 
-_web_address = URLValidator(schemes=["http", "https"])
+_HOST = re.compile(r"[a-z0-9]([a-z0-9.-]*[a-z0-9])?|[0-9a-f:.]+:[0-9a-f:.]*", re.IGNORECASE)
+
+
+def is_web_address(address: str) -> bool:
+    """True for an address that a camera may open: web only, a host (a bare name on the shop's network too), perhaps a path."""
+    try:
+        parts = urlsplit(address)
+        port_is_sound = parts.port is None or parts.port > 0
+    except ValueError:
+        return False
+    plain = not (parts.username or parts.query or parts.fragment) and not re.search(r"[^!-~]", address)
+    host_is_sound = bool(_HOST.fullmatch(parts.hostname or ""))
+    return parts.scheme in {"http", "https"} and host_is_sound and port_is_sound and plain
 
 
 class LogoForm(PlainForm):

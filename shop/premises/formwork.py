@@ -90,7 +90,7 @@ class SumField(forms.CharField):
         )
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> int | None:  # type: ignore[override]
+    def clean(self, value: Any) -> int | None:
         """Read the sum, or say in one sentence why it can't be read."""
         text = super().clean(value)
         if not text:
@@ -119,7 +119,7 @@ class UnitPriceField(forms.CharField):
         )
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> int | None:  # type: ignore[override]
+    def clean(self, value: Any) -> int | None:
         """Read the price, or say in one sentence why it can't be read."""
         text = super().clean(value)
         if not text:
@@ -146,7 +146,7 @@ class QuantityField(forms.CharField):
         )
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> int | None:  # type: ignore[override]
+    def clean(self, value: Any) -> int | None:
         """Read the quantity, or say in one sentence why it can't be read."""
         text = (super().clean(value) or "").strip().replace(",", ".")
         if not text:
@@ -185,7 +185,7 @@ class PhotosField(forms.FileField):
         kwargs.setdefault("widget", SeveralFilesInput(attrs={"accept": "image/*", "capture": "environment"}))
         super().__init__(**kwargs)
 
-    def clean(self, data: Any, initial: Any = None) -> list[Any]:  # type: ignore[override]
+    def clean(self, data: Any, initial: Any = None) -> list[Any]:
         """Each upload by itself; what is no picture is found when it is taken in."""
         uploads = data if isinstance(data, list | tuple) else [data] if data else []
         return [super(PhotosField, self).clean(upload, initial) for upload in uploads]

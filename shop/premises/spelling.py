@@ -6,6 +6,7 @@ Everything here takes a value and returns text. The template filters of `house` 
 from __future__ import annotations
 
 import datetime as dt
+import re
 from decimal import Decimal, InvalidOperation
 from typing import Any, Literal
 
@@ -43,9 +44,11 @@ def money(value: Money | UnitPrice | int | Blank, currency: str = "") -> str:
         .currency_formats["standard"]
         .pattern.replace("0.00", f"0.{'0' * _digits(price)}" if _digits(price) else "0")
     )
-    return _plain_spaces(
-        format_currency(price.decimal, price.currency, format=pattern, locale=locale(), currency_digits=False)
+    text = format_currency(
+        price.decimal, price.currency, format=pattern, locale=locale(), currency_digits=False
     )
+    # a currency without a sign of its own is written with a space between its letters and the digits
+    return _plain_spaces(re.sub(r"(?<=[A-Za-z])(?=\d)", "\u00a0", text))
 
 
 def amount(value: Money | UnitPrice | int | Blank, currency: str = "") -> str:
