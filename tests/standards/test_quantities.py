@@ -92,6 +92,11 @@ TYPED = [
     ("2.5e+2 mV", None, "0.25", "V"),
     ("  12 V\n", None, "12", "V"),
     ("12\u00a0V", None, "12", "V"),  # no-break space
+    ("12 V DC", None, "12", "V"),
+    ("0,475 V", None, "0.475", "V"),  # a zero in front leaves no doubt about thousands
+    ("1e-30 F", None, "1E-30", "F"),
+    ("0 min", None, "0", "s"),
+    ("12 V" + " " * 76, None, "12", "V"),
     ("\u221212.6 V", None, "-12.6", "V"),  # minus sign
     ("\uff14\uff0e\uff17\uff4b\uff5e"[:4], Kind.RESISTANCE, "4700", "Ω"),  # full-width 4.7k
 ]
@@ -124,6 +129,7 @@ def test_fahrenheit_and_kelvin_become_degrees_celsius(text, celsius):
     ("12 Vpp", Kind.VOLTAGE_PP), ("5 A", None), ("5 A~", Kind.CURRENT_AC), ("5 A=", Kind.CURRENT_DC),
     ("5 ohm", Kind.RESISTANCE), ("5 nF", Kind.CAPACITANCE), ("5 µH", Kind.INDUCTANCE), ("5 Hz", Kind.FREQUENCY),
     ("5 W", Kind.POWER), ("5 °C", Kind.TEMPERATURE), ("5 s", Kind.TIME), ("5 dB", Kind.LEVEL), ("5 hFE", Kind.GAIN),
+    ("hFE 5", Kind.GAIN),
     ("5 %", Kind.PERCENT), ("5 rpm", Kind.ROTATION)])  # fmt: skip
 def test_a_unit_tells_its_quantity_unless_it_could_be_two(text, kind):
     assert parse(text).kind is kind
@@ -171,7 +177,12 @@ def test_over_range_is_read_in_every_spelling(text):
     assert quantity.over_range
     assert quantity.value == Decimal("Infinity")
     assert quantity.known is None
-    assert (quantity.unit, quantity.kind) == ("Ω", Kind.RESISTANCE)
+    assert (quantity.unit, quantity.kind, quantity.typed) == ("Ω", Kind.RESISTANCE, text)
+
+
+def test_over_range_is_read_with_its_unit_alone():
+    assert (parse("OL V DC").unit, parse("OL V DC").kind) == ("V", Kind.VOLTAGE_DC)
+    assert parse("OL MΩ").kind is Kind.RESISTANCE
 
 
 def test_over_range_has_a_sign_where_the_quantity_has_one():
@@ -184,7 +195,7 @@ def test_over_range_has_a_sign_where_the_quantity_has_one():
 def test_a_typed_bound_is_kept_as_the_least_that_it_can_be():
     quantity = parse("> 200 MΩ")
     assert (quantity.value, quantity.over_range, quantity.known) == (Decimal("2E8"), True, Decimal("2E8"))
-    assert str(quantity) == "> 200 MΩ"
+    assert (str(quantity), quantity.typed) == ("> 200 MΩ", "> 200 MΩ")
     assert parse(">20M", Kind.RESISTANCE).value == Decimal("2E7")
 
 
@@ -220,6 +231,12 @@ REFUSED = [
     ("Infinity", Kind.VOLTAGE_DC, "“Infinity” is no reading: type OL where the meter is over range."),
     ("1e309", Kind.RESISTANCE, "Ten to the power of 309 is beyond every meter."),
     ("1e-31 V", None, "Ten to the power of -31 is beyond every meter."),
+    ("5 m", None, "“5 m” needs a unit, or say which quantity it is."),
+    ("5 x", None, "“5 x” can't be read as a value, such as 4k7 or 22 mV."),
+    ("50 Hz", Kind.VOLTAGE_DC, "“50 Hz” is in Hz, but DC voltage was chosen."),
+    ("12 V AC", Kind.VOLTAGE_DC, "“12 V AC” is AC voltage, but DC voltage was chosen."),
+    ("-12 V AC", None, "“-12 V AC” can't be negative."),
+    ("98.5 m hz", None, "“98.5 m hz” could mean MHz or mHz: type which."),
     ("hello", None, "“hello” can't be read as a value, such as 4k7 or 22 mV."),
     ("hello", Kind.VOLTAGE_DC, "“hello” can't be read as DC voltage, such as 12 V."),
     ("hello", Kind.GAIN, "“hello” can't be read as hFE, such as 12."),
@@ -267,6 +284,14 @@ def test_a_value_beyond_the_bench_is_refused_and_one_just_under_it_read(kind):
     assert parse(f"{top - 1} {kind.symbol}", kind).value == top - 1
     with pytest.raises(Unreadable):
         parse(f"{top} {kind.symbol}", kind)
+
+
+def test_a_code_beyond_the_bench_is_refused_and_one_just_under_it_read():
+    assert parse("9999T0", Kind.RESISTANCE).value == Decimal("9999E12")
+    with pytest.raises(Unreadable):
+        parse("10000T0", Kind.RESISTANCE)
+    with pytest.raises(Unreadable):
+        parse("10000M0", Kind.VOLTAGE_DC)
 
 
 def test_zero_is_zero_with_any_prefix():

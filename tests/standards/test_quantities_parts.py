@@ -48,7 +48,7 @@ RKM_CODES = [
 @pytest.mark.parametrize("code,kind,value", RKM_CODES)
 def test_an_rkm_code_is_read_exactly_whether_the_quantity_was_chosen_or_not(code, kind, value):
     chosen = parse(code, kind)
-    assert (chosen.value, chosen.unit, chosen.kind) == (Decimal(value), kind.symbol, kind)
+    assert (chosen.value, chosen.unit, chosen.kind, chosen.typed) == (Decimal(value), kind.symbol, kind, code)
     if code != "470K":
         assert parse(code) == chosen
 
@@ -69,6 +69,7 @@ def test_the_rkm_library_reads_the_same(code, kind, value):
     ("4m7V", None, "0.0047", "V"), ("4u7H", Kind.INDUCTANCE, "0.0000047", "H"), ("4m7H", Kind.INDUCTANCE, "0.0047",
     "H"),
     ("4k7Ω", None, "4700", "Ω"), ("4k7 ohm", None, "4700", "Ω"), ("4R7 ohm", None, "4.7", "Ω"),
+    ("4r7 ohm", OHM, "4.7", "Ω"),
     ("4p7F", None, "4.7E-12", "F"),
     ("2k2Hz", None, "2200", "Hz"), ("10L", Kind.ESR, "0.010", "Ω")])  # fmt: skip
 def test_a_letter_stands_for_the_point_in_other_quantities_too(text, kind, value, unit):
@@ -122,6 +123,15 @@ def test_an_uneven_tolerance_letter_means_less_below_than_above(letter):
     assert parse(f"100n{letter}", FARAD).tolerance == Tolerance(Decimal(below), Decimal(above))
 
 
+@pytest.mark.parametrize("code", ["4u7H", "4U7H", "4m7H", "4n7H", "4\u03bc7H"])
+def test_henry_and_the_tolerance_h_are_not_confused(code):
+    with pytest.raises(Unreadable, match="a coil in henry or a capacitor of tolerance H"):
+        parse(code)
+    assert parse(code, FARAD).tolerance == TOLERANCES["H"]
+    assert parse(code, Kind.INDUCTANCE).tolerance is None
+    assert parse(code.replace("H", "J"), Kind.INDUCTANCE).tolerance == TOLERANCES["J"]
+
+
 def test_there_are_no_other_tolerance_letters():
     assert set(TOLERANCES) == set(LETTERS) | set(UNEVEN)
 
@@ -165,11 +175,22 @@ def test_tolerances_bound_a_value():
     ("103", "1E-8", None), ("223", "22E-9", None), ("101", "100E-12", None), ("102", "1E-9", None), ("107",
     "1E-4", None),  # table
     ("474J", "470E-9", 5), ("104J", "1E-7", 5), ("470J", "47E-12", 5), ("220K", "22E-12", 10),
+    ("100B", "10E-12", "0.1"), ("990G", "99E-12", 2),
 ])  # fmt: skip
 def test_three_digits_on_a_capacitor_are_picofarads(code, value, percent):
     quantity = parse(code, FARAD)
     assert (quantity.value, quantity.unit, quantity.kind) == (Decimal(value), "F", FARAD)
     assert quantity.tolerance == (percent and Tolerance(Decimal(percent), Decimal(percent)))
+
+
+@pytest.mark.parametrize("kind", [None, FARAD])
+def test_three_digits_and_a_capital_f_are_a_code_or_farad(kind):
+    for code in ("104F", "999F", "100F"):
+        with pytest.raises(Unreadable, match=f"“{code}” could be {code[:3]} farad or a code with ±1 %"):
+            parse(code, kind)
+    assert parse("104 F", kind).value == 104
+    assert parse("99F", kind).value == 99
+    assert parse("1.04F", kind).value == Decimal("1.04")
 
 
 @pytest.mark.parametrize("code,value", [("4R7", "4.7E-12"), ("R50", "0.50E-12"), ("2R2", "2.2E-12")])
@@ -232,7 +253,14 @@ def test_a_band_on_which_tables_disagree_leaves_the_tolerance_open(band):
 
 def test_a_single_black_band_is_a_bridge():
     """Common practice."""
-    assert (parse("black").value, parse("black").tolerance, parse("black").kind) == (0, None, OHM)
+    bridge = parse("Black")
+    assert (bridge.value, bridge.unit, bridge.tolerance, bridge.kind, bridge.typed) == (
+        0,
+        "Ω",
+        None,
+        OHM,
+        "Black",
+    )
 
 
 @pytest.mark.parametrize("bands,sentence", [
@@ -320,6 +348,11 @@ def test_a_part_without_a_rating_has_none():
     assert parse("4k7").rating is None
 
 
+@pytest.mark.parametrize("lower", [2, 4, 5, 8, 10, 16, 20, 32])
+def test_a_wattage_may_be_a_fraction(lower):
+    assert parse(f"4k7 1/{lower}W").ratings[0].value == Decimal(1) / lower
+
+
 @pytest.mark.parametrize("text,below,above", [("100µ -20/+80%", "20", "80"), ("100µ +80/-20 %", "20", "80"),
     ("100µ -10%/+50%", "10", "50"),
     ("100µ -20+80%", "20", "80")])  # fmt: skip
@@ -333,7 +366,8 @@ def test_a_tolerance_in_picofarads_is_read():
 
 @pytest.mark.parametrize("text", ["12 V 5 W", "5 Hz 5%", "100n 0V", "4k7 0%", "100n 63V 50V", "4k7J 10%",
     "4k7 5% 1%", "100n 5 Hz", "100n 63",
-    "4k7 3/4W/", "4k7 5/4W", "4k7 1/3W", "4k7 1/0W", "63V 100n", "100n 1 2 3 4 5V", "100n 63V 85°C 2A 1W 5%",
+    "4k7 3/4W/", "4k7 5/4W", "4k7 1/3W", "4k7 4/4W", "100µ -20/-0%", "100µ +0/+20%", "4k7 1/0W", "63V 100n",
+    "100n 1 2 3 4 5V", "100n 63V 85°C 2A 1W 5%",
     "100n +20+80%",
     "100n -20-80%", "10 63V", "104 5W", "100n 500kV", "100n 6,300V", "104X 63V", "hello 63V", "/63V", " 63V 5%",
     "4k7 kW"])  # fmt: skip
@@ -364,6 +398,8 @@ def test_the_quick_way_and_the_slow_way_read_a_rated_part_alike(whole, letter, p
     assert quick.ratings[0].typed == slow.ratings[0].typed
 
 
+UNITS = {"Ω": OHM, "F": FARAD, "H": Kind.INDUCTANCE}
+
 # --- every reading of a marking, for a search ---------------------------------------------------------------------
 
 
@@ -384,6 +420,9 @@ def test_a_search_gets_every_reading_of_a_marking(text, readings):
     found = part_values(text)
     assert [str(quantity) for quantity in found] == readings
     assert all(quantity.typed == text for quantity in found)
+    assert all(
+        quantity.kind is (None if quantity.unit == "V" else UNITS[quantity.unit]) for quantity in found
+    )
 
 
 # --- printing a code ----------------------------------------------------------------------------------------------

@@ -46,6 +46,9 @@ def judged(text: str, expected: str, kind: Kind, meter: Meter | None = None, **h
     ("12 ± 0.5", VOLTS, "11.5", "12.5"), ("12 V ± 500 mV", VOLTS, "11.5", "12.5"), ("-15 V ± 5 %", VOLTS, "-15.75",
     "-14.25"),
     ("\u221215 V ± 5 %", VOLTS, "-15.75", "-14.25"),
+    ("1 \u2212 5 V", VOLTS, "1", "5"), ("12 ± 0 V", VOLTS, "12", "12"), ("-10 ± 2 dBV", Kind.LEVEL, "-12", "-8"),
+    ("at most -8 dBV", Kind.LEVEL, None, "-8"), ("at least -8 dBV", Kind.LEVEL, "-8", None),
+    ("12 V ± 5 %" + " " * 70, VOLTS, "11.4", "12.6"),
     ("5 to 20 ohm", OHMS, "5", "20"), ("5-20 ohm", OHMS, "5", "20"), ("5 ... 20 ohm", OHMS, "5", "20"),
     ("5..20 kohm", OHMS, "5000", "20000"),
     ("1.0\u20135.2 MΩ", OHMS, "1000000", "5200000"), ("between 5 and 20 ohm", OHMS, "5", "20"),
@@ -73,7 +76,11 @@ def test_an_expectation_is_read_as_a_person_types_it(text, kind, low, high):
         None if limit is None else Decimal(limit) for limit in (low, high)
     )
     assert (expected.either_sign, expected.no_path) == (False, False)
-    assert expected.typed == text
+    assert (expected.kind, expected.unit, expected.typed) == (
+        kind,
+        "dBV" if "dBV" in text else kind.symbol,
+        text,
+    )
 
 
 @pytest.mark.parametrize("text,kind,limit", [("at most 50 mV", VOLTS, "0.05"), ("± 50 mV", VOLTS, "0.05"),
@@ -84,6 +91,7 @@ def test_a_limit_on_direct_voltage_or_current_counts_in_either_polarity(text, ki
     """Common practice: an offset of -60 mV is as bad as one of +60 mV."""
     expected = expect(text, kind)
     assert (expected.low, expected.high, expected.either_sign) == (None, Decimal(limit), True)
+    assert (expected.kind, expected.unit, expected.typed) == (kind, kind.symbol, text)
 
 
 @pytest.mark.parametrize(
@@ -92,7 +100,7 @@ def test_a_limit_on_direct_voltage_or_current_counts_in_either_polarity(text, ki
 def test_no_path_can_be_expected(text):
     """Manuals: the cold check where the metal has no return to chassis."""
     expected = expect(text, OHMS)
-    assert (expected.no_path, expected.low, expected.high) == (True, None, None)
+    assert (expected.no_path, expected.low, expected.high, expected.typed) == (True, None, None, text)
     assert str(expected) == "no path"
 
 
@@ -164,6 +172,15 @@ def test_an_expectation_can_be_made_from_quantities():
     assert at_most(five, VOLTS) == Expected(VOLTS, high=Decimal(5), either_sign=True)
     assert at_most(five, Kind.VOLTAGE_AC) == Expected(Kind.VOLTAGE_AC, high=Decimal(5))
     assert at_least(five, VOLTS) == Expected(VOLTS, low=Decimal(5))
+    assert {
+        about(five, VOLTS, ten_percent).typed,
+        at_most(five, VOLTS).typed,
+        at_least(five, VOLTS).typed,
+    } == {""}
+    around_zero = about(
+        Quantity(Decimal(0), "dBV", Kind.LEVEL), Kind.LEVEL, Tolerance(Decimal(3), Decimal(3), "dB")
+    )
+    assert around_zero == Expected(Kind.LEVEL, high=Decimal(3), unit="dBV", either_sign=True)
     assert Expected(VOLTS, high=Decimal(5)).unit == "V"
 
 
@@ -190,7 +207,8 @@ def test_an_expectation_can_be_made_from_quantities():
     "-15 V ± 5 %", VOLTS, "high"),
     ("15", "-15 V ± 5 %", VOLTS, "low"), ("-15", "15 V ± 5 %", VOLTS, "low"), ("-14.25",
     "-15 V ± 5 %", VOLTS, "within"),
-    ("-15.75", "-15 V ± 5 %", VOLTS, "within"), ("0", "-15 to 0 V", VOLTS, "within"), ("-1",
+    ("-15.75", "-15 V ± 5 %", VOLTS, "within"), ("0", "-15 to 0 V", VOLTS, "within"), ("-16",
+    "-15 to 0 V", VOLTS, "high"), ("-1",
     "0 to 5 V", VOLTS, "low"),
     # a range on both sides of zero has no amount to speak of
     ("-0.6", "-0.5 to 0.7 V", VOLTS, "low"), ("0.8", "-0.5 to 0.7 V", VOLTS, "high"),
@@ -240,6 +258,10 @@ def test_the_decades_agree_with_the_float_logarithm(value, limit):
     ("0.5 V", "12 V ± 5 %", VOLTS, "500 mV is 1.4 decades under the least expected, 11.4 V."),
     ("15 V", "-15 V ± 5 %", VOLTS, "15 V is 29.25 V under the least expected, −14.25 V."),
     ("-5 dB", "-12 to -8 dB", Kind.LEVEL, "−5 dB is 3 dB over the most expected, −8 dB."),
+    ("5 dB", "1 to 3 dB", Kind.LEVEL, "5 dB is 2 dB over the most expected, 3 dB."),
+    ("65 °C", "at most 60 °C", Kind.TEMPERATURE, "65 °C is 5 °C over the most expected, 60 °C."),
+    ("120", "5 to 12 Ω", OHMS, "120 Ω is 1.0 decades over the most expected, 12 Ω."),
+    ("22.8 V", "12 V ± 5 %", VOLTS, "22.8 V is 81 % over the most expected, 12.6 V."),
     ("OL", "5 to 20 ohm", OHMS, "Over range where 5 Ω to 20 Ω is expected: open."),
     ("25k", "5 to 20 ohm", OHMS, "25 kΩ where 5 Ω to 20 Ω is expected: open."),
     ("0.3", "100 to 200 ohm", OHMS, "300 mΩ where 100 Ω to 200 Ω is expected: short."),
@@ -265,6 +287,8 @@ def test_a_reading_without_an_expectation_is_not_judged():
 def test_a_reading_of_another_unit_is_not_compared():
     with pytest.raises(Incomparable, match="A reading in V can't be held against at most 5 Ω"):
         judge(parse("5 V"), expect("at most 5 ohm", OHMS))
+    with pytest.raises(Incomparable, match="A reading in hFE can't"):
+        judge(parse("hFE 220"), expect("at most 5 ohm", OHMS))
     with pytest.raises(Incomparable, match="A reading in dBu"):
         judge(parse("4 dBu"), expect("at most 5 dBV", Kind.LEVEL))
 
@@ -298,6 +322,9 @@ def test_every_verdict_has_a_label():
     ("0.05", "infinite", Kind.DIODE, "short"), ("0.6", "infinite", Kind.DIODE, "low"), ("-0.6",
     "infinite", Kind.DIODE, "low"), ("OL", "infinite", Kind.DIODE, "within"),
     # other quantities: only what they can be
+    ("1", "at most 1 mΩ", Kind.ESR, "open"), (">0.5", "0.2 to 0.3 V", VOLTS, "high"), (">0",
+    "0 to 0 V", VOLTS, "high"),
+    ("0.02", "0.05 to 0.7 V", Kind.DIODE, "short"),
     ("OL", "at most 1 Ω", Kind.ESR, "open"), ("1k", "at most 1 Ω", Kind.ESR, "open"), ("0",
     "0.1 to 1 Ω", Kind.ESR, "low"),
     ("OL", "10 mH ± 20 %", Kind.INDUCTANCE, "open"), ("OL", "100 µF ± 20 %", Kind.CAPACITANCE, "high"), ("OL",
@@ -427,6 +454,13 @@ def test_an_expired_calibration_is_remarked(text, on, remarks):
 def test_a_path_where_none_is_expected_keeps_its_uncertainty():
     judgement = judged("5M", "infinite", OHMS, _ohmmeter("40E6"))
     assert (judgement.verdict, judgement.half_width) == (Verdict.LOW, Decimal(50005))
+
+
+def test_a_meter_may_be_remarked_upon_twice():
+    """No range for it, and its calibration expired."""
+    first, second = judged("5M", "infinite", OHMS, METER, on=date(2027, 1, 1)).remarks
+    assert first == "bench meter has no range for resistance."
+    assert second.startswith("The calibration of bench meter expired")
 
 
 # --- laws ---------------------------------------------------------------------------------------------------------

@@ -201,6 +201,8 @@ def _tails_of(kind: Kind) -> dict[str, Spelled]:
     if facts.default:
         found[""] = 0
     tails = {spelling: tail(power, kind, told=kind) for spelling, power in found.items()}
+    if kind is Kind.CAPACITANCE:
+        tails["F"] = tails["F"]._replace(top=2)  # from 100 on it needs a closer look: 104F may be a code
     if kind is Kind.LEVEL:
         tails |= {spelling: tail(0, kind, unit, told=kind) for spelling, unit in _LEVELS.items()}
     return tails

@@ -87,8 +87,6 @@ def _letter_and_suffix(letter: str, suffix: str, kind: Kind | None) -> tuple[Spe
         return meaning, ""
     if kind is None and letter in _IMPLIED:
         kind = _IMPLIED[letter]
-        if suffix and (meaning := _meaning(letter, suffix, kind)):
-            return meaning, ""
     return _meaning(letter, "", kind), suffix
 
 

@@ -83,8 +83,15 @@ def _slowly(text: str, kind: Kind | None) -> Quantity:
     return quantity
 
 
+_CODE_OR_FARAD = re.compile(r"[1-9][0-9]{2}F").fullmatch
+
+
 def _single(text: str, kind: Kind | None, typed: str) -> Quantity | None:
     """A value with nothing beside it: a number, a capacitor's code, an RKM code."""
+    if kind in {None, Kind.CAPACITANCE} and _CODE_OR_FARAD(text):
+        raise Unreadable(
+            f"“{text}” could be {text[:-1]} farad or a code with ±1 %: type it with a blank, or in pF."
+        )
     quantity = read_code(text, typed) if kind is Kind.CAPACITANCE else None
     quantity = quantity or read_rkm(text, kind, typed) or _plain(text, kind, typed) or _hfe(text, kind, typed)
     if quantity is not None:

@@ -126,12 +126,7 @@ def expect(text: str, kind: Kind) -> Expected:
     cleaned = text.strip().replace("−", "-")
     if _NO_PATH(cleaned):
         return _no_path(kind, text)
-    try:
-        return _limits(cleaned, kind, text)
-    except Unreadable:
-        raise
-    except ValueError as refusal:
-        raise Unreadable(str(refusal)) from None
+    return _limits(cleaned, kind, text)
 
 
 def _no_path(kind: Kind, typed: str) -> Expected:

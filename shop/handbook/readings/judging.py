@@ -104,17 +104,17 @@ class _Case:
             return cls(-value, -high, -low, turned=True)
         return cls(value, expected.low, expected.high, turned=False)
 
-    def back(self, limit: Decimal | None) -> Decimal | None:
+    def back(self, limit: Decimal) -> Decimal:
         """A limit with the sign it was typed with."""
-        return -limit if limit is not None and self.turned else limit
+        return -limit if self.turned else limit
 
-    def decades_from(self, limit: Decimal | None) -> Decimal | None:
+    def decades_from(self, limit: Decimal) -> Decimal | None:
         """log10 of the value over this limit, where both are above zero."""
-        if limit is None or limit <= 0 or self.value <= 0:
+        if limit <= 0 or self.value <= 0:
             return None
         return (self.value / limit).log10()
 
-    def nearest(self) -> Decimal | None:
+    def nearest(self) -> Decimal:
         """The limit nearest to the value: by their ratio, or by their difference where there is no ratio."""
         limits = [limit for limit in (self.low, self.high) if limit is not None]
         if all(self.decades_from(limit) is not None for limit in limits):
@@ -155,7 +155,7 @@ def judge(
         return Judgement(verdict, why, half_width=half_width, remarks=remarks)
     case = _Case.of(reading.value, expected)
     verdict = _verdict(case, expected.kind, half_width or _ZERO)
-    limit = _limit_of(verdict, case)
+    limit = case.nearest()
     why = _why(verdict, case, limit, reading, expected, half_width)
     decades = None if expected.kind in _NO_RATIO else case.decades_from(limit)
     return Judgement(
@@ -178,15 +178,6 @@ def _worth(
         return uncertainty(meter, reading, expected.kind, full_scale=full_scale).half_width, ()
     except MeterError as refusal:
         return None, (str(refusal),)
-
-
-def _limit_of(verdict: Verdict, case: _Case) -> Decimal | None:
-    """The limit that a verdict speaks of."""
-    if verdict in {Verdict.LOW, Verdict.SHORT}:
-        return case.low
-    if verdict in {Verdict.HIGH, Verdict.OPEN}:
-        return case.high
-    return case.nearest()
 
 
 # --- the verdict ------------------------------------------------------------------------------------------------
@@ -263,14 +254,14 @@ def _over_a_low_limit(case: _Case, expected: Expected, bound: Decimal | None) ->
 def _why(
     verdict: Verdict,
     case: _Case,
-    limit: Decimal | None,
+    limit: Decimal,
     reading: Quantity,
     expected: Expected,
     half_width: Decimal | None,
 ) -> str:
     size = shown(reading.value, reading.unit)
     worth = engineering(half_width or _ZERO, reading.unit, 2)
-    edge = shown(case.back(limit) or _ZERO, expected.unit)
+    edge = shown(case.back(limit), expected.unit)
     if verdict is Verdict.WITHIN:
         return f"{size} is within what is expected, {expected}"
     if verdict is Verdict.TOO_CLOSE:
@@ -283,11 +274,9 @@ def _why(
     return f"{size} is {_how_far(case, limit, expected)}{side} expected, {edge}"
 
 
-def _how_far(case: _Case, limit: Decimal | None, expected: Expected) -> str:
+def _how_far(case: _Case, limit: Decimal, expected: Expected) -> str:
     """How far outside: in percent, past one decade as a multiple, as a plain difference where there is no ratio."""
     decades = None if expected.kind in _NO_RATIO else case.decades_from(limit)
-    if limit is None:
-        return ""
     if decades is None:
         return f"{shown(abs(case.value - limit), expected.unit)} "
     if abs(decades) < 1:
