@@ -39,3 +39,11 @@ def settle(claimed: OnceKey | None, result: models.Model) -> None:
         OnceKey.objects.filter(pk=claimed.pk).update(
             result_type=result._meta.label_lower, result_id=result.pk
         )
+
+
+def made_by(key: str) -> OnceKey | None:
+    """What a form with that key made, where it was taken already: for a page whose form is gone once it was taken."""
+    try:
+        return OnceKey.objects.filter(key=uuid.UUID(key), result_id__isnull=False).first()
+    except ValueError:
+        return None

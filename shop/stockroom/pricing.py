@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 
+from shop.handbook.money import UnitPrice
+from shop.premises import spelling
 from shop.stockroom.models import Part, PriceRule
 
 _STEP = {  # in ten-thousandths of the major unit
@@ -26,9 +28,28 @@ def price_of(part: Part, unit_cost_ten_thousandths: int, *, on: dt.date) -> int:
 
 def marked_up(unit_cost_ten_thousandths: int, rule: PriceRule) -> int:
     """Cost plus the mark-up of the first band that reaches it, rounded up to the rule's step."""
-    for up_to, per_cent in rule.bands:
+    bands: list[tuple[int | None, int]] = rule.bands
+    for up_to, per_cent in bands:
         if up_to is None or unit_cost_ten_thousandths <= up_to:
             hundredfold = unit_cost_ten_thousandths * (100 + per_cent)
             step = _STEP[PriceRule.Rounding(rule.rounding)] * 100
             return -(-hundredfold // step) * step // 100
     return unit_cost_ten_thousandths
+
+
+EXAMPLE_COSTS = (500, 5_000, 40_000, 250_000, 1_200_000)
+
+
+def examples_of(rule: PriceRule, currency: str) -> list[tuple[UnitPrice, UnitPrice]]:
+    """What a rule makes of some costs: (cost, price), so that its owner sees what it does."""
+    return [(UnitPrice(cost, currency), UnitPrice(marked_up(cost, rule), currency)) for cost in EXAMPLE_COSTS]
+
+
+def bands_in_words(rule: PriceRule, currency: str) -> list[tuple[str, int]]:
+    """The bands as their owner reads them: (up to which cost, mark-up in per cent)."""
+    words, below = [], ""
+    for up_to, per_cent in rule.bands:
+        end = "" if up_to is None else spelling.money(UnitPrice(up_to, currency))
+        words.append((f"up to {end}" if end else f"above {below}" if below else "any cost", per_cent))
+        below = end
+    return words

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shop.counter.models import Job, Unit
@@ -18,9 +19,9 @@ from shop.stockroom.models import LedgerEntry, Part, PartState
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
-    """What came into a drawer, for which jobs it is kept now, and which of them are back on the bench."""
+    """What came in, for which jobs it is kept now, and which are back on the bench; `entry` is None without a drawer."""
 
-    entry: LedgerEntry
+    entry: LedgerEntry | None
     kept_for: tuple[Job, ...] = ()
     back_on_the_bench: tuple[Job, ...] = ()
 
@@ -52,7 +53,7 @@ def receive(
             state=state,
             note=note,
         )
-        once.settle(claimed, arrival.entry)
+        once.settle(claimed, part)
     return arrival
 
 
@@ -83,7 +84,7 @@ def salvage(
             donor=donor,
             note=note,
         )
-        once.settle(claimed, arrival.entry)
+        once.settle(claimed, part)
     return arrival
 
 
@@ -142,6 +143,26 @@ def count(
         )
         once.settle(claimed, entry)
     return Arrival(entry, kept, back)
+
+
+def count_drawer(
+    *,
+    counts: Sequence[tuple[Part, int]],
+    by: Staff | None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> list[Arrival]:
+    """A drawer counted through: each part with how many really lie there, in thousandths."""
+    with acting(by=by, at=at):
+        claimed = once.claim(once_key, "drawer.counted")
+        # one order of locks: by part
+        arrivals = [
+            count(part=part, counted_thousandths=number, by=by)
+            for part, number in sorted(counts, key=lambda one: one[0].pk)
+        ]
+        if counts:
+            once.settle(claimed, counts[0][0])
+    return arrivals
 
 
 def take_in(

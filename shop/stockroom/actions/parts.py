@@ -256,7 +256,7 @@ def _read(part: Part) -> None:
     ratings = ratings_of(part.rating) + (marking.quantity.ratings if marking else ())
     tolerance = tolerance_of(part.tolerance) or (marking.quantity.tolerance if marking else None)
     part.quantity_kind = marking.kind if marking else ("" if part.quantity_kind != NO_VALUE else NO_VALUE)
-    part.value = marking.value if marking else None
+    part.value = str(marking.value.normalize()) if marking else None
     part.value_sort = float(marking.value) if marking else None
     part.rated_volts, part.rated_watts, part.rated_amperes = (rated_in(ratings, unit) for unit in "VWA")
     part.tolerance_percent = percent_of(tolerance)

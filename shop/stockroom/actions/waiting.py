@@ -28,13 +28,15 @@ def want_part(
     entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> PartWanted:
-    """Put a part that a job needs on the order list."""
+    """Put a part that a job needs on the order list. Refused while the drawer holds it free: fit it, then."""
     if quantity_thousandths <= 0:
         raise Refusal("Want at least some of it: the quantity is more than nothing.", field="quantity")
     if part is None and not description.strip():
         raise Refusal("Say which part is wanted.", field="description")
     with acting(by=by, at=at) as act:
         claimed = once.claim(entry, "part.wanted")
+        if part is not None:
+            _refuse_what_is_there(part, quantity_thousandths)
         wanted = PartWanted.objects.create(
             job=job,
             part=part,
@@ -72,7 +74,7 @@ def parts_arrived(*, job: Job, by: Staff | None, at: dt.datetime | None = None) 
 
 
 def note_came(
-    *, wanted: PartWanted, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+    *, wanted: PartWanted, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Job:
     """A wanted part that never lies in a drawer is here; the job goes on when it was the last one it waited for."""
     with acting(by=by, at=at) as act:
@@ -131,6 +133,17 @@ def serve_waiting(act: Act, *, part: Part) -> tuple[tuple[Job, ...], tuple[Job, 
     jobs = list(Job.objects.filter(pk__in={want.job_id for want in served}).order_by("pk"))
     act.record("part.kept", subject=part, jobs=[job.pk for job in jobs])
     return tuple(jobs), tuple(job for job in jobs if settle_owed(act, job))
+
+
+def _refuse_what_is_there(part: Part, quantity_thousandths: int) -> None:
+    free = level_of(part).quantity_thousandths - sum(
+        PartWanted.objects.filter(part=part, fitted_at=None, dropped_at=None, came_at__isnull=False)
+        .exclude(job__stage__in=ENDED)
+        .values_list("quantity_thousandths", flat=True)
+    )
+    if free >= quantity_thousandths:
+        where = f"in drawer {part.drawer}" if part.drawer else "in the stockroom"
+        raise Refusal(f"{free / 1000:g} of {part.number} lie free {where}: fit it.", field="part")
 
 
 def settle_owed(act: Act, job: Job) -> bool:

@@ -1,0 +1,3 @@
+"""What may be typed in the stockroom, and the sentence for what may not."""
+
+from __future__ import annotations

@@ -1,0 +1,232 @@
+"""Forms of one kind of part."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from shop.counter.models import Unit
+from shop.premises.formwork import PlainForm, QuantityField, TextField, UnitPriceField
+from shop.stockroom.actions import NumberGiven
+from shop.stockroom.forms.fields import (
+    CountField,
+    PartNumberField,
+    plain_text,
+    price_typed,
+    quantity_typed,
+    state_field,
+)
+from shop.stockroom.marking import KINDS, NO_VALUE
+from shop.stockroom.models import Part, Supplier
+
+MOST_DONORS = 50
+
+
+class PartForm(PlainForm):
+    """A kind of part as it is written down."""
+
+    description = forms.CharField(
+        label="What it is",
+        max_length=200,
+        widget=plain_text(),
+        help_text="Resistor, carbon film · Belt, flat · Transistor",
+    )
+    designation = forms.CharField(
+        label="Type or value",
+        max_length=60,
+        required=False,
+        widget=plain_text("w-middle", spellcheck="false"),
+        help_text="2SC1815-GR · 4k7 5% · 4.7 µF 63 V",
+    )
+    quantity_kind = forms.ChoiceField(
+        label="It is",
+        required=False,
+        choices=[("", "Read it from what is typed"), *KINDS.items(), (NO_VALUE, "A name, no value")],
+        widget=forms.Select(attrs={"class": "w-middle"}),
+    )
+    rating = forms.CharField(
+        max_length=60, required=False, widget=plain_text("w-short"), help_text="0.25 W, 63 V"
+    )
+    tolerance = forms.CharField(max_length=20, required=False, widget=plain_text("w-short"))
+    package = forms.CharField(
+        max_length=60, required=False, widget=plain_text("w-short"), help_text="TO-92, axial"
+    )
+    drawer = forms.CharField(max_length=40, required=False, widget=plain_text("w-short"))
+    number = forms.CharField(
+        label="Our number",
+        max_length=40,
+        required=False,
+        widget=plain_text("w-short", spellcheck="false"),
+        help_text="Empty: the next of the shop’s own.",
+    )
+    price = UnitPriceField(
+        label="Price to the customer", required=False, help_text="Empty: by the price rule."
+    )
+    preferred_supplier = forms.ModelChoiceField(
+        Supplier.objects.order_by("name"), label="Usually from", required=False, empty_label="Nobody yet"
+    )
+    reorder_at = CountField(
+        label="Order again at", required=False, help_text="Empty: worked out from use and lead time."
+    )
+    reorder_quantity = QuantityField(label="Usual quantity", required=False)
+    note = TextField(rows=2, required=False, max_length=2000)
+
+    def values(self) -> dict[str, Any]:
+        """The keyword arguments of `add_part` and `change_part`."""
+        data = self.cleaned_data
+        names = (
+            "description",
+            "designation",
+            "quantity_kind",
+            "rating",
+            "tolerance",
+            "package",
+            "drawer",
+            "note",
+        )
+        return {name: data[name] for name in names} | {
+            "number": data["number"],
+            "price_ten_thousandths": data["price"],
+            "preferred_supplier": data["preferred_supplier"],
+            "reorder_at_thousandths": data["reorder_at"],
+            "reorder_quantity_thousandths": data["reorder_quantity"],
+        }
+
+    @staticmethod
+    def facts_of(part: Part) -> dict[str, Any]:
+        """What the form shows of a part that is there."""
+        return {
+            "description": part.description,
+            "designation": part.designation,
+            "quantity_kind": part.quantity_kind,
+            "rating": part.rating,
+            "tolerance": part.tolerance,
+            "package": part.package,
+            "drawer": part.drawer,
+            "number": part.number,
+            "price": price_typed(part.price_ten_thousandths),
+            "preferred_supplier": part.preferred_supplier_id,
+            "reorder_at": quantity_typed(part.reorder_at_thousandths),
+            "reorder_quantity": quantity_typed(part.reorder_quantity_thousandths),
+            "note": part.note,
+        }
+
+
+class ReceiveForm(PlainForm):
+    """Parts that came without an order."""
+
+    quantity = QuantityField(label="How many")
+    unit_cost = UnitPriceField(
+        label="Cost of one", required=False, help_text="Empty: as those in the drawer."
+    )
+    state = state_field(required=False)
+    note = forms.CharField(
+        max_length=200, required=False, widget=plain_text(), help_text="From whom, which invoice."
+    )
+
+    def values(self) -> dict[str, Any]:
+        """The keyword arguments of `receive`."""
+        data = self.cleaned_data
+        return {
+            "quantity_thousandths": data["quantity"],
+            "unit_cost_ten_thousandths": data["unit_cost"],
+            "state": data["state"] or "new",
+            "note": data["note"],
+        }
+
+
+class SalvageForm(PlainForm):
+    """Parts taken out of a donor unit."""
+
+    quantity = QuantityField(label="How many")
+    donor = forms.ModelChoiceField(
+        Unit.objects.none(), required=False, label="Out of", empty_label="A unit that is not in the book"
+    )
+    note = forms.CharField(
+        max_length=200, required=False, widget=plain_text(), help_text="Position, what was measured."
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field: Any = self.fields["donor"]
+        donors = Unit.objects.filter(merged_into=None).select_related("model__maker")
+        field.queryset = (donors.filter(is_donor=True) | donors.filter(owner__is_shop=True)).order_by("-id")
+
+    def values(self) -> dict[str, Any]:
+        """The keyword arguments of `salvage`."""
+        data = self.cleaned_data
+        return {"quantity_thousandths": data["quantity"], "donor": data["donor"], "note": data["note"]}
+
+
+class ScrapForm(PlainForm):
+    """Parts thrown away."""
+
+    quantity = QuantityField(label="How many")
+    reason = forms.CharField(max_length=200, label="Why", widget=plain_text())
+
+    def values(self) -> dict[str, Any]:
+        """The keyword arguments of `scrap`."""
+        return {"quantity_thousandths": self.cleaned_data["quantity"], "reason": self.cleaned_data["reason"]}
+
+
+class CountForm(PlainForm):
+    """What really lies in one drawer."""
+
+    counted = CountField(label="Really there")
+
+    def values(self) -> dict[str, Any]:
+        """The keyword arguments of `count`."""
+        return {"counted_thousandths": self.cleaned_data["counted"]}
+
+
+class NumberForm(PlainForm):
+    """What a maker or a supplier calls it."""
+
+    number = forms.CharField(max_length=80, widget=plain_text("w-middle", spellcheck="false"))
+    maker = forms.CharField(max_length=80, required=False, widget=plain_text("w-middle"))
+    supplier = forms.ModelChoiceField(
+        Supplier.objects.order_by("name"), required=False, empty_label="None: it is the maker’s number"
+    )
+    price = UnitPriceField(label="Costs there", required=False)
+
+    def values(self) -> dict[str, Any]:
+        """The keyword arguments of `name_part`."""
+        data = self.cleaned_data
+        return {
+            "given": NumberGiven(
+                number=data["number"],
+                maker=data["maker"],
+                supplier=data["supplier"],
+                price_ten_thousandths=data["price"],
+            )
+        }
+
+
+class SubstituteForm(PlainForm):
+    """Which part may be fitted instead of this one."""
+
+    substitute = PartNumberField(label="Number of the part that may stand in")
+    condition = forms.CharField(
+        max_length=200, required=False, widget=plain_text(), help_text="Pins turned round; not above 50 V."
+    )
+    both_ways = forms.BooleanField(label="This one may stand in for that one too", required=False)
+
+
+class PicturesForm(PlainForm):
+    """A photograph, a data sheet."""
+
+    photo = forms.FileField(
+        label="Photograph",
+        required=False,
+        widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
+    )
+    data_sheet = forms.FileField(
+        label="Data sheet, as PDF",
+        required=False,
+        widget=forms.FileInput(attrs={"accept": "application/pdf"}),
+    )
+
+    def values(self) -> dict[str, Any]:
+        """The keyword arguments of `picture_part`."""
+        return {"photo": self.cleaned_data["photo"], "data_sheet": self.cleaned_data["data_sheet"]}

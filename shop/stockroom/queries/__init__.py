@@ -1,0 +1,53 @@
+"""Questions asked of the stockroom. Nothing here writes."""
+
+from __future__ import annotations
+
+from shop.stockroom.queries.finding import (
+    PAGE,
+    PartsPage,
+    drawers,
+    find_parts,
+    part_numbered,
+    parts_in,
+    parts_page,
+    whole_parts,
+)
+from shop.stockroom.queries.ledger import LedgerPage, LedgerRow, ledger_of
+from shop.stockroom.queries.orders import (
+    MOST_ORDERS,
+    OrderSheet,
+    closed_orders,
+    delivered_order,
+    order_list,
+    orders_in_hand,
+    whole_order,
+)
+from shop.stockroom.queries.standing import Standing, shortages, standing_of
+from shop.stockroom.queries.substitutes import Stands, replacements_of, stands_in_of
+
+__all__ = [
+    "MOST_ORDERS",
+    "PAGE",
+    "LedgerPage",
+    "LedgerRow",
+    "OrderSheet",
+    "PartsPage",
+    "Standing",
+    "Stands",
+    "closed_orders",
+    "delivered_order",
+    "drawers",
+    "find_parts",
+    "ledger_of",
+    "order_list",
+    "orders_in_hand",
+    "part_numbered",
+    "parts_in",
+    "parts_page",
+    "replacements_of",
+    "shortages",
+    "standing_of",
+    "stands_in_of",
+    "whole_order",
+    "whole_parts",
+]

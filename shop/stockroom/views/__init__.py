@@ -1,0 +1,1 @@
+"""The stockroom's pages: thin. A form in, an action or a query, a template out."""

@@ -1,0 +1,71 @@
+"""What the stockroom's pages have in common: the tabs, and what is said of parts that came."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+
+from shop.counter.models import Job
+from shop.premises.doors import StaffRequest, for_roles
+from shop.premises.models import Role
+from shop.stockroom.actions import Arrival
+
+in_the_stockroom = for_roles(Role.BENCH, Role.COUNTER)
+of_the_owner = for_roles(Role.OWNER)
+
+TABS = (
+    ("Parts", "stockroom:parts", ()),
+    ("To order", "stockroom:order_list", ()),
+    ("Orders", "stockroom:orders", ()),
+    ("Count", "stockroom:stock_take", ()),
+    ("Suppliers", "stockroom:suppliers", ()),
+    ("Prices", "stockroom:prices", (Role.OWNER,)),
+)
+
+
+def page(
+    request: StaffRequest,
+    template: str,
+    context: Mapping[str, Any],
+    *,
+    tab: str = "stockroom:parts",
+    refused: bool = False,
+) -> HttpResponse:
+    """Answer with a page of the stockroom under its tab; 422 when a form was refused."""
+    tabs = [
+        (label, reverse(name), name == tab)
+        for label, name, roles in TABS
+        if not roles or request.user.has_role(*roles)
+    ]
+    return render(request, template, {"tabs": tabs, **context}, status=422 if refused else 200)
+
+
+def say_what_came(request: StaffRequest, arrivals: Iterable[Arrival], said: str) -> None:
+    """Say what was done, which jobs have their parts now, and which are back on the bench."""
+    arrivals = list(arrivals)
+    messages.success(request, said)
+    back = _once(job for arrival in arrivals for job in arrival.back_on_the_bench)
+    kept = _once(
+        job for arrival in arrivals for job in arrival.kept_for if job.pk not in {one.pk for one in back}
+    )
+    if back:
+        verb = "is" if len(back) == 1 else "are"
+        messages.success(
+            request, f"{_numbers(back)} {verb} back on the bench: everything waited for is here."
+        )
+    if kept:
+        messages.success(request, f"Kept for {_numbers(kept)}.")
+
+
+def _once(jobs: Iterable[Job]) -> list[Job]:
+    return list({job.pk: job for job in jobs}.values())
+
+
+def _numbers(jobs: Iterable[Job]) -> str:
+    numbers = sorted(job.number for job in jobs)
+    return numbers[0] if len(numbers) == 1 else f"{', '.join(numbers[:-1])} and {numbers[-1]}"

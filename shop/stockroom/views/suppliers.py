@@ -1,0 +1,124 @@
+"""Suppliers, and the owner's price rules."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from shop.premises import clock
+from shop.premises.doors import StaffRequest
+from shop.premises.once import AlreadyTaken
+from shop.premises.profile import the_profile
+from shop.premises.refusal import Refusal
+from shop.stockroom import actions
+from shop.stockroom.forms.orders import SupplierForm
+from shop.stockroom.forms.prices import PriceRuleForm
+from shop.stockroom.models import PriceRule, Supplier
+from shop.stockroom.pricing import bands_in_words, examples_of
+from shop.stockroom.views.pages import in_the_stockroom, of_the_owner, page
+
+SUPPLIERS, PRICES = "stockroom:suppliers", "stockroom:prices"
+
+
+@require_safe
+@in_the_stockroom
+def suppliers(request: StaffRequest) -> HttpResponse:
+    """Everybody parts come from."""
+    context = {"suppliers": Supplier.objects.order_by("name")[:500]}
+    return page(request, "stockroom/suppliers.html", context, tab=SUPPLIERS)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@in_the_stockroom
+def add_supplier(request: StaffRequest) -> HttpResponseBase:
+    """Write a supplier down."""
+    form = SupplierForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            added = form.taken_by(
+                actions.add_supplier, by=request.user, once_key=form.once_key, **form.values()
+            )
+        except AlreadyTaken:
+            return redirect(SUPPLIERS)
+        if added is not None:
+            messages.success(request, f"{added} is written down.")
+            return redirect(SUPPLIERS)
+    return page(request, "stockroom/supplier.html", {"form": form}, tab=SUPPLIERS, refused=form.is_bound)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@in_the_stockroom
+def supplier(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Put right what is known of a supplier."""
+    known = get_object_or_404(Supplier, pk=pk)
+    names = ("name", "email", "phone", "our_account", "lead_days", "address", "note")
+    form = SupplierForm(request.POST or None, initial={name: getattr(known, name) for name in names})
+    if request.method == "POST" and form.is_valid():
+        try:
+            changed = form.taken_by(
+                actions.change_supplier,
+                supplier=known,
+                by=request.user,
+                once_key=form.once_key,
+                **form.values(),
+            )
+        except AlreadyTaken:
+            return redirect(SUPPLIERS)
+        if changed is not None:
+            messages.success(request, "Put right.")
+            return redirect(SUPPLIERS)
+    context = {"form": form, "supplier": get_object_or_404(Supplier, pk=pk)}
+    return page(request, "stockroom/supplier.html", context, tab=SUPPLIERS, refused=form.is_bound)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@of_the_owner
+def prices(request: StaffRequest) -> HttpResponseBase:
+    """What parts cost the customer, from which day, and a form for the next rule."""
+    form = PriceRuleForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        data = form.cleaned_data
+        try:
+            added = form.taken_by(
+                actions.add_price_rule,
+                from_date=data["from_date"],
+                bands=form.bands(),
+                rounding=data["rounding"],
+                by=request.user,
+                once_key=form.once_key,
+            )
+        except AlreadyTaken:
+            return redirect(PRICES)
+        if added is not None:
+            messages.success(request, "The rule is written down.")
+            return redirect(PRICES)
+    currency = the_profile().currency
+    rules = list(PriceRule.objects.order_by("-from_date")[:50])
+    holding = next((rule for rule in rules if rule.from_date <= clock.today()), None)
+    context = {
+        "form": form,
+        "rules": [
+            {"rule": rule, "bands": bands_in_words(rule, currency), "examples": examples_of(rule, currency)}
+            for rule in rules
+        ],
+        "holding": holding,
+        "today": clock.today(),
+        "currency": currency,
+    }
+    return page(request, "stockroom/prices.html", context, tab=PRICES, refused=form.is_bound)
+
+
+@require_POST
+@of_the_owner
+def withdraw_price_rule(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Take back a rule that does not hold yet."""
+    rule = get_object_or_404(PriceRule, pk=pk)
+    try:
+        actions.withdraw_price_rule(rule=rule, today=clock.today(), by=request.user)
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    else:
+        messages.success(request, "That rule is taken back.")
+    return redirect(PRICES)
