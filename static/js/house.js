@@ -153,3 +153,11 @@ function tick() {
 tick();
 setInterval(tick, 1000);
 document.addEventListener("visibilitychange", tick);
+
+// --- signing out ------------------------------------------------------------------------------------------
+
+// Pages kept for use without network go along; notes that are not sent yet stay until their writer is back.
+document.addEventListener("submit", (event) => {
+  if (!event.target.matches("[data-signs-out]") || !("caches" in window)) return;
+  caches.keys().then((names) => names.filter((name) => name.startsWith("bench-")).forEach((name) => caches.delete(name)));
+});

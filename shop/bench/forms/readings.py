@@ -32,7 +32,7 @@ class OfferedPoint:
     condition: str
     channel: str
     role: str
-    last: str
+    last: str | None
 
 
 class ReadingForm(BenchForm):
@@ -113,7 +113,7 @@ class ReadingForm(BenchForm):
                 condition=point.condition,
                 channel=point.channel,
                 role=point.role,
-                last=self._verdicts.get(point.pk, ""),
+                last=self._verdicts.get(point.pk),
             )
             for key, point in self.points.items()
         ]

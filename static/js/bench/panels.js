@@ -1,0 +1,49 @@
+// One panel at a time: the doors of the dock open it, Back and Close shut it. Without script :target does the same.
+
+const panels = () => document.querySelectorAll(".bench-panel");
+const ready = new Set();
+
+// A part of the page says what is to be done with each panel, now and whenever one is drawn anew.
+export function each(prepare) {
+  ready.add(prepare);
+  panels().forEach(prepare);
+}
+
+export function prepared(panel) {
+  ready.forEach((prepare) => prepare(panel));
+}
+
+export function open(name, { quietly = false } = {}) {
+  let opened = null;
+  for (const panel of panels()) {
+    const wanted = panel.id === name;
+    panel.classList.toggle("is-open", wanted);
+    if (wanted) opened = panel;
+  }
+  for (const door of document.querySelectorAll(".bench-dock [data-opens]")) {
+    door.setAttribute("aria-expanded", String(door.dataset.opens === name));
+  }
+  if (!opened || quietly) return;
+  opened.scrollIntoView({ block: "start" });
+  const first = opened.querySelector("[data-first], textarea") ?? opened;
+  first.focus({ preventScroll: true });
+}
+
+document.addEventListener("click", (event) => {
+  const door = event.target.closest("[data-opens]");
+  // The address stays the same when an open panel's door is pressed again: then it is shut.
+  if (door && location.hash === `#${door.dataset.opens}`) {
+    event.preventDefault();
+    if (door.getAttribute("aria-expanded") === "true") location.hash = "main";
+    else open(door.dataset.opens);
+  }
+});
+
+window.addEventListener("hashchange", () => open(location.hash.slice(1)));
+
+export function begin() {
+  document.body.classList.add("has-panels");
+  const drawnOpen = document.querySelector(".bench-panel.is-open");
+  if (drawnOpen) open(drawnOpen.id, { quietly: true });
+  else if (location.hash) open(location.hash.slice(1));
+}
