@@ -12,7 +12,8 @@ from shop.counter.models import Job
 from shop.counter.queries import open_jobs
 from shop.counter.stages import OPEN, Stage, WhoseMove
 from shop.premises import clock
-from shop.premises.models import Staff
+from shop.premises.models import Role, Staff
+from shop.premises.rooms import open_door
 
 LONGEST_LIST = 25
 """Rows of one mover on the first screen; the rest stands a tap away."""
@@ -23,16 +24,33 @@ class Mover:
     """What a group of the first screen is called, and what is said when nothing is there."""
 
     key: str
+    label: str
     title: str
     nothing: str
 
 
 MOVERS = (
-    Mover(WhoseMove.BENCH, "The bench’s move", "Nothing waits for the bench."),
-    Mover(WhoseMove.CUSTOMER, "The customer’s move", "No customer owes the shop an answer or a visit."),
-    Mover(WhoseMove.SUPPLIER, "The supplier’s move", "No part is waited for."),
-    Mover(WhoseMove.CARRIER, "The carrier’s move", "No parcel is on its way in."),
+    Mover(WhoseMove.BENCH, "Bench", "The bench’s move", "Nothing waits for the bench."),
+    Mover(
+        WhoseMove.CUSTOMER,
+        "Customer",
+        "The customer’s move",
+        "No customer owes the shop an answer or a visit.",
+    ),
+    Mover(WhoseMove.SUPPLIER, "Supplier", "The supplier’s move", "No part is waited for."),
+    Mover(WhoseMove.CARRIER, "Carrier", "The carrier’s move", "No parcel is on its way in."),
 )
+
+NEXT_STEPS: dict[str, tuple[str, str, str]] = {
+    Stage.BOOKED_IN: ("bench:job", "Take up", Role.BENCH),
+    Stage.ON_THE_BENCH: ("bench:job", "Bench", Role.BENCH),
+    Stage.PROVING: ("bench:job", "Look at it", Role.BENCH),
+    Stage.AWAITING_PARTS: ("bench:job", "Bench", Role.BENCH),
+    Stage.AWAITING_WORD: ("office:job", "Answer", Role.COUNTER),
+    Stage.READY: ("dispatch:job", "Send home", Role.COUNTER),
+    Stage.EXPECTED: ("counter:receive", "Open box", Role.COUNTER),
+}
+"""By stage: the page where the next step is taken, the words on the button, and whose work it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +59,14 @@ class Waiting:
 
     job: Job
     today: dt.date
+    staff: Staff
+
+    @property
+    def next_step(self) -> tuple[str, str] | None:
+        """Address and words of the next step, if it is this person's to take."""
+        name, words, role = NEXT_STEPS[self.job.stage]
+        address = open_door(name, self.job.number) if self.staff.has_role(role) else ""
+        return (address, words) if address else None
 
     @property
     def late_days(self) -> int:
@@ -79,7 +105,7 @@ def of_mover(key: str) -> QuerySet[Job]:
     return open_jobs().filter(whose_move=key, stage__in=OPEN).order_by("stage_since", "id")
 
 
-def groups(*, limit: int = LONGEST_LIST) -> Iterator[Group]:
+def groups(staff: Staff, *, limit: int = LONGEST_LIST) -> Iterator[Group]:
     """The groups of the first screen in the order of the shop's own work; one query for each that has jobs, one in all."""
     today = clock.today()
     counted = {
@@ -96,7 +122,7 @@ def groups(*, limit: int = LONGEST_LIST) -> Iterator[Group]:
             mover,
             row["count"] if row else 0,
             row["since"] if row else None,
-            [Waiting(job, today) for job in jobs],
+            [Waiting(job, today, staff) for job in jobs],
         )
 
 
@@ -113,18 +139,8 @@ class FirstScreen:
         """How many units are in the shop or on their way."""
         return sum(group.count for group in self.groups)
 
-    @property
-    def mine(self) -> Group:
-        """The bench's own group: what can be done tonight."""
-        return self.groups[0]
-
-    @property
-    def others(self) -> list[Group]:
-        """Groups of whom the shop waits for."""
-        return self.groups[1:]
-
 
 def first_screen(staff: Staff) -> FirstScreen:
     """Everything the first screen says, in a number of queries that does not grow with the shop."""
     late = Job.objects.filter(Q(promised_for__lt=clock.today()), stage__in=OPEN).count()
-    return FirstScreen(list(groups()), late, staff)
+    return FirstScreen(list(groups(staff)), late, staff)

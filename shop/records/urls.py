@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from django.urls import path
 
-from shop.records.views import search, whole
+from shop.records.views import lists, search, whole
 
 app_name = "records"
 urlpatterns = [
     path("", whole.first_screen, name="first_screen"),
+    path("jobs/", lists.jobs, name="jobs"),
     path("jobs/<str:number>/", whole.job_card, name="job_card"),
     path("search/", search.search, name="search"),
     path("search/keep/", search.save_search, name="save_search"),

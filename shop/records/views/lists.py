@@ -1,0 +1,38 @@
+"""Lists of jobs, on the screen and as files."""
+
+from __future__ import annotations
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from shop.counter.stages import WhoseMove
+from shop.premises.doors import StaffRequest
+from shop.records.job_list import newest_jobs, waiting_jobs
+from shop.records.searching.address import Address, asking_from
+
+MOVES = {move.value: move.label for move in WhoseMove if move != WhoseMove.NOBODY}
+
+
+@require_safe
+def jobs(request: StaffRequest) -> HttpResponse:
+    """All jobs, newest first; or the open ones of one mover, the longest waiting first."""
+    mover = request.GET.get("move", "")
+    asking = asking_from(request.GET)
+    if mover in MOVES:
+        page = waiting_jobs(mover, from_key=request.GET.get("from", ""))
+    else:
+        page = newest_jobs(asking.filters, before=asking.before, after=asking.after)
+    context = {
+        "page": page,
+        "mover": mover if mover in MOVES else "",
+        "moves": MOVES,
+        "filters": asking.filters,
+    }
+    address = Address(request.GET)
+    context |= {
+        "address": address,
+        "newer": f"{address.with_(**{'from': None})}&{page.newer}" if page.newer else "",
+        "older": f"{address.with_(**{'from': None})}&{page.older}" if page.older else "",
+    }
+    return render(request, "records/jobs.html", context)

@@ -1,0 +1,70 @@
+"""What a customer may type at the window, and what the shop answers."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from shop.office.models import Authorisation, EstimateLine
+from shop.premises.formwork import PlainForm, TextField
+from shop.window.actions import LONGEST_WORD
+
+ANSWERS = [
+    (Authorisation.Answer.YES, "Yes, go ahead"),
+    (Authorisation.Answer.PARTLY, "Yes, but only what I tick"),
+    (Authorisation.Answer.NO, "No, do not repair it"),
+]
+
+
+class AnswerForm(PlainForm):
+    """The answer to an estimate: yes, part of it or no, with the name typed and ticked."""
+
+    answer = forms.ChoiceField(
+        choices=ANSWERS,
+        label="Your answer",
+        widget=forms.RadioSelect,
+        error_messages={"required": "Choose yes, part of it, or no."},
+    )
+    accepted = forms.MultipleChoiceField(
+        required=False,
+        label="Only this",
+        widget=forms.CheckboxSelectMultiple,
+        help_text="If you say yes to part of it.",
+    )
+    conditions = TextField(required=False, rows=2, max_length=1000, label="Anything we should know")
+    given_by = forms.CharField(
+        max_length=160, label="Your name", widget=forms.TextInput(attrs={"autocomplete": "name"})
+    )
+    meant = forms.BooleanField(
+        label="I am the owner or may answer for them, and this is my answer.",
+        error_messages={"required": "Tick this, so that we know that you mean it."},
+    )
+
+    def __init__(self, *args: Any, lines: list[EstimateLine], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        accepted: Any = self.fields["accepted"]
+        accepted.choices = [(str(line.pk), line.description) for line in lines]
+
+    def clean(self) -> dict[str, Any]:
+        """A part of it needs a tick, and ticking everything is a yes."""
+        data = super().clean() or self.cleaned_data
+        if data.get("answer") == Authorisation.Answer.PARTLY:
+            everything = len(self.fields["accepted"].choices)  # type: ignore[attr-defined]
+            if not data.get("accepted"):
+                self.add_error("accepted", "Tick what we should do.")
+            elif len(data["accepted"]) == everything:
+                data["answer"] = Authorisation.Answer.YES
+        return data
+
+
+class WordForm(PlainForm):
+    """A word to the shop, or back."""
+
+    text = TextField(label="A word to the shop", rows=3, max_length=LONGEST_WORD)
+
+
+class ReplyForm(WordForm):
+    """What the shop answers."""
+
+    text = TextField(label="A word to the customer", rows=3, max_length=LONGEST_WORD)

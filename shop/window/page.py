@@ -1,0 +1,138 @@
+"""What the customer's page says: in plain words, of this one job, and nothing about anybody else."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from shop.counter.models import Job, JobPaper, JobPicture
+from shop.counter.stages import Outcome, Stage
+from shop.dispatch.models import CollectionJob, ParcelJob
+from shop.office.models import Authorisation, Estimate, EstimateLine
+from shop.premises import clock
+from shop.premises.models import IssuedPaper
+from shop.window.models import Word
+
+PAPERS = ("claim_check", "estimate", "invoice", "credit_note", "receipt", "return_slip")
+"""Kinds of paper that the customer was given anyway."""
+
+STANDS: dict[str, tuple[str, str]] = {
+    Stage.EXPECTED: ("On its way to us", "We will write here when your parcel has arrived and been opened."),
+    Stage.BOOKED_IN: ("Here, and waiting its turn", "It is on our shelf. Nothing has been done to it yet."),
+    Stage.ON_THE_BENCH: ("On the bench", "We are working on it."),
+    Stage.AWAITING_WORD: (
+        "Waiting for your answer",
+        "We found out what it needs. Please look at the estimate.",
+    ),
+    Stage.AWAITING_PARTS: ("Waiting for a part", "What it needs is on order. We go on when it is here."),
+    Stage.PROVING: ("Repaired, and being tried out", "It runs for some hours while we watch it."),
+    Stage.READY: ("Ready", "It is ready to go back to you."),
+    Stage.GONE_HOME: ("Gone home", "It has left us."),
+    Stage.KEPT_HERE: ("Stays here", "It stays with us, as was agreed or as the law allows."),
+    Stage.CALLED_OFF: ("Not coming", "It was announced to us and did not come."),
+}
+
+ENDED_AS: dict[str, str] = {
+    Outcome.REPAIRED: "It was repaired.",
+    Outcome.PARTLY: "Part of it was repaired; what was not is written on your papers.",
+    Outcome.NO_FAULT: "We could not find the fault that you described.",
+    Outcome.BEYOND: "Repairing it would cost more than it is worth.",
+    Outcome.DECLINED: "It goes back unrepaired, as you asked.",
+    Outcome.UNREPAIRED: "It goes back unrepaired.",
+    Outcome.UNCLAIMED: "It was not collected in time.",
+}
+
+
+@dataclass
+class WindowPage:
+    """The page of one job, each part read once."""
+
+    job: Job
+
+    @property
+    def stands(self) -> str:
+        """Where the unit is, in a few words."""
+        return STANDS[self.job.stage][0]
+
+    @property
+    def words(self) -> str:
+        """The same in a sentence or two."""
+        said = STANDS[self.job.stage][1]
+        return f"{said} {ENDED_AS[self.job.outcome]}" if self.job.outcome in ENDED_AS else said
+
+    @property
+    def hoped_for(self) -> bool:
+        """Whether a day was promised that has not passed and the unit is not ready yet."""
+        promised = self.job.promised_for
+        return promised is not None and promised >= clock.today() and self.job.ready_at is None
+
+    @cached_property
+    def estimate(self) -> Estimate | None:
+        """The last estimate that was put to the customer."""
+        put = Estimate.objects.filter(job=self.job, given_at__isnull=False)
+        return put.order_by("-version").first()
+
+    @property
+    def may_answer(self) -> bool:
+        """Whether the estimate waits for an answer and still stands."""
+        one = self.estimate
+        if one is None or one.state != Estimate.State.GIVEN:
+            return False
+        return one.valid_until is None or one.valid_until >= clock.today()
+
+    @property
+    def run_out(self) -> bool:
+        """Whether the estimate was never answered and stands no more."""
+        return (
+            self.estimate is not None and self.estimate.state == Estimate.State.GIVEN and not self.may_answer
+        )
+
+    @cached_property
+    def lines(self) -> list[EstimateLine]:
+        """The lines of that estimate."""
+        return list(EstimateLine.objects.filter(estimate=self.estimate)) if self.estimate else []
+
+    @cached_property
+    def answers(self) -> list[Authorisation]:
+        """What the customer answered so far."""
+        return list(Authorisation.objects.filter(job=self.job).order_by("at", "id"))
+
+    @cached_property
+    def conversation(self) -> list[Word]:
+        """Words to the shop and back."""
+        return list(Word.objects.filter(job=self.job))
+
+    @cached_property
+    def pictures(self) -> list[JobPicture]:
+        """Photographs that the shop chose to show."""
+        shown = JobPicture.objects.filter(job=self.job, for_customer=True, struck_at__isnull=True)
+        return list(shown.select_related("picture").order_by("id"))
+
+    @cached_property
+    def papers(self) -> list[IssuedPaper]:
+        """Papers that the customer has been given, the newest first."""
+        filed = JobPaper.objects.filter(job=self.job, paper__kind__in=PAPERS, paper__deleted_at__isnull=True)
+        return [one.paper for one in filed.select_related("paper").order_by("-paper__issued_at")]
+
+    @cached_property
+    def parcel(self) -> ParcelJob | None:
+        """The parcel in which it left."""
+        left = ParcelJob.objects.filter(
+            job=self.job, parcel__handed_over_at__isnull=False, parcel__unpacked_at__isnull=True
+        )
+        return left.select_related("parcel__carrier").order_by("-id").first()
+
+    @cached_property
+    def collection(self) -> CollectionJob | None:
+        """Its collection at the counter."""
+        return CollectionJob.objects.filter(job=self.job).select_related("collection").first()
+
+
+def unread_words() -> list[tuple[Job, int, Word]]:
+    """Jobs with words that nobody has read, the longest waiting first: (job, how many, the newest)."""
+    words = Word.objects.filter(from_customer=True, seen_at__isnull=True)
+    found: dict[int, tuple[Job, int, Word]] = {}
+    for word in words.select_related("job__customer", "job__unit__model__maker").order_by("at", "id")[:100]:
+        _, count, _ = found.get(word.job_id, (word.job, 0, word))
+        found[word.job_id] = (word.job, count + 1, word)
+    return list(found.values())

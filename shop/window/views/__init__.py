@@ -1,0 +1,1 @@
+"""The window's pages: what the customer opens, and where the shop opens it."""

@@ -1,0 +1,145 @@
+"""What the customer opens with a link. Nobody signs in here; the link is the key, and nothing of it is kept anywhere."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Concatenate, ParamSpec
+
+from django.contrib.auth.decorators import login_not_required
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from shop.premises.formwork import PlainForm
+from shop.premises.handing_out import hand_out_paper, hand_out_picture
+from shop.premises.once import AlreadyTaken
+from shop.premises.signing_in import client_address
+from shop.window import actions
+from shop.window.forms import AnswerForm, WordForm
+from shop.window.keys import count_wrong_key, key_of, must_wait
+from shop.window.page import WindowPage
+
+P = ParamSpec("P")
+Public = Callable[Concatenate[HttpRequest, str, P], HttpResponseBase]
+Opened = Callable[Concatenate[HttpRequest, str, WindowPage, P], HttpResponseBase]
+
+
+def with_key(view: Opened[P]) -> Public[P]:
+    """Open the page that the secret in the link belongs to. The answer stays out of caches, search engines and referrers."""
+
+    @login_not_required
+    @wraps(view)
+    def opened(request: HttpRequest, secret: str, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
+        key = key_of(secret)
+        if key is not None:
+            return _private(view(request, secret, WindowPage(key.job), *args, **kwargs))
+        if must_wait(request):
+            return _private(render(request, "window/closed.html", {"wait": True}, status=429))
+        count_wrong_key(request)
+        return _private(render(request, "window/closed.html", status=404))
+
+    return opened
+
+
+def _private(response: HttpResponseBase) -> HttpResponseBase:
+    response["Cache-Control"] = "private, no-store"
+    response["Referrer-Policy"] = "no-referrer"
+    response["X-Robots-Tag"] = "noindex, nofollow"
+    return response
+
+
+@require_safe
+@with_key
+def open_page(request: HttpRequest, secret: str, page: WindowPage) -> HttpResponse:
+    """Where the unit is, what was asked, what was said."""
+    return _page(request, secret, page)
+
+
+@require_POST
+@with_key
+def answer(request: HttpRequest, secret: str, page: WindowPage) -> HttpResponseBase:
+    """The customer's answer to the estimate that waits for it."""
+    form = AnswerForm(request.POST, lines=page.lines)
+    if page.estimate is None:
+        raise Http404
+    if not form.is_valid():
+        return _page(request, secret, page, answer_form=form)
+    data = form.cleaned_data
+    try:
+        taken = form.taken_by(
+            actions.answer_estimate,
+            job=page.job,
+            estimate=page.estimate,
+            answer=data["answer"],
+            given_by=data["given_by"],
+            accepted_lines=[int(pk) for pk in data["accepted"]],
+            conditions=data["conditions"],
+            address_seen=_address(request),
+            once_key=form.once_key,
+        )
+    except AlreadyTaken:
+        return redirect("window:open", secret)
+    return redirect("window:open", secret) if taken else _page(request, secret, page, answer_form=form)
+
+
+@require_POST
+@with_key
+def say_word(request: HttpRequest, secret: str, page: WindowPage) -> HttpResponseBase:
+    """A word from the customer."""
+    form = WordForm(request.POST)
+    if form.is_valid():
+        try:
+            said = form.taken_by(
+                actions.say_word, job=page.job, text=form.cleaned_data["text"], once_key=form.once_key
+            )
+        except AlreadyTaken:
+            return redirect("window:open", secret)
+        if said:
+            return redirect("window:open", secret)
+    return _page(request, secret, page, word_form=form)
+
+
+@require_safe
+@with_key
+def paper(request: HttpRequest, secret: str, page: WindowPage, pk: int) -> HttpResponseBase:
+    """One of the papers that the customer was given."""
+    one = next((paper for paper in page.papers if paper.pk == pk), None)
+    if one is None:
+        raise Http404
+    return hand_out_paper(request, one)
+
+
+@require_safe
+@with_key
+def picture(_request: HttpRequest, _secret: str, page: WindowPage, pk: int, size: str) -> HttpResponseBase:
+    """One of the photographs that the shop chose to show."""
+    one = next((shown for shown in page.pictures if shown.picture_id == pk), None)
+    if one is None:
+        raise Http404
+    return hand_out_picture(one.picture, size)
+
+
+def _page(
+    request: HttpRequest,
+    secret: str,
+    page: WindowPage,
+    *,
+    answer_form: PlainForm | None = None,
+    word_form: PlainForm | None = None,
+) -> HttpResponse:
+    context = {
+        "secret": secret,
+        "page": page,
+        "job": page.job,
+        "answer_form": answer_form or AnswerForm(lines=page.lines),
+        "word_form": word_form or WordForm(),
+    }
+    wrong = answer_form is not None or word_form is not None
+    return render(request, "window/window.html", context, status=422 if wrong else 200)
+
+
+def _address(request: HttpRequest) -> str | None:
+    """The address that an answer came from; nothing when it is no single address."""
+    address = client_address(request)
+    return address if address and "/" not in address else None
