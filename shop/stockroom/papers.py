@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
+from django.urls import reverse
+
+from shop.handbook.barcodes import QR_QUIET_MODULES, code128
 from shop.handbook.money import Money, UnitPrice
 from shop.premises import spelling
 from shop.premises.models import IssuedPaper, Staff
 from shop.premises.press import Address, Fact, Line, LineGroup, LineTable, Signature, Total, issue_paper
+from shop.premises.press.label_sheets import LETTER_WIDTH, LINE_HEIGHT, POINT_MM, SAFE_MM, points_for
 from shop.premises.profile import the_profile
 from shop.stockroom import landed
-from shop.stockroom.models import Order, OrderLine, PartNumber
+from shop.stockroom.models import Order, OrderLine, Part, PartNumber
 
 PURCHASE_ORDER = "purchase_order"
 
@@ -80,3 +85,75 @@ def _totals(order: Order) -> list[Total]:
     carriage = Money(order.carriage_minor, order.currency)
     totals = [Total("Freight and fees as agreed", carriage)] if carriage else []
     return [*totals, Total("Order in all, before tax", total, strong=True)]
+
+
+# --- labels on drawers --------------------------------------------------------------------------------------------
+
+DRAWER_LABEL = "papers/labels/drawer.html"
+DOT_MM = 0.125
+"""One dot of a label printer of 203 dpi: modules are whole dots, so that bars and squares stay sharp."""
+
+QR_MODULES_MM = (4 * DOT_MM, 3 * DOT_MM)
+BAR_MODULES_MM = (3 * DOT_MM, 2 * DOT_MM)
+
+
+def drawer_labels(parts: Sequence[Part], width: float, height: float) -> list[dict[str, Any]]:
+    """What stands on the label of each part's drawer, for labels of so many millimetres."""
+    return [_drawer_label(part, width - 2 * SAFE_MM - 2, height - 2 * SAFE_MM) for part in parts]
+
+
+def part_address(part: Part) -> str:
+    """The page of a part at the shop's own address, which a camera opens; empty before the shop has one."""
+    web = the_profile().web_address.rstrip("/")
+    return f"{web}{reverse('stockroom:part', args=[part.pk])}" if web else ""
+
+
+def _drawer_label(part: Part, width: float, height: float) -> dict[str, Any]:
+    address = part_address(part)
+    qr_module = _largest(QR_MODULES_MM, _qr_modules(address), min(height, width * 0.42)) if address else None
+    left = width - (_qr_modules(address) * qr_module + 1 if qr_module else 0)
+    code = part.number.upper() if part.number.isascii() else ""
+    bar_module = _largest(BAR_MODULES_MM, code128(code).modules_with_quiet, left) if code else None
+    number = min(
+        points_for(
+            [f"{part.number}{' ' * 5 if part.drawer else ''}{part.drawer}"],
+            width=left * 0.92,
+            height=height * 0.35,
+        ),
+        18,
+    )
+    small = 9 if height > 30 else 8 if height > 22 else 7
+    rest = height - number * POINT_MM * 1.1 - ((9 if height > 30 else 7) if bar_module else 0)
+    lines = max(int(rest / (small * POINT_MM * LINE_HEIGHT)), 1)
+    return {
+        "number": part.number,
+        "drawer": part.drawer,
+        "text": _cut(" ".join(filter(None, (part.designation, part.description))), left, small, lines),
+        "note": _cut(" ".join(filter(None, (part.rating, part.tolerance, part.package))), left, small, 1)
+        if lines > 2
+        else "",
+        "number_class": f"strong pt-{number}",
+        "text_class": f"pt-{small}",
+        "note_class": f"pt-{small}",
+        "code": code if bar_module else "",
+        "module_mm": bar_module or 0,
+        "bar_mm": 8 if height > 30 else 6,
+        "qr": address if qr_module else "",
+        "qr_module_mm": qr_module or 0,
+    }
+
+
+def _largest(modules_mm: Sequence[float], modules: int, room: float) -> float | None:
+    return next((one for one in modules_mm if one * modules <= room), None)
+
+
+def _qr_modules(text: str) -> int:
+    import segno  # noqa: PLC0415  only where a label is made
+
+    return len(segno.make_qr(text, error="q").matrix) + 2 * QR_QUIET_MODULES
+
+
+def _cut(text: str, width: float, points: int, lines: int) -> str:
+    """As much of a text as fits so many lines, an ellipsis where it was cut."""
+    most = int(width / (points * LETTER_WIDTH * POINT_MM)) * max(lines - 1, 1)
+    return text if len(text) <= most else f"{text[: max(most - 1, 1)].rstrip()}…"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from shop.stockroom.views import orders, parts, stock_take, suppliers
+from shop.stockroom.views import devices, labels, orders, parts, stock_take, suppliers
 
 app_name = "stockroom"
 urlpatterns = [
@@ -23,6 +23,10 @@ urlpatterns = [
     path("substitutes/<int:pk>/withdraw/", parts.withdraw_substitute, name="withdraw_substitute"),
     path("parts/<int:pk>/retire/", parts.retire, name="retire"),
     path("parts/<int:pk>/bring-back/", parts.bring_back, name="bring_back"),
+    path("parts/<int:pk>/devices/", devices.devices, name="devices"),
+    path("parts/<int:pk>/devices/keep/", devices.keep_device, name="keep_device"),
+    path("parts/<int:pk>/devices/fit/", devices.fit_devices, name="fit_devices"),
+    path("devices/<int:pk>/discard/", devices.discard_device, name="discard_device"),
     path("count/", stock_take.stock_take, name="stock_take"),
     path("count/drawer/", stock_take.count_drawer, name="count_drawer"),
     path("to-order/", orders.order_list, name="order_list"),
@@ -38,6 +42,10 @@ urlpatterns = [
     path("lines/<int:pk>/change/", orders.change_line, name="change_line"),
     path("lines/<int:pk>/take-off/", orders.take_line_off, name="take_line_off"),
     path("lines/<int:pk>/give-up/", orders.give_up_line, name="give_up_line"),
+    path("labels/", labels.labels, name="labels"),
+    path("labels/print/", labels.print_labels, name="print_labels"),
+    path("labels/outlines/", labels.print_outlines, name="print_outlines"),
+    path("labels/set/", labels.set_labels, name="set_labels"),
     path("suppliers/", suppliers.suppliers, name="suppliers"),
     path("suppliers/add/", suppliers.add_supplier, name="add_supplier"),
     path("suppliers/<int:pk>/", suppliers.supplier, name="supplier"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from shop.stockroom.actions.devices import discard_device, fit_devices, keep_device
 from shop.stockroom.actions.fitting import fit_part, strike_part
 from shop.stockroom.actions.ledger import Arrival, count, count_drawer, receive, salvage, scrap
 from shop.stockroom.actions.ordering import (
@@ -56,10 +57,13 @@ __all__ = [
     "close_order",
     "count",
     "count_drawer",
+    "discard_device",
     "drop_want",
+    "fit_devices",
     "fit_part",
     "forget_number",
     "give_up_line",
+    "keep_device",
     "name_part",
     "note_came",
     "open_order",

@@ -23,6 +23,7 @@ TABS = (
     ("To order", "stockroom:order_list", ()),
     ("Orders", "stockroom:orders", ()),
     ("Count", "stockroom:stock_take", ()),
+    ("Labels", "stockroom:labels", ()),
     ("Suppliers", "stockroom:suppliers", ()),
     ("Prices", "stockroom:prices", (Role.OWNER,)),
 )

@@ -176,7 +176,7 @@ def keep_pictures(request: StaffRequest, pk: int) -> HttpResponseBase:
 def allow_substitute(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Say which part may stand in for this one."""
     part = get_object_or_404(queries.whole_parts(), pk=pk)
-    form = SubstituteForm(request.POST)
+    form = SubstituteForm(request.POST, auto_id=_ids(SubstituteForm))
     if form.is_valid():
         data = form.cleaned_data
         try:
@@ -224,7 +224,7 @@ def bring_back(request: StaffRequest, pk: int) -> HttpResponseBase:
 def _act(request: StaffRequest, pk: int, kind: type[Any], action: Any, *, said: str) -> HttpResponseBase:
     """Hand a form of the part's page to its action; a repeat of the same form leads to the page."""
     part = get_object_or_404(queries.whole_parts(), pk=pk)
-    form = kind(request.POST, request.FILES)
+    form = kind(request.POST, request.FILES, auto_id=_ids(kind))
     if form.is_valid():
         try:
             done = form.taken_by(action, part=part, by=request.user, once_key=form.once_key, **form.values())
@@ -252,7 +252,8 @@ def _switch(request: StaffRequest, pk: int, action: Any, *, said: str) -> HttpRe
 def _part_page(request: StaffRequest, part: Part, *, wrong: PlainForm | None = None) -> HttpResponse:
     standing = queries.standing_of([part])[part.pk]
     forms: dict[str, PlainForm] = {
-        name: wrong if type(wrong) is kind and wrong is not None else kind() for name, kind in FORMS.items()
+        name: wrong if type(wrong) is kind and wrong is not None else kind(auto_id=_ids(kind))
+        for name, kind in FORMS.items()
     }
     before = request.GET.get("ledger", "")
     wants = PartWanted.objects.filter(part=part, fitted_at=None, dropped_at=None)
@@ -272,6 +273,11 @@ def _part_page(request: StaffRequest, part: Part, *, wrong: PlainForm | None = N
         **forms,
     }
     return page(request, "stockroom/part.html", context, refused=wrong is not None)
+
+
+def _ids(kind: type[PlainForm]) -> str:
+    """Several forms stand on the part's page, and some have fields of one name."""
+    return f"{kind.__name__.lower()}_%s"
 
 
 def _address(kept: dict[str, str], **more: str) -> str:

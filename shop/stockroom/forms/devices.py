@@ -1,0 +1,131 @@
+"""Forms of measured devices: one written down, a pair asked for, a set fitted."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from shop.counter.models import Job
+from shop.handbook.matching import Basis
+from shop.handbook.quantities import Kind, Unreadable, parse
+from shop.premises.formwork import PlainForm
+from shop.stockroom.forms.fields import PartNumberField, plain_text
+
+
+class MeasuredField(forms.CharField):
+    """A measured value as the bench types it; the clean value is exact and in the base unit, or None."""
+
+    def __init__(self, *, kind: Kind, **kwargs: Any) -> None:
+        self.kind = kind
+        kwargs.setdefault("max_length", 30)
+        kwargs.setdefault("widget", plain_text("w-short", inputmode="decimal"))
+        super().__init__(**kwargs)
+
+    def clean(self, value: Any) -> Decimal | None:
+        """Read the value, or say in one sentence why it can't be read."""
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            return parse(text, self.kind).known
+        except Unreadable as error:
+            raise ValidationError(str(error)) from error
+
+
+class DeviceForm(PlainForm):
+    """One measured device."""
+
+    label = forms.CharField(
+        max_length=40, widget=plain_text("w-short"), help_text="What is stuck on it: 1, 2, A7."
+    )
+    hfe = MeasuredField(kind=Kind.GAIN, label="hFE", required=False)
+    vbe = MeasuredField(kind=Kind.VOLTAGE_DC, label="V_BE", required=False, help_text="612 mV")
+    test_current = forms.CharField(
+        label="At",
+        max_length=40,
+        required=False,
+        widget=plain_text("w-short"),
+        help_text="Test current: 1 mA",
+    )
+    celsius = MeasuredField(kind=Kind.TEMPERATURE, label="Room", required=False, help_text="21 °C")
+    group = forms.CharField(label="Gain group", max_length=10, required=False, widget=plain_text("w-tiny"))
+    date_lot = forms.CharField(label="Date lot", max_length=20, required=False, widget=plain_text("w-short"))
+
+    def clean_test_current(self) -> str:
+        """A current, kept as typed."""
+        text: str = self.cleaned_data["test_current"]
+        if text:
+            try:
+                parse(text, Kind.CURRENT_DC)
+            except Unreadable as error:
+                raise ValidationError(str(error)) from error
+        return text
+
+    def values(self) -> dict[str, Any]:
+        """The keyword arguments of `keep_device`."""
+        data = self.cleaned_data
+        names = ("label", "hfe", "test_current", "celsius", "group", "date_lot")
+        return {name: data[name] for name in names} | {"vbe_volts": data["vbe"]}
+
+
+class PairForm(forms.Form):
+    """Which pairs are looked for."""
+
+    within = forms.DecimalField(
+        label="hFE within",
+        min_value=Decimal(0),
+        max_value=Decimal(100),
+        initial="5",
+        widget=plain_text("w-tiny", inputmode="decimal"),
+        error_messages={"invalid": "Type per cent, such as 5."},
+    )
+    vbe_within = forms.DecimalField(
+        label="V_BE within",
+        required=False,
+        min_value=Decimal(0),
+        max_value=Decimal(1000),
+        widget=plain_text("w-tiny", inputmode="decimal"),
+        error_messages={"invalid": "Type millivolts, such as 10."},
+    )
+    wanted = forms.IntegerField(
+        label="How many pairs",
+        min_value=1,
+        max_value=10,
+        initial=1,
+        widget=plain_text("w-tiny", inputmode="numeric"),
+        error_messages={"invalid": "Type a whole number."},
+    )
+    basis = forms.ChoiceField(
+        label="Per cent",
+        choices=[(Basis.OF_LOWER.value, "of the lower hFE"), (Basis.OF_MEAN.value, "of the mean")],
+        initial=Basis.OF_LOWER.value,
+        required=False,
+        widget=forms.Select(attrs={"class": "w-short"}),
+    )
+    other = PartNumberField(
+        label="With a complementary part", required=False, help_text="Its number; empty: pairs of one type."
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("label_suffix", "")
+        super().__init__(*args, **kwargs)
+
+
+class FitDevicesForm(PlainForm):
+    """On which job a set is fitted."""
+
+    job = forms.CharField(label="On job", max_length=20, widget=plain_text("w-short"), help_text="26-0417-Z")
+    position = forms.CharField(
+        max_length=60, required=False, widget=plain_text("w-short"), help_text="Q701, Q702"
+    )
+
+    def clean_job(self) -> Job:
+        """The job of that number."""
+        typed = self.cleaned_data["job"].strip().upper()
+        job = Job.objects.filter(number=typed).first()
+        if job is None:
+            raise ValidationError(f"There is no job {typed[:20]}.")
+        return job
