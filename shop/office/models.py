@@ -10,7 +10,8 @@ from shop.counter.models import Customer, Job
 from shop.handbook.money import Money, UnitPrice
 from shop.premises.clock import now
 from shop.premises.columns import ExactDecimalField
-from shop.premises.models import IssuedPaper, Staff, StoredFile
+from shop.premises.models import IssuedPaper, Picture, Staff, StoredFile
+from shop.premises.profile import the_profile
 from shop.stockroom.models import PartState
 
 
@@ -75,6 +76,11 @@ class LabourRate(models.Model):
     def __str__(self) -> str:
         return f"{self.kind} from {self.from_date}"
 
+    @property
+    def hourly(self) -> UnitPrice:
+        """The rate in the shop’s money."""
+        return UnitPrice(self.hourly_ten_thousandths, the_profile().currency)
+
 
 class FlatPrice(models.Model):
     """A fixed price for common work, whatever the clock says."""
@@ -93,6 +99,11 @@ class FlatPrice(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def price(self) -> UnitPrice:
+        """The price in the shop’s money."""
+        return UnitPrice(self.price_ten_thousandths, the_profile().currency)
 
     @property
     def covered(self) -> str:
@@ -300,6 +311,14 @@ class Authorisation(models.Model):
     authorised_minor = models.BigIntegerField(default=0, help_text="What may be charged in all, before tax.")
     address_seen = models.GenericIPAddressField(null=True, blank=True)
     message = models.ForeignKey(StoredFile, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    drawing = models.ForeignKey(
+        Picture,
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="A drawn signature.",
+    )
 
     class Meta:
         ordering = ["at", "id"]

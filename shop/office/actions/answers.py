@@ -6,6 +6,8 @@ import datetime as dt
 import uuid
 from collections.abc import Collection
 
+from django.core.files.base import File
+
 from shop.counter import stages
 from shop.counter.models import Job
 from shop.counter.stages import Outcome, Stage
@@ -14,6 +16,7 @@ from shop.premises import once
 from shop.premises.customs import day_of
 from shop.premises.journal import Act, acting
 from shop.premises.models import Staff, StoredFile
+from shop.premises.pictures import take_file, take_picture
 from shop.premises.refusal import Refusal
 
 ORAL = {Authorisation.How.PHONE, Authorisation.How.IN_PERSON}
@@ -40,11 +43,14 @@ def record_answer(
     additional_work: str = "",
     additional_minor: int = 0,
     address_seen: str | None = None,
-    message: StoredFile | None = None,
+    message: StoredFile | File[bytes] | None = None,
+    drawing: File[bytes] | None = None,
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Authorisation:
     """Write the customer's answer down. Sums are minor units before tax (16 CCR 2722(b)).
+
+    `message` is what the customer wrote, as a kept file or an upload; `drawing` the picture of a drawn signature.
 
     A yes puts a job that awaited word on the bench; a no makes it ready to go back as declined.
     """
@@ -73,7 +79,8 @@ def record_answer(
                 job, answer, estimate, accepted_lines, up_to_minor, additional_minor
             ),
             address_seen=address_seen,
-            message=message,
+            message=message if isinstance(message, StoredFile | None) else _kept(message, by),
+            drawing=take_picture(drawing, by=by, field="drawing") if drawing is not None else None,
         )
         if estimate is not None:
             _settle(estimate, answer, accepted_lines)
@@ -92,6 +99,10 @@ def record_answer(
         )
         once.settle(claimed, authorisation)
     return authorisation
+
+
+def _kept(message: File[bytes], by: Staff | None) -> StoredFile:
+    return take_file(message, by=by, field="message")
 
 
 def _refuse_stale(estimate: Estimate | None, act: Act) -> None:

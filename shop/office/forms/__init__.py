@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from shop.office.forms.answers import AnswerForm
-from shop.office.forms.lines import LINES_WANTED, EstimateHeadForm, LineForm, LineSheet
+from shop.office.forms.lines import LINES_WANTED, EstimateHeadForm, InvoiceHeadForm, LineForm, LineSheet
 from shop.office.forms.money import CreditForm, PaymentForm, RefundForm, ReleaseForm
 
 __all__ = [
@@ -11,6 +11,7 @@ __all__ = [
     "AnswerForm",
     "CreditForm",
     "EstimateHeadForm",
+    "InvoiceHeadForm",
     "LineForm",
     "LineSheet",
     "PaymentForm",

@@ -2,26 +2,38 @@
 
 from __future__ import annotations
 
+import base64
 from collections.abc import Sequence
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
+from django.core.files.base import ContentFile
 
 from shop.office.models import Authorisation, EstimateLine
+from shop.office.pricing import rules_on
+from shop.premises import clock
 from shop.premises.formwork import PlainForm, SumField, TextField
 
-BY_STAFF = [(how.value, how.label) for how in Authorisation.How if how is not Authorisation.How.WINDOW]
+NOT_BY_STAFF = {Authorisation.How.WINDOW}
+MOST_DRAWN = 400_000  # characters of a drawn signature as the browser sends it
+DRAWN_AS = "data:image/png;base64,"
+
+
+def ways(*, drawn: bool) -> list[tuple[str, str]]:
+    """How an answer may be given to somebody of the shop; drawn ones only where the shop has switched that on."""
+    left_out = NOT_BY_STAFF if drawn else {*NOT_BY_STAFF, Authorisation.How.DRAWN}
+    return [(how.value, how.label) for how in Authorisation.How if how not in left_out]
 
 
 class AnswerForm(PlainForm):
     """An answer that somebody of the shop writes down. `lines` are those of the estimate it answers."""
 
     answer = forms.ChoiceField(choices=Authorisation.Answer, widget=forms.RadioSelect)
-    how = forms.ChoiceField(label="How it was given", choices=BY_STAFF, widget=forms.RadioSelect)
+    how = forms.ChoiceField(label="How it was given", widget=forms.RadioSelect)
     given_by = forms.CharField(
-        label="Who gave it",
+        label="Name of who gave it",
         max_length=160,
-        help_text="The name of the person authorising.",
         widget=forms.TextInput(attrs={"autocomplete": "off", "class": "w-middle"}),
     )
     phone_called = forms.CharField(
@@ -30,10 +42,19 @@ class AnswerForm(PlainForm):
         max_length=60,
         widget=forms.TextInput(attrs={"class": "w-short"}),
     )
-    up_to = SumField(required=False, label="Up to", help_text="In all, before tax.")
+    ticked = forms.BooleanField(
+        required=False, label="The person named has typed the name and ticks here: I agree to this estimate"
+    )
+    up_to = SumField(required=False, label="Up to, in all before tax")
     accepted_lines = forms.TypedMultipleChoiceField(
         label="Lines accepted", required=False, coerce=int, widget=forms.CheckboxSelectMultiple
     )
+    message = forms.FileField(
+        required=False,
+        label="What the customer wrote",
+        help_text="The letter or e-mail as PDF or text, kept with the answer.",
+    )
+    drawing = forms.CharField(required=False, max_length=MOST_DRAWN, widget=forms.HiddenInput)
     conditions = TextField(required=False, rows=2, max_length=2000, label="Conditions of the consent")
     additional_work = TextField(
         required=False,
@@ -42,18 +63,36 @@ class AnswerForm(PlainForm):
         label="Additional parts and labour",
         help_text="Only where more than the estimate was agreed.",
     )
-    additional = SumField(required=False, label="Total additional cost", help_text="Before tax.")
+    additional = SumField(required=False, label="Total additional cost, before tax")
 
     def __init__(self, *args: Any, lines: Sequence[EstimateLine] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.may_be_drawn = rules_on(clock.today()).drawn_signature
+        how: Any = self.fields["how"]
+        how.choices = ways(drawn=self.may_be_drawn)
         choice: Any = self.fields["accepted_lines"]
         choice.choices = [(line.pk, line.description) for line in lines]
+
+    def clean_drawing(self) -> ContentFile[bytes] | None:
+        """The drawn signature as a picture; what is in it is looked at when it is taken in."""
+        drawn: str = self.cleaned_data["drawing"]
+        if not drawn:
+            return None
+        try:
+            data = base64.b64decode(drawn.removeprefix(DRAWN_AS), validate=True)
+        except ValueError as error:
+            raise ValidationError("The signature can’t be read; draw it once more.") from error
+        return ContentFile(data, name="signature.png")
 
     def clean(self) -> dict[str, Any]:
         """What each answer needs beside itself."""
         data = super().clean() or self.cleaned_data
         if data.get("how") == Authorisation.How.PHONE and not data.get("phone_called"):
             self._ask("phone_called", "Note the phone number called (16 CCR 2722).")
+        if data.get("how") == Authorisation.How.SIGNED and not data.get("ticked"):
+            self._ask("ticked", "Let the person tick that they agree.")
+        if data.get("how") == Authorisation.How.DRAWN and not data.get("drawing"):
+            self._ask("how", "Draw the signature in the box, or choose another way.")
         if data.get("answer") == Authorisation.Answer.UP_TO and data.get("up_to") is None:
             self._ask("up_to", "Say up to which sum.")
         if data.get("answer") == Authorisation.Answer.PARTLY and not data.get("accepted_lines"):
@@ -79,6 +118,8 @@ class AnswerForm(PlainForm):
             "phone_called": data["phone_called"],
             "up_to_minor": data["up_to"] if up_to else None,
             "accepted_lines": data["accepted_lines"],
+            "message": data["message"],
+            "drawing": data["drawing"] if data["how"] == Authorisation.How.DRAWN else None,
             "conditions": data["conditions"],
             "additional_work": data["additional_work"],
             "additional_minor": data["additional"] or 0,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from django import forms
@@ -12,17 +13,29 @@ from django.forms.utils import ErrorDict
 
 from shop.counter.models import Job
 from shop.handbook.money import UnitPrice
-from shop.office.models import LineKind, PricedLine
-from shop.office.pricing import PricedItem
+from shop.office.models import Estimate, Invoice, LineKind, PricedLine
+from shop.office.pricing import PricedItem, as_items, rules_on
+from shop.office.taxing import STANDARD, rates_in_use
+from shop.premises import clock
 from shop.premises.formwork import PlainForm, QuantityField, TextField, UnitPriceField
 from shop.stockroom.models import PartState
 
 LINES_WANTED = 60
-BLANK_ROWS = 2
+BLANK_ROWS = ((LineKind.LABOUR, "h"), (LineKind.PART, "pc"))
 MINIMUM_AMOUNT = re.compile(
     r"\b(?:from|at least|starting at|minimum(?: of)?)\s+(?:[A-Z]{3}\s?)?[$€£¥]?\s?\d", re.IGNORECASE
 )
 UNITS = [("pc", "pc"), ("h", "h"), ("m", "m"), ("kg", "kg")]
+
+
+class SignedQuantityField(QuantityField):
+    """A quantity that may be negative, where a line takes something off."""
+
+    def clean(self, value: Any) -> int | None:
+        """Whole thousandths, with the sign that was typed."""
+        text = str(value or "").strip()
+        thousandths = super().clean(text.lstrip("-\N{MINUS SIGN}"))
+        return -thousandths if thousandths and text[:1] in {"-", "\N{MINUS SIGN}"} else thousandths
 
 
 class LineForm(PlainForm):
@@ -30,7 +43,7 @@ class LineForm(PlainForm):
 
     kind = forms.ChoiceField(choices=LineKind, initial=LineKind.LABOUR)
     description = forms.CharField(max_length=300, required=False, widget=forms.TextInput)
-    quantity = QuantityField(
+    quantity = SignedQuantityField(
         required=False, widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
     )
     unit = forms.ChoiceField(choices=UNITS, initial="pc")
@@ -43,15 +56,29 @@ class LineForm(PlainForm):
         label="State", required=False, choices=[("", "—"), *PartState.choices], help_text="Of a part."
     )
     under_warranty = forms.BooleanField(required=False, label="Under warranty")
+    rate = forms.ChoiceField(required=False, label="Rate of tax")
+    margin = forms.BooleanField(required=False, label="Margin scheme")
     job = forms.ChoiceField(required=False, label="Job")
     remove = forms.BooleanField(required=False, label="Remove")
 
-    def __init__(self, *args: Any, jobs: Sequence[Job] = (), **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        jobs: Sequence[Job] = (),
+        rates: Sequence[str] = (STANDARD,),
+        takes_off: bool = False,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
+        self.takes_off = takes_off
         del self.fields["once"]
         self.jobs = {str(job.pk): job for job in jobs}
-        choice: Any = self.fields["job"]
-        choice.choices = [(key, job.number) for key, job in self.jobs.items()]
+        self._choose("job", [(key, job.number) for key, job in self.jobs.items()])
+        self._choose("rate", [(rate, rate) for rate in rates])
+
+    def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
+        choice: Any = self.fields[name]
+        choice.choices = choices
 
     @property
     def is_line(self) -> bool:
@@ -67,6 +94,13 @@ class LineForm(PlainForm):
                 "Name the sum itself: an estimate may not be put as a minimum amount (16 CCR 2722)."
             )
         return description
+
+    def clean_quantity(self) -> int | None:
+        """Only an invoice may have a line that takes something off."""
+        thousandths: int | None = self.cleaned_data["quantity"]
+        if thousandths is not None and thousandths < 0 and not self.takes_off:
+            raise ValidationError("The quantity is more than nothing.")
+        return thousandths
 
     def clean(self) -> dict[str, Any]:
         """A line has words, and a price even if it is nothing."""
@@ -97,6 +131,8 @@ class LineForm(PlainForm):
             unit=data["unit"],
             part_state=(data["part_state"] or PartState.NEW) if is_part else "",
             under_warranty=data["under_warranty"],
+            rate=data["rate"] or STANDARD,
+            margin=data["margin"],
             job=self.jobs.get(data["job"] or "") or next(iter(self.jobs.values()), None),
         )
 
@@ -111,23 +147,31 @@ class LineSheet:
         lines: Sequence[PricedLine] = (),
         currency: str,
         jobs: Sequence[Job] = (),
+        takes_off: bool = False,
     ) -> None:
-        self.currency, self.jobs = currency, jobs
+        self.currency, self.jobs, self.takes_off = currency, jobs, takes_off
+        self.rates = rates_in_use()
+        self.margin_scheme = rules_on(clock.today()).margin_scheme
         self.bound = data is not None
         if data is not None:
-            self.rows = [LineForm(data, prefix=f"l{at}", jobs=jobs) for at in range(_count(data))]
+            self.rows = [self._row(at, data) for at in range(_count(data))]
             return
-        filled = [
-            LineForm(prefix=f"l{at}", jobs=jobs, initial=_typed(line, currency))
-            for at, line in enumerate(lines)
-        ]
+        filled = [self._row(at, initial=_typed(line, currency)) for at, line in enumerate(lines)]
         blank = [
-            LineForm(
-                prefix=f"l{at}", jobs=jobs, initial={"kind": LineKind.PART if at % 2 else LineKind.LABOUR}
-            )
-            for at in range(len(filled), len(filled) + BLANK_ROWS)
+            self._row(at, initial={"kind": kind, "unit": unit})
+            for at, (kind, unit) in enumerate(BLANK_ROWS, len(filled))
         ]
         self.rows = [*filled, *blank]
+
+    def _row(self, at: int, data: Mapping[str, Any] | None = None, **more: Any) -> LineForm:
+        return LineForm(
+            data, prefix=f"l{at}", jobs=self.jobs, rates=self.rates, takes_off=self.takes_off, **more
+        )
+
+    @property
+    def several_rates(self) -> bool:
+        """Whether the shop tells several rates of tax apart."""
+        return len(self.rates) > 1
 
     @property
     def several_jobs(self) -> bool:
@@ -142,10 +186,18 @@ class LineSheet:
         """The lines in their order; call once the sheet is valid."""
         return [row.item(self.currency) for row in self.rows if row.is_line]
 
-    @property
-    def wrong(self) -> bool:
-        """Whether something was typed that can't be taken."""
-        return self.bound and any(row.errors for row in self.rows)
+    def differs_from(self, lines: Sequence[PricedLine]) -> bool:
+        """Whether what was typed is not what is written; call once the sheet is valid."""
+        typed = self.items()
+        if [replace(item, job=None) for item in typed] != as_items(lines, self.currency):
+            return True
+        return self.several_jobs and [_job_id(item) for item in typed] != [
+            getattr(line, "job_id", None) for line in lines
+        ]
+
+
+def _job_id(item: PricedItem) -> int | None:
+    return item.job.pk if item.job is not None else None
 
 
 def _count(data: Mapping[str, Any]) -> int:
@@ -155,8 +207,9 @@ def _count(data: Mapping[str, Any]) -> int:
 
 def _typed(line: PricedLine, currency: str) -> dict[str, Any]:
     """A written line as somebody would type it."""
-    thousandths = line.quantity_thousandths
-    quantity = f"{thousandths // 1000}.{thousandths % 1000:03d}".rstrip("0").rstrip(".")
+    thousandths = abs(line.quantity_thousandths)
+    sign = "-" if line.quantity_thousandths < 0 else ""
+    quantity = sign + f"{thousandths // 1000}.{thousandths % 1000:03d}".rstrip("0").rstrip(".")
     return {
         "kind": line.kind,
         "description": line.description,
@@ -165,6 +218,8 @@ def _typed(line: PricedLine, currency: str) -> dict[str, Any]:
         "unit_price": UnitPrice(line.unit_price_ten_thousandths, currency).plain,
         "part_state": line.part_state,
         "under_warranty": line.under_warranty,
+        "rate": line.rate,
+        "margin": line.margin,
         "job": str(getattr(line, "job_id", "") or ""),
     }
 
@@ -182,4 +237,37 @@ class EstimateHeadForm(PlainForm):
     diagnosis_only = forms.BooleanField(
         required=False, label="Finding the fault only; the repair gets an estimate of its own"
     )
+    lump_sum = forms.BooleanField(
+        required=False, label="One price for the whole; parts are named without prices of their own"
+    )
     note = TextField(required=False, rows=2, max_length=2000, label="Note on the paper")
+
+    @classmethod
+    def of(cls, estimate: Estimate) -> dict[str, Any]:
+        """What stands around the lines of a draft, as the form's first values."""
+        return {name: getattr(estimate, name) for name in cls.base_fields if name != "once"}
+
+    def facts(self) -> dict[str, Any]:
+        """Keyword arguments of `draft_estimate`; call once the form is valid."""
+        return {name: self.cleaned_data[name] for name in type(self).base_fields if name != "once"}
+
+    def differs_from(self, estimate: Estimate) -> bool:
+        """Whether what was typed is not what is written; call once the form is valid."""
+        return any(getattr(estimate, name) != value for name, value in self.facts().items())
+
+
+class InvoiceHeadForm(PlainForm):
+    """What stands around the lines of an invoice."""
+
+    note = TextField(required=False, rows=2, max_length=2000, label="Note on the paper")
+    lump_sum = forms.BooleanField(
+        required=False, label="One price for the whole; parts are named without prices of their own"
+    )
+
+    def facts(self) -> dict[str, Any]:
+        """Keyword arguments of `set_invoice_lines`; call once the form is valid."""
+        return {name: self.cleaned_data[name] for name in type(self).base_fields if name != "once"}
+
+    def differs_from(self, invoice: Invoice) -> bool:
+        """Whether what was typed is not what is written; call once the form is valid."""
+        return any(getattr(invoice, name) != value for name, value in self.facts().items())

@@ -23,6 +23,7 @@ from shop.office.queries.jobs import (
     standing_estimate,
 )
 from shop.office.queries.lists import OPEN_LISTS, OpenList, OpenPage, jobs_to_invoice, open_invoices
+from shop.office.queries.stints import StintTrouble, stint_troubles, stint_troubles_of
 
 __all__ = [
     "OPEN_LISTS",
@@ -30,6 +31,7 @@ __all__ = [
     "MoneyOfJob",
     "OpenList",
     "OpenPage",
+    "StintTrouble",
     "above_authorised",
     "authorised_for",
     "balance_of",
@@ -48,4 +50,6 @@ __all__ = [
     "settlement_of",
     "shares",
     "standing_estimate",
+    "stint_troubles",
+    "stint_troubles_of",
 ]

@@ -183,6 +183,7 @@ class MoneyOfJob:
     deposits: Money
     balance: Money
     authorised: Money
+    charged: Money
 
 
 def money_of(job: Job) -> MoneyOfJob:
@@ -202,6 +203,7 @@ def money_of(job: Job) -> MoneyOfJob:
         deposits=Money(sum(one.amount_minor for one in free_deposits([job])), job.currency),
         balance=balance_of(job),
         authorised=authorised_for(job),
+        charged=charged_before(job),
     )
 
 

@@ -8,25 +8,20 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.counter.models import Job
 from shop.counter.queries import whole_jobs
+from shop.handbook.money import Money
 from shop.office import actions, papers, queries
-from shop.office.forms import CreditForm, LineSheet, PaymentForm
+from shop.office.forms import CreditForm, InvoiceHeadForm, LineSheet, PaymentForm
 from shop.office.models import Invoice
 from shop.office.views.lists import in_the_office
 from shop.office.views.previews import shown_as_paper
 from shop.premises.doors import StaffRequest
-from shop.premises.formwork import PlainForm, TextField
+from shop.premises.formwork import PlainForm
 from shop.premises.once import AlreadyTaken
 from shop.premises.refusal import Refusal
-
-
-class NoteForm(PlainForm):
-    """What stands under the lines of an invoice."""
-
-    note = TextField(required=False, rows=2, max_length=2000, label="Note on the paper")
 
 
 @require_POST
@@ -61,35 +56,34 @@ def invoice(request: StaffRequest, pk: int) -> HttpResponse:
 @in_the_office
 def set_lines(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Keep the lines of a draft as typed."""
-    invoice = _invoice(pk)
-    note_form = NoteForm(request.POST)
-    sheet = LineSheet(request.POST, currency=invoice.currency, jobs=queries.jobs_of(invoice))
-    if all([note_form.is_valid(), sheet.is_valid()]):
-        facts = {"items": sheet.items(), "note": note_form.cleaned_data["note"]}
-        forms = {"note_form": note_form, "sheet": sheet}
-        return _act(
-            request, invoice, note_form, actions.set_invoice_lines, facts, "The draft is kept.", forms
-        )
-    return invoice_page(request, invoice, note_form=note_form, sheet=sheet)
+    return Typed(request, _invoice(pk)).kept("The draft is kept.")
 
 
-@require_safe
+@require_http_methods(["GET", "HEAD", "POST"])
 @in_the_office
 def preview(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """The draft as it would be printed, marked DRAFT."""
+    """The draft as it would be printed, marked DRAFT; sent with lines, those are kept first."""
     invoice = _invoice(pk)
     if invoice.issued_at is not None:
         return redirect("premises:paper", invoice.paper_id)
+    if request.method == "POST":
+        answer = Typed(request, invoice).kept_where_new()
+        if answer is not None and answer.status_code != 302:
+            return answer
+        return redirect("office:preview_invoice", pk)
     return shown_as_paper(papers.draft_sheet(invoice, queries.jobs_of(invoice), by=request.user))
 
 
 @require_POST
 @in_the_office
 def issue(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """Issue it: number, paper and frozen rows in one act."""
-    return _act(
-        request, _invoice(pk), PlainForm(request.POST), actions.issue_invoice, {}, "The invoice is issued."
-    )
+    """Issue it: number, paper and frozen rows in one act. Lines not yet kept are kept first, and looked at once more."""
+    invoice = _invoice(pk)
+    said = "What you typed is kept. Look at the sums, then issue the invoice."
+    if invoice.issued_at is None and (answer := Typed(request, invoice).kept_where_new(said)):
+        return answer
+    form = PlainForm(request.POST)
+    return _act(request, invoice, form, actions.issue_invoice, {}, "The invoice is issued.")
 
 
 @require_POST
@@ -135,8 +129,49 @@ def take_payment(request: StaffRequest, pk: int) -> HttpResponseBase:
     return invoice_page(request, invoice, payment_form=form)
 
 
-def invoice_page(request: StaffRequest, invoice: Invoice, **forms: Any) -> HttpResponse:
-    """The page of an invoice; `forms` are those that were sent and not taken."""
+@require_POST
+@in_the_office
+def use_deposits(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Set what lies on its jobs against the invoice."""
+    form = PlainForm(request.POST)
+    return _act(request, _invoice(pk), form, actions.use_deposits, {}, "The deposit is set against it.")
+
+
+class Typed:
+    """The sheet of an invoice as it was sent."""
+
+    def __init__(self, request: StaffRequest, invoice: Invoice) -> None:
+        self.request, self.invoice = request, invoice
+        self.head = InvoiceHeadForm(request.POST)
+        jobs = queries.jobs_of(invoice)
+        self.sheet = LineSheet(request.POST, currency=invoice.currency, jobs=jobs, takes_off=True)
+        self.right = all([self.head.is_valid(), self.sheet.is_valid()])
+
+    @property
+    def forms(self) -> dict[str, Any]:
+        """What was sent, to be shown again."""
+        return {"head_form": self.head, "sheet": self.sheet}
+
+    def kept(self, said: str) -> HttpResponseBase:
+        """Keep it, or show what is wrong with it."""
+        if not self.right:
+            return invoice_page(self.request, self.invoice, **self.forms)
+        facts = {"items": self.sheet.items(), **self.head.facts()}
+        action = actions.set_invoice_lines
+        return _act(self.request, self.invoice, self.head, action, facts, said, self.forms)
+
+    def kept_where_new(self, said: str = "The draft is kept.") -> HttpResponseBase | None:
+        """Keep it where it differs from what is written; None where there is nothing to keep."""
+        if "count" not in self.request.POST:
+            return None
+        if not self.right:
+            return invoice_page(self.request, self.invoice, **self.forms)
+        new = self.head.differs_from(self.invoice) or self.sheet.differs_from(list(self.invoice.lines.all()))
+        return self.kept(said) if new else None
+
+
+def invoice_page(request: StaffRequest, invoice: Invoice, **sent: Any) -> HttpResponse:
+    """The page of an invoice; `sent` are the forms that were sent and not taken."""
     jobs = queries.jobs_of(invoice)
     is_draft = invoice.issued_at is None
     lines = list(invoice.lines.select_related("job"))
@@ -149,15 +184,17 @@ def invoice_page(request: StaffRequest, invoice: Invoice, **forms: Any) -> HttpR
         "plain_form": PlainForm(),
     }
     if is_draft:
-        context["sheet"] = LineSheet(None, lines=lines, currency=invoice.currency, jobs=jobs)
-        context["note_form"] = NoteForm(initial={"note": invoice.note})
+        context["sheet"] = LineSheet(None, lines=lines, currency=invoice.currency, jobs=jobs, takes_off=True)
+        context["head_form"] = InvoiceHeadForm(initial={"note": invoice.note, "lump_sum": invoice.lump_sum})
         context["above"] = queries.above_authorised(invoice, jobs)
     else:
         context |= queries.settlement_of(invoice)
+        lying = sum(one.amount_minor for one in queries.free_deposits(jobs))
+        context["lying"] = Money(lying, invoice.currency)
         context["credit_form"] = CreditForm(prefix="credit")
         context["payment_form"] = PaymentForm(prefix="payment", initial={"amount": context["open"].plain})
-    context |= forms
-    return render(request, "office/invoice.html", context, status=422 if forms else 200)
+    context |= sent
+    return render(request, "office/invoice.html", context, status=422 if sent else 200)
 
 
 def _invoice(pk: int) -> Invoice:
@@ -172,7 +209,7 @@ def _act(
     action: Callable[..., Any],
     facts: dict[str, Any],
     said: str,
-    forms: dict[str, Any] | None = None,
+    sent: dict[str, Any] | None = None,
 ) -> HttpResponseBase:
     """Do one act on the invoice; a repeat is answered as the first was, a refusal stands at the form."""
     form.is_valid()
@@ -181,7 +218,7 @@ def _act(
     except AlreadyTaken:
         return redirect("office:invoice", invoice.pk)
     if done is None:
-        return invoice_page(request, _invoice(invoice.pk), **(forms or {"wrong": form}))
+        return invoice_page(request, _invoice(invoice.pk), **(sent or {"wrong": form}))
     messages.success(request, said)
     landed = done.pk if isinstance(done, Invoice) else invoice.pk
     return redirect("office:invoice", landed)

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 from shop.counter.models import Job
 from shop.counter.queries import whole_jobs
 from shop.counter.stages import Stage
-from shop.office import actions, papers, queries
+from shop.office import actions, queries
 from shop.office.forms import (
     AnswerForm,
     EstimateHeadForm,
@@ -22,9 +22,9 @@ from shop.office.forms import (
     RefundForm,
     ReleaseForm,
 )
-from shop.office.models import Estimate
+from shop.office.forms.work import FlatChoiceForm, OutOfStateForm, StintForm
+from shop.office.models import Estimate, FlatWork, OutOfState
 from shop.office.views.lists import in_the_office
-from shop.office.views.previews import shown_as_paper
 from shop.premises.doors import StaffRequest
 from shop.premises.formwork import PlainForm
 from shop.premises.once import AlreadyTaken
@@ -34,76 +34,19 @@ from shop.premises.once import AlreadyTaken
 @in_the_office
 def job(request: StaffRequest, number: str) -> HttpResponse:
     """Everything of money of one job."""
-    return job_page(request, _job(number))
-
-
-@require_POST
-@in_the_office
-def draft_estimate(request: StaffRequest, number: str) -> HttpResponseBase:
-    """Write an estimate from what is recorded; a draft that stands is written anew."""
-    return _act(request, _job(number), PlainForm(request.POST), actions.draft_estimate, said="")
-
-
-@require_POST
-@in_the_office
-def set_estimate_lines(request: StaffRequest, number: str) -> HttpResponseBase:
-    """Keep the lines of the draft as typed."""
-    job = _job(number)
-    head = EstimateHeadForm(request.POST)
-    sheet = LineSheet(request.POST, currency=job.currency)
-    if all([head.is_valid(), sheet.is_valid()]):
-        data = head.cleaned_data
-        facts = {name: data[name] for name in ("days_needed", "diagnosis_only", "note")}
-        return _act(
-            request,
-            job,
-            head,
-            actions.draft_estimate,
-            facts={"items": sheet.items(), **facts},
-            said="The estimate is kept. The customer has not seen it yet.",
-            forms={"head_form": head, "sheet": sheet},
-        )
-    return job_page(request, job, head_form=head, sheet=sheet)
-
-
-@require_safe
-@in_the_office
-def preview_estimate(request: StaffRequest, number: str) -> HttpResponseBase:
-    """The draft as it would be printed, marked DRAFT."""
-    job = _job(number)
-    estimate = get_object_or_404(Estimate, job=job, state=Estimate.State.DRAFT)
-    return shown_as_paper(papers.estimate_sheet(estimate, list(estimate.lines.all()), by=request.user))
-
-
-@require_POST
-@in_the_office
-def put_estimate(request: StaffRequest, number: str) -> HttpResponseBase:
-    """Put the draft to the customer."""
-    job = _job(number)
-    estimate = Estimate.objects.filter(job=job, state=Estimate.State.DRAFT).select_related("job").first()
-    if estimate is None:
-        messages.error(request, "There is no draft to put; it may be with the customer already.")
-        return redirect("office:job", job.number)
-    estimate.job = job
-    return _act(
-        request,
-        job,
-        PlainForm(request.POST),
-        lambda job, **facts: actions.put_estimate(estimate=estimate, **facts),
-        said="The estimate is with the customer. Print it or send it.",
-    )
+    return job_page(request, job_numbered(number))
 
 
 @require_POST
 @in_the_office
 def record_answer(request: StaffRequest, number: str) -> HttpResponseBase:
     """Write down what the customer answered."""
-    job = _job(number)
+    job = job_numbered(number)
     estimate = queries.standing_estimate(job)
-    form = AnswerForm(request.POST, lines=list(estimate.lines.all()) if estimate else [])
+    form = AnswerForm(request.POST, request.FILES, lines=list(estimate.lines.all()) if estimate else [])
     if form.is_valid():
         facts = {"estimate": estimate, **form.facts()}
-        return _act(
+        return act_on(
             request,
             job,
             form,
@@ -119,10 +62,10 @@ def record_answer(request: StaffRequest, number: str) -> HttpResponseBase:
 @in_the_office
 def take_deposit(request: StaffRequest, number: str) -> HttpResponseBase:
     """Take a deposit on the job."""
-    job = _job(number)
+    job = job_numbered(number)
     form = PaymentForm(request.POST, prefix="deposit")
     if form.is_valid():
-        return _act(
+        return act_on(
             request,
             job,
             form,
@@ -138,10 +81,10 @@ def take_deposit(request: StaffRequest, number: str) -> HttpResponseBase:
 @in_the_office
 def refund(request: StaffRequest, number: str) -> HttpResponseBase:
     """Pay back what lies on the job."""
-    job = _job(number)
+    job = job_numbered(number)
     form = RefundForm(request.POST, prefix="refund")
     if form.is_valid():
-        return _act(
+        return act_on(
             request,
             job,
             form,
@@ -157,10 +100,10 @@ def refund(request: StaffRequest, number: str) -> HttpResponseBase:
 @in_the_office
 def release_unpaid(request: StaffRequest, number: str) -> HttpResponseBase:
     """Let the unit leave with a balance open."""
-    job = _job(number)
+    job = job_numbered(number)
     form = ReleaseForm(request.POST, prefix="release")
     if form.is_valid():
-        return _act(
+        return act_on(
             request,
             job,
             form,
@@ -173,44 +116,72 @@ def release_unpaid(request: StaffRequest, number: str) -> HttpResponseBase:
 
 
 def job_page(
-    request: StaffRequest, job: Job, *, wrong: PlainForm | None = None, **forms: Any
+    request: StaffRequest,
+    job: Job,
+    *,
+    wrong: PlainForm | None = None,
+    mending: dict[int, StintForm] | None = None,
+    **forms: Any,
 ) -> HttpResponse:
-    """The office's page of a job; `forms` are those that were sent and not taken."""
+    """The office's page of a job; `wrong`, `mending` and `forms` are those that were sent and not taken."""
+    context = {**money_context(job), **work_context(job, mending or {}), "wrong": wrong, **forms}
+    refused = wrong is not None or bool(mending) or bool(forms)
+    return render(request, "office/job.html", context, status=422 if refused else 200)
+
+
+def money_context(job: Job) -> dict[str, Any]:
+    """Estimates, answers, invoices, payments and papers of a job, with their forms."""
     money = queries.money_of(job)
     draft = next((one for one in money.estimates if one.state == Estimate.State.DRAFT), None)
-    standing = next((one for one in money.estimates if one.state == Estimate.State.GIVEN), None)
+    standing = next((one for one in reversed(money.estimates) if one.state == Estimate.State.GIVEN), None)
     context: dict[str, Any] = {
         "job": job,
         "Stage": Stage,
         "money": money,
         "draft": draft,
         "standing": standing,
+        "earlier": [one for one in money.estimates if one not in (draft, standing)],
         "unissued": [one for one in money.invoices if one.issued_at is None],
         "issued": [one for one in money.invoices if one.issued_at is not None],
+        "to_invoice": job.stage == Stage.READY and not (money.invoices or draft or standing),
         "others_ready": queries.others_to_invoice(job),
         "plain_form": PlainForm(),
         "papers": job.papers.select_related("paper").order_by("-paper__issued_at", "-paper"),
-        "wrong": wrong,
         "deposit_form": PaymentForm(prefix="deposit"),
         "refund_form": RefundForm(prefix="refund"),
         "release_form": ReleaseForm(prefix="release"),
+        "answer_form": AnswerForm(
+            lines=list(standing.lines.all()) if standing else [], initial={"given_by": job.customer.name}
+        ),
     }
     if draft is not None:
-        head = {name: getattr(draft, name) for name in ("days_needed", "diagnosis_only", "note")}
-        context["head_form"] = EstimateHeadForm(initial=head)
+        context["head_form"] = EstimateHeadForm(initial=EstimateHeadForm.of(draft))
         context["sheet"] = LineSheet(None, lines=list(draft.lines.all()), currency=job.currency)
-    lines = list(standing.lines.all()) if standing else []
-    context["answer_form"] = AnswerForm(lines=lines, initial={"given_by": job.customer.name})
-    context |= forms
-    refused = wrong is not None or bool(forms)
-    return render(request, "office/job.html", context, status=422 if refused else 200)
+    return context
 
 
-def _job(number: str) -> Job:
+def work_context(job: Job, mending: dict[int, StintForm]) -> dict[str, Any]:
+    """What decides how the work is priced, with its forms."""
+    troubles = queries.stint_troubles_of(job)
+    out_of_state = OutOfState.objects.filter(job=job).first()
+    contract = out_of_state.contract if out_of_state else ""
+    stints = {stint.pk: stint for trouble in troubles for stint in trouble.stints}
+    return {
+        "troubles": troubles,
+        "mending": [(stint, mending.get(pk) or StintForm.of(stint)) for pk, stint in stints.items()],
+        "flat_work": list(FlatWork.objects.filter(job=job).select_related("flat_price").order_by("id")),
+        "flat_form": FlatChoiceForm(prefix="flat"),
+        "out_form": OutOfStateForm(prefix="out", initial={"contract": contract}),
+        "contract": contract,
+    }
+
+
+def job_numbered(number: str) -> Job:
+    """The job with that number, with all that the head of its page says; 404 where there is none."""
     return get_object_or_404(whole_jobs(), number=number)
 
 
-def _act(
+def act_on(
     request: StaffRequest,
     job: Job,
     form: PlainForm,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
@@ -22,4 +24,7 @@ def office(request: StaffRequest) -> HttpResponse:
     after = request.GET.get("after", "")
     lists = [one for one in queries.OPEN_LISTS if not shown or one.key == shown] or list(queries.OPEN_LISTS)
     pages = [one.page(after if one.key == shown else "", short=not shown) for one in lists]
-    return render(request, "office/office.html", {"pages": pages, "shown": shown, "today": clock.today()})
+    context: dict[str, Any] = {"pages": pages, "shown": shown, "today": clock.today()}
+    if not shown:
+        context["troubles"] = queries.stint_troubles()
+    return render(request, "office/office.html", context)

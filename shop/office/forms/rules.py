@@ -1,0 +1,274 @@
+"""What the owner sets: rules, rates, flat prices, taxes, each from a day on."""
+
+from __future__ import annotations
+
+import datetime as dt
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from shop.bench.models import WorkKind
+from shop.handbook import tax
+from shop.handbook.money import Money, UnitPrice
+from shop.office.models import FlatPrice, LineKind, OfficeRules
+from shop.office.pricing import rates_on, rules_on
+from shop.premises import clock
+from shop.premises.formwork import PlainForm, SumField, UnitPriceField
+from shop.premises.profile import the_profile
+
+BILLED = [kind for kind in WorkKind if kind is not WorkKind.UNBILLED]
+FAR_AHEAD = dt.timedelta(days=2 * 366)
+
+
+class DayField(forms.DateField):
+    """A day as the browser sends it."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+        super().__init__(**kwargs)
+
+    def clean(self, value: Any) -> dt.date | None:
+        """A day between 1990 and two years from now."""
+        day: dt.date | None = super().clean(value)
+        if day is not None and not dt.date(1990, 1, 1) <= day <= clock.today() + FAR_AHEAD:
+            raise ValidationError("The day lies between 1990 and two years from now.")
+        return day
+
+
+class RulesForm(PlainForm):
+    """How the office reckons from a day on."""
+
+    from_date = DayField(label="Hold from")
+    rounding = forms.ChoiceField(
+        label="Hours of a job are rounded to", choices=OfficeRules.Rounding, widget=forms.RadioSelect
+    )
+    minimum = SumField(required=False, label="Minimum labour charge a job")
+    prices_include_tax = forms.BooleanField(required=False, label="Prices that are typed contain the tax")
+    estimate_days = forms.IntegerField(
+        label="An estimate stands for",
+        min_value=1,
+        max_value=365,
+        widget=forms.NumberInput(attrs={"class": "w-short"}),
+    )
+    parts_rule_1546 = forms.BooleanField(
+        required=False,
+        label="California’s ten per cent rule decides whether parts are taxed (18 CCR 1546(b))",
+    )
+    margin_scheme = forms.BooleanField(
+        required=False, label="Second-hand goods may be sold under the VAT margin scheme"
+    )
+    reminder_days = forms.IntegerField(
+        label="Days between due date and reminder",
+        min_value=1,
+        max_value=180,
+        widget=forms.NumberInput(attrs={"class": "w-short"}),
+    )
+    einvoice = forms.BooleanField(
+        required=False, label="Make an e-invoice (EN 16931) beside each issued invoice"
+    )
+    drawn_signature = forms.BooleanField(
+        required=False, label="Customers may sign an answer on the screen with a finger or a mouse"
+    )
+
+    @classmethod
+    def of_today(cls) -> RulesForm:
+        """Filled in with what holds today."""
+        rules = rules_on(clock.today())
+        shown = {name: getattr(rules, name) for name in cls.base_fields if hasattr(rules, name)}
+        if rules.minimum_minor:
+            shown["minimum"] = _plain(rules.minimum_minor)
+        return cls(initial={**shown, "from_date": clock.today()})
+
+    def facts(self) -> dict[str, Any]:
+        """The keyword arguments of `set_rules`."""
+        data = {name: value for name, value in self.cleaned_data.items() if name not in {"once", "minimum"}}
+        return {**data, "minimum_minor": self.cleaned_data["minimum"] or 0}
+
+
+class RatesForm(PlainForm):
+    """The hourly rate of each kind of work from a day on; an empty one stays as it is."""
+
+    from_date = DayField(label="Hold from")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for kind in BILLED:
+            self.fields[kind.value] = UnitPriceField(required=False, label=kind.label)
+
+    @classmethod
+    def of_today(cls) -> RatesForm:
+        """Filled in with what holds today."""
+        rates = rates_on(clock.today(), the_profile().currency)
+        shown = {kind: rate.plain for kind, rate in rates.items()}
+        return cls(initial={**shown, "from_date": clock.today()})
+
+    @property
+    def rate_fields(self) -> list[Any]:
+        """The fields of the rates."""
+        return [self[kind.value] for kind in BILLED]
+
+    def facts(self) -> dict[str, Any]:
+        """The keyword arguments of `set_rates`."""
+        data = self.cleaned_data
+        rates = {kind.value: data[kind.value] for kind in BILLED if data.get(kind.value) is not None}
+        return {"from_date": data["from_date"], "rates": rates}
+
+
+class FlatPriceForm(PlainForm):
+    """A fixed price for common work."""
+
+    name = forms.CharField(max_length=120, label="Work", help_text="As it stands on papers.")
+    price = UnitPriceField()
+    covers = forms.MultipleChoiceField(
+        required=False,
+        choices=[(kind.value, kind.label) for kind in BILLED],
+        widget=forms.CheckboxSelectMultiple,
+        label="Stands for the hours of",
+        help_text="Those are not charged by the hour besides.",
+    )
+
+    @classmethod
+    def of(cls, flat: FlatPrice) -> FlatPriceForm:
+        """Filled in with a flat price, under a prefix of its own."""
+        price = UnitPrice(flat.price_ten_thousandths, the_profile().currency).plain
+        form = cls(prefix=f"f{flat.pk}", initial={"name": flat.name, "price": price, "covers": flat.covers})
+        del form.fields["name"]
+        return form
+
+    def facts(self) -> dict[str, Any]:
+        """The keyword arguments of `add_flat_price`, or of `change_flat_price` where there is no name."""
+        data = self.cleaned_data
+        named = {"name": data["name"]} if "name" in data else {}
+        return {**named, "price_ten_thousandths": data["price"], "covers": data["covers"]}
+
+
+class TaxRuleForm(PlainForm):
+    """How some kinds of line are taxed from a day on."""
+
+    name = forms.CharField(max_length=60, help_text="As it stands on invoices: “VAT”, “Sales tax”.")
+    kinds = forms.MultipleChoiceField(
+        choices=LineKind, widget=forms.CheckboxSelectMultiple, label="For lines of"
+    )
+    category = forms.ChoiceField(
+        choices=[
+            ("S", "Taxed"),
+            ("Z", "Zero rate"),
+            ("E", "Exempt"),
+            ("AE", "Reverse charge"),
+            ("O", "Outside the tax"),
+        ],
+        help_text="The category code of EN 16931 (BT-118).",
+    )
+    percent = forms.CharField(
+        max_length=20,
+        required=False,
+        label="Rate, per cent",
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "w-short"}),
+    )
+    rate = forms.CharField(
+        max_length=20,
+        required=False,
+        label="Which rate",
+        help_text="Empty: the standard one. Another name, such as “reduced”, tells several apart.",
+        widget=forms.TextInput(attrs={"class": "w-short"}),
+    )
+    from_date = DayField(label="Holds from")
+    to_date = DayField(label="Until", required=False)
+    source = forms.CharField(max_length=200, help_text="Where it is written, or whose advice it is.")
+    reason = forms.CharField(
+        max_length=200,
+        required=False,
+        label="Why no tax is charged",
+        help_text="Stands on the invoice where there is none.",
+    )
+
+    def clean_percent(self) -> Decimal:
+        """A rate with up to four decimals."""
+        try:
+            return tax.Percent.parse(self.cleaned_data["percent"] or "0").decimal
+        except tax.TaxError as error:
+            raise ValidationError(str(error)) from error
+
+    def clean(self) -> dict[str, Any]:
+        """Category, rate and reason have to fit."""
+        data = super().clean() or self.cleaned_data
+        taxed = data.get("category") == "S"
+        if "percent" in data and taxed != (data["percent"] > 0):
+            self.add_error("percent", "Only what is taxed has a rate above zero, and it has one.")
+        if data.get("category") in {"E", "AE", "O"} and not data.get("reason"):
+            self.add_error("reason", "Say why no tax is charged; it stands on the invoice.")
+        return data
+
+    def facts(self) -> dict[str, Any]:
+        """The keyword arguments of `add_tax_rule`."""
+        data = {name: value for name, value in self.cleaned_data.items() if name not in {"once", "percent"}}
+        return {**data, "rate_percent": self.cleaned_data["percent"]}
+
+
+class EndRulesForm(PlainForm):
+    """Until which day rules hold."""
+
+    to_date = DayField(label="Holds until")
+
+    def facts(self) -> dict[str, Any]:
+        """The keyword arguments of `end_tax_rules`."""
+        return {"to_date": self.cleaned_data["to_date"]}
+
+
+class ReadyMadeForm(PlainForm):
+    """A ready-made set of tax rules to start from; the rate is always the shop's own entry."""
+
+    SETS = [
+        ("california", "California: parts by the ten per cent rule, labour and delivery not taxed"),
+        ("parts", "A sales tax on parts only"),
+        ("all", "A sales tax on parts and labour"),
+        ("vat", "VAT on everything, prices without it"),
+        ("vat_inside", "VAT on everything, prices with it inside"),
+        ("none", "No tax at all"),
+    ]
+    which = forms.ChoiceField(label="Start with", choices=SETS, widget=forms.RadioSelect)
+    percent = forms.CharField(
+        max_length=20,
+        required=False,
+        label="Rate, per cent",
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "w-short"}),
+    )
+    starts = DayField(label="From")
+    source = forms.CharField(max_length=200, help_text="Where the rate is written.")
+    reason = forms.CharField(
+        max_length=200, required=False, label="Why no tax is charged", help_text="Only with “no tax at all”."
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """Build the set; the handbook's own sentence says what is wrong."""
+        data = super().clean() or self.cleaned_data
+        if self.errors:
+            return data
+        try:
+            data["rules"] = self._rules(data)
+        except tax.TaxError as error:
+            self.add_error("percent", str(error))
+        return data
+
+    @staticmethod
+    def _rules(data: dict[str, Any]) -> tax.TaxRules:
+        starts, source, which = data["starts"], data["source"], data["which"]
+        if which == "none":
+            return tax.no_tax(data["reason"] or "No tax is charged.", source, starts)
+        percent = tax.Percent.parse(data["percent"])
+        if which == "california":
+            return tax.california(percent, starts, source)
+        if which in {"vat", "vat_inside"}:
+            return tax.value_added_tax(percent, starts, source, inclusive=which == "vat_inside")
+        kinds = frozenset({tax.LineKind.PART} if which == "parts" else tax.LineKind)
+        return tax.sales_tax(percent, kinds, starts, source)
+
+    def facts(self) -> dict[str, Any]:
+        """The keyword arguments of `start_with`."""
+        return {"ready_made": self.cleaned_data["rules"]}
+
+
+def _plain(minor: int) -> str:
+    return Money(minor, the_profile().currency).plain

@@ -1,0 +1,199 @@
+"""The owner's pages: how the office reckons, each thing from a day on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import groupby
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST
+
+from shop.office import actions, pricing
+from shop.office.forms.rules import (
+    EndRulesForm,
+    FlatPriceForm,
+    RatesForm,
+    ReadyMadeForm,
+    RulesForm,
+    TaxRuleForm,
+)
+from shop.office.models import FlatPrice, LabourRate, OfficeRules, TaxRule
+from shop.premises import clock
+from shop.premises.doors import StaffRequest, for_roles
+from shop.premises.formwork import PlainForm
+from shop.premises.models import Role
+from shop.premises.once import AlreadyTaken
+from shop.premises.profile import the_profile
+
+of_the_owner = for_roles(Role.OWNER)
+TABS = (
+    ("Rules", "office:rules"),
+    ("Hourly rates", "office:rates"),
+    ("Flat prices", "office:flat_prices"),
+    ("Taxes", "office:taxes"),
+)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@of_the_owner
+def rules(request: StaffRequest) -> HttpResponseBase:
+    """Rounding, minimum charge, how long estimates stand, what papers are made."""
+    form = RulesForm(request.POST) if request.method == "POST" else RulesForm.of_today()
+    if done := _done(request, form, actions.set_rules, "office:rules", "The rules are set."):
+        return done
+    context = {
+        "form": form,
+        "holding": pricing.rules_on(clock.today()),
+        "all_rules": OfficeRules.objects.all()[:12],
+    }
+    return _page(request, "office/rules.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@of_the_owner
+def rates(request: StaffRequest) -> HttpResponseBase:
+    """What an hour costs, by kind of work."""
+    form = RatesForm(request.POST) if request.method == "POST" else RatesForm.of_today()
+    if done := _done(request, form, actions.set_rates, "office:rates", "The rates are set."):
+        return done
+    context = {"form": form, "earlier": LabourRate.objects.order_by("-from_date", "kind")[:40]}
+    return _page(request, "office/rates.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@of_the_owner
+def flat_prices(request: StaffRequest) -> HttpResponseBase:
+    """Fixed prices for common work, and a form for another."""
+    form = FlatPriceForm(request.POST or None)
+    said = "It is offered on estimates from now on."
+    if done := _done(request, form, actions.add_flat_price, "office:flat_prices", said):
+        return done
+    return _flat_page(request, form)
+
+
+@require_POST
+@of_the_owner
+def change_flat_price(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Change what common work costs."""
+    flat = get_object_or_404(FlatPrice, pk=pk)
+    form = FlatPriceForm(request.POST, prefix=f"f{pk}")
+    del form.fields["name"]
+    said = "Changed; what was written before stays as it is."
+    if done := _done(request, form, actions.change_flat_price, "office:flat_prices", said, flat=flat):
+        return done
+    return _flat_page(request, FlatPriceForm(), wrong=(pk, form))
+
+
+@require_POST
+@of_the_owner
+def retire_flat_price(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Offer it no more."""
+    actions.retire_flat_price(flat=get_object_or_404(FlatPrice, pk=pk), by=request.user)
+    messages.success(request, "It is not offered any more.")
+    return redirect("office:flat_prices")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@of_the_owner
+def taxes(request: StaffRequest) -> HttpResponseBase:
+    """The tax rules with their days and sources, and a form for another."""
+    form = TaxRuleForm(request.POST or None, initial={"from_date": clock.today()})
+    if done := _done(request, form, actions.add_tax_rule, "office:taxes", "The rule is entered."):
+        return done
+    return _tax_page(request, form=form)
+
+
+@require_POST
+@of_the_owner
+def start_with(request: StaffRequest) -> HttpResponseBase:
+    """Enter a ready-made set."""
+    form = ReadyMadeForm(request.POST, prefix="set")
+    if done := _done(request, form, actions.start_with, "office:taxes", "The rules are entered."):
+        return done
+    return _tax_page(request, set_form=form)
+
+
+@require_POST
+@of_the_owner
+def end_rules(request: StaffRequest) -> HttpResponseBase:
+    """Let rules end on a day."""
+    keys = [key for key in request.POST.getlist("rule")[:20] if key.isascii() and key.isdigit()]
+    rows = list(TaxRule.objects.filter(pk__in=keys))
+    if not rows:
+        return redirect("office:taxes")
+    form = EndRulesForm(request.POST, prefix=f"end{rows[0].pk}")
+    if done := _done(request, form, actions.end_tax_rules, "office:taxes", "The rule ends.", rules=rows):
+        return done
+    return _tax_page(request, wrong=(rows[0].pk, form))
+
+
+def _flat_page(
+    request: StaffRequest, form: FlatPriceForm, *, wrong: tuple[int, FlatPriceForm] | None = None
+) -> HttpResponse:
+    offered = FlatPrice.objects.filter(retired_at__isnull=True).order_by("name")
+    rows = [(flat, wrong[1] if wrong and wrong[0] == flat.pk else FlatPriceForm.of(flat)) for flat in offered]
+    context = {"form": form, "rows": rows, "retired": FlatPrice.objects.filter(retired_at__isnull=False)[:40]}
+    return _page(request, "office/flat_prices.html", context, wrong=bool(wrong))
+
+
+def _tax_page(
+    request: StaffRequest,
+    *,
+    form: TaxRuleForm | None = None,
+    set_form: ReadyMadeForm | None = None,
+    wrong: tuple[int, EndRulesForm] | None = None,
+) -> HttpResponse:
+    def alike(rule: TaxRule) -> tuple[Any, ...]:
+        return (rule.from_date, rule.to_date, rule.name, rule.rate, str(rule.rate_percent), rule.category)
+
+    rows = list(TaxRule.objects.order_by("-from_date", "name", "rate", "id")[:200])
+    groups = []
+    rows.sort(key=lambda rule: (-rule.from_date.toordinal(), *map(str, alike(rule))))
+    for _, found in groupby(rows, alike):
+        rules = list(found)
+        sent = wrong is not None and wrong[0] == rules[0].pk
+        end = wrong[1] if wrong is not None and sent else EndRulesForm(prefix=f"end{rules[0].pk}")
+        groups.append((rules, end))
+    context = {
+        "form": form or TaxRuleForm(initial={"from_date": clock.today()}),
+        "set_form": set_form or ReadyMadeForm(prefix="set", initial={"starts": clock.today()}),
+        "groups": groups,
+        "today": clock.today(),
+    }
+    return _page(request, "office/taxes.html", context, wrong=bool(wrong))
+
+
+def _done(
+    request: StaffRequest,
+    form: Any,
+    action: Callable[..., Any],
+    goal: str,
+    said: str,
+    **facts: Any,
+) -> HttpResponseBase | None:
+    """Take a form that was sent and is right; None where the page has to be shown."""
+    if request.method != "POST" or not form.is_valid():
+        return None
+    try:
+        taken = form.taken_by(action, by=request.user, once_key=form.once_key, **facts, **form.facts())
+    except AlreadyTaken:
+        return redirect(goal)
+    if taken is None:
+        return None
+    messages.success(request, said)
+    return redirect(goal)
+
+
+def _page(
+    request: StaffRequest, template: str, context: dict[str, Any], *, wrong: bool = False
+) -> HttpResponse:
+    refused = wrong or any(
+        isinstance(value, PlainForm) and value.is_bound and value.errors for value in context.values()
+    )
+    tabs = [(label, reverse(name)) for label, name in TABS]
+    context = {"tabs": tabs, "here": request.path, "currency": the_profile().currency, **context}
+    return render(request, template, context, status=422 if refused else 200)
