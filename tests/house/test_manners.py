@@ -15,14 +15,17 @@ from django.core.management import call_command
 
 HOME: Path = settings.BASE_DIR
 
-# Reserved for examples and documentation by RFC 2606 and RFC 6761, or this machine itself, or names of XML vocabularies.
+# Reserved for examples and documentation (RFC 2606, 3849, 5737, 6761) or for local networks (RFC 1918, 6762), this machine itself,
+# what is no name at all, names of XML vocabularies, and places filled in later.
 ALLOWED = re.compile(
     r"(localhost|127\.0\.0\.1|\[::1\]|([\w-]+\.)*(example|test|invalid)|([\w-]+\.)?example\.(com|net|org)"
-    r"|www\.w3\.org|\{.*\}?|%.*|\.*)(:.*)?"
+    r"|192\.0\.2\.\d+|198\.51\.100\.\d+|203\.0\.113\.\d+|[\w-]+\.local|[\w-]*|-.*"
+    r"|192\.168\.\d+\.\d+|10\.\d+\.\d+\.\d+|\[2001:db8:[\da-f:]*\]"
+    r"|www\.w3\.org|\{.*\}?|%.*)\.*(:.*)?"
 )
 # A licence is quoted whole.
 LICENCES = {"OFL.txt", "LICENSE.txt", "LICENSE"}
-ADDRESS = re.compile(r"https?://(?P<host>[^/\s\"'<>)\\`,;#?]*)", re.IGNORECASE)
+ADDRESS = re.compile(r"https?://([^/\s@]*@)?(?P<host>[^/\s\"'<>)\\`,;#?]*)", re.IGNORECASE)
 
 
 def tracked_texts() -> list[Path]:

@@ -51,7 +51,7 @@ class Started:
         return self.process.communicate(timeout=30)[0]
 
 
-def start(command: str, folder: Path, *options: str, patience: float = 120) -> Started:
+def start(command: str, folder: Path, *options: str, patience: float = 400) -> Started:
     """Start `manage.py command` on a free port with its data in `folder`, and wait for its first answer."""
     environ = {
         name: value
