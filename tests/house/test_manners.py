@@ -15,7 +15,7 @@ from django.core.management import call_command
 
 HOME: Path = settings.BASE_DIR
 
-# Reserved for examples and documentation (RFC 2606, 3849, 5737, 6761) or for local networks (RFC 1918, 6762), this machine itself,
+# Reserved for examples and documentation (RFC 2606, 3849, 5737, 6761) or for local networks (RFC 1918, 6762), this machine,
 # what is no name at all, names of XML vocabularies, and places filled in later.
 ALLOWED = re.compile(
     r"(localhost|127\.0\.0\.1|\[::1\]|([\w-]+\.)*(example|test|invalid)|([\w-]+\.)?example\.(com|net|org)"
