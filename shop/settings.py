@@ -264,6 +264,8 @@ LOGGING: dict[str, Any] = {
     "root": {"handlers": ["file", "console"], "level": "INFO"},
     "loggers": {
         "django": {"handlers": ["file", "console"], "level": "INFO", "propagate": False},
+        # scanners that ask for other hosts are noted, not shouted about
+        "django.security": {"handlers": ["file"], "propagate": False},
         # 4xx answers are in the access log already
         "django.request": {"level": "ERROR"},
         "fontTools": {"level": "WARNING"},
