@@ -208,7 +208,9 @@ class PostgreSQL(_Both):
     def clear(self) -> None:
         """See `Engine.clear`."""
         with connection.cursor() as cursor:
+            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
             cursor.execute("TRUNCATE records_searchwords, records_searchrow, records_knownserial")
+            cursor.execute("SET CONSTRAINTS ALL DEFERRED")
 
 
 def _vector(row: Row) -> str:
