@@ -48,6 +48,12 @@ class OfficeRules(models.Model):
     einvoice = models.BooleanField(
         default=False, help_text="Make an e-invoice (EN 16931) beside each issued invoice."
     )
+    cash_accounting = models.BooleanField(
+        default=False, help_text="VAT falls due when the customer pays; invoices say so."
+    )
+    how_to_pay = models.TextField(
+        blank=True, help_text="Stands on invoices, statements and reminders: the account, the ways to pay."
+    )
     reminder_days = models.PositiveSmallIntegerField(
         default=7, help_text="Days past due before a reminder is offered, and between two of them."
     )

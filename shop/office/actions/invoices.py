@@ -129,7 +129,7 @@ def issue_invoice(
         taken = queries.shares(deposits, invoice.total_minor)
         invoice.prepaid_minor = sum(amount for _, amount in taken)
         _number(invoice, day_of(act.at))
-        invoice.facts = invoice_facts(invoice, jobs)
+        invoice.facts = invoice_facts(invoice, jobs, by=by)
         invoice.paper = issue(invoice_sheet(invoice, by=by), by=by)
         invoice.issued_at = act.at
         if invoice.prepaid_minor >= invoice.total_minor:

@@ -15,7 +15,7 @@ from shop.handbook.money import Money, UnitPrice
 from shop.office.models import FlatPrice, LineKind, OfficeRules
 from shop.office.pricing import rates_on, rules_on
 from shop.premises import clock
-from shop.premises.formwork import PlainForm, SumField, UnitPriceField
+from shop.premises.formwork import PlainForm, SumField, TextField, UnitPriceField
 from shop.premises.profile import the_profile
 
 BILLED = [kind for kind in WorkKind if kind is not WorkKind.UNBILLED]
@@ -58,6 +58,16 @@ class RulesForm(PlainForm):
     )
     margin_scheme = forms.BooleanField(
         required=False, label="Second-hand goods may be sold under the VAT margin scheme"
+    )
+    cash_accounting = forms.BooleanField(
+        required=False, label="Cash accounting: VAT falls due when the customer pays, and invoices say so"
+    )
+    how_to_pay = TextField(
+        required=False,
+        rows=2,
+        max_length=1000,
+        label="How to pay",
+        help_text="Stands on invoices, statements and reminders: the account, the ways to pay.",
     )
     reminder_days = forms.IntegerField(
         label="Days between due date and reminder",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
+from shop.counter.models import Job
 from shop.counter.papers import law_notices, postal
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
@@ -13,8 +14,9 @@ from shop.office.papers.sheets import SheetWanted, by_our_customs, keep_until, l
 from shop.office.pricing import rules_on
 from shop.premises import clock, spelling
 from shop.premises.customs import day_of
-from shop.premises.models import Staff
+from shop.premises.models import Staff, Terms
 from shop.premises.press import Fact, Signature, Total
+from shop.premises.profile import the_profile
 
 
 @by_our_customs
@@ -23,6 +25,7 @@ def estimate_sheet(estimate: Estimate, lines: Sequence[EstimateLine], *, by: Sta
     job = estimate.job
     number = f"{job.number}/{estimate.version}"
     given = day_of(estimate.given_at or clock.now())
+    terms = Terms.objects.filter(from_date__lte=given).first()
     until = estimate.valid_until or given + dt.timedelta(days=rules_on(given).estimate_days)
     return SheetWanted(
         kind="estimate",
@@ -34,21 +37,36 @@ def estimate_sheet(estimate: Estimate, lines: Sequence[EstimateLine], *, by: Sta
         context={
             "to": postal(job.customer),
             "facts": [
-                Fact("Given", spelling.day(given), strong=True),
-                Fact("Stands until", spelling.day(until), strong=True),
+                Fact("Given", spelling.short_day(given), strong=True),
+                Fact("Stands until", spelling.short_day(until), strong=True),
                 Fact("Job", job.number),
                 Fact("Working days needed", str(estimate.days_needed or "—")),
             ],
             "unit": unit_facts(job),
             "complaint": job.complaint,
-            "table": line_table(list(lines), estimate.currency),
+            "table": line_table(list(lines), estimate.currency, lump_sum=estimate.lump_sum),
             "totals": _totals(estimate),
             "note": estimate.note,
             "diagnosis_only": estimate.diagnosis_only,
+            "closing": _closing(job),
+            "terms": terms.text if terms is not None else "",
             "notices": law_notices(LawPaper.ESTIMATE, on=given),
             "signatures": [Signature("For the shop", name=by.signature), Signature("Customer")],
         },
     )
+
+
+def _closing(job: Job) -> list[str]:
+    sentences = ["Nothing beyond this is done or charged without your yes before it."]
+    if job.wants_parts_back:
+        sentences.append(
+            "Replaced parts go back to you, but for those exchanged or returned under a warranty."
+        )
+    if days := the_profile().warranty_days:
+        sentences.append(
+            f"Warranty on the repair: {days} days from the day you have it back, for the work and the parts fitted."
+        )
+    return sentences
 
 
 def _totals(estimate: Estimate) -> list[Total]:

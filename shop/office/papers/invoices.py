@@ -6,59 +6,81 @@ import datetime as dt
 from collections.abc import Sequence
 from typing import Any
 
-from shop.counter.models import Job
+from shop.counter.models import HowItCame, Job
 from shop.counter.papers import law_notices, postal
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
-from shop.office.models import Authorisation, Invoice
+from shop.office import legal
+from shop.office.models import Authorisation, Invoice, InvoiceTax, LineKind
 from shop.office.papers.sheets import SheetWanted, by_our_customs, keep_until, line_table
+from shop.office.pricing import rules_on
 from shop.premises import clock, spelling
 from shop.premises.models import Staff
-from shop.premises.press import Address, Fact, Signature, Total
+from shop.premises.press import Address, Fact, Total
 from shop.premises.profile import the_profile
 
 
 @by_our_customs
-def invoice_facts(invoice: Invoice, jobs: Sequence[Job]) -> dict[str, Any]:
+def invoice_facts(invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> dict[str, Any]:
     """Everything the paper says beside its lines, as it stands on the day of issue. Kept with the invoice as JSON."""
-    profile = the_profile()
-    answers = Authorisation.objects.filter(job__in=jobs).select_related("received_by").order_by("at", "id")
+    profile, on = the_profile(), dated(invoice)
+    rules = rules_on(on)
+    answers = Authorisation.objects.filter(job__in=jobs).select_related("received_by", "job")
     return {
         "customer": list(postal(invoice.customer).lines),
         "customer_name": invoice.customer.name,
+        "customer_organisation": invoice.customer.organisation,
+        "customer_address": invoice.customer.address,
+        "customer_country": invoice.customer.country or profile.country,
         "customer_tax_number": invoice.customer.tax_number,
         "shop": {
             "name": profile.name,
             "address": profile.address,
             "country": profile.country,
             "phone": profile.phone,
+            "email": profile.email,
             "registration_label": profile.registration_label,
             "registration_number": profile.registration_number,
             "tax_number": profile.tax_number,
         },
-        "jobs": [
-            {
-                "number": job.number,
-                "maker": job.unit.model.maker.name,
-                "model": job.unit.model.name,
-                "serial": job.unit.serial,
-                "complaint": job.complaint,
-                "fetched": job.how_it_came == "fetched",
-            }
-            for job in jobs
-        ],
-        "answers": [answer_facts(answer) for answer in answers],
+        "jobs": [_job_facts(job) for job in jobs],
+        "supplied_on": legal.supplied_on(jobs, on).isoformat(),
+        "filled_in_by": by.signature,
+        "answers": [answer_facts(answer) for answer in answers.order_by("at", "id")],
         "corrects": invoice.corrects.number if invoice.corrects is not None else "",
+        "corrects_date": invoice.corrects.issue_date.isoformat()
+        if invoice.corrects is not None and invoice.corrects.issue_date
+        else "",
+        "cash_accounting": rules.cash_accounting,
+        "inclusive": rules.prices_include_tax,
+        "how_to_pay": rules.how_to_pay,
+        "warranty": legal.warranty_words(jobs),
+        "parts_back": any(job.wants_parts_back for job in jobs),
+    }
+
+
+def _job_facts(job: Job) -> dict[str, Any]:
+    return {
+        "number": job.number,
+        "kind": job.unit.model.get_kind_display(),
+        "maker": job.unit.model.maker.name,
+        "model": job.unit.model.name,
+        "serial": job.unit.serial,
+        "complaint": job.complaint,
+        "outcome": job.get_outcome_display(),
+        "fetched": job.how_it_came == HowItCame.FETCHED,
     }
 
 
 def answer_facts(answer: Authorisation) -> dict[str, str]:
     """The items of 16 CCR 2722 that an invoice notes of an answer, each under the handbook's key."""
+    day, time = spelling.moment(answer.at).rsplit(", ", 1)
     return {
+        "job": answer.job.number,
         "answer": answer.get_answer_display(),
         "how": answer.get_how_display(),
-        "date": spelling.day(answer.at),
-        "time": spelling.moment(answer.at).rpartition(", ")[2],
+        "date": day,
+        "time": time,
         "authorised_by": answer.given_by,
         "phone_called": answer.phone_called,
         "received_by": answer.received_by.signature
@@ -81,7 +103,7 @@ def invoice_sheet(invoice: Invoice, *, by: Staff) -> SheetWanted:
         title=f"{label} {invoice.number}".strip(),
         heading=label,
         template="papers/office/invoice.html",
-        context=invoice_context(invoice, by=by),
+        context=invoice_context(invoice),
         keep_until=keep_until(LawPaper.INVOICE, dated(invoice)),
     )
 
@@ -91,45 +113,110 @@ def draft_sheet(invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> SheetWan
     """The paper as it would be issued today, for the preview. The row itself is left alone."""
     invoice.issue_date = clock.today()
     invoice.due_date = invoice.issue_date + dt.timedelta(days=the_profile().payment_days)
-    invoice.facts = invoice_facts(invoice, jobs)
+    invoice.facts = invoice_facts(invoice, jobs, by=by)
     return invoice_sheet(invoice, by=by)
 
 
-def invoice_context(invoice: Invoice, *, by: Staff) -> dict[str, Any]:
+def invoice_context(invoice: Invoice) -> dict[str, Any]:
     """What an invoice's paper shows, from its rows and frozen facts."""
-    currency, facts = invoice.currency, invoice.facts
-    numbers = ", ".join(job["number"] for job in facts["jobs"])
-    first = [
-        Fact("Date", spelling.day(invoice.issue_date), strong=True),
-        Fact("Due", spelling.day(invoice.due_date), strong=True),
-        Fact("Job", numbers),
-    ]
-    if facts["corrects"]:
-        first.append(Fact("Corrects invoice", facts["corrects"]))
-    if facts["customer_tax_number"]:
-        first.append(Fact("Your tax number", facts["customer_tax_number"]))
+    facts, taxes = invoice.facts, list(invoice.taxes.all())
+    lines = list(invoice.lines.all())
     return {
         "to": Address(tuple(facts["customer"])),
-        "facts": first,
-        "units": [
-            [
-                Fact("Job", job["number"]),
-                Fact("Maker", job["maker"]),
-                Fact("Model", job["model"]),
-                Fact("Serial number", job["serial"] or "none found"),
-                Fact("What the customer said was wrong", job["complaint"], wide=True),
-            ]
-            for job in facts["jobs"]
-        ],
-        "shop_tax_number": facts["shop"]["tax_number"],
-        "table": line_table(list(invoice.lines.all()), currency),
-        "totals": invoice_totals(invoice),
-        "tax_notes": [row.note for row in invoice.taxes.all() if row.note],
+        "facts": _head(invoice),
+        "units": [_unit(job, facts["shop"]) for job in facts["jobs"]],
+        "table": line_table(
+            lines,
+            invoice.currency,
+            lump_sum=invoice.lump_sum,
+            rates=sum(1 for tax in taxes if tax.tax_minor) > 1,
+        ),
+        "totals": invoice_totals(invoice, taxes),
+        "tax_notes": _tax_notes(invoice, taxes),
         "answers": facts["answers"],
+        "several": len(facts["jobs"]) > 1,
         "note": invoice.note,
+        "how_to_pay": "" if _nothing_to_pay(invoice) else facts["how_to_pay"],
+        "closing": _closing(invoice),
         "notices": law_notices(LawPaper.INVOICE, on=dated(invoice)),
-        "signatures": [Signature("For the shop", name=by.signature)],
     }
+
+
+def _head(invoice: Invoice) -> list[Fact]:
+    facts, on = invoice.facts, dated(invoice)
+    head = [Fact("Date", spelling.short_day(on), strong=True)]
+    if invoice.kind == Invoice.Kind.INVOICE:
+        head.append(Fact("Due", spelling.short_day(invoice.due_date), strong=True))
+    else:
+        corrected = spelling.short_day(_day(facts["corrects_date"]))
+        head.append(Fact("Corrects invoice", f"{facts['corrects']} of {corrected}"))
+    head.append(Fact("Job", ", ".join(job["number"] for job in facts["jobs"])))
+    if (supplied := _day(facts["supplied_on"])) and supplied != on:
+        head.append(Fact("Work done on", spelling.short_day(supplied)))
+    head.append(Fact("Made out by", facts["filled_in_by"]))
+    if facts["customer_tax_number"]:
+        head.append(Fact("Your tax number", facts["customer_tax_number"]))
+    return head
+
+
+def _unit(job: dict[str, Any], shop: dict[str, str]) -> list[Fact]:
+    facts = [
+        Fact("Job", job["number"]),
+        Fact(job["kind"], f"{job['maker']} {job['model']}"),
+        Fact("Serial number", job["serial"] or "none found"),
+        Fact("Outcome", job["outcome"] or "—"),
+        Fact("What the customer said was wrong", job["complaint"], wide=True),
+    ]
+    if job["fetched"]:
+        where = ", ".join([shop["name"], *shop["address"].splitlines()])
+        if shop["registration_number"]:
+            where += f"; {shop['registration_label'] or 'registration'} {shop['registration_number']}"
+        facts.append(Fact("Fetched; repaired at", where, wide=True))
+    return facts
+
+
+def _tax_notes(invoice: Invoice, taxes: Sequence[InvoiceTax]) -> list[str]:
+    """Why there is no tax on what, the wordings that the law prescribes, and what the prices contain."""
+    lines = list(invoice.lines.all())
+    notes = []
+    for tax in taxes:
+        if tax.tax_minor or not tax.note:
+            continue
+        mine = [
+            line
+            for line in lines
+            if line.tax_category == tax.category and line.tax_percent == tax.percent and line.amount_minor
+        ]
+        kinds = list(dict.fromkeys(LineKind(line.kind).label for line in mine))
+        if kinds and len(mine) < len(lines):
+            notes.append(f"{', '.join(kinds)}: {tax.note}")
+        elif kinds:
+            notes.append(tax.note)
+    if invoice.facts["cash_accounting"]:
+        notes.append("Cash accounting.")
+    if invoice.facts["inclusive"] and invoice.tax_minor:
+        notes.append("The prices of the lines contain the tax.")
+    return notes
+
+
+def _closing(invoice: Invoice) -> list[str]:
+    facts = invoice.facts
+    if invoice.kind == Invoice.Kind.CREDIT_NOTE:
+        return []
+    sentences = [facts["warranty"]] if facts["warranty"] else []
+    if facts["parts_back"]:
+        sentences.append(
+            "Replaced parts go back with the unit, but for those exchanged or returned under a warranty."
+        )
+    return sentences
+
+
+def _nothing_to_pay(invoice: Invoice) -> bool:
+    return invoice.kind == Invoice.Kind.CREDIT_NOTE or invoice.total_minor <= invoice.prepaid_minor
+
+
+def _day(written: str) -> dt.date | None:
+    return dt.date.fromisoformat(written) if written else None
 
 
 def dated(invoice: Invoice) -> dt.date:
@@ -137,23 +224,26 @@ def dated(invoice: Invoice) -> dt.date:
     return invoice.issue_date or clock.today()
 
 
-def invoice_totals(invoice: Invoice) -> list[Total]:
+def invoice_totals(invoice: Invoice, taxes: Sequence[InvoiceTax]) -> list[Total]:
     """Net, each tax, gross, what was paid before, and what is due."""
     currency = invoice.currency
     totals = [Total("Before tax", Money(invoice.net_minor, currency))]
     totals += [
         Total(
-            f"{row.name} {row.percent.normalize():f} %",
-            Money(row.tax_minor, currency),
-            note=f"on {spelling.money(Money(row.base_minor, currency))}",
+            f"{tax.name} {tax.percent.normalize():f} %",
+            Money(tax.tax_minor, currency),
+            note=f"on {spelling.money(Money(tax.base_minor, currency))}",
         )
-        for row in invoice.taxes.all()
-        if row.tax_minor
+        for tax in taxes
+        if tax.tax_minor
     ]
-    totals.append(Total("Total", Money(invoice.total_minor, currency), strong=not invoice.prepaid_minor))
+    whole = "Credited in all" if invoice.kind == Invoice.Kind.CREDIT_NOTE else "Total"
+    totals.append(Total(whole, Money(invoice.total_minor, currency), strong=not invoice.prepaid_minor))
     if invoice.prepaid_minor:
         totals.append(Total("Paid before", Money(-invoice.prepaid_minor, currency)))
-        totals.append(
-            Total("To pay", Money(invoice.total_minor - invoice.prepaid_minor, currency), strong=True)
-        )
+        owed = Money(invoice.total_minor - invoice.prepaid_minor, currency)
+        totals.append(Total("To pay", owed, strong=True))
     return totals
+
+
+__all__ = ["answer_facts", "dated", "draft_sheet", "invoice_context", "invoice_facts", "invoice_sheet"]

@@ -25,7 +25,7 @@ def receipt_sheet(
     number = f"R-{payment.pk}"
     day = day_of(payment.at)
     facts = [
-        Fact("Date", spelling.day(day), strong=True),
+        Fact("Date", spelling.short_day(day), strong=True),
         Fact("Job", ", ".join(job.number for job in jobs)),
         Fact("Invoice", invoice.number if invoice is not None else "—"),
         Fact("Paid by", payment.get_how_display()),

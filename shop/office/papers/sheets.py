@@ -84,28 +84,41 @@ def unit_facts(job: Job) -> list[Fact]:
     ]
 
 
-def line_table(lines: Sequence[PricedLine], currency: str) -> LineTable:
-    """Priced lines under Labour, Parts and Other. Used and exchanged parts are said to be so (16 CCR 2725(l))."""
+def line_table(
+    lines: Sequence[PricedLine], currency: str, *, lump_sum: bool = False, rates: bool = False
+) -> LineTable:
+    """Priced lines under Labour, Parts and Other. Used and exchanged parts are said to be so (16 CCR 2725(l)).
+
+    `lump_sum`: named without prices of their own, then one price. `rates`: each line says its rate of tax.
+    """
     groups = []
     for title, kinds in GROUPS:
         mine = [line for line in lines if line.kind in kinds]
         if mine:
-            shown = [line_shown(line, currency) for line in mine]
-            groups.append(LineGroup(title, shown, Money(sum(one.amount_minor for one in mine), currency)))
+            shown = [line_shown(line, currency, priced=not lump_sum, rate=rates) for line in mine]
+            together = Money(sum(one.amount_minor for one in mine), currency)
+            groups.append(LineGroup(title, shown, together if len(mine) > 1 and not lump_sum else None))
+    if lump_sum:
+        whole = Money(sum(line.amount_minor for line in lines), currency)
+        groups.append(LineGroup("", [Line("One price for all of this, parts included", amount=whole)]))
     return LineTable(groups=groups, currency=currency)
 
 
-def line_shown(line: PricedLine, currency: str) -> Line:
+def line_shown(line: PricedLine, currency: str, *, priced: bool = True, rate: bool = False) -> Line:
     """One line as printed, with its marks."""
     state = PartState(line.part_state) if line.part_state else PartState.NEW
     marks = [] if state == PartState.NEW else [f"{state.label.lower()} part"]
     if line.under_warranty:
         marks.append("under warranty")
+    if line.margin:
+        marks.append("margin scheme")
+    percent = getattr(line, "tax_percent", None)
     return Line(
         line.description,
         quantity=spelling.quantity(line.quantity_thousandths),
         unit="" if line.unit == "pc" else line.unit,
-        price=UnitPrice(line.unit_price_ten_thousandths, currency),
-        amount=Money(line.amount_minor, currency),
+        price=UnitPrice(line.unit_price_ten_thousandths, currency) if priced else None,
+        amount=Money(line.amount_minor, currency) if priced else None,
+        tax=f"{percent.normalize():f} %" if rate and percent else "",
         mark=", ".join(marks),
     )
