@@ -8,10 +8,11 @@ from functools import cached_property
 from typing import Any
 
 from django.conf import settings
+from django.db.models import prefetch_related_objects
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
-from shop.bench import forms, queries
+from shop.bench import forms, queries, stock
 from shop.bench.cautions import Shown, cautions_of, steps_at, traits_of
 from shop.bench.forgotten import Forgotten, forgotten
 from shop.bench.models import Conclusion, Meter, Overruled, Reservoir, SoakTest, Stint, WorkKind
@@ -21,11 +22,12 @@ from shop.bench.suggesting import Suggested, suggested
 from shop.counter.models import Job, TestPoint
 from shop.counter.queries import whole_jobs
 from shop.counter.stages import ENDED, Stage
+from shop.handbook.cautions import Step
 from shop.handbook.originality import Story
 from shop.premises import clock
 from shop.premises.formwork import PlainForm
 from shop.premises.models import Staff
-from shop.stockroom.models import PartFitted, PartWanted
+from shop.stockroom.models import Part, PartFitted, PartWanted
 
 SHOWN = 40
 """Lines of one kind on the page; the job card has all of them."""
@@ -134,6 +136,11 @@ class BenchPage:
         return list(Meter.objects.filter(retired_at__isnull=True).order_by("name"))
 
     @cached_property
+    def likely_parts(self) -> list[Part]:
+        """What was fitted in this model before."""
+        return stock.likely_parts(self.job)
+
+    @cached_property
     def failed_before(self) -> list[Conclusion]:
         """What failed in this model on other jobs."""
         return queries.failed_before(self.job, limit=4)
@@ -149,7 +156,8 @@ class BenchPage:
         steps = steps_at(self.job.stage)
         if not steps or not traits_of(self.job.unit):
             return []
-        return cautions_of(self.job, self.staff, steps, reservoir=self.reservoir)
+        reservoir = self.reservoir if Step.OPENING in steps else None
+        return cautions_of(self.job, self.staff, steps, reservoir=reservoir)
 
     @property
     def unread_cautions(self) -> list[Shown]:
@@ -182,8 +190,9 @@ class BenchPage:
     @cached_property
     def soak(self) -> SoakTest | None:
         """The soak test that runs."""
-        running = (one for one in self.record.soaks if one.ended_at is None and one.struck_at is None)
-        return next(running, None)
+        running = [one for one in self.record.soaks if one.ended_at is None and one.struck_at is None]
+        prefetch_related_objects(running, "checks")
+        return running[0] if running else None
 
     @property
     def seconds(self) -> int:
@@ -230,6 +239,8 @@ class BenchPage:
             }
         if name == "safety":
             return {"meters": self.meters}
+        if name in {"part", "want"}:
+            return {"likely": self.likely_parts}
         return {"initial": {"kind": self.likely_kind}} if name == "start" else {}
 
     def context(

@@ -129,7 +129,8 @@ class BenchRecord:
 
 
 def record_of(job: Job, *, whole: bool = True) -> BenchRecord:
-    """The bench's record of one job, in a bounded number of queries; without the tests of safety checks if not `whole`."""
+    """The bench's record of one job, in a bounded number of queries; without the tests of safety checks and the looks
+    at soak tests if not `whole`."""
 
     def lines(model: Any, *related: str) -> list[Any]:
         return list(model.objects.filter(job=job).select_related("by", *related).order_by("at", "id"))
@@ -138,7 +139,7 @@ def record_of(job: Job, *, whole: bool = True) -> BenchRecord:
     of_the_unit = list(traces.order_by("at", "id"))
     conclusions = lines(Conclusion)
     checks = SafetyCheck.objects.filter(job=job).select_related("by", "meter").order_by("at", "id")
-    soaks = SoakTest.objects.filter(job=job).select_related("by").prefetch_related("checks").order_by("at")
+    soaks = SoakTest.objects.filter(job=job).select_related("by").order_by("at")
     made = list(checks.prefetch_related("tests") if whole else checks)
     passed = any(one.outcome == SafetyOutcome.PASSED and one.struck_at is None for one in made[-1:])
     return BenchRecord(
@@ -148,7 +149,7 @@ def record_of(job: Job, *, whole: bool = True) -> BenchRecord:
         conclusions=conclusions,
         stints=lines(Stint),
         # no unit goes on soak test before something was concluded
-        soaks=list(soaks) if conclusions else [],
+        soaks=list(soaks.prefetch_related("checks") if whole else soaks) if conclusions else [],
         safety_checks=made,
         waivers=lines(SafetyWaiver) if job.unit.mains and (whole or not passed) else [],
         pictures=list(

@@ -21,6 +21,7 @@ document.addEventListener("submit", async (event) => {
   event.preventDefault();
   if (form.dataset.busy) return;
   form.dataset.busy = "true";
+  document.body.setAttribute("aria-busy", "true");
   let entry;
   try {
     entry = await outbox.keep(form, event.submitter);
@@ -33,6 +34,7 @@ document.addEventListener("submit", async (event) => {
     delete form.dataset.busy;
   }
   await outbox.flush(entry);
+  document.body.removeAttribute("aria-busy");
 }, { capture: true });
 
 // --- what comes of it ------------------------------------------------------------------------------------------
