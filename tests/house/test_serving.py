@@ -22,6 +22,9 @@ from django.core.management import CommandError, call_command
 from shop import serving
 from shop.management.commands.demo import new_password
 
+# one worker starts the demo for all of these
+pytestmark = pytest.mark.xdist_group("served")
+
 
 def free_port() -> int:
     with socket.socket() as probe:
