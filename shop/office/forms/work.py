@@ -54,6 +54,12 @@ class FlatChoiceForm(PlainForm):
         widget=forms.Select(attrs={"class": "w-middle"}),
     )
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field: Any = self.fields["flat"]
+        # asked once: a select draws its choices more than once
+        field.choices = [(flat.pk, field.label_from_instance(flat)) for flat in field.queryset]
+
 
 class OutOfStateForm(PlainForm):
     """The contract that has the unit shipped out of the state."""

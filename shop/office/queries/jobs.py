@@ -90,8 +90,9 @@ def balance_of(job: Job) -> Money:
     return Money(int(total - paid), job.currency)
 
 
-def consents_of(job: Job) -> list[authorised.Consent]:
-    """The customer's answers in order; an agreed limit from the counter stands before them all."""
+def consents_of(job: Job, answers: Iterable[Authorisation] | None = None) -> list[authorised.Consent]:
+    """The customer's answers in order (asked for unless given); an agreed limit from the counter stands before them all."""
+    given_so_far = Authorisation.objects.filter(job=job).order_by("at", "id") if answers is None else answers
     consents: list[authorised.Consent] = []
     if job.bench_fee_minor:
         consents.append(
@@ -101,7 +102,7 @@ def consents_of(job: Job) -> list[authorised.Consent]:
         consents.append(authorised.Consent(authorised.Answer.UP_TO, Money(job.limit_minor, job.currency)))
     consents += [
         authorised.Consent(authorised.Answer(given.answer), Money(given.authorised_minor, job.currency))
-        for given in Authorisation.objects.filter(job=job).order_by("at", "id")
+        for given in given_so_far
     ]
     return consents
 
@@ -193,16 +194,15 @@ def money_of(job: Job) -> MoneyOfJob:
     payments = Payment.objects.filter(
         pk__in=Allocation.objects.filter(invoice__in=invoices).values("payment")
     ) | Payment.objects.filter(pk__in=Allocation.objects.filter(job=job).values("payment"))
+    answers = list(Authorisation.objects.filter(job=job).select_related("received_by").order_by("at", "id"))
     return MoneyOfJob(
         estimates=list(estimates.order_by("version")),
-        answers=list(
-            Authorisation.objects.filter(job=job).select_related("received_by").order_by("at", "id")
-        ),
+        answers=answers,
         invoices=invoices,
         payments=list(payments.select_related("by").distinct().order_by("at", "id")),
         deposits=Money(sum(one.amount_minor for one in free_deposits([job])), job.currency),
         balance=balance_of(job),
-        authorised=authorised_for(job),
+        authorised=authorised.authorised_sum(consents_of(job, answers), job.currency),
         charged=charged_before(job),
     )
 

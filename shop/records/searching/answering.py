@@ -99,7 +99,7 @@ def ask(asking: Asking) -> Answer:
     question = read_question(asking.text, asking.filters, typing=asking.typing)
     misses: tuple[NearMiss, ...] = ()
     if question.unknown and not asking.exactly and not asking.typing:
-        misses = tuple(miss for word in question.unknown if (miss := nearest(word)))
+        misses = nearest(question.unknown)
         if misses:
             question = _corrected(asking, misses)
     counted = engine().counted(question.asked, COUNTED_TO + 1)

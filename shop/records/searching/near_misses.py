@@ -5,8 +5,10 @@ Nearness is the normalised optimal string alignment similarity of rapidfuzz: one
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import reduce
+from operator import or_
 
 from rapidfuzz.distance import OSA
 
@@ -32,15 +34,24 @@ class NearMiss:
     nearness: float
 
 
-def nearest(typed: str) -> NearMiss | None:
-    """The likeliest word for one that stands nowhere; None when nothing is near enough."""
-    if len(typed) < SHORTEST or not typed.isascii():
-        return None
-    for beginning in (typed[:2], typed[:1]):
-        candidates = [*_written(beginning), *_names(beginning)]
-        if found := _best(typed, candidates):
-            return found
-    return None
+def nearest(typed: Sequence[str]) -> tuple[NearMiss, ...]:
+    """The likeliest word for each that stands nowhere, where one is near enough; the same few queries for any number.
+
+    Words that begin alike in two letters come first; only for what none of them explains does one letter do.
+    """
+    asked = [word for word in typed if len(word) >= SHORTEST and word.isascii()]
+    found: dict[str, NearMiss] = {}
+    for letters in (2, 1):
+        beginnings = {word[:letters] for word in asked if word not in found}
+        if not beginnings:
+            break
+        candidates = [*_written(beginnings), *_names(beginnings)]
+        for word in asked:
+            if word not in found and (
+                miss := _best(word, [one for one in candidates if one[0].startswith(word[:letters])])
+            ):
+                found[word] = miss
+    return tuple(found[word] for word in asked if word in found)
 
 
 def _best(typed: str, candidates: Iterable[tuple[str, int]]) -> NearMiss | None:
@@ -54,14 +65,16 @@ def _best(typed: str, candidates: Iterable[tuple[str, int]]) -> NearMiss | None:
     return None if best is None else NearMiss(typed, best, rank[0])
 
 
-def _written(beginning: str) -> Iterator[tuple[str, int]]:
-    terms = Term.objects.filter(begins_word(beginning), documents__gt=0).values_list("written", "documents")
+def _written(beginnings: Iterable[str]) -> Iterator[tuple[str, int]]:
+    any_of_them = reduce(or_, (begins_word(beginning) for beginning in beginnings))
+    terms = Term.objects.filter(any_of_them, documents__gt=0).values_list("written", "documents")
     yield from terms[:MOST_CANDIDATES].iterator()
 
 
-def _names(beginning: str) -> Iterator[tuple[str, int]]:
+def _names(beginnings: Iterable[str]) -> Iterator[tuple[str, int]]:
     """Makers' words and models' keys; they count as if one job spoke of them."""
-    for name in Maker.objects.filter(begins("folded", beginning)).values_list("folded", flat=True)[:500]:
+    any_of_them = reduce(or_, (begins("folded", beginning) for beginning in beginnings))
+    for name in Maker.objects.filter(any_of_them).values_list("folded", flat=True)[:500]:
         yield name, 1
-    for key in UnitModel.objects.filter(begins("folded", beginning)).values_list("folded", flat=True)[:2000]:
+    for key in UnitModel.objects.filter(any_of_them).values_list("folded", flat=True)[:2000]:
         yield key, 1
