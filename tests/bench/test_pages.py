@@ -35,7 +35,7 @@ def post(client, job, name: str, *args, entry: str = "", **typed):
     return client.post(at(job, name, *args), {"once": entry or str(uuid.uuid4()), **typed}, headers=headers)
 
 
-# --- every door ------------------------------------------------------------------------------------------------
+# --- every door ------------------------------------------------------------------------------------------
 
 ARGS = {"overrule": ["load-open"], "strike": ["finding", 1], "mend_stint": [1], "photo": [1]}
 ARGS |= {"set_photo_aside": [1], "safety_record": [1]}
@@ -68,7 +68,7 @@ def test_the_resolver_finds_every_door_of_the_bench() -> None:
     assert set(DOORS) < names
 
 
-# --- the list ----------------------------------------------------------------------------------------------------
+# --- the list --------------------------------------------------------------------------------------------
 
 
 def test_a_typed_sequence_number_leads_to_its_job(bench, job) -> None:
@@ -112,7 +112,7 @@ def test_the_tag_leads_the_bench_to_the_bench_and_the_counter_to_the_card(client
     assert client.get(address).url != at(job)
 
 
-# --- writing -------------------------------------------------------------------------------------------------------
+# --- writing ---------------------------------------------------------------------------------------------
 
 BELT = {"drawer": "Belt, flat, 71 mm", "quantity": "1", "unit_price": "6.50"}
 CONCLUDED = {"failed": "Capstan motor", "mode": "worn", "remedy": "New motor.", "outcome": "repaired"}
@@ -275,7 +275,7 @@ def test_an_ended_job_takes_no_more_lines(bench, technician, job) -> None:
     assert models.Finding.objects.count() == 0
 
 
-# --- the clock -------------------------------------------------------------------------------------------------------
+# --- the clock -------------------------------------------------------------------------------------------
 
 
 def test_the_clock_starts_pauses_and_goes_on_with_the_same_work(bench, job) -> None:
@@ -355,7 +355,7 @@ def test_times_that_can_not_be_are_refused(
     assert stint.stopped_at is None
 
 
-# --- to the end ----------------------------------------------------------------------------------------------------
+# --- to the end ------------------------------------------------------------------------------------------
 
 
 def test_a_unit_goes_from_the_conclusion_over_the_soak_test_to_ready(bench, job) -> None:
@@ -406,7 +406,7 @@ def test_a_line_of_another_job_can_not_be_struck_from_here(bench, technician, jo
     assert bench.post(at(job, "strike", "finding", finding.pk), {"reason": "No"}).status_code == 404
 
 
-# --- how much is asked ---------------------------------------------------------------------------------------------
+# --- how much is asked -----------------------------------------------------------------------------------
 
 
 def test_the_bench_page_asks_as_little_for_fifty_lines_of_each_kind_as_for_one(
@@ -445,7 +445,7 @@ def test_even_the_fullest_page_asks_fewer_than_twenty_five_times(bench, technici
     assert len(asked) < 25, [one["sql"][:90] for one in asked]
 
 
-# --- the model file ----------------------------------------------------------------------------------------------------
+# --- the model file --------------------------------------------------------------------------------------
 
 
 def learn(client, job, **line) -> str:
