@@ -15,9 +15,13 @@ class RecordsConfig(AppConfig):
         # models are loaded only now
         from shop.premises.journal import listen  # noqa: PLC0415
         from shop.premises.places import fill  # noqa: PLC0415
-        from shop.records import places  # noqa: PLC0415
+        from shop.premises.wording import call, tell, verbs  # noqa: PLC0415
+        from shop.records import places, wording  # noqa: PLC0415
         from shop.records.searching.upkeep import refresh  # noqa: PLC0415
 
         listen(refresh)
         fill("job-doors", places.job_doors, order=10)
         fill("unit-known", places.unit_known, order=10)
+        tell(wording.untold(verb for verb, _ in verbs()))
+        for subject, namer in wording.NAMERS.items():
+            call(subject, namer)

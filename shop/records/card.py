@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from django.db.models import CharField, F, OuterRef, Q, QuerySet, Subquery, Value
+from django.db.models import CharField, DateTimeField, F, OuterRef, Q, QuerySet, Subquery, Value
 
 from shop.bench.models import (
     Conclusion,
@@ -375,7 +375,7 @@ class JobCard:
         return promised is not None and waiting and promised < clock.today()
 
 
-_NEVER = (Value(None), Value(None))
+_NEVER = (Value(None, output_field=DateTimeField()), Value(None, output_field=DateTimeField()))
 
 
 def _line(row: Sequence[Any]) -> Line:
