@@ -80,31 +80,33 @@ class FirstPages:
 
     def restore(self) -> None:
         """Empty every table, append-only ones too, and put the first rows back."""
-        with lifted(self.connection):
+        # asked for anew: Playwright's event loop may have given this thread another connection since
+        connection = connections[self.connection.alias]
+        quote = connection.ops.quote_name
+        with lifted(connection):
             call_command(
                 "flush",
                 verbosity=0,
                 interactive=False,
-                database=self.connection.alias,
+                database=connection.alias,
                 reset_sequences=False,
                 inhibit_post_migrate=True,
             )
             # in one transaction, so that PostgreSQL looks at foreign keys when all rows are there
             with (
-                self.connection.constraint_checks_disabled(),
-                transaction.atomic(using=self.connection.alias),
-                self.connection.cursor() as cursor,
+                connection.constraint_checks_disabled(),
+                transaction.atomic(using=connection.alias),
+                connection.cursor() as cursor,
             ):
                 for table, (columns, rows) in self.rows.items():
-                    names = ", ".join(map(self.connection.ops.quote_name, columns))
+                    names = ", ".join(map(quote, columns))
                     marks = ", ".join(["%s"] * len(columns))
-                    into = self.connection.ops.quote_name(table)
-                    cursor.executemany(f"INSERT INTO {into} ({names}) VALUES ({marks})", rows)  # noqa: S608
+                    cursor.executemany(f"INSERT INTO {quote(table)} ({names}) VALUES ({marks})", rows)  # noqa: S608
 
 
 @pytest.fixture(scope="session")
-def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
-    """Let tests that commit (live server, threads) leave the book as they found it.
+def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[FirstPages]:
+    """Let tests that commit (live server, threads) leave the book as they found it; give what puts it back.
 
     Django empties every table after such a test. That alone fails on append-only tables, and it would also take
     away what migrations wrote for the tests that follow.
@@ -118,7 +120,7 @@ def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[N
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(TransactionTestCase, "_fixture_teardown", forget)
-        yield
+        yield pages
 
 
 # --- nobody calls out ---------------------------------------------------------------------------------------
