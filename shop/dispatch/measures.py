@@ -6,9 +6,19 @@ An inch is 25.4 mm and a pound 453.59237 g, both exactly (international yard and
 from __future__ import annotations
 
 from decimal import ROUND_HALF_UP, Decimal
+from typing import Protocol
 
 from shop.premises.models import Measures
 from shop.premises.profile import the_profile
+
+
+class HasSides(Protocol):
+    """A box or a parcel, in whole millimetres."""
+
+    length_mm: int
+    width_mm: int
+    height_mm: int
+
 
 MM_PER_INCH = Decimal("25.4")
 GRAMS_PER_POUND = Decimal("453.59237")
@@ -19,6 +29,12 @@ def length(mm: int) -> str:
     if the_profile().measures == Measures.IMPERIAL:
         return f"{_tenths(Decimal(mm) / MM_PER_INCH)} in"
     return f"{_tenths(Decimal(mm) / 10)} cm"
+
+
+def size(of: HasSides) -> str:
+    """The three sides of a box or a parcel, the unit once: `24 × 20 × 12 in`."""
+    written = [length(mm).split() for mm in (of.length_mm, of.width_mm, of.height_mm)]
+    return f"{' × '.join(number for number, _ in written)} {written[0][1]}"
 
 
 def weight(grams: int) -> str:

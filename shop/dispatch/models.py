@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import F, Q
 
-from shop.counter.models import Accessory, Customer, Job
+from shop.counter.models import Accessory, Customer, InboundParcel, Job
 from shop.premises.clock import now
 from shop.premises.columns import ExactDecimalField
 from shop.premises.models import IssuedPaper, Staff
@@ -19,6 +19,9 @@ class Carrier(models.Model):
         max_length=300, blank=True, help_text="Address with {tracking} where the number goes."
     )
     checks_s10 = models.BooleanField(default=False, help_text="Its numbers follow UPU S10.")
+    claim_days = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Days within which damage or loss must be claimed."
+    )
     retired_at = models.DateTimeField(null=True, blank=True)
 
     def __str__(self) -> str:
@@ -39,10 +42,16 @@ class CarrierRule(models.Model):
     max_length = ExactDecimalField(null=True, blank=True)
     max_length_girth = ExactDecimalField(null=True, blank=True)
     max_weight = ExactDecimalField(null=True, blank=True)
+    rates = models.JSONField(
+        default=list, blank=True, help_text="[[up to charged weight, price in minor units], ...], ascending."
+    )
     source = models.CharField(max_length=200, blank=True)
 
     class Meta:
         ordering = ["-from_date"]
+        constraints = [
+            models.UniqueConstraint(fields=["carrier", "from_date"], name="dispatch_one_rule_a_day")
+        ]
 
     def __str__(self) -> str:
         return f"rule from {self.from_date}"
@@ -98,6 +107,7 @@ class Parcel(models.Model):
     lithium = models.CharField(
         max_length=200, blank=True, help_text="What lithium cells are inside, and the mark."
     )
+    lithium_needs_mark = models.BooleanField(default=False)
     packed_at = models.DateTimeField(default=now)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
     handed_over_at = models.DateTimeField(null=True, blank=True)
@@ -188,3 +198,26 @@ class GoingBack(models.Model):
 
     def __str__(self) -> str:
         return f"{self.accessory_id}: {'yes' if self.included else self.explanation}"
+
+
+class DamageReport(models.Model):
+    """What was found when a damaged parcel was opened, as it was put to its carrier."""
+
+    inbound = models.ForeignKey(InboundParcel, on_delete=models.PROTECT, related_name="+")
+    found = models.TextField(help_text="Damage to the box, the cushion and the unit.")
+    claimed_minor = models.BigIntegerField(null=True, blank=True)
+    currency = models.CharField(max_length=3)
+    paper = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(default=now)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(claimed_minor__isnull=True) | Q(claimed_minor__gte=0),
+                name="dispatch_claim_not_negative",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"damage report {self.pk}"

@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
-from django.db.models import Prefetch, QuerySet
+import datetime as dt
 
-from shop.counter.models import Accessory, Job
+from django.db.models import F, Prefetch, QuerySet
+from django.utils import timezone
+
+from shop.counter.models import Accessory, InboundParcel, Job, JobPicture
 from shop.counter.stages import Stage
-from shop.dispatch.models import Collection, CollectionJob, GoingBack, Parcel, ParcelJob
+from shop.dispatch.models import (
+    Carrier,
+    CarrierRule,
+    Collection,
+    CollectionJob,
+    DamageReport,
+    GoingBack,
+    Parcel,
+    ParcelJob,
+)
 
 JOB_RELATED = ("customer", "unit__model__maker")
 
@@ -25,7 +37,7 @@ def ready_together(job: Job) -> list[Job]:
 
 def _with_jobs(parcels: QuerySet[Parcel]) -> QuerySet[Parcel]:
     links = ParcelJob.objects.select_related("job__unit__model__maker")
-    return parcels.select_related("customer", "carrier", "slip").prefetch_related(
+    return parcels.select_related("customer", "carrier", "slip", "box").prefetch_related(
         Prefetch("job_links", links)
     )
 
@@ -68,3 +80,63 @@ def accessories_with_answers(job: Job) -> list[tuple[Accessory, GoingBack | None
     accessories = Accessory.objects.filter(job=job).order_by("id")
     answers = {answer.accessory_id: answer for answer in GoingBack.objects.filter(accessory__job=job)}
     return [(accessory, answers.get(accessory.pk)) for accessory in accessories]
+
+
+# --- coming in ----------------------------------------------------------------------------------------------------
+
+
+def whole_inbound() -> QuerySet[InboundParcel]:
+    """Inbound parcels with everything a page shows of one."""
+    return InboundParcel.objects.select_related("customer")
+
+
+def inbound_coming() -> QuerySet[InboundParcel]:
+    """Announced and not here yet, the longest announced first."""
+    coming = whole_inbound().filter(arrived_at=None, opened_at=None)
+    return coming.exclude(jobs__stage=Stage.CALLED_OFF).distinct().order_by("announced_at")
+
+
+def inbound_unopened() -> QuerySet[InboundParcel]:
+    """Here and not opened yet, the longest here first."""
+    return whole_inbound().filter(arrived_at__isnull=False, opened_at=None).order_by("arrived_at")
+
+
+def inbound_damaged() -> QuerySet[InboundParcel]:
+    """Opened and found damaged, the latest first."""
+    return whole_inbound().filter(packing_state="damaged").order_by("-opened_at")
+
+
+def jobs_in_inbound(inbound: InboundParcel) -> list[Job]:
+    """The jobs whose units came in a parcel."""
+    return list(Job.objects.filter(inbound=inbound).select_related(*JOB_RELATED).order_by("id"))
+
+
+def packing_pictures(inbound: InboundParcel) -> list[JobPicture]:
+    """Photographs of packing and units as a parcel came, in the order in which they were taken."""
+    shown = (JobPicture.Shows.PACKING, JobPicture.Shows.INTAKE)
+    kept = JobPicture.objects.filter(job__inbound=inbound, shows__in=shown, struck_at=None)
+    return list(kept.select_related("picture").order_by("id")[:40])
+
+
+def damage_reports_of(inbound: InboundParcel) -> list[DamageReport]:
+    """What went to the carrier about a parcel, the latest first."""
+    return list(DamageReport.objects.filter(inbound=inbound).select_related("paper", "by").order_by("-id"))
+
+
+def claim_by(inbound: InboundParcel) -> dt.date | None:
+    """The day by which damage must be claimed, where the shop knows the carrier and its days."""
+    if inbound.arrived_at is None or not inbound.carrier:
+        return None
+    carrier = Carrier.objects.filter(name__iexact=inbound.carrier, claim_days__isnull=False).first()
+    if carrier is None or carrier.claim_days is None:
+        return None
+    return timezone.localdate(inbound.arrived_at) + dt.timedelta(days=carrier.claim_days)
+
+
+def carriers_with_rules(on: dt.date) -> list[tuple[Carrier, CarrierRule | None]]:
+    """Every carrier with the rule that holds on a day."""
+    rules: dict[int, CarrierRule] = {}
+    for rule in CarrierRule.objects.filter(from_date__lte=on).order_by("from_date"):
+        rules[rule.carrier_id] = rule
+    carriers = Carrier.objects.order_by(F("retired_at").asc(nulls_first=True), "name")[:200]
+    return [(carrier, rules.get(carrier.pk)) for carrier in carriers]

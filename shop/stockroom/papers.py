@@ -52,7 +52,7 @@ def purchase_order_context(order: Order, *, by: Staff) -> dict[str, Any]:
             Fact("Deliver to", f"{shop.name}\n{shop.address}", wide=True),
         ],
         "table": LineTable(
-            groups=[LineGroup("", [_line(line, theirs, order.currency, priced=priced) for line in lines])],
+            groups=[LineGroup("", [_line(line, theirs, order.currency) for line in lines])],
             currency=order.currency,
             text_head="Part",
         ),
@@ -64,15 +64,16 @@ def purchase_order_context(order: Order, *, by: Staff) -> dict[str, Any]:
     }
 
 
-def _line(line: OrderLine, theirs: dict[int, str], currency: str, *, priced: bool) -> Line:
-    part = line.part
-    their_number = theirs.get(part.pk, "") if part is not None else ""
-    notes = [f"your number {their_number}"] if their_number else []
+def _line(line: OrderLine, theirs: dict[int, str], currency: str) -> Line:
+    part, text, notes = line.part, line.description, []
     if part is not None:
-        notes += [text for text in (part.designation, part.rating, part.tolerance, part.package) if text]
+        text = f"{text} {part.designation}".rstrip()
+        notes = [f"your number {theirs[part.pk]}"] if part.pk in theirs else []
+        notes += [fact for fact in (part.rating, part.tolerance, part.package) if fact]
         notes.append(f"our number {part.number}")
+    priced = bool(line.unit_cost_ten_thousandths)
     return Line(
-        line.description,
+        text,
         note=", ".join(notes),
         quantity=spelling.quantity(line.quantity_thousandths),
         price=UnitPrice(line.unit_cost_ten_thousandths, currency) if priced else None,

@@ -1,11 +1,19 @@
-"""Lengths and weights of parcels in the shop's measure."""
+"""Lengths and weights of parcels in the shop's measure, and plain numbers of rules."""
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django import template
 
-from shop.dispatch.measures import length, weight
+from shop.dispatch.measures import size, weight
 
 register = template.Library()
-register.filter("parcel_length", length)
+register.filter("parcel_size", size)
 register.filter("parcel_weight", weight)
+
+
+@register.filter
+def trimmed(number: Decimal | None) -> str:
+    """A number without trailing zeros or exponent; empty for none."""
+    return "" if number is None else f"{number.normalize():f}"

@@ -26,7 +26,7 @@ MOST_LABELS = 600
 SMALLEST_POINT, LARGEST_POINT = 6, 16
 POINT_MM = INCH / 72
 LINE_HEIGHT = 1.25
-LETTER_WIDTH = 0.56
+LETTER_WIDTH = 0.58
 """Mean width of a letter in the paper's typeface as a share of its size, with something to spare (measured on addresses)."""
 
 
@@ -135,12 +135,14 @@ RULES = """
 .leaf { position: relative; }
 .spot { position: absolute; overflow: hidden; }
 .spot-outlined { border: 0.2mm solid #000; }
-.label-sender { font-size: 6.5pt; line-height: 1.25; padding-bottom: 1.2mm; }
+.label-sender { font-size: 6.5pt; line-height: 1.25; padding-bottom: 1.2mm; margin-bottom: 2mm; border-bottom: 0.2mm solid #000; }
+.label-to p:first-child { font-weight: 700; }
 .label-to p { white-space: pre-wrap; line-height: 1.25; }
-.label-foot { padding-top: 1.5mm; }
+.label-foot { padding-top: 2mm; }
+.label-foot .boxed { display: inline-block; margin-top: 1.5mm; }
 .label-foot .code-text { font-size: 7pt; letter-spacing: 0.06em; line-height: 1.2; }
 """ + "".join(
-    f".pt-{points} {{ font-size: {points}pt; line-height: {LINE_HEIGHT}; }}\n" for points in range(5, 25)
+    f".pt-{points} {{ font-size: {points}pt; line-height: {LINE_HEIGHT}; }}\n" for points in range(5, 31)
 )
 """How labels are set; the size of the type is a class, for what is printed on a paper has no style of its own."""
 
@@ -222,12 +224,12 @@ def roll_pdf(
     return render_pdf("papers/label_roll.html", context, size=RollLabel(width, height), title=title)
 
 
-def points_for(lines: Sequence[str], *, width: float, height: float) -> int:
+def points_for(lines: Sequence[str], *, width: float, height: float, largest: int = LARGEST_POINT) -> int:
     """The largest type in whole points in which these lines fit an area in millimetres; refuses below the smallest."""
     longest = max((len(line) for line in lines), default=1) or 1
     by_width = width / (longest * LETTER_WIDTH * POINT_MM)
     by_height = height / (max(len(lines), 1) * LINE_HEIGHT * POINT_MM)
-    points = int(min(by_width, by_height, LARGEST_POINT))
+    points = int(min(by_width, by_height, largest))
     if points < SMALLEST_POINT:
         raise Refusal("This is too much for so small a label: choose a larger one.", field="sheet")
     return points

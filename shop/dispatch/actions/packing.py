@@ -1,4 +1,4 @@
-"""How units leave. The last step home is one: `let_go`, after the safety check, the balance and the accessories."""
+"""Packing: what came with a unit is checked, ready units go into a box, the slip is issued; and opening it again."""
 
 from __future__ import annotations
 
@@ -6,23 +6,13 @@ import datetime as dt
 import uuid
 from collections.abc import Sequence
 
-from shop.counter import stages
 from shop.counter.actions import file_paper
 from shop.counter.models import Accessory, Customer, Job
-from shop.counter.stages import Outcome, Stage
-from shop.dispatch.models import (
-    Box,
-    Carrier,
-    Collection,
-    CollectionJob,
-    GoingBack,
-    Parcel,
-    ParcelJob,
-)
+from shop.counter.stages import Stage
+from shop.dispatch.models import Box, Carrier, GoingBack, Parcel, ParcelJob
 from shop.dispatch.papers import issue_return_slip
-from shop.dispatch.tracking import refuse_wrong_number
 from shop.premises import once
-from shop.premises.journal import Act, acting
+from shop.premises.journal import acting
 from shop.premises.models import IssuedPaper, Staff
 from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
@@ -59,6 +49,7 @@ def pack(
     carrier: Carrier | None = None,
     declared_value_minor: int | None = None,
     lithium: str = "",
+    lithium_needs_mark: bool = False,
     customs_description: str = "",
     customs_origin: str = "",
     customs_hs_code: str = "",
@@ -67,9 +58,10 @@ def pack(
 ) -> Parcel:
     """Pack one or several ready jobs of one customer. Sizes in whole millimetres, weight in grams with the box.
 
-    Refuses units that are not ready, another customer's units, and accessories that nobody has checked.
+    Refuses units that are not ready, another customer's units, a lithium cell of which nobody has said what it is, and a
+    parcel abroad without what customs asks for.
     """
-    _refuse_unfit(customer, jobs)
+    refuse_unfit(customer, jobs)
     if min(length_mm, width_mm, height_mm, weight_grams) <= 0:
         raise Refusal("Length, width, height and weight are more than nothing.", field="weight")
     with acting(by=by, at=at) as act:
@@ -77,6 +69,14 @@ def pack(
         address = address.strip() or f"{customer.name}\n{customer.address}".strip()
         if len(address.splitlines()) < 2:
             raise Refusal("The label needs a name and an address.", field="address")
+        country = (country or customer.country or the_profile().country).upper()
+        refuse_unsaid(
+            jobs,
+            country=country,
+            lithium=lithium,
+            declared_value_minor=declared_value_minor,
+            customs=(customs_description, customs_origin, customs_hs_code),
+        )
         already = ParcelJob.objects.filter(
             job__in=jobs, parcel__unpacked_at__isnull=True, parcel__lost_at__isnull=True
         )
@@ -91,11 +91,12 @@ def pack(
             weight_grams=weight_grams,
             double_boxed=double_boxed,
             address=address,
-            country=(country or customer.country or the_profile().country).upper(),
+            country=country,
             carrier=carrier,
             declared_value_minor=declared_value_minor,
             currency=the_profile().currency,
             lithium=lithium.strip(),
+            lithium_needs_mark=lithium_needs_mark,
             customs_description=customs_description.strip(),
             customs_origin=customs_origin.upper(),
             customs_hs_code=customs_hs_code.strip(),
@@ -135,95 +136,13 @@ def issue_slip(*, parcel: Parcel, by: Staff, at: dt.datetime | None = None) -> I
     return paper
 
 
-def hand_over(
-    *,
-    parcel: Parcel,
-    by: Staff,
-    carrier: Carrier | None = None,
-    tracking: str = "",
-    at: dt.datetime | None = None,
-) -> Parcel:
-    """Give a packed parcel to the carrier: its jobs have gone home. Refused while anything holds one of them back."""
-    with acting(by=by, at=at) as act:
-        carrier = carrier or parcel.carrier
-        number = tracking.strip() or parcel.tracking
-        refuse_wrong_number(number, carrier)
-        waiting = Parcel.objects.filter(pk=parcel.pk, handed_over_at__isnull=True, unpacked_at__isnull=True)
-        if not waiting.update(handed_over_at=act.at, carrier=carrier, tracking=number):
-            raise Refusal("This parcel has left, or was opened again.")
-        parcel.refresh_from_db()
-        jobs = list(Job.objects.filter(pk__in=jobs_in(parcel)).select_related("unit"))
-        _let_go(act, jobs)
-        act.record("parcel.handed_over", subject=parcel, jobs=[job.pk for job in jobs])
-    return parcel
-
-
-def note_delivered(*, parcel: Parcel, by: Staff, at: dt.datetime | None = None) -> Parcel:
-    """The carrier says that the parcel was delivered."""
-    with acting(by=by, at=at) as act:
-        gone = Parcel.objects.filter(pk=parcel.pk, handed_over_at__isnull=False, delivered_at__isnull=True)
-        if not gone.update(delivered_at=act.at, lost_at=None):
-            raise Refusal("This parcel has not been handed over, or was delivered already.")
-        parcel.refresh_from_db()
-        act.record("parcel.delivered", subject=parcel, jobs=jobs_in(parcel))
-    return parcel
-
-
-def note_lost(*, parcel: Parcel, by: Staff, at: dt.datetime | None = None) -> Parcel:
-    """The carrier has lost the parcel."""
-    with acting(by=by, at=at) as act:
-        gone = Parcel.objects.filter(pk=parcel.pk, handed_over_at__isnull=False, delivered_at__isnull=True)
-        if not gone.update(lost_at=act.at):
-            raise Refusal("This parcel has not been handed over, or was delivered.")
-        parcel.refresh_from_db()
-        act.record("parcel.lost", subject=parcel, jobs=jobs_in(parcel))
-    return parcel
-
-
-def collect(
-    *,
-    customer: Customer,
-    jobs: Sequence[Job],
-    collected_by: str,
-    shown: str,
-    by: Staff,
-    once_key: uuid.UUID | None = None,
-    at: dt.datetime | None = None,
-) -> Collection:
-    """Hand ready units over at the counter, signed off with a typed name."""
-    if not collected_by.strip():
-        raise Refusal("Type the name of whoever collects it.", field="collected_by")
-    _refuse_unfit(customer, jobs)
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "job.collected")
-        collection = Collection.objects.create(
-            customer=customer, collected_by=collected_by.strip(), shown=shown, at=act.at, by=by
-        )
-        CollectionJob.objects.bulk_create(CollectionJob(collection=collection, job=job) for job in jobs)
-        _let_go(act, jobs)
-        act.record("job.collected", subject=collection, jobs=[job.pk for job in jobs], shown=shown)
-        once.settle(claimed, collection)
-    return collection
-
-
-def keep_here(*, job: Job, outcome: str, by: Staff, at: dt.datetime | None = None) -> Job:
-    """The unit stays: given up to the shop, scrapped, or disposed of as the law allows. The shop decides and answers for it."""
-    with acting(by=by, at=at) as act:
-        stages.move(job, Stage.KEPT_HERE, act=act, asked_by="dispatch.keep_here", outcome=Outcome(outcome))
-    return job
-
-
 def jobs_in(parcel: Parcel) -> list[int]:
     """The ids of the jobs in a parcel, in order."""
     return list(ParcelJob.objects.filter(parcel=parcel).order_by("job_id").values_list("job_id", flat=True))
 
 
-def _let_go(act: Act, jobs: Sequence[Job]) -> None:
-    for job in jobs:
-        stages.move(job, Stage.GONE_HOME, act=act, asked_by="dispatch.let_go")
-
-
-def _refuse_unfit(customer: Customer, jobs: Sequence[Job]) -> None:
+def refuse_unfit(customer: Customer, jobs: Sequence[Job]) -> None:
+    """Refuse units that are not ready, or another customer's."""
     if not jobs:
         raise Refusal("Choose at least one unit.")
     for job in jobs:
@@ -231,3 +150,31 @@ def _refuse_unfit(customer: Customer, jobs: Sequence[Job]) -> None:
             raise Refusal(f"{job.number} is not {customer.name}’s.")
         if job.stage != Stage.READY:
             raise Refusal(f"{job.number} is “{job.get_stage_display()}”, not ready to go back.")
+
+
+def refuse_unsaid(
+    jobs: Sequence[Job],
+    *,
+    country: str,
+    lithium: str,
+    declared_value_minor: int | None,
+    customs: tuple[str, str, str],
+) -> None:
+    """Refuse a parcel of which something is not said that the carrier or customs asks for."""
+    with_cell = next((job for job in jobs if "lithium" in job.unit.model.traits), None)
+    if with_cell is not None and not lithium.strip():
+        raise Refusal(
+            f"A lithium cell is inside {with_cell.unit}: say which, or that it was taken out.",
+            field="lithium_chemistry",
+        )
+    if country == the_profile().country.upper():
+        return
+    description, origin, hs_code = (text.strip() for text in customs)
+    for given, field, sentence in (
+        (description, "customs_description", "Customs asks what is inside."),
+        (origin, "customs_origin", "Customs asks in which country it was made."),
+        (hs_code, "customs_hs_code", "Customs asks for the HS code, six digits at least."),
+        (declared_value_minor is not None, "declared_value", "Customs asks for its value."),
+    ):
+        if not given:
+            raise Refusal(sentence, field=field)

@@ -1,4 +1,4 @@
-"""Dispatch's pages: thin. A form in, an action or a query, a template out."""
+"""Units that leave: what is ready, one job at the way home, packing, collecting, keeping."""
 
 from __future__ import annotations
 
@@ -13,18 +13,17 @@ from shop.counter.models import Accessory, Job
 from shop.counter.queries import whole_jobs
 from shop.counter.stages import Stage, held_back
 from shop.dispatch import actions, queries
-from shop.dispatch.advice import advice_for
-from shop.dispatch.forms import AccessoryForm, CollectForm, HandOverForm, KeepHereForm, PackForm
-from shop.dispatch.models import Parcel
-from shop.dispatch.tracking import tracking_link
+from shop.dispatch.advice import cautions_for
+from shop.dispatch.forms import AccessoryForm, CollectForm, KeepHereForm, PackForm, PlanForm
+from shop.dispatch.planning import Plan, plan_for
+from shop.dispatch.views.pages import at_dispatch, page
+from shop.handbook.money import Money
+from shop.handbook.parcels import ParcelError
 from shop.premises import clock
-from shop.premises.doors import StaffRequest, for_roles
+from shop.premises.doors import StaffRequest
 from shop.premises.formwork import PlainForm
-from shop.premises.models import Role
 from shop.premises.once import AlreadyTaken
 from shop.premises.profile import the_profile
-
-at_dispatch = for_roles(Role.COUNTER, Role.BENCH)
 
 
 @require_safe
@@ -36,7 +35,7 @@ def dispatch(request: StaffRequest) -> HttpResponse:
         "packed": queries.packed_parcels()[:100],
         "on_the_road": queries.parcels_on_the_road()[:100],
     }
-    return render(request, "dispatch/dispatch.html", context)
+    return page(request, "dispatch/dispatch.html", context)
 
 
 @require_safe
@@ -44,6 +43,35 @@ def dispatch(request: StaffRequest) -> HttpResponse:
 def job(request: StaffRequest, number: str) -> HttpResponse:
     """One job at the way home: what holds it back, its accessories, packing it or handing it over."""
     return _job_page(request, get_object_or_404(whole_jobs(), number=number))
+
+
+@require_safe
+@at_dispatch
+def plan(request: StaffRequest, number: str) -> HttpResponse:
+    """Which box for this unit: the handbook's plan, and the shop's boxes that hold it."""
+    job = get_object_or_404(whole_jobs(), number=number)
+    form = PlanForm(request.GET if "size" in request.GET else None, initial={"weight": _known_weight(job)})
+    found: Plan | None = None
+    if form.is_bound and form.is_valid():
+        data = form.cleaned_data
+        try:
+            found = plan_for(
+                data["size"],
+                data["weight"],
+                fragile=data["fragile"],
+                cushion=data["cushion"],
+                on=clock.today(),
+            )
+        except ParcelError as error:
+            form.add_error("cushion", str(error))
+    context = {
+        "job": job,
+        "form": form,
+        "found": found,
+        "cautions": cautions_for([job], form.cleaned_data["weight"]) if found else [],
+        "imperial": the_profile().measures == "imperial",
+    }
+    return page(request, "dispatch/plan.html", context, refused=form.is_bound and bool(form.errors))
 
 
 @require_POST
@@ -129,80 +157,6 @@ def keep_here(request: StaffRequest, number: str) -> HttpResponseBase:
     return _job_page(request, job, keep_form=form)
 
 
-@require_safe
-@at_dispatch
-def parcel(request: StaffRequest, pk: int) -> HttpResponse:
-    """One parcel: what to see to, its slip, handing it over, where it is."""
-    return _parcel_page(request, get_object_or_404(queries.whole_parcels(), pk=pk))
-
-
-@require_POST
-@at_dispatch
-def issue_slip(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """Issue the return slip, or open the one that was issued."""
-    parcel = get_object_or_404(queries.whole_parcels(), pk=pk)
-    form = PlainForm(request.POST)
-    form.is_valid()
-    paper = form.taken_by(actions.issue_slip, parcel=parcel, by=request.user)
-    return (
-        redirect("premises:paper", paper.pk)
-        if paper is not None
-        else _parcel_page(request, parcel, wrong=form)
-    )
-
-
-@require_POST
-@at_dispatch
-def hand_over(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """Give the parcel to the carrier: its units have gone home."""
-    parcel = get_object_or_404(queries.whole_parcels(), pk=pk)
-    form = HandOverForm(request.POST)
-    if form.is_valid():
-        data = form.cleaned_data
-        handed = form.taken_by(
-            actions.hand_over,
-            parcel=parcel,
-            carrier=data["carrier"],
-            tracking=data["tracking"],
-            by=request.user,
-        )
-        if handed is not None:
-            messages.success(request, "On its way home.")
-            return redirect("dispatch:parcel", parcel.pk)
-    return _parcel_page(request, parcel, hand_over_form=form)
-
-
-@require_POST
-@at_dispatch
-def unpack(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """Open the parcel again before it leaves."""
-    return _act_on_parcel(request, pk, actions.unpack, said="Opened again.")
-
-
-@require_POST
-@at_dispatch
-def note_delivered(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """The carrier says that it was delivered."""
-    return _act_on_parcel(request, pk, actions.note_delivered, said="Delivered.")
-
-
-@require_POST
-@at_dispatch
-def note_lost(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """The carrier has lost it."""
-    return _act_on_parcel(request, pk, actions.note_lost, said="Noted as lost.")
-
-
-def _act_on_parcel(request: StaffRequest, pk: int, action: Any, *, said: str) -> HttpResponseBase:
-    parcel = get_object_or_404(queries.whole_parcels(), pk=pk)
-    form = PlainForm(request.POST)
-    form.is_valid()
-    if form.taken_by(action, parcel=parcel, by=request.user) is None:
-        return _parcel_page(request, parcel, wrong=form)
-    messages.success(request, said)
-    return redirect("dispatch:parcel", parcel.pk)
-
-
 def _job_page(
     request: StaffRequest,
     job: Job,
@@ -210,10 +164,43 @@ def _job_page(
     wrong_accessory: tuple[int, AccessoryForm] | None = None,
     **forms: PlainForm,
 ) -> HttpResponse:
-    accessories = []
+    ready = job.stage == Stage.READY
+    parcels = queries.parcels_of(job)
+    standing = next((one for one in parcels if one.unpacked_at is None and one.lost_at is None), None)
+    context: dict[str, Any] = {
+        "job": job,
+        "Stage": Stage,
+        "accessories": _accessories(job, wrong_accessory),
+        "held_back": held_back(job, Stage.GONE_HOME) if ready else [],
+        "parcels": parcels,
+        "packed": standing,
+        "collection": queries.collection_of(job),
+        "imperial": the_profile().measures == "imperial",
+    }
+    if ready:
+        address = f"{job.customer.name}\n{job.customer.address}".strip()
+        country = job.customer.country or the_profile().country
+        lithium = "ion" if "lithium" in job.unit.model.traits else ""
+        initial = {
+            "address": address,
+            "country": country,
+            "declared_value": _typed(job.agreed_value_minor, job),
+            "lithium_chemistry": lithium,
+        }
+        context |= {
+            "pack_form": PackForm(job=job, initial=initial),
+            "collect_form": CollectForm(job=job, auto_id="collect_%s"),
+            "keep_form": KeepHereForm(initial={"outcome": job.outcome or "unclaimed"}),
+        }
+    wrong = wrong_accessory is not None or bool(forms)
+    return render(request, "dispatch/job.html", context | forms, status=422 if wrong else 200)
+
+
+def _accessories(job: Job, wrong: tuple[int, AccessoryForm] | None) -> list[dict[str, Any]]:
+    rows = []
     for accessory, answer in queries.accessories_with_answers(job):
-        if wrong_accessory is not None and wrong_accessory[0] == accessory.pk:
-            form = wrong_accessory[1]
+        if wrong is not None and wrong[0] == accessory.pk:
+            form = wrong[1]
         else:
             initial = (
                 {}
@@ -221,49 +208,14 @@ def _job_page(
                 else {"included": "yes" if answer.included else "no", "explanation": answer.explanation}
             )
             form = AccessoryForm(prefix=f"a{accessory.pk}", initial=initial)
-        accessories.append({"accessory": accessory, "answer": answer, "form": form})
-    ready = job.stage == Stage.READY
-    context: dict[str, Any] = {
-        "job": job,
-        "Stage": Stage,
-        "accessories": accessories,
-        "held_back": held_back(job, Stage.GONE_HOME) if ready else [],
-        "parcels": queries.parcels_of(job),
-        "collection": queries.collection_of(job),
-        "imperial": the_profile().measures == "imperial",
-    }
-    if ready:
-        address = f"{job.customer.name}\n{job.customer.address}".strip()
-        country = job.customer.country or the_profile().country
-        context |= {
-            "pack_form": PackForm(job=job, initial={"address": address, "country": country}),
-            "collect_form": CollectForm(job=job),
-            "keep_form": KeepHereForm(initial={"outcome": job.outcome or "unclaimed"}),
-        }
-    wrong = wrong_accessory is not None or bool(forms)
-    return render(request, "dispatch/job.html", context | forms, status=422 if wrong else 200)
+        rows.append({"accessory": accessory, "answer": answer, "form": form})
+    return rows
 
 
-def _parcel_page(
-    request: StaffRequest,
-    parcel: Parcel,
-    *,
-    wrong: PlainForm | None = None,
-    hand_over_form: HandOverForm | None = None,
-) -> HttpResponse:
-    jobs = [link.job for link in parcel.job_links.all()]
-    waiting = parcel.handed_over_at is None and parcel.unpacked_at is None
-    context = {
-        "parcel": parcel,
-        "jobs": jobs,
-        "waiting": waiting,
-        "advice": advice_for(parcel, jobs, on=clock.today()),
-        "held_back": [sentence for one in jobs for sentence in held_back(one, Stage.GONE_HOME)]
-        if waiting
-        else [],
-        "link": tracking_link(parcel.tracking, parcel.carrier),
-        "wrong": wrong,
-        "hand_over_form": hand_over_form
-        or HandOverForm(initial={"carrier": parcel.carrier, "tracking": parcel.tracking}),
-    }
-    return render(request, "dispatch/parcel.html", context, status=422 if wrong or hand_over_form else 200)
+def _typed(minor: int | None, job: Job) -> str:
+    return "" if minor is None else Money(minor, job.currency).plain
+
+
+def _known_weight(job: Job) -> str:
+    grams = job.unit.model.weight_grams
+    return f"{grams / 1000:g} kg" if grams else ""

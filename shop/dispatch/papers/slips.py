@@ -1,4 +1,4 @@
-"""What dispatch prints: the return slip that lies in the parcel."""
+"""The return slip that lies in the parcel."""
 
 from __future__ import annotations
 
@@ -7,13 +7,15 @@ from collections.abc import Sequence
 from typing import Any
 
 from shop.counter.models import Accessory, Job
-from shop.dispatch.measures import length, weight
+from shop.dispatch.lithium import TAKEN_OUT
+from shop.dispatch.measures import size, weight
 from shop.dispatch.models import GoingBack, Parcel
 from shop.handbook.jobnumber import JobNumber
 from shop.office.models import InvoiceJob
 from shop.premises import spelling
 from shop.premises.models import IssuedPaper, Staff
 from shop.premises.press import Address, Fact, Line, LineGroup, LineTable, Signature, issue_paper
+from shop.premises.profile import the_profile
 
 RETURN_SLIP = "return_slip"
 
@@ -37,23 +39,23 @@ def issue_return_slip(
 
 def return_slip_context(parcel: Parcel, jobs: Sequence[Job], *, by: Staff) -> dict[str, Any]:
     """Everything a return slip says."""
-    size = " × ".join(length(mm) for mm in (parcel.length_mm, parcel.width_mm, parcel.height_mm))
     return {
         "to": Address.of(parcel.address),
         "facts": [
             Fact("Packed", spelling.day(parcel.packed_at), strong=True),
-            Fact("Parcel", f"{size}, {weight(parcel.weight_grams)}"),
+            Fact("Parcel", f"{size(parcel)}, {weight(parcel.weight_grams)}"),
             Fact("Invoice", ", ".join(_invoice_numbers(jobs)) or "—"),
             Fact("Tracking", parcel.tracking or "—"),
         ],
         "table": LineTable(groups=[_contents(job) for job in jobs], currency="", text_head="Contents"),
-        "care": care_notes(jobs),
+        "customs": _customs(parcel),
+        "care": care_notes(jobs, lithium=bool(parcel.lithium) and parcel.lithium != TAKEN_OUT),
         "signatures": [Signature("Packed by", name=by.signature, day=parcel.packed_at.date())],
         "code": JobNumber.parse(jobs[0].number).compact if len(jobs) == 1 else "",
     }
 
 
-def care_notes(jobs: Sequence[Job]) -> list[str]:
+def care_notes(jobs: Sequence[Job], *, lithium: bool = False) -> list[str]:
     """What to mind when the box is opened and the unit is used again."""
     notes = [
         "Keep the box and its cushions: they fit this unit.",
@@ -63,9 +65,22 @@ def care_notes(jobs: Sequence[Job]) -> list[str]:
         notes.append(
             "Before you plug it in, see that the voltage marked on the unit is that of your wall socket."
         )
-    if any("lithium" in job.unit.model.traits for job in jobs):
+    if lithium:
         notes.append("There is a lithium cell inside: keep the parcel dry and don’t leave it in the sun.")
     return notes
+
+
+def _customs(parcel: Parcel) -> list[Fact]:
+    """What customs asks for, where the parcel leaves the country; the carrier's own form is filled in from here."""
+    if parcel.country == the_profile().country.upper():
+        return []
+    value = spelling.money(parcel.declared_value_minor, parcel.currency) or "—"
+    return [
+        Fact("Contents for customs", f"{parcel.customs_description}, returned after repair", wide=True),
+        Fact("Country of origin", parcel.customs_origin),
+        Fact("HS code", parcel.customs_hs_code),
+        Fact("Value", value),
+    ]
 
 
 def _contents(job: Job) -> LineGroup:

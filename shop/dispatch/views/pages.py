@@ -1,0 +1,40 @@
+"""What dispatch's pages have in common: who may come in, and the tabs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+
+from shop.premises.doors import StaffRequest, for_roles
+from shop.premises.models import Role
+
+at_dispatch = for_roles(Role.COUNTER, Role.BENCH)
+of_the_owner = for_roles(Role.OWNER)
+
+TABS = (
+    ("Going home", "dispatch:dispatch", ()),
+    ("Coming in", "dispatch:inbound", ()),
+    ("Boxes", "dispatch:boxes", ()),
+    ("Carriers", "dispatch:carriers", (Role.OWNER,)),
+)
+
+
+def page(
+    request: StaffRequest,
+    template: str,
+    context: Mapping[str, Any],
+    *,
+    tab: str = "dispatch:dispatch",
+    refused: bool = False,
+) -> HttpResponse:
+    """Answer with a page of dispatch under its tab; 422 when a form was refused."""
+    tabs = [
+        (label, reverse(name), name == tab)
+        for label, name, roles in TABS
+        if not roles or request.user.has_role(*roles)
+    ]
+    return render(request, template, {"tabs": tabs, **context}, status=422 if refused else 200)

@@ -1,0 +1,154 @@
+"""One parcel: what to see to, its label and slip, handing it over, where it is."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from shop.counter.stages import Stage, held_back
+from shop.dispatch import actions, queries
+from shop.dispatch.advice import advice_for, cautions_for, weight_of
+from shop.dispatch.forms import HandOverForm, LostForm
+from shop.dispatch.models import Parcel
+from shop.dispatch.papers import ADDRESS_LABEL, address_labels
+from shop.dispatch.tracking import tracking_link
+from shop.dispatch.views.pages import at_dispatch
+from shop.premises import clock
+from shop.premises.doors import StaffRequest
+from shop.premises.formwork import PlainForm
+from shop.premises.labelling import WhereForm
+from shop.premises.refusal import Refusal
+
+
+@require_safe
+@at_dispatch
+def parcel(request: StaffRequest, pk: int) -> HttpResponse:
+    """One parcel and the next step."""
+    return _parcel_page(request, get_object_or_404(queries.whole_parcels(), pk=pk))
+
+
+@require_safe
+@at_dispatch
+def label(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """The label on the parcel as PDF, on the roll or on a sheet that was begun."""
+    parcel = get_object_or_404(queries.whole_parcels(), pk=pk)
+    form = WhereForm(request.GET)
+    if not form.is_valid():
+        return _parcel_page(request, parcel, where_form=form)
+    jobs = [link.job for link in parcel.job_links.all()]
+    try:
+        pdf = form.pdf(
+            ADDRESS_LABEL,
+            lambda width, height: address_labels(parcel, jobs, width, height),
+            title=f"Label for parcel {parcel.pk}",
+        )
+    except Refusal as refusal:
+        form.add_error(refusal.field if refusal.field in form.fields else None, refusal.sentence)
+        return _parcel_page(request, parcel, where_form=form)
+    return HttpResponse(
+        pdf,
+        content_type="application/pdf",
+        headers={"Content-Disposition": f'inline; filename="label-{parcel.pk}.pdf"'},
+    )
+
+
+@require_POST
+@at_dispatch
+def issue_slip(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Issue the return slip, or open the one that was issued."""
+    parcel = get_object_or_404(queries.whole_parcels(), pk=pk)
+    form = PlainForm(request.POST)
+    form.is_valid()
+    paper = form.taken_by(actions.issue_slip, parcel=parcel, by=request.user)
+    if paper is None:
+        return _parcel_page(request, parcel, wrong=form)
+    return redirect("premises:paper", paper.pk)
+
+
+@require_POST
+@at_dispatch
+def hand_over(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Give the parcel to the carrier: its units have gone home."""
+    parcel = get_object_or_404(queries.whole_parcels(), pk=pk)
+    form = HandOverForm(request.POST)
+    if form.is_valid():
+        data = form.cleaned_data
+        handed = form.taken_by(
+            actions.hand_over,
+            parcel=parcel,
+            carrier=data["carrier"],
+            tracking=data["tracking"],
+            tell=data["tell"],
+            by=request.user,
+        )
+        if handed is not None:
+            told = data["tell"] and bool(parcel.customer.email)
+            messages.success(
+                request, f"On its way home.{' A letter to the customer is in the outbox.' if told else ''}"
+            )
+            return redirect("dispatch:parcel", parcel.pk)
+    return _parcel_page(request, parcel, hand_over_form=form)
+
+
+@require_POST
+@at_dispatch
+def unpack(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Open the parcel again before it leaves."""
+    return _act_on_parcel(request, pk, actions.unpack, said="Opened again.")
+
+
+@require_POST
+@at_dispatch
+def note_delivered(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """The carrier says that it was delivered."""
+    return _act_on_parcel(request, pk, actions.note_delivered, said="Delivered.")
+
+
+@require_POST
+@at_dispatch
+def note_lost(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """The carrier has lost it."""
+    form = LostForm(request.POST)
+    form.is_valid()
+    tell = form.cleaned_data.get("tell", False)
+    return _act_on_parcel(request, pk, actions.note_lost, said="Noted as lost.", tell=tell)
+
+
+def _act_on_parcel(
+    request: StaffRequest, pk: int, action: Any, *, said: str, **more: Any
+) -> HttpResponseBase:
+    parcel = get_object_or_404(queries.whole_parcels(), pk=pk)
+    form = PlainForm(request.POST)
+    form.is_valid()
+    if form.taken_by(action, parcel=parcel, by=request.user, **more) is None:
+        return _parcel_page(request, parcel, wrong=form)
+    messages.success(request, said)
+    return redirect("dispatch:parcel", parcel.pk)
+
+
+def _parcel_page(request: StaffRequest, parcel: Parcel, **forms: Any) -> HttpResponse:
+    jobs = [link.job for link in parcel.job_links.all()]
+    waiting = parcel.handed_over_at is None and parcel.unpacked_at is None
+    told = bool(parcel.customer.email)
+    context = {
+        "parcel": parcel,
+        "jobs": jobs,
+        "waiting": waiting,
+        "advice": advice_for(parcel, jobs, on=clock.today()) if waiting else [],
+        "cautions": cautions_for(jobs, weight_of(parcel)) if waiting else [],
+        "held_back": [sentence for one in jobs for sentence in held_back(one, Stage.GONE_HOME)]
+        if waiting
+        else [],
+        "link": tracking_link(parcel.tracking, parcel.carrier),
+        "hand_over_form": HandOverForm(
+            initial={"carrier": parcel.carrier, "tracking": parcel.tracking, "tell": told}
+        ),
+        "lost_form": LostForm(initial={"tell": told}),
+        "where_form": WhereForm(),
+        "told": told,
+    }
+    return render(request, "dispatch/parcel.html", context | forms, status=422 if forms else 200)
