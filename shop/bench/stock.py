@@ -5,27 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Q
-
 from shop.counter.models import Job
 from shop.premises import spelling
 from shop.stockroom.models import Part, PartFitted
+from shop.stockroom.queries import find_parts
 
 OFFERED = 5
 FOUND = 8
 
 
 def parts_like(typed: str, *, limit: int = FOUND) -> list[Part]:
-    """Parts of which every typed word stands in the number, the description, the designation or the value."""
-    matching = Part.objects.filter(retired_at__isnull=True).select_related("level")
-    for word in typed.split()[:6]:
-        matching = matching.filter(
-            Q(number__icontains=word)
-            | Q(description__icontains=word)
-            | Q(designation__icontains=word)
-            | Q(words__icontains=word)
-        )
-    return list(matching.order_by("number")[:limit]) if typed.split() else []
+    """Parts that what was typed may mean, as the stockroom finds them: by value, by anybody's number, by words."""
+    return list(find_parts(typed).order_by("number")[:limit]) if typed.split() else []
 
 
 def likely_parts(job: Job, *, limit: int = OFFERED) -> list[Part]:

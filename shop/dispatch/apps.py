@@ -11,8 +11,13 @@ class DispatchConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Stand at the way home: what came with a unit goes back with it, or its absence is explained."""
+        """Stand at the way home: what came with a unit goes back, or its absence is explained. Words for the journal."""
         from shop.counter.stages import Stage, guard  # noqa: PLC0415  (models are loaded only now)
         from shop.dispatch.leaving import holds_back  # noqa: PLC0415
+        from shop.dispatch.wording import NAMERS, WORDS  # noqa: PLC0415
+        from shop.premises import wording  # noqa: PLC0415
 
         guard(Stage.GONE_HOME, holds_back)
+        wording.tell(WORDS)
+        for thing, namer in NAMERS.items():
+            wording.call(thing, namer)
