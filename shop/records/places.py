@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from django.http import HttpRequest
 from django.template.loader import render_to_string
 
-from shop.counter.models import Job, Unit
+from shop.counter.models import Job, Unit, UnitModel
 from shop.counter.stages import ENDED
 from shop.premises.doors import StaffRequest
 from shop.premises.models import Role
 from shop.premises.rooms import open_door
+from shop.records.remedies import advice_for
 
 SHOWN = 5
 
@@ -53,3 +54,21 @@ def unit_known(request: HttpRequest, *, unit: Unit) -> str:
     jobs = list(Job.objects.filter(unit=unit).order_by("-id")[: SHOWN + 1])
     context = {"jobs": jobs[:SHOWN], "more": len(jobs) > SHOWN, "ended": ENDED}
     return render_to_string("records/places/unit_known.html", context, request) if jobs else ""
+
+
+def fixed_last_time(request: HttpRequest, *, model: UnitModel, complaint: str = "") -> str:
+    """While booking in: what fixed such a complaint last time, for the estimate."""
+    if not complaint.strip():
+        return ""
+    advice = advice_for(model, complaint)
+    return render_to_string("records/places/advice.html", {"advice": advice}, request) if advice else ""
+
+
+def bench_aside(request: HttpRequest, *, job: Job) -> str:
+    """At the bench: what fixed it last time, and the way to the model file."""
+    context = {
+        "advice": advice_for(job.unit.model, job.complaint, leave_out=job.pk),
+        "model": job.unit.model,
+        "model_address": open_door("records:model", job.unit.model_id),
+    }
+    return render_to_string("records/places/bench_aside.html", context, request)

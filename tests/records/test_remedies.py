@@ -1,0 +1,158 @@
+"""What fixed it last time: counted honestly, the nearest model first, with what it took."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from statsmodels.stats.proportion import proportion_confint
+
+from shop.counter.models import Kind, UnitModel
+from shop.handbook.failures import PARTS, failures_named
+from shop.records.remedies import advice_for
+from tests.factories.counter import MakerFactory, UnitModelFactory, booked_in
+from tests.factories.premises import StaffFactory
+from tests.factories.records import past_job
+
+pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+COMPLAINT = "No sound from the left channel"
+
+
+@pytest.fixture
+def model() -> UnitModel:
+    """A receiver on which the relay was at fault in seven of nine such jobs, and hum was something else."""
+    model = UnitModelFactory(name="VX-318", family="VX", kind=Kind.RECEIVER)
+    for at in range(7):
+        past_job(
+            complaint="Left channel dead",
+            failed="Speaker relay",
+            mode="dirty",
+            hours=1 + at / 2,
+            parts=["Relay"],
+            at=dt.datetime(2026, 1, 2 + at, 9, tzinfo=dt.UTC),
+            model=model,
+        )
+    for failed in ("Balance control", "Output transistor"):
+        past_job(complaint="left channel no output at all", failed=failed, mode="open", model=model)
+    past_job(complaint="Hum in both channels", failed="Filter capacitor", mode="leaky", model=model)
+    return model
+
+
+def test_seven_of_nine_is_said_with_its_lower_end(model: UnitModel) -> None:
+    """The interval against statsmodels' Wilson interval."""
+    first = advice_for(model, COMPLAINT).remedies[0]
+    assert (first.failed, first.mode) == ("Speaker relay", "Dirty or oxidised")
+    (count,) = first.counts
+    assert (count.hits, count.tries, count.circle.name) == (7, 9, "this model")
+    lower, upper = proportion_confint(7, 9, method="wilson")
+    assert count.interval.lower == pytest.approx(lower)
+    assert count.interval.upper == pytest.approx(upper)
+    assert count.at_least == int(lower * 100) == 45
+
+
+def test_what_another_complaint_was_is_not_counted(model: UnitModel) -> None:
+    assert "Filter capacitor" not in [one.failed for one in advice_for(model, COMPLAINT).remedies]
+    assert advice_for(model, "Hums in both channels").remedies[0].failed == "Filter capacitor"
+
+
+def test_hours_and_parts_are_the_median_of_the_jobs_and_the_newest_are_linked(model: UnitModel) -> None:
+    first = advice_for(model, COMPLAINT).remedies[0]
+    assert first.seconds == int(2.5 * 3600)  # the fourth of 1, 1.5 … 4 hours
+    assert len(first.jobs) == 3
+    assert first.jobs[0].booked_in_at > first.jobs[1].booked_in_at
+
+
+def test_a_model_without_a_history_asks_its_family_then_its_twins_then_its_kind(model: UnitModel) -> None:
+    kin = UnitModelFactory(name="VX-320", family="VX", kind=Kind.RECEIVER)
+    (family,) = advice_for(kin, COMPLAINT).remedies[0].counts
+    assert family.circle.name == "its family and twins"
+    twin = UnitModelFactory(name="TW-1", maker=MakerFactory(name="Ostrander"), kind=Kind.AMPLIFIER)
+    twin.twins.add(model)
+    assert advice_for(twin, COMPLAINT).remedies[0].counts[0].circle.name == "its family and twins"
+    stranger = UnitModelFactory(name="Z-9", maker=MakerFactory(name="Fenwick"), kind=Kind.RECEIVER)
+    kind = advice_for(stranger, COMPLAINT).remedies[0]
+    assert kind.counts[0].circle.name == "this kind of unit"
+    assert (
+        kind.weight
+        < advice_for(kin, COMPLAINT).remedies[0].weight
+        < advice_for(model, COMPLAINT).remedies[0].weight
+    )
+
+
+def test_one_lucky_case_stands_below_seven_of_nine(model: UnitModel) -> None:
+    """The lower end of 1 of 1 is 0.2065 (trade table of Wilson intervals, checked with statsmodels)."""
+    lucky = past_job(complaint="Qwerty squeals", failed="Coil", mode="open", model=model)
+    (count,) = advice_for(model, lucky.complaint).remedies[0].counts
+    assert (count.hits, count.tries, count.at_least) == (1, 1, 20)
+    assert (
+        advice_for(model, lucky.complaint).remedies[0].weight
+        < advice_for(model, COMPLAINT).remedies[0].weight
+    )
+
+
+def test_a_job_does_not_advise_itself(model: UnitModel) -> None:
+    job = past_job(complaint="Zyx squeals", failed="Zyx coil", mode="open", model=model, home=False)
+    assert advice_for(model, "Zyx squeals").like_jobs == 1
+    assert advice_for(model, "Zyx squeals", leave_out=job.pk).like_jobs == 0
+
+
+def test_no_fault_found_counts_as_a_try_but_never_as_a_remedy(model: UnitModel) -> None:
+    past_job(
+        complaint="Left channel dead", failed="nothing", mode="none_found", outcome="no_fault", model=model
+    )
+    advice = advice_for(model, COMPLAINT)
+    assert advice.remedies[0].counts[0].tries == 10
+    assert advice.no_fault == 1
+    assert "nothing" not in [one.failed for one in advice.remedies]
+
+
+def test_where_the_shop_knows_nothing_the_handbook_speaks_and_says_so(client: Client) -> None:
+    job = booked_in(complaint="Relay clicks, a burnt resistor")
+    advice = advice_for(job.unit.model, job.complaint, leave_out=job.pk)
+    assert not advice.remedies
+    assert [part.part for part in advice.general] == ["resistor", "relay"]
+    client.force_login(StaffFactory())
+    page = client.get(reverse("bench:job", args=[job.number])).content.decode()
+    assert "not from this shop" in page
+    assert "MIL-HDBK-338B" in page
+
+
+def test_the_shares_of_each_part_add_up_to_a_hundred() -> None:
+    assert {part: sum(share.percent for share in shares) for part, shares in PARTS.items()} == dict.fromkeys(
+        PARTS, 100
+    )
+    assert [part.part for part in failures_named("the pot is noisy, the lytic has leaked")] == [
+        "electrolytic capacitor",
+        "potentiometer",
+    ]
+
+
+@pytest.mark.parametrize("complaint", ["", "   ", "🎛️", '"*', "a the of", "x" * 9000])
+def test_any_complaint_is_answered(model: UnitModel, complaint: str) -> None:
+    advice_for(model, complaint)
+
+
+def test_advice_is_shown_while_booking_in_and_at_the_bench(client: Client, model: UnitModel) -> None:
+    client.force_login(StaffFactory())
+    asked = client.get(
+        reverse("counter:recognise", args=[booked_in().customer_id]),
+        {"unit": "0", "u0-maker": model.maker.name, "u0-model": "vx318", "u0-complaint": COMPLAINT},
+    ).content.decode()
+    assert "<strong>7 of 9</strong> on this model, at least 45 %" in asked
+    job = booked_in(complaint=COMPLAINT)
+    assert "7 of 9" in client.get(reverse("bench:job", args=[job.number])).content.decode()
+
+
+def test_advice_takes_the_same_queries_however_long_the_history(model: UnitModel) -> None:
+    counts = []
+    for _ in range(2):
+        with CaptureQueriesContext(connection) as asked:
+            advice_for(model, COMPLAINT)
+        counts.append(len(asked))
+        for _ in range(20):
+            past_job(complaint="Left channel dead", failed="Speaker relay", mode="dirty", model=model)
+    assert counts[0] == counts[1] <= 9
