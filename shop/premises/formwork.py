@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 
 from shop.handbook.money import Money, MoneyError, UnitPrice
 from shop.premises.once import AlreadyTaken
+from shop.premises.pictures import develop_ahead
 from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
 
@@ -186,9 +187,15 @@ class PhotosField(forms.FileField):
         super().__init__(**kwargs)
 
     def clean(self, data: Any, initial: Any = None) -> list[Any]:
-        """Each upload by itself; what is no picture is found when it is taken in."""
+        """Each upload by itself, developed already, so that what is no picture is said here and no act has to wait."""
         uploads = data if isinstance(data, list | tuple) else [data] if data else []
-        return [super(PhotosField, self).clean(upload, initial) for upload in uploads]
+        clean = [super(PhotosField, self).clean(upload, initial) for upload in uploads]
+        try:
+            for upload in clean:
+                develop_ahead(upload)
+        except Refusal as refusal:
+            raise ValidationError(refusal.sentence) from refusal
+        return clean
 
 
 __all__ = [

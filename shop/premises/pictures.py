@@ -22,6 +22,7 @@ MOST_PICTURE_BYTES = 30_000_000
 MOST_FILE_BYTES = 200_000_000
 CHUNK = 1 << 20
 NAME_SHOWN = 60
+AHEAD = "developed_ahead"
 
 
 def take_picture(
@@ -32,14 +33,7 @@ def take_picture(
     Joins the caller's act. Anything that is no picture, is broken, or is too large (bytes or pixels) is refused with one
     sentence, at `field` of the form. A rolled-back act leaves at most files without a row; the nightly check removes them.
     """
-    from shop.premises.darkroom import Undevelopable, develop  # noqa: PLC0415  Pillow, only where it is needed
-
-    name = _shown_name(upload)
-    data = _read(upload, name, MOST_PICTURE_BYTES, "picture", field)
-    try:
-        developed = develop(data)
-    except Undevelopable as reason:
-        raise Refusal(f"“{name}” {reason}", field=field) from reason
+    developed: Developed = getattr(upload, AHEAD, None) or _develop(upload, field)
     with acting(by=by, at=at) as act:
         picture = Picture(
             sha256=hashlib.sha256(developed.full).hexdigest(),
@@ -54,6 +48,26 @@ def take_picture(
     return picture
 
 
+def develop_ahead(upload: DjangoFile[bytes]) -> None:
+    """Do the slow part of `take_picture` now and keep it with the upload; forms call it, so that no act waits for it.
+
+    A large photograph takes half a second; done inside an act it would keep everybody else from writing. Refuses as
+    `take_picture` does.
+    """
+    setattr(upload, AHEAD, _develop(upload, None))
+
+
+def _develop(upload: DjangoFile[bytes], field: str | None) -> Developed:
+    from shop.premises.darkroom import Undevelopable, develop  # noqa: PLC0415  Pillow, only where it is needed
+
+    name = _shown_name(upload)
+    data = _read(upload, name, MOST_PICTURE_BYTES, "picture", field)
+    try:
+        return develop(data)
+    except Undevelopable as reason:
+        raise Refusal(f"“{name}” {reason}", field=field) from reason
+
+
 def take_file(
     upload: DjangoFile[bytes], *, by: Staff | None, at: dt.datetime | None = None, field: str | None = None
 ) -> StoredFile:
@@ -64,9 +78,23 @@ def take_file(
     name = _shown_name(upload)
     data = _read(upload, name, MOST_FILE_BYTES, "file", field)
     media_type, suffix = _kind_of(data, name, field)
+    return keep_file(
+        data=data,
+        name=f"{PurePath(name).stem[:180] or 'file'}{suffix}",
+        media_type=media_type,
+        by=by,
+        at=at,
+    )
+
+
+def keep_file(
+    *, data: bytes, name: str, media_type: str, by: Staff | None, at: dt.datetime | None = None
+) -> StoredFile:
+    """Keep a file of the shop's own making under its name, with its SHA-256. Joins the caller's act."""
+    suffix = PurePath(name).suffix
     with acting(by=by, at=at) as act:
         kept = StoredFile(
-            name=f"{PurePath(name).stem[:180] or 'file'}{suffix}",
+            name=name,
             media_type=media_type,
             sha256=hashlib.sha256(data).hexdigest(),
             size=len(data),

@@ -20,10 +20,12 @@ from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
+from django.utils.datastructures import MultiValueDict
 from PIL import Image
 
 from shop.premises.darkroom import Undevelopable, develop
-from shop.premises.journal import verify
+from shop.premises.formwork import PhotosField, PlainForm
+from shop.premises.journal import acting, verify
 from shop.premises.models import JournalEntry, Picture, StoredFile
 from shop.premises.pictures import MOST_PICTURE_BYTES, take_file, take_picture
 from shop.premises.refusal import Refusal
@@ -310,6 +312,35 @@ def test_an_uploads_name_never_decides_where_it_is_kept(name: str, shown: str) -
     kept = take_picture(sent, by=None)
     assert kept.file.name.startswith("pictures/")
     assert kept.sha256[:24] in kept.file.name
+
+
+class PhotoForm(PlainForm):
+    """A form with photographs, as every room has one."""
+
+    photos = PhotosField()
+
+
+def test_a_form_says_which_photograph_is_none_at_its_field() -> None:
+    sent = MultiValueDict({"photos": [upload(picture()), upload(b"no picture", "second.jpg")]})
+    form = PhotoForm({}, sent)
+    assert not form.is_valid()
+    assert form.errors == {
+        "photos": ["“second.jpg” is not a picture that this shop can read: send JPEG, PNG, WebP or HEIC."]
+    }
+
+
+def test_photographs_are_developed_before_the_act_so_that_nobody_waits_for_them(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    form = PhotoForm({}, MultiValueDict({"photos": [upload(picture())] * 2}))
+    assert form.is_valid()
+    monkeypatch.setattr(
+        "shop.premises.darkroom.develop", lambda _data: pytest.fail("developed inside the act")
+    )
+    with acting(by=None):
+        for sent in form.cleaned_data["photos"]:
+            take_picture(sent, by=None)
+    assert Picture.objects.count() == 2
 
 
 # --- files ----------------------------------------------------------------------------------------------------
