@@ -61,7 +61,10 @@ def in_parallel(arguments: list[str]) -> list[str]:
         for word in arguments
     )
     single = any("::" in word for word in arguments)
-    return [] if chosen or single else ["-n", str(max(2, min(os.cpu_count() or 2, 8)))]
+    if chosen or single:
+        return []
+    # tests of one group share something costly, such as the demo shop: one worker does them all
+    return ["-n", str(max(2, min(os.cpu_count() or 2, 8))), "--dist", "loadgroup"]
 
 
 def only_postgres(arguments: list[str]) -> list[str]:

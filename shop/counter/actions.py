@@ -285,10 +285,12 @@ def receive_expected(
     shelf: str = "",
     accessories: Sequence[AccessoryTaken] = (),
     photos: Sequence[UploadedFile] = (),
+    once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Job:
     """Book an expected unit in when its box is opened, with the state of the packing noted on the parcel."""
     with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.booked_in")
         parcel = job.inbound
         if parcel is not None:
             InboundParcel.objects.filter(pk=parcel.pk, arrived_at__isnull=True).update(arrived_at=act.at)
@@ -306,39 +308,58 @@ def receive_expected(
             )
         stages.move(job, Stage.BOOKED_IN, act=act, asked_by="counter.receive_expected")
         act.record("job.booked_in", subject=job, jobs=[job.pk], how=job.how_it_came, packing=packing_state)
+        once.settle(claimed, job)
     return job
 
 
-def call_off(*, job: Job, by: Staff, at: dt.datetime | None = None) -> Job:
+def call_off(*, job: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None) -> Job:
     """An announced unit never came."""
     with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.called_off")
         stages.move(job, Stage.CALLED_OFF, act=act, asked_by="counter.call_off")
+        once.settle(claimed, job)
     return job
 
 
-def set_ready_unopened(*, job: Job, outcome: str, by: Staff, at: dt.datetime | None = None) -> Job:
+def set_ready_unopened(
+    *, job: Job, outcome: str, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Job:
     """The unit goes back without having been on the bench: the customer thought better of it."""
     with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.set_ready_unopened")
         stages.move(job, Stage.READY, act=act, asked_by="counter.set_ready_unopened", outcome=outcome)
+        once.settle(claimed, job)
     return job
 
 
-def put_on_shelf(*, job: Job, shelf: str, by: Staff, at: dt.datetime | None = None) -> Job:
+def put_on_shelf(
+    *, job: Job, shelf: str, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Job:
     """Note where a unit stands now."""
     with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.shelved")
         job.shelf = shelf.strip()
         job.save(update_fields=["shelf"])
         act.record("job.shelved", subject=job, jobs=[job.pk])
+        once.settle(claimed, job)
     return job
 
 
 def take_accessory(
-    *, job: Job, name: str, by: Staff, stands_at: str = "", at: dt.datetime | None = None
+    *,
+    job: Job,
+    name: str,
+    by: Staff,
+    stands_at: str = "",
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
 ) -> Accessory:
     """An accessory that came later, or was overlooked at the counter."""
     with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.accessory_taken")
         (accessory,) = _take_accessories(job, [AccessoryTaken(name=name, stands_at=stands_at)])
         act.record("job.accessory_taken", subject=accessory, jobs=[job.pk])
+        once.settle(claimed, accessory)
     return accessory
 
 
@@ -365,14 +386,19 @@ def attach_photos(
     by: Staff,
     caption: str = "",
     shows: str = JobPicture.Shows.INTAKE,
+    once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> list[JobPicture]:
     """Take photographs in and keep them with a job: all of them or none."""
     with acting(by=by, at=at):
-        return [
+        claimed = once.claim(once_key, "job.pictures_kept")
+        kept = [
             attach_picture(job=job, picture=take_picture(upload, by=by), by=by, caption=caption, shows=shows)
             for upload in photos
         ]
+        if kept:
+            once.settle(claimed, kept[0])
+    return kept
 
 
 def file_paper(*, act: Act, paper: IssuedPaper, jobs: Iterable[Job]) -> None:
@@ -454,10 +480,19 @@ def _take_accessories(job: Job, accessories: Iterable[AccessoryTaken]) -> list[A
     )
 
 
-def promise(*, job: Job, promised_for: dt.date | None, by: Staff, at: dt.datetime | None = None) -> Job:
+def promise(
+    *,
+    job: Job,
+    promised_for: dt.date | None,
+    by: Staff,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Job:
     """Give the customer a date, or take it back."""
     with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.promised")
         job.promised_for = promised_for
         job.save(update_fields=["promised_for"])
         act.record("job.promised", subject=job, jobs=[job.pk], day=promised_for)
+        once.settle(claimed, job)
     return job

@@ -140,7 +140,12 @@ class IntakeForm(PlainForm):
     protection_class = forms.ChoiceField(
         choices=ProtectionClass, required=False, initial=ProtectionClass.UNKNOWN, label="Protection class"
     )
-    complaint = TextField(label="Complaint, in the customer’s words", rows=3, max_length=8000)
+    complaint = TextField(
+        label="Complaint, in the customer’s words",
+        rows=3,
+        max_length=8000,
+        error_messages={"required": "Write down what the customer complains of."},
+    )
     condition = TextField(
         required=False, rows=2, max_length=4000, help_text="Scratches, missing knobs, smell of smoke."
     )

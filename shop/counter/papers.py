@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 from collections.abc import Sequence
 from typing import Any
 
@@ -13,7 +14,7 @@ from shop.handbook.jobnumber import JobNumber
 from shop.handbook.law.terms import Fact as LawFact
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
-from shop.premises import clock, spelling
+from shop.premises import clock, once, spelling
 from shop.premises.journal import acting
 from shop.premises.models import IssuedPaper, Staff, Terms
 from shop.premises.press import Address, Fact, Notice, Signature, issue_paper, label, render_pdf
@@ -23,11 +24,14 @@ CLAIM_CHECK = "claim_check"
 TAG_SHEET = label(89, 36)
 
 
-def issue_claim_check(*, jobs: Sequence[Job], by: Staff, at: dt.datetime | None = None) -> IssuedPaper:
+def issue_claim_check(
+    *, jobs: Sequence[Job], by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> IssuedPaper:
     """Issue the receipt for one or several units of one customer, with every line the shop's law profile asks for."""
     first = jobs[0]
     numbers = ", ".join(job.number for job in jobs)
     with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "claim_check.issued")
         on = act.at.date()
         paper = issue_paper(
             kind=CLAIM_CHECK,
@@ -40,6 +44,7 @@ def issue_claim_check(*, jobs: Sequence[Job], by: Staff, at: dt.datetime | None 
             by=by,
         )
         file_paper(act=act, paper=paper, jobs=jobs)
+        once.settle(claimed, paper)
     return paper
 
 

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.validators import MaxLengthValidator
 
 from shop.handbook.money import Money, MoneyError, UnitPrice
 from shop.premises.once import AlreadyTaken
@@ -30,6 +31,7 @@ class PlainForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.initial.setdefault("once", uuid.uuid4())
         for name, field in self.fields.items():
+            _speak_plainly(field)
             if (
                 isinstance(field, forms.CharField)
                 and not isinstance(field, forms.UUIDField)
@@ -59,6 +61,21 @@ class PlainForm(forms.Form):
     def refuse(self, refusal: Refusal) -> None:
         """Show a refusal at the field that it names, or above the form."""
         self.add_error(refusal.field if refusal.field in self.fields else None, refusal.sentence)
+
+
+TOO_LONG = "This is %(show_value)s characters long; up to %(limit_value)s fit."
+NOT_OFFERED = "Choose one of those that are offered. This page may be older than the shop: load it again."
+
+
+def _speak_plainly(field: forms.Field) -> None:
+    """Say in the house's own words what Django says for programmers, unless the field has words of its own."""
+    for at, validator in enumerate(field.validators):
+        if isinstance(validator, MaxLengthValidator) and not isinstance(validator.message, str):
+            field.validators[at] = MaxLengthValidator(validator.limit_value, TOO_LONG)
+    for code in ("invalid_choice", "invalid_pk_value"):
+        said = str(field.error_messages.get(code, ""))
+        if said.startswith(("Select a valid choice", "“%(pk)s” is not a valid value")):
+            field.error_messages[code] = NOT_OFFERED
 
 
 def _limit(field: forms.CharField, length: int) -> None:
@@ -152,6 +169,8 @@ class QuantityField(forms.CharField):
         text = (super().clean(value) or "").strip().replace(",", ".")
         if not text:
             return None
+        if text[0] in "-−" and text[1:].replace(".", "", 1).isdecimal():
+            raise ValidationError("The quantity is more than nothing.")
         whole, _, part = text.partition(".")
         if not (whole + part).isascii() or not (whole or "0").isdigit() or (part and not part.isdigit()):
             raise ValidationError("Type the quantity as a number, such as 2 or 0.5.")

@@ -16,6 +16,7 @@ from shop.counter.stages import Stage
 from shop.premises.doors import StaffRequest, for_roles
 from shop.premises.formwork import PlainForm
 from shop.premises.models import Role
+from shop.premises.once import AlreadyTaken
 from shop.premises.refusal import Refusal
 
 at_the_counter = for_roles(Role.COUNTER)
@@ -40,10 +41,8 @@ def receive(request: StaffRequest, number: str) -> HttpResponseBase:
     """Open the box of an announced unit and book it in."""
     job = get_object_or_404(queries.whole_jobs(), number=number)
     form = ReceiveForm(request.POST or None, request.FILES or None)
-    if request.method == "POST" and form.is_valid():
-        data = {name: value for name, value in form.cleaned_data.items() if name != "once"}
-        if form.taken_by(actions.receive_expected, job=job, by=request.user, **data) is not None:
-            return redirect("counter:job", job.number)
+    if request.method == "POST" and form.is_valid() and _taken(form, actions.receive_expected, job, request):
+        return redirect("counter:job", job.number)
     return render(
         request, "counter/receive.html", {"form": form, "job": job}, status=422 if form.is_bound else 200
     )
@@ -119,6 +118,7 @@ def _job_page(request: StaffRequest, job: Job, *, wrong: PlainForm | None = None
         "papers": job.papers.select_related("paper").order_by("-paper__issued_at"),
         "Stage": Stage,
         "wrong": wrong,
+        "plain_form": PlainForm(),
         **forms,
     }
     return render(request, "counter/job.html", context, status=200 if wrong is None else 422)
@@ -130,12 +130,21 @@ def _act_on_job(
     job = get_object_or_404(queries.whole_jobs(), number=number)
     form = kind(request.POST, request.FILES)
     if form.is_valid():
-        data = {name: value for name, value in form.cleaned_data.items() if name != "once"}
-        if form.taken_by(action, job=job, by=request.user, **data) is not None:
+        if _taken(form, action, job, request):
             messages.success(request, said)
             return redirect("counter:job", job.number)
         job.refresh_from_db()
     return _job_page(request, job, wrong=form)
+
+
+def _taken(form: PlainForm, action: Any, job: Job, request: StaffRequest) -> bool:
+    """Whether the action took the form, now or when it was sent before; else the form holds the sentence why not."""
+    data = {name: value for name, value in form.cleaned_data.items() if name != "once"}
+    try:
+        taken = form.taken_by(action, job=job, by=request.user, once_key=form.once_key, **data)
+    except AlreadyTaken:
+        return True
+    return taken is not None
 
 
 @require_POST
@@ -146,8 +155,11 @@ def claim_check(request: StaffRequest, number: str) -> HttpResponseBase:
     numbers = {job.number, *request.POST.getlist("job")[:12]}
     jobs = list(queries.whole_jobs().filter(number__in=numbers, customer=job.customer).order_by("id"))
     form = PlainForm(request.POST)
-    form.is_valid()
-    paper = form.taken_by(papers.issue_claim_check, jobs=jobs, by=request.user)
+    form.is_valid()  # its only field is the hidden key
+    try:
+        paper = form.taken_by(papers.issue_claim_check, jobs=jobs, by=request.user, once_key=form.once_key)
+    except AlreadyTaken as taken:
+        return redirect("premises:paper", taken.result_id)
     if paper is None:
         return _job_page(request, job, wrong=form)
     return redirect("premises:paper", paper.pk)

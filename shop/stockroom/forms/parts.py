@@ -31,6 +31,7 @@ class PartForm(PlainForm):
         max_length=200,
         widget=plain_text(),
         help_text="Resistor, carbon film · Belt, flat · Transistor",
+        error_messages={"required": "Say what it is."},
     )
     designation = forms.CharField(
         label="Type or value",
