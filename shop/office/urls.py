@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from shop.office.views import estimates, invoices, jobs, lists, rules, work
+from shop.office.views import estimates, figures, invoices, jobs, letters, lists, reports, rules, work
 
 app_name = "office"
 urlpatterns: list[URLPattern] = [
@@ -25,6 +25,19 @@ urlpatterns: list[URLPattern] = [
     path("jobs/<str:number>/flat/", work.choose_flat, name="choose_flat"),
     path("jobs/<str:number>/flat/<int:pk>/drop/", work.drop_flat, name="drop_flat"),
     path("jobs/<str:number>/out-of-state/", work.ship_out_of_state, name="ship_out_of_state"),
+    path("jobs/<str:number>/left-here/", letters.left_here, name="left_here"),
+    path("jobs/<str:number>/left-here/<str:kind>/", letters.make_left_notice, name="make_left_notice"),
+    path("jobs/<str:number>/report/", reports.issue_report, name="issue_report"),
+    path("jobs/<str:number>/report/preview/", reports.preview_report, name="preview_report"),
+    path("jobs/<str:number>/repair-form/", reports.repair_form, name="repair_form"),
+    path("figures/", figures.figures_page, name="figures"),
+    path("figures.csv", figures.figures_csv, name="figures_csv"),
+    path("law/", reports.law, name="law"),
+    path("customers/<int:pk>/", letters.account, name="account"),
+    path("customers/<int:pk>/statement/", letters.make_statement, name="make_statement"),
+    path("customers/<int:pk>/tax/", letters.set_tax_standing, name="set_tax_standing"),
+    path("customers/<int:pk>/email/<int:paper>/", letters.email_paper, name="email_paper"),
+    path("letters/<int:pk>/sent/", letters.note_sent, name="note_sent"),
     path("invoices/<int:pk>/", invoices.invoice, name="invoice"),
     path("invoices/<int:pk>/lines/", invoices.set_lines, name="set_invoice_lines"),
     path("invoices/<int:pk>/preview/", invoices.preview, name="preview_invoice"),
@@ -33,6 +46,7 @@ urlpatterns: list[URLPattern] = [
     path("invoices/<int:pk>/credit/", invoices.credit, name="credit"),
     path("invoices/<int:pk>/payment/", invoices.take_payment, name="take_payment"),
     path("invoices/<int:pk>/deposits/", invoices.use_deposits, name="use_deposits"),
+    path("invoices/<int:pk>/remind/", letters.remind, name="remind"),
     path("rules/", rules.rules, name="rules"),
     path("rates/", rules.rates, name="rates"),
     path("flat-prices/", rules.flat_prices, name="flat_prices"),

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from typing import Any
 
 from shop.bench import actions as bench
 from shop.bench.models import WorkKind
-from shop.counter.models import Job
+from shop.counter.models import Customer, Job
 from shop.handbook.money import UnitPrice
 from shop.office import actions
 from shop.office.models import Authorisation, Invoice, LabourRate, LineKind, OfficeRules, TaxRule
 from shop.office.pricing import PricedItem
-from shop.premises.models import Staff
-from tests.factories.counter import booked_in
-from tests.factories.premises import StaffFactory
+from shop.premises.models import LawProfile, ShopProfile, Staff
+from tests.factories.counter import UnitFactory, booked_in
+from tests.factories.premises import ShopProfileFactory, StaffFactory
 
 LONG_AGO = dt.date(2020, 1, 1)
 
@@ -34,21 +35,63 @@ def rates(hourly_ten_thousandths: int = 850_000) -> None:
 
 def sales_tax(percent: str = "8.25") -> None:
     """Parts taxed at a rate, labour not: as in California."""
-    TaxRule.objects.create(
-        name="Sales tax",
-        line_kind=LineKind.PART,
-        rate_percent=percent,
-        category="S",
-        from_date=LONG_AGO,
-        source="invented",
-    )
+    tax(percent, LineKind.PART, name="Sales tax")
 
 
-def item(kind: str = LineKind.LABOUR, price: str = "85.00", quantity: int = 1000, **more: Any) -> PricedItem:
-    """One priced line; `price` in US dollars for one, quantity in thousandths."""
+def tax(
+    percent: str,
+    *kinds: str,
+    name: str = "VAT",
+    category: str = "S",
+    rate: str = "standard",
+    reason: str = "",
+) -> None:
+    """A rate on the kinds of line named, on all where none is."""
+    for kind in kinds or LineKind.values:
+        TaxRule.objects.create(
+            name=name,
+            line_kind=kind,
+            rate_percent=percent,
+            category=category,
+            rate=rate,
+            reason=reason,
+            from_date=LONG_AGO,
+            source="invented",
+        )
+
+
+def european_shop(**more: Any) -> ShopProfile:
+    """An invented shop in Germany with a VAT number that is nobody's."""
+    facts: dict[str, Any] = {
+        "name": "Werkbank Halbton",
+        "address": "Schieferweg 9\n00000 Lindenau",
+        "country": "DE",
+        "currency": "EUR",
+        "law_profile": LawProfile.EU,
+        "tax_number": "DE000000000",
+        "registration_number": "",
+        "phone": "+49 555 0142",
+        "paper_size": "A4",
+        "language": "en-GB",
+        **more,
+    }
+    profile = ShopProfileFactory()
+    ShopProfile.objects.filter(pk=profile.pk).update(**facts)
+    profile.refresh_from_db()
+    return profile
+
+
+def item(
+    kind: str = LineKind.LABOUR,
+    price: str = "85.00",
+    quantity: int = 1000,
+    currency: str = "USD",
+    **more: Any,
+) -> PricedItem:
+    """One priced line; `price` for one, quantity in thousandths."""
     more.setdefault("description", f"Some {kind}")
     return PricedItem(
-        kind=kind, unit_price=UnitPrice.parse(price, "USD"), quantity_thousandths=quantity, **more
+        kind=kind, unit_price=UnitPrice.parse(price, currency), quantity_thousandths=quantity, **more
     )
 
 
@@ -60,7 +103,12 @@ def on_the_bench(**more: Any) -> Job:
     return job
 
 
-def agreed(job: Job, authorised_minor: int, *, by: Staff) -> Authorisation:
+def another_job(customer: Customer, *, by: Staff, **more: Any) -> Job:
+    """One more job of a customer, with a unit of its own."""
+    return booked_in(unit=UnitFactory(owner=customer), customer=customer, by=by, **more)
+
+
+def agreed(job: Job, authorised_minor: int, *, by: Staff, **more: Any) -> Authorisation:
     """The customer's yes up to a sum, given at the counter."""
     return actions.record_answer(
         job=job,
@@ -69,11 +117,17 @@ def agreed(job: Job, authorised_minor: int, *, by: Staff) -> Authorisation:
         given_by=job.customer.name,
         up_to_minor=authorised_minor,
         by=by,
+        **more,
     )
 
 
-def issued(job: Job, items: list[PricedItem], *, by: Staff, **more: Any) -> Invoice:
-    """An issued invoice over one job, authorised far beyond what it charges."""
+def drafted(job: Job, items: Sequence[PricedItem] | None, *, by: Staff, **more: Any) -> Invoice:
+    """A draft over one job, authorised far beyond what it charges."""
     agreed(job, 10**9, by=by)
-    draft = actions.draft_invoice(customer=job.customer, jobs=[job], items=items, by=by, **more)
-    return actions.issue_invoice(invoice=draft, by=by, **more)
+    return actions.draft_invoice(customer=job.customer, jobs=[job], items=items, by=by, **more)
+
+
+def issued(job: Job, items: Sequence[PricedItem], *, by: Staff, **more: Any) -> Invoice:
+    """An issued invoice over one job, authorised far beyond what it charges."""
+    at = {"at": more["at"]} if "at" in more else {}
+    return actions.issue_invoice(invoice=drafted(job, items, by=by, **more), by=by, **at)

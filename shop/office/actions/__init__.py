@@ -17,7 +17,16 @@ from shop.office.actions.invoices import (
     issue_invoice,
     set_invoice_lines,
 )
+from shop.office.actions.letters import (
+    email_paper,
+    make_left_notice,
+    make_statement,
+    note_left_here,
+    note_sent,
+    remind,
+)
 from shop.office.actions.payments import refund, release_unpaid, take_payment, use_deposits
+from shop.office.actions.reports import give_repair_form, issue_report
 from shop.office.actions.rules import (
     add_flat_price,
     add_tax_rule,
@@ -43,13 +52,21 @@ __all__ = [
     "draft_estimate",
     "draft_invoice",
     "drop_flat_price",
+    "email_paper",
     "end_tax_rules",
+    "give_repair_form",
     "issue_invoice",
+    "issue_report",
+    "make_left_notice",
+    "make_statement",
     "next_version",
+    "note_left_here",
+    "note_sent",
     "put_estimate",
     "record_answer",
     "refund",
     "release_unpaid",
+    "remind",
     "retire_flat_price",
     "set_invoice_lines",
     "set_lines",

@@ -9,15 +9,17 @@ from collections.abc import Sequence
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
 from shop.handbook.money import Money
-from shop.office import pricing, queries, taxing
+from shop.office import einvoice, pricing, queries, taxing
 from shop.office.actions.allocations import set_free, take_up
-from shop.office.models import Invoice, InvoiceJob, InvoiceLine, InvoiceTax
+from shop.office.models import EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
 from shop.office.papers import invoice_facts, invoice_sheet, issue
 from shop.office.pricing import PricedItem
 from shop.premises import numbers, once
 from shop.premises.customs import day_of
-from shop.premises.journal import acting
+from shop.premises.journal import Act, acting
 from shop.premises.models import Staff
+from shop.premises.pictures import keep_file
+from shop.premises.press import keep_paper
 from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
 
@@ -136,6 +138,7 @@ def issue_invoice(
             invoice.settled_at = act.at
         invoice.save()
         take_up(invoice, taken, at=act.at)
+        _make_einvoice(act, invoice, jobs, by=by)
         file_paper(act=act, paper=invoice.paper, jobs=jobs)
         act.record(
             "invoice.issued",
@@ -174,6 +177,31 @@ def credit(
         set_free(invoice, at=act.at)
         once.settle(claimed, turned)
     return turned
+
+
+def _make_einvoice(act: Act, invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> None:
+    """The same invoice as data, beside the paper, where the shop has switched that on. Made in this act or never."""
+    if not pricing.rules_on(day_of(act.at)).einvoice:
+        return
+    terms, sheet = einvoice.terms_of(invoice), invoice_sheet(invoice, by=by)
+    xml = einvoice.factur_x_xml(terms)
+    paper = keep_paper(
+        pdf=einvoice.factur_x_pdf(sheet, xml),
+        kind="einvoice",
+        number=invoice.number,
+        title=f"E-{invoice.get_kind_display().lower()} {invoice.number}",
+        by=by,
+        keep_until=sheet.keep_until,
+    )
+    ubl = keep_file(
+        data=einvoice.ubl_xml(terms),
+        name=f"{invoice.kind}-{invoice.number}.xml",
+        media_type="application/xml",
+        by=by,
+    )
+    made = EInvoice.objects.create(invoice=invoice, paper=paper, ubl=ubl, at=act.at)
+    file_paper(act=act, paper=paper, jobs=jobs)
+    act.record("einvoice.made", subject=made, jobs=[job.pk for job in jobs], number=invoice.number)
 
 
 def _draft(invoice: Invoice) -> Invoice:

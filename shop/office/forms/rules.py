@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from shop.bench.models import WorkKind
 from shop.handbook import tax
 from shop.handbook.money import Money, UnitPrice
+from shop.office import einvoice
 from shop.office.models import FlatPrice, LineKind, OfficeRules
 from shop.office.pricing import rates_on, rules_on
 from shop.premises import clock
@@ -81,6 +82,13 @@ class RulesForm(PlainForm):
     drawn_signature = forms.BooleanField(
         required=False, label="Customers may sign an answer on the screen with a finger or a mouse"
     )
+
+    def clean_einvoice(self) -> bool:
+        """Only where the extra is installed."""
+        wanted: bool = self.cleaned_data["einvoice"]
+        if wanted and not einvoice.is_installed():
+            raise ValidationError("Install the optional extra “einvoice” (the package factur-x) first.")
+        return wanted
 
     @classmethod
     def of_today(cls) -> RulesForm:

@@ -10,7 +10,9 @@ from shop.office.papers.invoices import (
     invoice_facts,
     invoice_sheet,
 )
+from shop.office.papers.letters import left_sheet, reminder_sheet, statement_sheet
 from shop.office.papers.receipts import receipt_sheet
+from shop.office.papers.report import report_sheet
 from shop.office.papers.sheets import SheetWanted, issue, line_table, unit_facts
 
 __all__ = [
@@ -22,7 +24,11 @@ __all__ = [
     "invoice_facts",
     "invoice_sheet",
     "issue",
+    "left_sheet",
     "line_table",
     "receipt_sheet",
+    "reminder_sheet",
+    "report_sheet",
+    "statement_sheet",
     "unit_facts",
 ]

@@ -2,6 +2,15 @@
 
 from __future__ import annotations
 
+from shop.office.queries.accounts import (
+    Account,
+    Entry,
+    account_of,
+    jobs_of_invoices,
+    letters_of,
+    lying_with,
+    reminders_due,
+)
 from shop.office.queries.jobs import (
     FreeDeposit,
     MoneyOfJob,
@@ -27,12 +36,15 @@ from shop.office.queries.stints import StintTrouble, stint_troubles, stint_troub
 
 __all__ = [
     "OPEN_LISTS",
+    "Account",
+    "Entry",
     "FreeDeposit",
     "MoneyOfJob",
     "OpenList",
     "OpenPage",
     "StintTrouble",
     "above_authorised",
+    "account_of",
     "authorised_for",
     "balance_of",
     "charged_before",
@@ -42,11 +54,15 @@ __all__ = [
     "holds_back",
     "invoices_of",
     "jobs_of",
+    "jobs_of_invoices",
     "jobs_to_invoice",
+    "letters_of",
+    "lying_with",
     "money_of",
     "open_invoices",
     "open_minor",
     "others_to_invoice",
+    "reminders_due",
     "settlement_of",
     "shares",
     "standing_estimate",

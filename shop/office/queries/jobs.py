@@ -15,6 +15,7 @@ from shop.handbook.money import Money
 from shop.office.models import (
     Allocation,
     Authorisation,
+    EInvoice,
     Estimate,
     Invoice,
     InvoiceJob,
@@ -153,6 +154,8 @@ def settlement_of(invoice: Invoice) -> dict[str, Any]:
         "paid": Money(paid, invoice.currency),
         "open": Money(owed, invoice.currency),
         "credited": credited,
+        "letters": list(invoice.letters.select_related("paper").order_by("id")),
+        "einvoice": EInvoice.objects.filter(invoice=invoice).first(),
     }
 
 

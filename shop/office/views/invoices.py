@@ -13,11 +13,12 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from shop.counter.models import Job
 from shop.counter.queries import whole_jobs
 from shop.handbook.money import Money
-from shop.office import actions, papers, queries
+from shop.office import actions, legal, papers, queries
 from shop.office.forms import CreditForm, InvoiceHeadForm, LineSheet, PaymentForm
 from shop.office.models import Invoice
 from shop.office.views.lists import in_the_office
 from shop.office.views.previews import shown_as_paper
+from shop.premises import clock
 from shop.premises.doors import StaffRequest
 from shop.premises.formwork import PlainForm
 from shop.premises.once import AlreadyTaken
@@ -187,8 +188,11 @@ def invoice_page(request: StaffRequest, invoice: Invoice, **sent: Any) -> HttpRe
         context["sheet"] = LineSheet(None, lines=lines, currency=invoice.currency, jobs=jobs, takes_off=True)
         context["head_form"] = InvoiceHeadForm(initial={"note": invoice.note, "lump_sum": invoice.lump_sum})
         context["above"] = queries.above_authorised(invoice, jobs)
+        context["lacks"] = legal.invoice_lacks(invoice, jobs, by=request.user.signature, on=clock.today())
+        context["law"] = legal.the_law()
     else:
         context |= queries.settlement_of(invoice)
+        context["today"] = clock.today()
         lying = sum(one.amount_minor for one in queries.free_deposits(jobs))
         context["lying"] = Money(lying, invoice.currency)
         context["credit_form"] = CreditForm(prefix="credit")

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 from shop.counter.models import Job
 from shop.counter.queries import whole_jobs
 from shop.counter.stages import Stage
-from shop.office import actions, queries
+from shop.office import actions, legal, queries
 from shop.office.forms import (
     AnswerForm,
     EstimateHeadForm,
@@ -25,6 +25,7 @@ from shop.office.forms import (
 from shop.office.forms.work import FlatChoiceForm, OutOfStateForm, StintForm
 from shop.office.models import Estimate, FlatWork, OutOfState
 from shop.office.views.lists import in_the_office
+from shop.premises import clock
 from shop.premises.doors import StaffRequest
 from shop.premises.formwork import PlainForm
 from shop.premises.once import AlreadyTaken
@@ -146,6 +147,7 @@ def money_context(job: Job) -> dict[str, Any]:
         "to_invoice": job.stage == Stage.READY and not (money.invoices or draft or standing),
         "others_ready": queries.others_to_invoice(job),
         "plain_form": PlainForm(),
+        "law": legal.the_law(),
         "papers": job.papers.select_related("paper").order_by("-paper__issued_at", "-paper"),
         "deposit_form": PaymentForm(prefix="deposit"),
         "refund_form": RefundForm(prefix="refund"),
@@ -156,7 +158,10 @@ def money_context(job: Job) -> dict[str, Any]:
     }
     if draft is not None:
         context["head_form"] = EstimateHeadForm(initial=EstimateHeadForm.of(draft))
-        context["sheet"] = LineSheet(None, lines=list(draft.lines.all()), currency=job.currency)
+        lines = list(draft.lines.all())
+        context["sheet"] = LineSheet(None, lines=lines, currency=job.currency)
+        draft.job = job
+        context["lacks"] = legal.estimate_lacks(draft, lines, on=clock.today())
     return context
 
 

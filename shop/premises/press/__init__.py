@@ -23,12 +23,15 @@ from shop.premises.press.building import (
     Total,
 )
 from shop.premises.press.drawing import Paper, draw_draft, draw_page, render_pdf
-from shop.premises.press.issuing import Altered, issue_paper, stored_bytes
+from shop.premises.press.issuing import Altered, issue_paper, keep_paper, stored_bytes
+from shop.premises.press.machine import ACCESSIBLE, ARCHIVED
 from shop.premises.press.sheets import A4, LETTER, Sheet, label
 from shop.premises.press.symbols import code128_svg, qr_svg
 
 __all__ = [
     "A4",
+    "ACCESSIBLE",
+    "ARCHIVED",
     "LETTER",
     "Address",
     "Altered",
@@ -45,6 +48,7 @@ __all__ = [
     "draw_draft",
     "draw_page",
     "issue_paper",
+    "keep_paper",
     "label",
     "qr_svg",
     "render_pdf",

@@ -13,7 +13,7 @@ from django.utils import timezone
 from shop.premises import clock
 from shop.premises.customs import customs_of, writing_in, zone_of
 from shop.premises.models import PaperSize
-from shop.premises.press.machine import machine
+from shop.premises.press.machine import ACCESSIBLE, machine
 from shop.premises.press.sheets import Sheet, sheet_of
 from shop.premises.profile import the_profile
 
@@ -54,14 +54,17 @@ def render_pdf(
     number: str = "",
     issued_on: dt.date | None = None,
     draft: bool = False,
+    variant: str = ACCESSIBLE,
 ) -> bytes:
     """Return `template` as a tagged PDF (PDF/UA-1) on `size`, the profile's paper by default.
+
+    `variant` asks for another kind: `ARCHIVED` is PDF/A-3a, tagged too, into which an e-invoice may be put.
 
     The template extends `papers/base.html` (or `papers/label.html`) and finds `paper`, `shop_profile` and `context`.
     Refuses, with what to install, where the libraries for PDF are missing.
     """
     paper = _paper(size, language, title, heading, number, issued_on, draft=draft)
-    return machine.print(render_paper(template, context, paper), paper.sheet)
+    return machine.print(render_paper(template, context, paper), paper.sheet, variant=variant)
 
 
 def draw_draft(

@@ -56,6 +56,25 @@ def issue_paper(
             number=number,
             issued_on=timezone.localdate(act.at, zone_of(the_profile().time_zone)),
         )
+        return keep_paper(
+            pdf=pdf, kind=kind, number=number, title=title, language=language, by=by, keep_until=keep_until
+        )
+
+
+def keep_paper(
+    *,
+    pdf: bytes,
+    kind: str,
+    number: str,
+    title: str,
+    by: Staff | None,
+    at: dt.datetime | None = None,
+    language: str | None = None,
+    keep_until: dt.date | None = None,
+) -> IssuedPaper:
+    """Store a PDF that was drawn already as an issued paper, with its hash; written into the journal. Joins the caller’s act."""
+    language = language or the_profile().language
+    with acting(by=by, at=at) as act:
         paper = IssuedPaper(
             kind=kind,
             number=number,

@@ -22,8 +22,10 @@ from shop.premises.press.sheets import Sheet
 from shop.premises.refusal import Refusal
 
 STYLE = settings.BASE_DIR / "static" / "css" / "paper.css"
-VARIANT = "pdf/ua-1"
+ACCESSIBLE = "pdf/ua-1"
 """Tagged PDF with language and title, so that a screen reader can read a paper aloud."""
+ARCHIVED = "pdf/a-3a"
+"""Tagged PDF for archives that may carry a file, such as the data of an e-invoice."""
 
 
 @dataclass
@@ -34,7 +36,7 @@ class Machine:
     _sheets: dict[Sheet, Any] = field(default_factory=dict)
     _settled: bool = False
 
-    def print(self, html: str, sheet: Sheet) -> bytes:
+    def print(self, html: str, sheet: Sheet, *, variant: str = ACCESSIBLE) -> bytes:
         """Return the PDF of `html` on `sheet`. Refuses when the libraries are missing.
 
         Raises RuntimeError when the page asks for anything from outside.
@@ -48,7 +50,7 @@ class Machine:
                 pdf = page.write_pdf(
                     stylesheets=[self._style, self._size(sheet)],
                     font_config=self._fonts,
-                    pdf_variant=VARIANT,
+                    pdf_variant=variant,
                 )
             if denied := self._fetcher.denied:
                 raise RuntimeError(f"A paper may not load {denied[0][:80]}")

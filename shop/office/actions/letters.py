@@ -1,0 +1,198 @@
+"""Letters: made once, stored, and noted when they went and when they were received. The program sends and sells nothing."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from shop.counter.actions import file_paper
+from shop.counter.models import Customer, Job
+from shop.counter.stages import Stage
+from shop.handbook.law.terms import Paper as LawPaper
+from shop.handbook.money import Money
+from shop.office import queries
+from shop.office.models import Invoice, LeftHere, Letter
+from shop.office.papers import SheetWanted, issue, left_sheet, reminder_sheet, statement_sheet
+from shop.premises import numbers, once
+from shop.premises.customs import day_of
+from shop.premises.journal import Act, acting
+from shop.premises.models import IssuedPaper, Message, Staff
+from shop.premises.outbox import write_message
+from shop.premises.profile import the_profile
+from shop.premises.refusal import Refusal
+
+
+def make_statement(
+    *,
+    customer: Customer,
+    starts: dt.date,
+    ends: dt.date,
+    by: Staff,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Letter:
+    """Make a customer's statement of account between two days."""
+    if ends < starts:
+        raise Refusal("The statement ends before it starts.", field="ends")
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "letter.made")
+        account = queries.account_of(customer, starts=starts, ends=ends, currency=the_profile().currency)
+        jobs = queries.jobs_of_invoices([one.invoice for one in account.entries if one.invoice])
+
+        def sheet(number: str, on: dt.date) -> SheetWanted:
+            return statement_sheet(account, number=number, on=on, by=by)
+
+        letter = _made(act, sheet, jobs, kind=Letter.Kind.STATEMENT, customer=customer)
+        once.settle(claimed, letter)
+    return letter
+
+
+def remind(
+    *, invoice: Invoice, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Letter:
+    """Make the next reminder of an open invoice that is past due."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "letter.made")
+        owed = queries.open_minor(invoice) if invoice.issued_at else 0
+        if owed <= 0:
+            raise Refusal("Nothing is open on this invoice.")
+        if invoice.due_date is None or invoice.due_date >= day_of(act.at):
+            raise Refusal(f"It is due on {invoice.due_date}: a reminder comes after that.")
+        level = Letter.objects.filter(invoice=invoice, kind=Letter.Kind.REMINDER).count() + 1
+        shown = queries.open_invoices().get(pk=invoice.pk)
+        money = Money(owed, invoice.currency)
+
+        def sheet(number: str, on: dt.date) -> SheetWanted:
+            return reminder_sheet(shown, level=level, owed=money, number=number, on=on, by=by)
+
+        letter = _made(
+            act,
+            sheet,
+            queries.jobs_of(invoice),
+            kind=Letter.Kind.REMINDER,
+            customer=invoice.customer,
+            invoice=invoice,
+            level=level,
+        )
+        once.settle(claimed, letter)
+    return letter
+
+
+def make_left_notice(
+    *,
+    job: Job,
+    kind: str,
+    by: Staff,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Letter:
+    """Make a notice about a unit that nobody fetches: to collect it, or that it is to be sold.
+
+    A notice of sale needs the day that was set for it, and a customer who does not dispute the charges.
+    """
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "letter.made")
+        left = LeftHere.objects.filter(job=job).first()
+        if kind not in {Letter.Kind.COLLECT, Letter.Kind.SALE}:
+            raise Refusal("That is no notice about a unit left here.")
+        if job.stage != Stage.READY:
+            raise Refusal("Only a unit that is ready to go back is left here.")
+        if kind == Letter.Kind.SALE:
+            _refuse_sale(left, day_of(act.at))
+        paper = LawPaper.SALE_LETTER if kind == Letter.Kind.SALE else LawPaper.COLLECT_LETTER
+        owed = queries.balance_of(job)
+
+        def sheet(number: str, on: dt.date) -> SheetWanted:
+            return left_sheet(job, paper=paper, owed=owed, left=left, number=number, on=on, by=by)
+
+        letter = _made(act, sheet, [job], kind=kind, customer=job.customer, job=job)
+        once.settle(claimed, letter)
+    return letter
+
+
+def note_left_here(
+    *, job: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None, **known: Any
+) -> LeftHere:
+    """Note what the laws on unclaimed goods ask to be known of a unit; `known` are columns of `LeftHere`."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.left_here")
+        row, _ = LeftHere.objects.update_or_create(job=job, defaults={**known, "at": act.at, "by": by})
+        act.record("job.left_here", subject=row, jobs=[job.pk], sale_day=row.sale_day)
+        once.settle(claimed, row)
+    return row
+
+
+def note_sent(
+    *,
+    letter: Letter,
+    sent_on: dt.date | None,
+    sent_how: str,
+    by: Staff,
+    received_on: dt.date | None = None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Letter:
+    """Note when and how a letter went, and when it was received: periods are counted from these days."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "letter.sent")
+        if sent_on is not None and sent_on < day_of(letter.at):
+            raise Refusal("It can’t have gone before it was made.", field="sent_on")
+        if received_on is not None and (sent_on is None or received_on < sent_on):
+            raise Refusal("A letter is received after it was sent.", field="received_on")
+        if max(filter(None, (sent_on, received_on)), default=dt.date.min) > day_of(act.at):
+            raise Refusal("That day has not come yet.", field="received_on" if received_on else "sent_on")
+        letter.sent_on, letter.sent_how, letter.received_on = sent_on, sent_how, received_on
+        letter.save(update_fields=["sent_on", "sent_how", "received_on"])
+        jobs = [letter.job_id] if letter.job_id else []
+        act.record("letter.sent", subject=letter, jobs=jobs, sent_on=sent_on, sent_how=sent_how)
+        once.settle(claimed, letter)
+    return letter
+
+
+def email_paper(
+    *,
+    paper: IssuedPaper,
+    customer: Customer,
+    jobs: Sequence[Job],
+    by: Staff,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Message:
+    """Put a letter with a paper attached into the outbox, to the customer's address."""
+    if not customer.email:
+        raise Refusal(f"{customer.name} has no e-mail address: put one on the customer’s page first.")
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "paper.emailed")
+        shop = the_profile()
+        body = f"Hello {customer.name},\n\n{paper.title} is attached.\n\n{shop.name}\n{shop.phone}".strip()
+        message = write_message(
+            to=customer.email, subject=f"{paper.title}, {shop.name}", body=body, paper=paper, by=by
+        )
+        act.record("paper.emailed", subject=paper, jobs=[job.pk for job in jobs])
+        once.settle(claimed, message)
+    return message
+
+
+def _made(
+    act: Act, sheet: Callable[[str, dt.date], SheetWanted], jobs: Sequence[Job], **facts: Any
+) -> Letter:
+    on = day_of(act.at)
+    number = f"L{on.year}-{numbers.take('letter', on.year):04d}"
+    paper = issue(sheet(number, on), by=act.by)
+    letter = Letter.objects.create(paper=paper, at=act.at, by=act.by, **facts)
+    file_paper(act=act, paper=paper, jobs=jobs)
+    act.record(
+        "letter.made", subject=letter, jobs=[job.pk for job in jobs], kind=letter.kind, level=letter.level
+    )
+    return letter
+
+
+def _refuse_sale(left: LeftHere | None, on: dt.date) -> None:
+    if left is None or left.sale_day is None:
+        raise Refusal("Set the day of the sale first; the timeline says from when one is possible.")
+    if left.sale_day <= on:
+        raise Refusal("The day of the sale lies in the past: set another.")
+    if left.disputed:
+        raise Refusal("The customer disputes the charges: no notice of sale until that is settled.")

@@ -1,0 +1,184 @@
+"""Letters of the office: statements of account, reminders, notices about a unit that nobody fetches."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+from shop.counter.models import Customer, Job
+from shop.counter.papers import postal
+from shop.handbook import law
+from shop.handbook.law.terms import Paper as LawPaper
+from shop.handbook.money import Money
+from shop.office.models import Invoice, LeftHere
+from shop.office.papers.sheets import SheetWanted, by_our_customs, keep_until, unit_facts
+from shop.office.pricing import rules_on
+from shop.office.queries.accounts import Account
+from shop.premises import spelling
+from shop.premises.models import Staff
+from shop.premises.press import Fact, Line, LineGroup, LineTable, Notice, Signature, Total
+from shop.premises.profile import the_profile
+
+FIRST = (
+    "This may have slipped your mind: the invoice below is past its day and still open. Please pay it within a week. If it "
+    "has crossed with your payment, this letter is settled."
+)
+SECOND = (
+    "We have written about this before. The invoice below is still open. Please pay it within a week, or tell us what keeps "
+    "you from it: we would rather find a way than write again."
+)
+LAST = "This is the last reminder before we seek advice on how to collect what is owed. Please pay within a week, or call us."
+REMINDERS = (FIRST, SECOND, LAST)
+
+
+@by_our_customs
+def statement_sheet(account: Account, *, number: str, on: dt.date, by: Staff) -> SheetWanted:
+    """What happened on the account, and what is open now."""
+    brought = account.brought_forward
+    lines = [Line("Brought forward", amount=brought)] if brought else []
+    lines += [
+        Line(one.words, quantity=spelling.short_day(one.day), amount=one.amount) for one in account.entries
+    ]
+    owed = account.balance
+    total = (
+        Total("In your favour", -owed, strong=True) if owed.minor < 0 else Total("To pay", owed, strong=True)
+    )
+    return SheetWanted(
+        kind="statement",
+        number=number,
+        title=f"Statement {number}",
+        heading="Statement",
+        template="papers/office/statement.html",
+        keep_until=keep_until(LawPaper.INVOICE, on),
+        context={
+            "to": postal(account.customer),
+            "facts": [
+                Fact("Date", spelling.short_day(on), strong=True),
+                Fact("From", spelling.short_day(account.starts)),
+                Fact("Until", spelling.short_day(account.ends)),
+                Fact("Made out by", by.signature),
+            ],
+            "table": LineTable(
+                groups=[LineGroup("", lines)] if lines else [],
+                currency=owed.currency,
+                text_head="What",
+                quantity_head="Date",
+            ),
+            "totals": [total],
+            "open_table": _open_table(account.open) if account.open else None,
+            "how_to_pay": rules_on(on).how_to_pay if owed.minor > 0 else "",
+        },
+    )
+
+
+@by_our_customs
+def reminder_sheet(
+    invoice: Invoice, *, level: int, owed: Money, number: str, on: dt.date, by: Staff
+) -> SheetWanted:
+    """The first, second or last reminder of one invoice. No fee is added: whether one may be is for the shop's own law."""
+    words = REMINDERS[min(level, len(REMINDERS)) - 1]
+    return SheetWanted(
+        kind="reminder",
+        number=number,
+        title=f"Reminder {number}",
+        heading=("Reminder", "Second reminder", "Last reminder")[min(level, len(REMINDERS)) - 1],
+        template="papers/office/letter.html",
+        keep_until=keep_until(LawPaper.INVOICE, on),
+        context={
+            "to": postal(invoice.customer),
+            "facts": [
+                Fact("Date", spelling.short_day(on), strong=True),
+                Fact("Invoice", invoice.number, strong=True),
+            ],
+            "paragraphs": [words],
+            "table": _open_table([invoice]),
+            "totals": [Total("To pay", owed, strong=True)],
+            "how_to_pay": rules_on(on).how_to_pay,
+            "signatures": [Signature("For the shop", name=by.signature, day=on)],
+        },
+    )
+
+
+@by_our_customs
+def left_sheet(
+    job: Job, *, paper: LawPaper, owed: Money, left: LeftHere | None, number: str, on: dt.date, by: Staff
+) -> SheetWanted:
+    """A notice about a unit that stays here: to collect it, or that it is to be sold, with what the law asks it to name."""
+    sale = paper is LawPaper.SALE_LETTER
+    shop = the_profile()
+    held = ", ".join([shop.name, *shop.address.splitlines()])
+    facts = [
+        *unit_facts(job),
+        Fact("Held at", held, wide=True),
+        Fact("Ready since", spelling.day(job.ready_at) if job.ready_at else "—"),
+        Fact("To pay", spelling.money(owed)),
+    ]
+    if sale and left is not None:
+        facts.append(Fact("To be sold on or after", spelling.day(left.sale_day), strong=True))
+        if left.sale_place:
+            facts.append(Fact("Time and place of the sale", left.sale_place, wide=True))
+    heading = "Notice of intention to sell" if sale else "Notice to collect"
+    return SheetWanted(
+        kind="sale_notice" if sale else "collect_notice",
+        number=number,
+        title=f"{heading} {number}",
+        heading=heading,
+        template="papers/office/letter.html",
+        keep_until=keep_until(paper, on),
+        context={
+            "to": postal(job.customer),
+            "facts": [
+                Fact("Date", spelling.short_day(on), strong=True),
+                Fact("Job", job.number, strong=True),
+            ],
+            "paragraphs": _left_words(job.customer, sale=sale, owed=owed),
+            "unit": facts,
+            "totals": [],
+            "how_to_pay": rules_on(on).how_to_pay if owed.minor > 0 else "",
+            "notices": _left_notices(paper, on),
+            "signatures": [Signature("For the shop", name=by.signature, day=on)],
+        },
+    )
+
+
+def _left_words(customer: Customer, *, sale: bool, owed: Money) -> list[str]:
+    pay = f" and pay {spelling.money(owed)}" if owed.minor > 0 else ""
+    if not sale:
+        return [
+            f"The unit named below is ready for you. Please collect it{pay}, or tell us where to send it.",
+            "Until then it stands here at your disposal.",
+        ]
+    return [
+        f"The unit named below is ready and has not been collected. Please collect it{pay}.",
+        "If it is still here, we intend to sell it on or after the day named below. You may collect it at any time until then.",
+        "What the sale brings beyond what is owed and the costs of the sale is yours.",
+    ]
+
+
+def _left_notices(paper: LawPaper, on: dt.date) -> list[Notice]:
+    rules = law.profile_named(the_profile().law_profile)
+    return [
+        Notice(f"This notice names: {line.what}.", citation=line.standing)
+        for line in rules.lines_for(paper, on)
+    ]
+
+
+def _open_table(invoices: Sequence[Invoice]) -> LineTable:
+    """Invoices with their days and what is open on each."""
+    lines = [
+        Line(
+            f"Invoice {invoice.number} of {spelling.short_day(invoice.issue_date)}",
+            quantity=spelling.short_day(invoice.due_date),
+            price=Money(invoice.total_minor, invoice.currency),
+            amount=invoice.open,
+        )
+        for invoice in invoices
+    ]
+    return LineTable(
+        groups=[LineGroup("", lines)],
+        currency=invoices[0].currency,
+        text_head="Open invoices",
+        quantity_head="Due",
+        price_head="Total",
+        amount_head="Open",
+    )

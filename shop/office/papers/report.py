@@ -1,0 +1,143 @@
+"""The repair report: what was wrong, what was found and measured, what was done, and what to watch."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from shop.bench.models import Conclusion, Evidence, Reading, SafetyCheck
+from shop.bench.queries import BenchRecord, latest_safety_check, record_of
+from shop.counter.models import Job
+from shop.counter.papers import postal
+from shop.handbook.law.terms import Paper as LawPaper
+from shop.office import legal
+from shop.office.papers.sheets import SheetWanted, by_our_customs, keep_until, unit_facts
+from shop.premises import clock, spelling
+from shop.premises.customs import day_of
+from shop.premises.models import Staff
+from shop.premises.press import Fact, Line, LineGroup, LineTable, Signature
+from shop.stockroom.models import PartFitted, PartState
+
+
+@by_our_customs
+def report_sheet(job: Job, *, number: str, by: Staff) -> SheetWanted:
+    """The report of one job, from what stands in its record; struck-out lines and the shop's own notes are left out."""
+    record = record_of(job)
+    on = day_of(clock.now())
+    ended = [one for one in record.conclusions if one.struck_at is None]
+    return SheetWanted(
+        kind="repair_report",
+        number=number,
+        title=f"Repair report {number}",
+        heading="Repair report",
+        template="papers/office/report.html",
+        keep_until=keep_until(LawPaper.INVOICE, on),
+        context={
+            "to": postal(job.customer),
+            "facts": [
+                Fact("Date", spelling.short_day(on), strong=True),
+                Fact("Outcome", job.get_outcome_display() or "not settled yet", strong=True),
+                Fact("Job", job.number),
+                Fact("Taken in", spelling.short_day(job.booked_in_at)),
+            ],
+            "unit": unit_facts(job),
+            "complaint": job.complaint,
+            "findings": [one.text for one in record.findings if one.struck_at is None],
+            "readings": reading_table([one for one in record.readings if one.struck_at is None]),
+            "evidence": [_evidence(one) for one in record.evidence if one.struck_at is None],
+            "conclusions": [_conclusion(one) for one in ended],
+            "parts": _parts(job),
+            "safety": _safety(latest_safety_check(job)),
+            "soak": _soak(record),
+            "pictures": [
+                _Shown(one.picture, one.caption or one.get_shows_display())
+                for one in record.pictures
+                if one.in_report and one.struck_at is None
+            ],
+            "watch": [one.watch for one in ended if one.watch],
+            "warranty": legal.warranty_words([job]),
+            "signatures": [Signature("For the shop", name=by.signature, day=on)],
+        },
+    )
+
+
+class _Shown:
+    """A picture with its words, as the template of photographs wants it."""
+
+    def __init__(self, picture: Any, caption: str) -> None:
+        self.picture, self.caption = picture, caption
+
+
+def reading_table(readings: Sequence[Reading]) -> LineTable | None:
+    """Readings before and after the repair, each with what was expected and the verdict; none where none was taken."""
+    groups = []
+    for title, after in (("Before", False), ("After the repair", True)):
+        mine = [one for one in readings if one.after_repair is after]
+        if mine:
+            groups.append(LineGroup(title, [_reading(one) for one in mine]))
+    if not groups:
+        return None
+    return LineTable(
+        groups=groups, currency="", text_head="Where", quantity_head="Measured", tax_head="Expected"
+    )
+
+
+def _reading(reading: Reading) -> Line:
+    measured = reading.typed
+    if reading.value is not None and not reading.over_range:
+        measured = spelling.engineering(reading.value, reading.unit)
+    where = reading.where + (f", {reading.channel}" if reading.channel else "")
+    return Line(
+        where,
+        note=reading.condition,
+        quantity=measured,
+        tax=reading.expected or "—",
+        mark=reading.get_verdict_display().lower() if reading.verdict else "",
+    )
+
+
+def _evidence(evidence: Evidence) -> str:
+    words = f"{evidence.where}: {evidence.get_kind_display().lower()}"
+    if evidence.marking:
+        words += f" “{evidence.marking}”"
+    if evidence.argument:
+        words += f". {evidence.argument}"
+    elif evidence.note:
+        words += f". {evidence.note}"
+    return words
+
+
+def _conclusion(conclusion: Conclusion) -> list[Fact]:
+    failed = conclusion.failed + (f" ({conclusion.position})" if conclusion.position else "")
+    return [
+        Fact("What had failed", failed),
+        Fact("How", conclusion.get_mode_display()),
+        Fact("What put it right", conclusion.remedy, wide=True),
+    ]
+
+
+def _parts(job: Job) -> list[str]:
+    fitted = PartFitted.objects.filter(job=job, struck_at__isnull=True).order_by("id")
+    return [_part(one) for one in fitted]
+
+
+def _part(part: PartFitted) -> str:
+    words = f"{spelling.quantity(part.quantity_thousandths)} × {part.description}"
+    if part.position:
+        words += f" ({part.position})"
+    return words if part.state == PartState.NEW else f"{words}, {part.get_state_display().lower()}"
+
+
+def _safety(check: SafetyCheck | None) -> str:
+    if check is None:
+        return ""
+    return f"{check.get_outcome_display()} on {spelling.short_day(check.at)}: {check.summary}"
+
+
+def _soak(record: BenchRecord) -> str:
+    passed = [one for one in record.soaks if one.struck_at is None and one.result == "passed"]
+    if not passed:
+        return ""
+    last = passed[-1]
+    lasted = (last.ended_at - last.at) if last.ended_at else None
+    return f"Ran for {spelling.hours(lasted)} on soak test without the fault coming back." if lasted else ""

@@ -1,0 +1,27 @@
+"""What the office hangs up in rooms below."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.template.loader import render_to_string
+
+from shop.counter.models import Customer
+from shop.office import queries
+from shop.premises.models import Role
+from shop.premises.profile import the_profile
+
+
+def account_of_customer(request: HttpRequest, *, customer: Customer, **_: Any) -> str:
+    """On a customer's page: what is open, and the way to the account."""
+    user: Any = request.user
+    if customer.is_shop or not user.has_role(Role.COUNTER):
+        return ""
+    unpaid = list(queries.open_invoices().filter(customer=customer).order_by("due_date", "id")[:20])
+    context = {
+        "customer": customer,
+        "unpaid": unpaid,
+        "lying": queries.lying_with(customer, the_profile().currency),
+    }
+    return render_to_string("office/places/account.html", context, request=request)
