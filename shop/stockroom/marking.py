@@ -174,9 +174,10 @@ def words_of(*texts: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """One way of understanding what was typed: a value, and the words around it."""
+    """One way of understanding what was typed: a value, of how many words it was read, and the words around it."""
 
     marking: Marking
+    run: int
     words: tuple[str, ...]
 
 
@@ -196,5 +197,5 @@ def asked_values(typed: str) -> Iterator[Asked]:
             found = markings(" ".join(words[start : start + length]))
             if found:
                 rest = (*words[:start], *words[start + length :])
-                yield from (Asked(marking, rest) for marking in found)
+                yield from (Asked(marking, length, rest) for marking in found)
                 return

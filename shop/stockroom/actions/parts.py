@@ -255,11 +255,18 @@ def _read(part: Part) -> None:
         raise Refusal(str(error), field="quantity_kind") from error
     ratings = ratings_of(part.rating) + (marking.quantity.ratings if marking else ())
     tolerance = tolerance_of(part.tolerance) or (marking.quantity.tolerance if marking else None)
-    part.quantity_kind = marking.kind if marking else ("" if part.quantity_kind != NO_VALUE else NO_VALUE)
-    part.value = str(marking.value.normalize()) if marking else None
-    part.value_sort = float(marking.value) if marking else None
-    part.rated_volts, part.rated_watts, part.rated_amperes = (rated_in(ratings, unit) for unit in "VWA")
-    part.tolerance_percent = percent_of(tolerance)
+    no_kind = NO_VALUE if part.quantity_kind == NO_VALUE else ""
+    columns = {
+        "quantity_kind": marking.kind if marking else no_kind,
+        "value": marking.value if marking else None,
+        "value_sort": float(marking.value) if marking else None,
+        "rated_volts": rated_in(ratings, "V"),
+        "rated_watts": rated_in(ratings, "W"),
+        "rated_amperes": rated_in(ratings, "A"),
+        "tolerance_percent": percent_of(tolerance),
+    }
+    for name, value in columns.items():
+        setattr(part, name, value)
 
 
 def _fold(part: Part, others: Sequence[str] | Any) -> None:

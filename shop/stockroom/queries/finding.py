@@ -41,9 +41,11 @@ def find_parts(typed: str, *, drawer: str = "", retired: bool = False) -> QueryS
     words = typed_words(typed)
     if not words:
         return parts
-    met = _by_words(words)
-    for asked in asked_values(typed):
-        met |= _by_value(asked)
+    asked = list(asked_values(typed))
+    # words that make a value only together (22 k) say nothing one by one
+    met = Q() if any(one.run > 1 for one in asked) else _by_words(words)
+    for one in asked:
+        met |= _by_value(one)
     return parts.filter(met)
 
 
