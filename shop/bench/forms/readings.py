@@ -92,6 +92,9 @@ class ReadingForm(BenchForm):
             *((pk, one.name) for pk, one in self.meters.items()),
         ]
 
+    quick = ("voltage_dc", "voltage_ac", "resistance", "diode", "current_dc", "capacitance")
+    """Quantities that are chosen with one touch: common practice, no source."""
+
     @property
     def kinds(self) -> list[Kind]:
         """All quantities, with the units of their keypads."""

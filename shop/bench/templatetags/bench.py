@@ -23,7 +23,7 @@ PANELS = {
     "part": "Part fitted",
     "want": "Part to order",
     "evidence": "Trace of earlier work",
-    "photos": "Photographs",
+    "photos": "Take photographs",
     "conclusion": "Conclusion",
     "soak": "Soak test",
     "soak_check": "A look at the soak test",

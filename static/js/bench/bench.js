@@ -33,9 +33,24 @@ document.addEventListener("submit", async (event) => {
   } finally {
     delete form.dataset.busy;
   }
+  anew(form);
   await outbox.flush(entry);
   document.body.removeAttribute("aria-busy");
 }, { capture: true });
+
+// It is on this device now: the form is free for the next one, and is left alone once that has been begun.
+function anew(form) {
+  if (!form.dataset.panel) return;
+  form.reset();
+  form.elements.once.value = newId();
+  delete form.dataset.begun;
+}
+
+for (const begun of ["input", "change"]) {
+  document.addEventListener(begun, (event) => { if (event.target.form) event.target.form.dataset.begun = "true"; });
+}
+
+const isBegun = (panel) => Boolean(document.getElementById(`${panel}-form`)?.dataset.begun);
 
 // --- what comes of it ------------------------------------------------------------------------------------------
 
@@ -47,26 +62,22 @@ outbox.on("taken", (entry, answer, inFront) => {
     say(entry.panel, `Sent: ${entry.what}`, { onlyIfSaid: true });
     return;
   }
-  if (answer.next) { leave(answer.next); return; }
+  if (answer.next) { leave(answer.next, entry); return; }
   swap(answer.html);
   say(entry.panel, `Noted: ${entry.what}`);
 });
 
+// Shown in its panel with what was typed, unless the next one was begun there: then it stays in the outbox.
 outbox.on("refused", (entry, answer, inFront) => {
-  if (!inFront) return;
+  if (!inFront || !answer.html || isBegun(entry.panel)) return false;
   const swapped = swap(answer.html);
   const wrong = swapped.map((one) => one.querySelector('[aria-invalid="true"]:not([type="hidden"])')).find(Boolean);
   wrong?.focus();
+  return swapped.length > 0;
 });
 
 outbox.on("kept", (entry, answer) => {
-  const form = document.getElementById(`${entry.panel}-form`);
-  if (form) {
-    form.reset();
-    form.elements.once.value = newId();
-    form.dispatchEvent(new Event("input"));
-    say(entry.panel, `Kept on this device, not sent yet: ${entry.what}. ${answer.why}`);
-  }
+  say(entry.panel, `Kept on this device, not sent yet: ${entry.what}. ${answer.why}`);
 });
 
 outbox.on("changed", (entries) => {
@@ -78,12 +89,16 @@ outbox.on("changed", (entries) => {
   }
 });
 
-function leave(address) {
+// On to the page that comes next. If it is this one, it is drawn anew in place: what was begun meanwhile stays.
+async function leave(address, entry) {
   const there = new URL(address, location.href);
-  if (there.pathname === location.pathname) {
-    history.replaceState(null, "", there.pathname);
-    location.reload();
-  } else location.assign(there);
+  if (there.pathname !== location.pathname || !document.getElementById("bench-record")) {
+    location.assign(there);
+    return;
+  }
+  if (location.hash === `#${entry.panel}`) history.replaceState(null, "", there.pathname);
+  panels.shut(entry.panel);
+  await refresh({ whole: true });
 }
 
 function say(panel, words, { onlyIfSaid = false } = {}) {
@@ -93,14 +108,14 @@ function say(panel, words, { onlyIfSaid = false } = {}) {
   if (!onlyIfSaid && place.getBoundingClientRect().top < 0) place.closest(".bench-panel").scrollIntoView({ block: "start" });
 }
 
-const PIECES = ["bench-wrong", "bench-head", "bench-now", "bench-record"];
+const PIECES = ["bench-wrong", "bench-head", "bench-cautions", "bench-now", "bench-record"];
 
 function swap(html) {
   const answer = new DOMParser().parseFromString(html, "text/html");
   const swapped = [];
   for (const fresh of [...answer.body.children]) {
     const old = fresh.id && document.getElementById(fresh.id);
-    if (!old) continue;
+    if (!old || (fresh.matches(".bench-panel") && isBegun(fresh.id))) continue;
     old.replaceWith(fresh);
     swapped.push(fresh);
     if (fresh.matches(".bench-panel")) panels.prepared(fresh);
@@ -110,8 +125,8 @@ function swap(html) {
   return swapped;
 }
 
-// What was noted elsewhere, or sent only now, is drawn in; panels and what stands in them are left alone.
-async function refresh() {
+// What was noted elsewhere, or sent only now, is drawn in; an open panel and what stands in it are left alone.
+async function refresh({ whole = false } = {}) {
   try {
     const response = await fetch(location.pathname, { headers: { Accept: "text/html" } });
     if (!response.ok || response.redirected) return;
@@ -120,6 +135,7 @@ async function refresh() {
       const [old, fresh] = [document.getElementById(id), page.getElementById(id)];
       if (old && fresh) old.replaceWith(fresh);
     }
+    if (whole) panels.redraw(page);
     bell.begin();
     outbox.show();
   } catch {

@@ -75,6 +75,7 @@ export function prepare(panel) {
     for (const one of units.children) one.setAttribute("aria-pressed", String(one.dataset.unit === now));
   };
   const offerUnits = () => {
+    for (const one of quick.children) one.setAttribute("aria-pressed", String(one.dataset.quantity === quantity.value));
     units.replaceChildren(
       ...offered().map((unit) => {
         const button = key(unit, "key-unit");
@@ -107,6 +108,24 @@ export function prepare(panel) {
     return write(join({ sign: now.sign, digits, unit: now.unit || usual() }));
   });
 
+  const quick = document.createElement("div");
+  quick.className = "keypad-quick";
+  quick.setAttribute("role", "group");
+  quick.setAttribute("aria-label", "What is measured");
+  for (const option of quantity.querySelectorAll("[data-quick]")) {
+    const button = key(option.textContent, "key-word");
+    delete button.dataset.key;
+    button.dataset.quantity = option.value;
+    quick.append(button);
+  }
+  quantity.before(quick);
+  quick.addEventListener("click", (event) => {
+    const pressed = event.target.closest("button");
+    if (!pressed) return;
+    quantity.value = pressed.dataset.quantity;
+    quantity.dispatchEvent(new Event("change", { bubbles: true }));
+  });
+
   const known = panel.querySelector(".reading-place");
   const choose = (point) => {
     const facts = point.dataset;
@@ -117,7 +136,8 @@ export function prepare(panel) {
     known.classList.remove("is-open-yet");
     offerUnits();
     typed.dispatchEvent(new Event("input", { bubbles: true }));
-    if (point.value) typed.focus({ preventScroll: true });
+    // after the label has given the focus to its own button
+    setTimeout(() => (point.value ? typed : form.elements.where).focus({ preventScroll: true }));
   };
   form.addEventListener("change", (event) => {
     if (event.target.name === "test_point") choose(event.target);

@@ -14,7 +14,7 @@ const others = "BroadcastChannel" in window ? new BroadcastChannel("mendwright-b
 const listeners = { taken: [], kept: [], refused: [], changed: [] };
 
 export const on = (what, listener) => listeners[what].push(listener);
-const tell = (what, ...facts) => listeners[what].forEach((listener) => listener(...facts));
+const tell = (what, ...facts) => listeners[what].map((listener) => listener(...facts)).some(Boolean);
 
 // --- taking a form in ---------------------------------------------------------------------------------
 
@@ -88,16 +88,15 @@ async function sendAll(first) {
       await store.drop(entry.order);
       tookAny = true;
       tell("taken", entry, answer, inFront);
-    } else if (inFront && !entry.files.length && answer.html) {
+    } else if (answer.kind === "stumbled") {
+      await store.put({ ...entry, tries: entry.tries + 1, why: answer.why });
+      if (first) tell("kept", first, answer);
+      break;
+    } else if (!entry.files.length && tell("refused", entry, answer, inFront)) {
       await store.drop(entry.order);
-      tell("refused", entry, answer, true);
     } else {
-      await store.put({ ...entry, state: answer.kind === "stumbled" ? "waiting" : "refused", tries: entry.tries + 1, why: answer.why });
-      if (answer.kind === "stumbled") {
-        if (first) tell("kept", first, answer);
-        break;
-      }
-      tell("refused", entry, answer, false);
+      await store.put({ ...entry, state: "refused", why: answer.why });
+      if (inFront) tell("kept", entry, { why: answer.why });
     }
     await changed();
   }

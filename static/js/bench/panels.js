@@ -29,6 +29,26 @@ export function open(name, { quietly = false } = {}) {
   first.focus({ preventScroll: true });
 }
 
+export function shut(name) {
+  document.getElementById(name)?.classList.remove("is-open");
+  document.querySelector(`.bench-dock [data-opens="${name}"]`)?.setAttribute("aria-expanded", "false");
+}
+
+// The panels of a page that was fetched anew: another stage has others. One that is open stays as it is.
+export function redraw(page) {
+  const wanted = [...page.querySelectorAll(".bench-panel")];
+  for (const old of panels()) {
+    if (!old.matches(".is-open") && !wanted.some((fresh) => fresh.id === old.id)) old.remove();
+  }
+  for (const fresh of wanted) {
+    const old = document.getElementById(fresh.id);
+    if (old?.matches(".is-open")) continue;
+    if (old) old.replaceWith(fresh);
+    else document.querySelector(".bench-doing").append(fresh);
+    prepared(fresh);
+  }
+}
+
 document.addEventListener("click", (event) => {
   const door = event.target.closest("[data-opens]");
   // The address stays the same when an open panel's door is pressed again: then it is shut.
