@@ -10,7 +10,7 @@ import struct
 from dataclasses import dataclass
 
 import pillow_heif
-from PIL import Image, UnidentifiedImageError
+from PIL import Image, ImageFile, UnidentifiedImageError
 
 FORMATS = ("JPEG", "PNG", "WEBP", "HEIF", "AVIF", "GIF")
 MOST_PIXELS = 60_000_000
@@ -69,6 +69,8 @@ def develop(data: bytes) -> Developed:
 
     The first frame of a moving picture is taken; transparency becomes white. Raises Undevelopable.
     """
+    # WeasyPrint, once it is loaded, has Pillow fill the missing half of a broken picture with grey, without a word
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     try:
         with Image.open(io.BytesIO(data), formats=FORMATS) as negative:
             _check_size(*negative.size)

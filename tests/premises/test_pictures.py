@@ -21,7 +21,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 from django.utils.datastructures import MultiValueDict
-from PIL import Image
+from PIL import Image, ImageFile
 
 from shop.premises.darkroom import Undevelopable, develop
 from shop.premises.formwork import PhotosField, PlainForm
@@ -257,6 +257,15 @@ def test_what_is_no_sound_picture_gets_one_sentence_and_leaves_nothing(data: byt
     assert not Picture.objects.exists()
     assert not JournalEntry.objects.exists()
     assert {path for path in settings.MEDIA_ROOT.rglob("*") if path.is_file()} == before
+
+
+def test_half_a_picture_is_refused_even_after_papers_were_made() -> None:
+    """The library that makes papers tells Pillow, for the whole process, to pass broken pictures off as whole."""
+    import weasyprint  # noqa: F401, PLC0415
+
+    ImageFile.LOAD_TRUNCATED_IMAGES = True
+    with pytest.raises(Undevelopable, match="is broken"):
+        develop(broken_jpeg(0.5))
 
 
 @pytest.mark.filterwarnings("ignore::UserWarning")
