@@ -80,7 +80,7 @@ def german(owner: Staff) -> Job:
     return job
 
 
-# --- twelve invoices, each of another kind ---------------------------------------------------------------------
+# --- twelve invoices, each of another kind ------------------------------------------------------------------
 
 Case = Callable[[Job, Staff], Invoice]
 
@@ -215,7 +215,7 @@ def test_an_e_invoice_breaks_no_rule_of_factur_x_nor_of_ubl(german: Job, owner: 
     assert broken_rules(ubl, "ubl") == []
 
 
-# --- what must not pass ---------------------------------------------------------------------------------------------
+# --- what must not pass -------------------------------------------------------------------------------------
 
 
 def broken(key: str, value: Any) -> Callable[[dict[str, Any]], None]:
@@ -278,7 +278,7 @@ def test_an_exemption_without_its_reason_is_rejected(german: Job, owner: Staff) 
     assert "BR-E-10" in broken_rules(einvoice.factur_x_xml(terms), "factur-x")
 
 
-# --- the paper that carries it ---------------------------------------------------------------------------------------
+# --- the paper that carries it ------------------------------------------------------------------------------
 
 
 def test_the_hybrid_is_tagged_pdf_a_3_with_one_metadata_block_and_the_xml_attached(

@@ -25,6 +25,10 @@ def office(request: StaffRequest) -> HttpResponse:
     lists = [one for one in queries.OPEN_LISTS if not shown or one.key == shown] or list(queries.OPEN_LISTS)
     pages = [one.page(after if one.key == shown else "", short=not shown) for one in lists]
     context: dict[str, Any] = {"pages": pages, "shown": shown, "today": clock.today()}
+    unpaid = [invoice.pk for page in pages if page.key == "due" for invoice in page.rows]
+    context["reminders"] = set(
+        queries.reminders_due(clock.today()).filter(pk__in=unpaid).values_list("pk", flat=True)
+    )
     if not shown:
         context["troubles"] = queries.stint_troubles()
     return render(request, "office/office.html", context)
