@@ -23,7 +23,14 @@ class WhereForm(forms.Form):
     """On which labels, and from which one of a sheet that was begun."""
 
     on = forms.ChoiceField(
-        label="On", choices=[(ROLL, "The roll"), (SHEET, "A sheet")], initial=ROLL, widget=forms.RadioSelect
+        label="On",
+        choices=[(ROLL, "The roll"), (SHEET, "A sheet")],
+        initial=ROLL,
+        widget=forms.RadioSelect,
+        error_messages={
+            "invalid_choice": "Choose the roll or a sheet.",
+            "required": "Choose the roll or a sheet.",
+        },
     )
     start = forms.IntegerField(
         label="First free label",
@@ -40,7 +47,11 @@ class WhereForm(forms.Form):
         max_value=MOST_COPIES,
         initial=1,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "class": "w-tiny", "autocomplete": "off"}),
-        error_messages={"invalid": "Type a whole number."},
+        error_messages={
+            "invalid": "Type a whole number.",
+            "min_value": "Print one at least.",
+            "max_value": f"Up to {MOST_COPIES} copies are printed in one go.",
+        },
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

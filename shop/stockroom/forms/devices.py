@@ -12,7 +12,7 @@ from shop.counter.models import Job
 from shop.handbook.matching import Basis
 from shop.handbook.quantities import Kind, Unreadable, parse
 from shop.premises.formwork import PlainForm
-from shop.stockroom.forms.fields import PartNumberField, plain_text
+from shop.stockroom.forms.fields import PartNumberField, WholeField, plain_text
 
 
 class MeasuredField(forms.CharField):
@@ -71,6 +71,11 @@ class DeviceForm(PlainForm):
         return {name: data[name] for name in names} | {"vbe_volts": data["vbe"]}
 
 
+def _all_say(said: str) -> dict[str, str]:
+    """One sentence for everything that is no such number."""
+    return dict.fromkeys(("invalid", "min_value", "max_value", "required"), said)
+
+
 class PairForm(forms.Form):
     """Which pairs are looked for."""
 
@@ -80,7 +85,7 @@ class PairForm(forms.Form):
         max_value=Decimal(100),
         initial="5",
         widget=plain_text("w-tiny", inputmode="decimal"),
-        error_messages={"invalid": "Type per cent, such as 5."},
+        error_messages=_all_say("Type per cent, such as 5."),
     )
     vbe_within = forms.DecimalField(
         label="V_BE within",
@@ -88,16 +93,9 @@ class PairForm(forms.Form):
         min_value=Decimal(0),
         max_value=Decimal(1000),
         widget=plain_text("w-tiny", inputmode="decimal"),
-        error_messages={"invalid": "Type millivolts, such as 10."},
+        error_messages=_all_say("Type millivolts, such as 10."),
     )
-    wanted = forms.IntegerField(
-        label="How many pairs",
-        min_value=1,
-        max_value=10,
-        initial=1,
-        widget=plain_text("w-tiny", inputmode="numeric"),
-        error_messages={"invalid": "Type a whole number."},
-    )
+    wanted = WholeField(label="How many pairs", least=1, most=10, example="2", initial=1)
     basis = forms.ChoiceField(
         label="Per cent",
         choices=[(Basis.OF_LOWER.value, "of the lower hFE"), (Basis.OF_MEAN.value, "of the mean")],

@@ -18,9 +18,30 @@ class CountField(QuantityField):
 
     def clean(self, value: Any) -> int | None:
         """Read the count in thousandths; None for an empty field."""
-        if str(value or "").strip().strip("0") in {"", ".", ","} and str(value or "").strip():
+        typed = str(value or "").strip()
+        if typed and typed.strip("0") in {"", ".", ","}:
             return 0
+        if typed[:1] in {"-", "−"}:
+            raise ValidationError("This is none or more.")
         return super().clean(value)
+
+
+class WholeField(forms.IntegerField):
+    """A whole number between two ends, with one sentence for what is none of them."""
+
+    def __init__(self, *, least: int, most: int, example: str, css: str = "w-tiny", **kwargs: Any) -> None:
+        range_said = f"This is between {least} and {most}."
+        kwargs.setdefault("widget", plain_text(css, inputmode="numeric"))
+        super().__init__(
+            min_value=least,
+            max_value=most,
+            error_messages={
+                "invalid": f"Type a whole number, such as {example}.",
+                "min_value": range_said,
+                "max_value": range_said,
+            },
+            **kwargs,
+        )
 
 
 class PartNumberField(forms.CharField):

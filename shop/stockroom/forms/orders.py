@@ -8,7 +8,14 @@ from django import forms
 
 from shop.premises.formwork import PlainForm, QuantityField, SumField, TextField, UnitPriceField
 from shop.stockroom.actions import Came, LineAsked
-from shop.stockroom.forms.fields import CountField, PartNumberField, plain_text, price_typed, quantity_typed
+from shop.stockroom.forms.fields import (
+    CountField,
+    PartNumberField,
+    WholeField,
+    plain_text,
+    price_typed,
+    quantity_typed,
+)
 from shop.stockroom.models import Order, OrderLine, Supplier
 from shop.stockroom.queries import OrderSheet, delivered_order
 
@@ -193,14 +200,7 @@ class SupplierForm(PlainForm):
     our_account = forms.CharField(
         label="Our account there", max_length=60, required=False, widget=plain_text("w-middle")
     )
-    lead_days = forms.IntegerField(
-        label="Days until a delivery",
-        min_value=0,
-        max_value=400,
-        initial=7,
-        widget=plain_text("w-tiny", inputmode="numeric"),
-        error_messages={"invalid": "Type the days as a whole number."},
-    )
+    lead_days = WholeField(label="Days until a delivery", least=0, most=400, example="7", initial=7)
     address = TextField(required=False, max_length=500)
     note = TextField(rows=2, required=False, max_length=2000)
 

@@ -9,7 +9,7 @@ from django import forms
 
 from shop.premises.formwork import PlainForm, UnitPriceField
 from shop.stockroom.actions.suppliers import MOST_PER_CENT
-from shop.stockroom.forms.fields import plain_text
+from shop.stockroom.forms.fields import WholeField
 from shop.stockroom.models import PriceRule
 
 BANDS = 6
@@ -18,7 +18,11 @@ BANDS = 6
 class PriceRuleForm(PlainForm):
     """From a day on: up to such a cost, so many per cent. The last band used has no upper end."""
 
-    from_date = forms.DateField(label="From", widget=forms.DateInput(attrs={"type": "date"}))
+    from_date = forms.DateField(
+        label="From",
+        widget=forms.DateInput(attrs={"type": "date"}),
+        error_messages={"invalid": "Choose a day, such as 2026-07-01."},
+    )
     rounding = forms.ChoiceField(
         label="Round the price",
         choices=PriceRule.Rounding,
@@ -30,13 +34,8 @@ class PriceRuleForm(PlainForm):
         super().__init__(*args, **kwargs)
         for at in range(BANDS):
             self.fields[f"top{at}"] = UnitPriceField(required=False, label=f"Band {at + 1}: cost up to")
-            self.fields[f"markup{at}"] = forms.IntegerField(
-                required=False,
-                min_value=0,
-                max_value=MOST_PER_CENT,
-                label=f"Band {at + 1}: mark-up",
-                widget=plain_text("w-tiny", inputmode="numeric"),
-                error_messages={"invalid": "Type whole per cent, such as 60."},
+            self.fields[f"markup{at}"] = WholeField(
+                required=False, least=0, most=MOST_PER_CENT, example="60", label=f"Band {at + 1}: mark-up"
             )
 
     def rows(self) -> list[dict[str, Any]]:
