@@ -177,6 +177,9 @@ class IntakeForm(PlainForm):
         known.choices = [*((pk, str(unit)) for pk, unit in self.units.items()), ("", "Another unit")]
         self.recognised: list[Unit] = []
         self.initial.setdefault("line_voltage", the_profile().line_voltage)
+        if not self.is_bound and self.prefix in {None, "u0"}:
+            # the hands stay on the keyboard: what is asked first has the focus
+            self.fields["known" if self.units else "maker"].widget.attrs["autofocus"] = True
 
     def clean(self) -> dict[str, Any]:
         """Find the unit that is meant; ask when one of that serial number belongs to somebody else."""

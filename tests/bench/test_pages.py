@@ -157,7 +157,7 @@ def test_what_is_found_measured_and_done_is_written_down_with_its_moment_and_its
             {"typed": "12 V", "quantity": "voltage_dc", "where": "TP4", "expected": "12"},
             "How far off",
         ),
-        ("reading", {"typed": "12 V", "quantity": "weight", "where": "TP4"}, "Select a valid choice"),
+        ("reading", {"typed": "12 V", "quantity": "weight", "where": "TP4"}, "Choose one of those that are offered"),
         ("evidence", {"kind": "date_code", "where": "Q1", "marking": "9960"}, "can&#x27;t be read as a date"),
         ("evidence", {"kind": "date_code", "marking": "9148"}, "Say where it was found."),
         ("evidence", {"kind": "rework", "where": "Power board"}, "Copy the marking, or say what was seen."),
@@ -216,7 +216,9 @@ def test_a_form_that_is_sent_twice_is_taken_once(bench, job) -> None:
 def test_what_a_tablet_sends_late_keeps_the_moment_at_which_it_was_noted(bench, job) -> None:
     models.Job.objects.filter(pk=job.pk).update(booked_in_at=clock.now() - dt.timedelta(days=2))
     entry = str(uuid.uuid4())
-    answer = post(bench, job, "finding", entry=entry, text="Noted in the cellar.", age="3600")
+    answer = post(
+        bench, job, "finding", entry=entry, text="Noted in the cellar.", noted=milliseconds(hours=-1)
+    )
     assert (answer.status_code, answer["X-Bench-Entry"]) == (200, entry)
     noted = models.Finding.objects.get()
     assert dt.timedelta(minutes=59) < clock.now() - noted.at < dt.timedelta(minutes=61)
@@ -225,8 +227,16 @@ def test_what_a_tablet_sends_late_keeps_the_moment_at_which_it_was_noted(bench, 
 
 def test_a_note_is_never_older_than_its_job(bench, job) -> None:
     job.refresh_from_db()
-    post(bench, job, "finding", text="A device with a wrong sense of time.", age=str(10**9))
-    assert models.Finding.objects.get().at >= job.booked_in_at
+    post(bench, job, "finding", text="A device with a wrong sense of time.", noted="1000")
+    post(bench, job, "finding", text="And one that is ahead.", noted=milliseconds(hours=5))
+    for one in models.Finding.objects.all():
+        assert job.booked_in_at <= one.at <= clock.now()
+    assert post(bench, job, "finding", text="When?", noted="9" * 30).status_code == 422
+
+
+def milliseconds(**away: int) -> str:
+    """A moment that far from now, as a tablet sends it."""
+    return str(int((clock.now() + dt.timedelta(**away)).timestamp() * 1000))
 
 
 def test_a_tablet_gets_the_changed_pieces_and_they_agree_with_the_whole_page(bench, job) -> None:

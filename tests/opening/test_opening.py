@@ -102,7 +102,7 @@ def test_a_guessed_address_opens_nothing(client: Client, address: str) -> None:
     [
         ("name", "", "Name of the shop is missing."),
         ("country", "XX", "That is no country’s two-letter code"),
-        ("currency", "ABC", "Select a valid choice."),
+        ("currency", "ABC", "Choose one of those that are offered."),
         ("language", "qq-QQ", "That is no language tag we know"),
         ("time_zone", "Mars/Olympus", "That is no time zone’s name"),
         ("line_voltage", "1e309", "Write a whole number from 90 to 480."),

@@ -19,7 +19,7 @@ from shop.dispatch.planning import Plan, plan_for
 from shop.dispatch.views.pages import at_dispatch, page
 from shop.handbook.money import Money
 from shop.handbook.parcels import ParcelError
-from shop.premises import clock
+from shop.premises import clock, once
 from shop.premises.doors import StaffRequest
 from shop.premises.formwork import PlainForm
 from shop.premises.once import AlreadyTaken
@@ -100,6 +100,9 @@ def check_accessory(request: StaffRequest, number: str, pk: int) -> HttpResponse
 def pack(request: StaffRequest, number: str) -> HttpResponseBase:
     """Pack this unit, and others of its customer that are ready."""
     job = get_object_or_404(whole_jobs(), number=number)
+    # what was packed is not offered any more: look first whether this very form was taken
+    if (taken := once.made_by(request.POST.get("once", ""))) is not None:
+        return redirect("dispatch:parcel", taken.result_id)
     form = PackForm(request.POST, job=job)
     if form.is_valid():
         try:
@@ -118,6 +121,8 @@ def pack(request: StaffRequest, number: str) -> HttpResponseBase:
 def collect(request: StaffRequest, number: str) -> HttpResponseBase:
     """Hand the unit over at the counter, signed off."""
     job = get_object_or_404(whole_jobs(), number=number)
+    if once.made_by(request.POST.get("once", "")) is not None:
+        return redirect("dispatch:job", job.number)
     form = CollectForm(request.POST, job=job)
     if form.is_valid():
         data = form.cleaned_data
