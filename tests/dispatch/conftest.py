@@ -1,0 +1,37 @@
+"""Somebody at dispatch, and a way home on which only dispatch's own guard stands."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from shop.counter import stages
+from shop.counter.stages import Stage
+from shop.dispatch.leaving import holds_back
+from shop.premises.models import Staff
+from tests.factories.premises import ShopProfileFactory, StaffFactory
+
+
+@pytest.fixture
+def by(db: None) -> Staff:
+    ShopProfileFactory()
+    return StaffFactory(username="odile", roles=["counter"])
+
+
+@pytest.fixture
+def dispatch(client: Any, by: Staff) -> Any:
+    client.force_login(by)
+    return client
+
+
+@pytest.fixture
+def owner(client: Any, by: Staff) -> Any:
+    client.force_login(StaffFactory(username="ottoline"))
+    return client
+
+
+@pytest.fixture
+def own_guard_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Bench and office have guards and tests of their own."""
+    monkeypatch.setattr(stages, "_guards", stages.defaultdict(list, {Stage.GONE_HOME: [holds_back]}))
