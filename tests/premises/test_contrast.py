@@ -107,7 +107,7 @@ def test_the_device_and_the_switch_give_the_same_dark() -> None:
 
 
 def test_dark_answers_for_every_colour_of_light_or_keeps_it_on_purpose() -> None:
-    same_in_both = {"drawer-focus", "drawer-ink"}
+    same_in_both = {"drawer-focus", "drawer-ink", "pen", "code-ground", "code-ink"}
     assert set(THEMES["light"]) - set(block(CHOSEN_DARK)) <= same_in_both
 
 
