@@ -11,7 +11,7 @@ from shop.premises.models import Staff
 
 
 class SearchRow(models.Model):
-    """One job as the search sees it: what its filters count by. Narrow on purpose, so that thousands are counted at once.
+    """One job as the search sees it. Narrow on purpose: what the filters count by stands in one short text.
 
     `id` runs in date order whatever order jobs were brought in, so the newest are found by id alone (`id_on`).
     """
@@ -19,9 +19,9 @@ class SearchRow(models.Model):
     id = models.BigIntegerField(primary_key=True)
     job = models.OneToOneField(Job, on_delete=models.CASCADE, related_name="+")
     model = models.ForeignKey(UnitModel, on_delete=models.PROTECT, related_name="+")
-    kind = models.CharField(max_length=16)
-    mode = models.CharField(max_length=12, blank=True)
-    outcome = models.CharField(max_length=14, blank=True)
+    facets = models.CharField(
+        max_length=80, help_text="Model, kind, failure mode, outcome and year, with dots."
+    )
 
     class Meta:
         indexes = [models.Index(fields=["model", "-id"], name="records_row_of_model")]

@@ -14,7 +14,7 @@ from shop.counter.models import Customer, Job
 from shop.handbook.counting import Collection
 from shop.handbook.words import ranker
 from shop.records.models import SearchState
-from shop.records.searching.engine import Counted, engine
+from shop.records.searching.engine import engine
 from shop.records.searching.facets import Facet, facets_of
 from shop.records.searching.near_misses import NearMiss, nearest
 from shop.records.searching.people import customers_named
@@ -102,17 +102,17 @@ def ask(asking: Asking) -> Answer:
         misses = nearest(question.unknown)
         if misses:
             question = _corrected(asking, misses)
-    counted = engine().counted(question.asked, COUNTED_TO + 1)
+    counted = engine().facets(question.asked, COUNTED_TO + 1)
     left_out: tuple[str, ...] = ()
     if not counted and len(question.told.words) > 1 and not asking.typing:
         question, left_out = _with_most_words(question)
-        counted = engine().counted(question.asked, COUNTED_TO + 1) if left_out else counted
+        counted = engine().facets(question.asked, COUNTED_TO + 1) if left_out else counted
     best = asking.order == BEST and bool(question.told)
-    rows, newer, older = _best(question, asking) if best else _newest(question, asking, counted)
+    rows, newer, older = _best(question, asking) if best else _newest(question, asking)
     return Answer(
         asking=asking,
         question=question,
-        hits=_hits(rows, counted, question),
+        hits=_hits(rows, question),
         count=len(counted),
         facets=facets_of(counted[:COUNTED_TO], asking.filters),
         newer=newer,
@@ -131,18 +131,13 @@ def _corrected(asking: Asking, misses: Sequence[NearMiss]) -> Question:
     return replace(read_question(text.strip(), asking.filters), text=asking.text)
 
 
-def _newest(
-    question: Question, asking: Asking, counted: Sequence[Counted]
-) -> tuple[list[int], int | None, int | None]:
+def _newest(question: Question, asking: Asking) -> tuple[list[int], int | None, int | None]:
     """One page by key: the ids, and the keys by which the page of newer and that of older ones are asked for."""
     if asking.after is not None:
         found = engine().oldest_after(question.asked, PAGE + 1, after=asking.after)
         rows = found[:PAGE][::-1]
         return rows, (rows[0] if len(found) > PAGE else None), (rows[-1] if rows else None)
-    if asking.before is not None:
-        found = engine().newest(question.asked, PAGE + 1, before=asking.before)
-    else:
-        found = [one[0] for one in counted[: PAGE + 1]]
+    found = engine().newest(question.asked, PAGE + 1, before=asking.before)
     rows = found[:PAGE]
     newer = rows[0] if rows and asking.before is not None else None
     return rows, newer, (rows[-1] if len(found) > PAGE else None)
@@ -205,15 +200,18 @@ def _rarest(question: Question, unknown: Sequence[int]) -> tuple[Question, tuple
     return question, ()
 
 
-def _hits(rows: Sequence[int], counted: Sequence[Counted], question: Question) -> list[Hit]:
-    known = {one[0]: one[1] for one in counted}
-    missing = [row for row in rows if row not in known]
-    if missing:
-        known |= engine().jobs_of(missing)
-    found = Job.objects.filter(pk__in=[known[row] for row in rows]).select_related("unit__model__maker")
+_SHOWN = (
+    *("number", "complaint", "outcome", "stage", "whose_move", "unit__serial"),
+    *("unit__model__name", "unit__model__maker__name"),
+)
+
+
+def _hits(rows: Sequence[int], question: Question) -> list[Hit]:
+    known = engine().jobs_of(rows) if rows else {}
+    found = Job.objects.filter(pk__in=known.values()).select_related("unit__model__maker").only(*_SHOWN)
     jobs = {job.pk: job for job in found}
     texts = texts_of(list(jobs.values()), question.told)
-    return [Hit(row, jobs[known[row]], texts[known[row]]) for row in rows if known[row] in jobs]
+    return [Hit(row, jobs[known[row]], texts[known[row]]) for row in rows if known.get(row) in jobs]
 
 
 def _numbered(text: str) -> list[Job]:

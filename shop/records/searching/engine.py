@@ -15,10 +15,6 @@ from shop.handbook.words import Asked, fts5_query, stored_vector, tsquery
 from shop.records.searching.index_tables import COLUMNS
 from shop.records.searching.rows import Row
 
-Counted = tuple[int, int, int, str, str, str]
-"""One match as the filters count it: row id, job id, model id, kind, mode, outcome."""
-
-_FACTS = "r.id, r.job_id, r.model_id, r.kind, r.mode, r.outcome"
 _TEXTS = " || char(10) || ".join(f"w.{name}" for name in COLUMNS)
 _TEXTS_ON_POSTGRESQL = " || chr(10) || ".join(f"w.{name}" for name in COLUMNS)
 _LATEST_ID = 1 << 62
@@ -33,8 +29,8 @@ class Engine(Protocol):
     def oldest_after(self, asked: Asked, limit: int, *, after: int) -> list[int]:
         """Ids of the rows that match and come next after the row `after`, oldest first."""
 
-    def counted(self, asked: Asked, limit: int) -> list[Counted]:
-        """The newest matches as the filters count them, newest first."""
+    def facets(self, asked: Asked, limit: int) -> list[str]:
+        """What the filters count by of each of the newest matches, in any order: as many as there are, up to `limit`."""
 
     def forms(self, asked: Asked, limit: int) -> list[tuple[int, str]]:
         """The newest matches with all their words, lines broken between columns, newest first: for ranking."""
@@ -65,6 +61,11 @@ def _run_many(sql: str, arguments: Sequence[Sequence[Any]]) -> None:
     if arguments:
         with connection.cursor() as cursor:
             cursor.executemany(sql, arguments)
+
+
+def _parted(rows: Sequence[tuple[Any, ...]]) -> list[str]:
+    """The one text that a database's concatenation answers with, taken apart."""
+    return rows[0][0].split(" ") if rows[0][0] else []
 
 
 class _Both:
@@ -98,14 +99,17 @@ class SQLite(_Both):
         sql = f"{self._match} AND rowid > %s ORDER BY rowid LIMIT %s"
         return [row[0] for row in _run(sql, [fts5_query(asked), after, limit])]
 
-    def counted(self, asked: Asked, limit: int) -> list[Counted]:
-        """See `Engine.counted`."""
+    def facets(self, asked: Asked, limit: int) -> list[str]:
+        """See `Engine.facets`."""
         if not asked:
-            sql = f"SELECT {_FACTS} FROM records_searchrow r ORDER BY r.id DESC LIMIT %s"  # noqa: S608
-            return cast("list[Counted]", _run(sql, [limit]))
+            inner = "(SELECT facets FROM records_searchrow ORDER BY id DESC LIMIT %s)"
+            return _parted(_run(f"SELECT group_concat(facets, ' ') FROM {inner}", [limit]))  # noqa: S608
         inner = f"({self._match} ORDER BY rowid DESC LIMIT %s)"
-        sql = f"SELECT {_FACTS} FROM {inner} f CROSS JOIN records_searchrow r ON r.id = f.rowid"  # noqa: S608
-        return cast("list[Counted]", _run(sql, [fts5_query(asked), limit]))
+        sql = (
+            f"SELECT group_concat(r.facets, ' ') FROM {inner} f "  # noqa: S608
+            "CROSS JOIN records_searchrow r ON r.id = f.rowid"
+        )
+        return _parted(_run(sql, [fts5_query(asked), limit]))
 
     def forms(self, asked: Asked, limit: int) -> list[tuple[int, str]]:
         """See `Engine.forms`."""
@@ -168,14 +172,14 @@ class PostgreSQL(_Both):
         sql = f"{self._match} AND id > %s ORDER BY id LIMIT %s"
         return [row[0] for row in _run(sql, [tsquery(asked), after, limit])]
 
-    def counted(self, asked: Asked, limit: int) -> list[Counted]:
-        """See `Engine.counted`."""
+    def facets(self, asked: Asked, limit: int) -> list[str]:
+        """See `Engine.facets`."""
         if not asked:
-            sql = f"SELECT {_FACTS} FROM records_searchrow r ORDER BY r.id DESC LIMIT %s"  # noqa: S608
-            return cast("list[Counted]", _run(sql, [limit]))
+            inner = "(SELECT facets FROM records_searchrow ORDER BY id DESC LIMIT %s) f"
+            return _parted(_run(f"SELECT string_agg(facets, ' ') FROM {inner}", [limit]))  # noqa: S608
         inner = f"({self._match} ORDER BY id DESC LIMIT %s)"
-        sql = f"SELECT {_FACTS} FROM {inner} f JOIN records_searchrow r ON r.id = f.id ORDER BY r.id DESC"  # noqa: S608
-        return cast("list[Counted]", _run(sql, [tsquery(asked), limit]))
+        sql = f"SELECT string_agg(r.facets, ' ') FROM {inner} f JOIN records_searchrow r ON r.id = f.id"  # noqa: S608
+        return _parted(_run(sql, [tsquery(asked), limit]))
 
     def forms(self, asked: Asked, limit: int) -> list[tuple[int, str]]:
         """See `Engine.forms`."""

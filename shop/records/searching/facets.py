@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from shop.bench.models import FailureMode
 from shop.counter.models import Kind, UnitModel
 from shop.counter.stages import Outcome
-from shop.records.searching.engine import Counted
 from shop.records.searching.question import Filters
-from shop.records.searching.rows import day_of
 
 MOST_OPTIONS = 8
 
@@ -35,38 +33,29 @@ class Facet:
     options: list[Option]
 
 
-def facets_of(counted: Sequence[Counted], filters: Filters) -> list[Facet]:
+def facets_of(texts: Sequence[str], filters: Filters) -> list[Facet]:
     """The rows of filters for these matches; a row with one choice that is not on says nothing and is left out."""
-    _, _, models, kinds, modes, outcomes = zip(*counted, strict=True) if counted else ((),) * 6
-    years = [day_of(one[0]).year for one in counted]
+    columns = zip(*(text.split(".") for text in texts), strict=True) if texts else [()] * 5
+    models, kinds, modes, outcomes, years = map(Counter, columns)
     rows = [
         _facet("kind", "Kind", kinds, filters.kind, lambda value: Kind(value).label),
         _facet("mode", "How it failed", modes, filters.mode, lambda value: FailureMode(value).label),
         _facet("outcome", "Outcome", outcomes, filters.outcome, lambda value: Outcome(value).label),
-        _facet("model", "Model", models, filters.model, _model_names(models)),
-        _facet("year", "Year", years, int(filters.year) if filters.year else "", str),
+        _facet("model", "Model", models, str(filters.model or ""), _model_names(models)),
+        _facet("year", "Year", years, filters.year, str),
     ]
     return [row for row in rows if len(row.options) > 1 or any(option.on for option in row.options)]
 
 
-def _model_names(models: Iterable[int]) -> Callable[[int], str]:
-    wanted = [pk for pk, _ in Counter(models).most_common(MOST_OPTIONS)]
+def _model_names(models: Counter[str]) -> Callable[[str], str]:
+    wanted = [int(pk) for pk, _ in models.most_common(MOST_OPTIONS)]
     found = UnitModel.objects.select_related("maker").in_bulk(wanted)
-    return lambda pk: str(found[pk]) if pk in found else "another model"
+    return lambda pk: str(found[int(pk)]) if int(pk) in found else "another model"
 
 
-def _facet(
-    name: str,
-    title: str,
-    values: Iterable[object],
-    on: object,
-    label: Callable[..., str],
-) -> Facet:
-    counts = Counter(value for value in values if value != "")
-    common = counts.most_common(MOST_OPTIONS)
+def _facet(name: str, title: str, counts: Counter[str], on: str, label: Callable[[str], str]) -> Facet:
+    common = [(value, count) for value, count in counts.most_common(MOST_OPTIONS + 1) if value][:MOST_OPTIONS]
     if name == "year":
-        common.sort(key=lambda pair: -int(str(pair[0])))
-    options = [
-        Option(str(value), label(value), count, on=bool(on) and value == on) for value, count in common
-    ]
+        common.sort(key=lambda pair: -int(pair[0]))
+    options = [Option(value, label(value), count, on=value == on) for value, count in common]
     return Facet(name, title, options)

@@ -45,25 +45,30 @@ def _refresh(job_ids: Sequence[int]) -> None:
     _count(before, fresh)
 
 
+_KEPT = """
+SELECT r.id, r.job_id, r.model_id, j.unit_id, coalesce(s.serial, ''), r.facets,
+    w.tokens, w.complaint, w.findings, w.conclusion, w.parts, w.marks
+FROM records_searchrow r JOIN records_searchwords w ON w.id = r.id JOIN counter_job j ON j.id = r.job_id
+LEFT JOIN records_knownserial s ON s.unit_id = j.unit_id WHERE r.job_id IN ({})
+"""
+
+
 def _kept(job_ids: Sequence[int]) -> Iterator[Row]:
-    """The rows as they were written last."""
-    rows = list(SearchRow.objects.filter(job__in=job_ids).select_related("words", "job"))
-    units = {row.job.unit_id for row in rows}
-    serials = dict(KnownSerial.objects.filter(unit__in=units).values_list("unit_id", "serial"))
+    """The rows as they were written last; one statement, asked at the end of every act."""
+    with connection.cursor() as cursor:
+        cursor.execute(_KEPT.format(", ".join(["%s"] * len(job_ids))), list(job_ids))
+        rows = cursor.fetchall()
     for row in rows:
-        words = row.words
-        unit = row.job.unit_id
+        pk, job, model, unit, serial, facets, tokens, *texts = row
         yield Row(
-            id=row.pk,
-            job_id=row.job_id,
-            model_id=row.model_id,
+            id=pk,
+            job_id=job,
+            model_id=model,
             unit_id=unit,
-            serial=serials.get(unit, ""),
-            kind=row.kind,
-            mode=row.mode,
-            outcome=row.outcome,
-            tokens=words.tokens,
-            texts=(words.complaint, words.findings, words.conclusion, words.parts, words.marks),
+            serial=serial,
+            facets=facets,
+            tokens=tokens,
+            texts=(texts[0], texts[1], texts[2], texts[3], texts[4]),
         )
 
 
@@ -76,7 +81,7 @@ def _add(rows: Sequence[Row]) -> None:
 def _change(rows: Sequence[Row], known: dict[int, Row]) -> None:
     facts = [row for row in rows if _facts(row) != _facts(known[row.job_id])]
     if facts:
-        SearchRow.objects.bulk_update([_plain(row) for row in facts], ["model", "kind", "mode", "outcome"])
+        SearchRow.objects.bulk_update([_plain(row) for row in facts], ["model", "facets"])
     engine().change_words(
         row for row in rows if (row.tokens, row.texts) != (known[row.job_id].tokens, known[row.job_id].texts)
     )
@@ -88,14 +93,12 @@ def _plain(row: Row) -> SearchRow:
         id=row.id,
         job_id=row.job_id,
         model_id=row.model_id,
-        kind=row.kind,
-        mode=row.mode,
-        outcome=row.outcome,
+        facets=row.facets,
     )
 
 
-def _facts(row: Row) -> tuple[int, str, str, str]:
-    return row.model_id, row.kind, row.mode, row.outcome
+def _facts(row: Row) -> tuple[int, str]:
+    return row.model_id, row.facets
 
 
 def _keep_serials(rows: Sequence[Row]) -> None:

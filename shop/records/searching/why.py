@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 from django.utils.html import conditional_escape, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from shop.bench.models import Conclusion, Evidence, Finding
 from shop.counter.models import Job
-from shop.handbook.words import Asked, marks
+from shop.handbook.words import Asked, marks, satisfied_by, stored_tokens
 from shop.stockroom.models import PartFitted
 
 LONGEST_EXCERPT = 180
@@ -38,19 +39,42 @@ class Texts:
 
 
 def texts_of(jobs: Sequence[Job], asked: Asked) -> dict[int, Texts]:
-    """The texts of these jobs with what was asked marked in them; four queries whatever their number."""
+    """The texts of these jobs with what was asked marked in them; four queries at most, whatever their number.
+
+    Complaint and conclusion are shown anyway. Only what they don't say is looked for in findings, parts and traces.
+    """
     conclusions = _conclusions(jobs)
-    others = _others(jobs) if asked else {}
-    found = {}
-    for job in jobs:
-        ended = conclusions.get(job.pk, "")
-        reasons = [
-            Reason(where, excerpt)
-            for where, text in others.get(job.pk, ())
-            if (excerpt := _excerpt_if_marked(text, asked))
-        ]
-        found[job.pk] = Texts(marked(job.complaint, asked), marked(ended, asked), reasons[:MOST_REASONS])
-    return found
+    unsaid = {
+        job.pk: words
+        for job in jobs
+        if (words := _unsaid(asked, job.complaint[:LONGEST_READ], conclusions.get(job.pk, "")))
+    }
+    others = _others(unsaid) if unsaid else {}
+    return {
+        job.pk: Texts(
+            marked(job.complaint, asked),
+            marked(conclusions.get(job.pk, ""), asked),
+            list(islice(_reasons(others.get(job.pk, ()), unsaid.get(job.pk)), MOST_REASONS)),
+        )
+        for job in jobs
+    }
+
+
+def _unsaid(asked: Asked, *texts: str) -> Asked | None:
+    """The words of the question that these texts don't say; a word that may mean a model or a kind counts as said."""
+    columns = [stored_tokens(text) for text in texts]
+    words = tuple(
+        word
+        for word in asked.words
+        if not any("_" in way.words[-1] for way in word.ways) and satisfied_by(word, *columns) is None
+    )
+    return Asked(words) if words else None
+
+
+def _reasons(said: Iterable[tuple[str, str]], unsaid: Asked | None) -> Iterator[Reason]:
+    for where, text in said if unsaid is not None else ():
+        if excerpt := _excerpt_if_marked(text, unsaid):
+            yield Reason(where, excerpt)
 
 
 def _conclusions(jobs: Iterable[Job]) -> dict[int, str]:
@@ -63,10 +87,10 @@ def _conclusions(jobs: Iterable[Job]) -> dict[int, str]:
     }
 
 
-def _others(jobs: Iterable[Job]) -> dict[int, list[tuple[str, str]]]:
+def _others(jobs: Iterable[int]) -> dict[int, list[tuple[str, str]]]:
     """Findings, parts and traces of each job, as (what it is, text)."""
     said: dict[int, list[tuple[str, str]]] = defaultdict(list)
-    standing = {"job__in": [job.pk for job in jobs], "struck_at__isnull": True}
+    standing = {"job__in": list(jobs), "struck_at__isnull": True}
     for job, text in Finding.objects.filter(**standing).order_by("id").values_list("job_id", "text"):
         said[job].append(("Finding", text))
     fitted = PartFitted.objects.filter(**standing).order_by("id")

@@ -1,0 +1,299 @@
+"""How long the search takes, shape by shape, beside the bare queries, the shop's own list page, and what people use instead."""
+
+from __future__ import annotations
+
+import random
+import shutil
+import subprocess
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from django.db import connection
+from django.test import Client
+from django.urls import reverse
+
+from shop.counter.models import UnitModel
+from shop.measuring.bare import Bare
+from shop.measuring.clocks import Times, machine, timed
+from shop.measuring.corpus import COMPLAINTS, SEED, Corpus
+from shop.premises.models import Staff
+from shop.records.job_list import newest_jobs
+from shop.records.models import SearchRow
+from shop.records.remedies import advice_for
+from shop.records.searching import upkeep
+from shop.records.searching.answering import BEST, Asking, ask
+from shop.records.searching.question import Filters
+
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """One shape of question: what is asked of the shop, and the same for the bare index (empty where there is no like)."""
+
+    name: str
+    askings: Sequence[Asking]
+    bare: Sequence[str] = ()
+    best: bool = False
+
+
+@dataclass
+class Report:
+    """Everything measured, for JSON, and the clock that it is measured by."""
+
+    jobs: int
+    clock: str = "wall"
+    facts: dict[str, Any] = field(default_factory=dict)
+    shapes: dict[str, dict[str, Any]] = field(default_factory=dict)
+
+    def timed(self, call: Callable[[Any], object], arguments: Sequence[Any]) -> Times:
+        """Time a call by the report's clock."""
+        return timed(call, arguments, clock=self.clock)
+
+    def plain(self) -> dict[str, Any]:
+        """As it is printed."""
+        return {
+            "jobs": self.jobs,
+            "clock": self.clock,
+            "machine": machine(),
+            **self.facts,
+            "shapes": self.shapes,
+        }
+
+
+def build_index(report: Report, *, say: Say) -> None:
+    """Build the search for all jobs, and say how long that took."""
+    begun = time.perf_counter()
+    upkeep.begin_building()
+    done = 0
+    for some in upkeep.build_on():
+        done += some
+        if done % 100_000 < some:
+            say(f"{done:,} of {report.jobs:,} jobs indexed")
+    report.facts["index_build_seconds"] = round(time.perf_counter() - begun, 1)
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute("INSERT INTO records_fts(records_fts) VALUES ('optimize')")
+            cursor.execute("ANALYZE")
+
+
+def shapes(corpus: Corpus) -> list[Shape]:
+    """The shapes of question, each with a dozen or more examples."""
+    rnd = random.Random(SEED)  # noqa: S311
+    common, rare = corpus.common, corpus.rare[:20]
+    pairs = [f"{a} {b}" for at, a in enumerate(common[:6]) for b in common[at + 1 : 7]][:15]
+    begun = [word[:3] for word in ("capacitor", "replaced", "transistor", "cleaned", "resistor", "regulator")]
+    models = list(UnitModel.objects.order_by("pk")[:250])
+    top, mid = models[:5], models[-10:] if len(models) > 200 else models[-5:]
+    wrong = ["capaciter", "transitor", "regulater", "connectr", "transfrmer", "oxidsed"]
+
+    def of(words: Sequence[str], **more: Any) -> list[Asking]:
+        return [Asking(text=word, **more) for word in words]
+
+    def with_model(chosen: Sequence[UnitModel], **more: Any) -> tuple[list[Asking], list[str]]:
+        paired = [(model, word) for model in chosen for word in rnd.sample(common, 3)]
+        return (
+            [Asking(text=f"{model.name} {word}", **more) for model, word in paired],
+            [f"token:m{model.pk} AND {word}" for model, word in paired],
+        )
+
+    both = [" AND ".join(pair.split()) for pair in pairs]
+    return [
+        Shape("rare word, newest", of(rare), rare),
+        Shape("common word, newest", of(common), common),
+        Shape("two common words, newest", of(pairs), both),
+        Shape("three-letter beginning while typing", of(begun, typing=True), [f"{b}*" for b in begun]),
+        Shape("frequent model and word, newest", *with_model(top)),
+        Shape("middling model and word, newest", *with_model(mid)),
+        Shape("part of a serial number", of([serial[2:7] for serial in corpus.serials[:12]])),
+        Shape("misspelt word", of(wrong)),
+        Shape("filter and word", [Asking(text=word, filters=Filters(mode="dirty")) for word in common]),
+        Shape("rare word, best", of(rare, order=BEST), rare, best=True),
+        Shape("common word, best", of(common, order=BEST), common, best=True),
+        Shape("two common words, best", of(pairs, order=BEST), both, best=True),
+        Shape("frequent model and word, best", *with_model(top, order=BEST), best=True),
+    ]
+
+
+def measure(corpus: Corpus, bare: Bare | None, report: Report, *, say: Say) -> None:
+    """Time every shape: the page, the app's SQL, and the bare query of the same rows."""
+    client = _client()
+    list_page = report.timed(lambda address: _get(client, address), [reverse("records:jobs")] * 12)
+    report.facts["list_page"] = list_page.plain()
+    for shape in shapes(corpus):
+        say(shape.name)
+        report.shapes[shape.name] = _measured(report, shape, client, bare, list_page)
+    say("what fixed it last time")
+    report.shapes["what fixed it last time"] = _advice(report, bare, corpus)
+    report.facts["upkeep_ms"] = _upkeep(report).plain()
+    report.facts["all_jobs_list_sql_ms"] = _sql(report, lambda _: newest_jobs(Filters()), [0] * 12).plain()
+
+
+def _measured(
+    report: Report, shape: Shape, client: Client, bare: Bare | None, list_page: Times
+) -> dict[str, Any]:
+    page = report.timed(lambda asking: _get(client, _address(asking), typing=asking.typing), shape.askings)
+    asked = report.timed(ask, shape.askings)
+    sql = _sql(report, ask, shape.askings)
+    found: dict[str, Any] = {
+        "page": page.plain(),
+        "page_to_list_page_p95": round(page.p95 / list_page.p95, 2),
+        "ask": asked.plain(),
+        "sql": sql.plain(),
+    }
+    if bare is not None and shape.bare:
+        plain = report.timed(bare.best if shape.best else bare.newest, shape.bare)
+        found["bare"] = plain.plain()
+        found["sql_to_bare_p95"] = round(sql.p95 / plain.p95, 2)
+        found["sql_to_bare_median"] = round(sql.median / plain.median, 2)
+    return found
+
+
+def _advice(report: Report, bare: Bare | None, corpus: Corpus) -> dict[str, Any]:
+    models = list(UnitModel.objects.order_by("pk")[:6])
+    asked = [(model, complaint) for model in models for complaint in COMPLAINTS[:3]]
+
+    def advise(pair: tuple[UnitModel, str]) -> None:
+        advice_for(*pair)
+
+    took, sql = report.timed(advise, asked), _sql(report, advise, asked)
+    found: dict[str, Any] = {"advice": took.plain(), "sql": sql.plain()}
+    if bare is not None:
+        plain = report.timed(bare.best, corpus.common)
+        found["bare"] = plain.plain()
+        found["sql_to_bare_p95"] = round(sql.p95 / plain.p95, 2)
+    return found
+
+
+def _upkeep(report: Report) -> Times:
+    """One changed job's row written anew, as after a save."""
+    rows = list(SearchRow.objects.order_by("-pk").values_list("job_id", flat=True)[:40])
+
+    def change(job: int) -> None:
+        from shop.bench.models import Finding  # noqa: PLC0415
+
+        Finding.objects.filter(job=job).update(text=f"changed at {time.perf_counter_ns()} capacitor relay")
+        upkeep.refresh([job])
+
+    def plainly(job: int) -> None:
+        from shop.bench.models import Finding  # noqa: PLC0415
+
+        Finding.objects.filter(job=job).update(text=f"changed at {time.perf_counter_ns()} capacitor relay")
+
+    from django.db import transaction  # noqa: PLC0415
+
+    with transaction.atomic():
+        with_it, without = report.timed(change, rows), report.timed(plainly, rows)
+    return Times(
+        with_it.median - without.median, with_it.p95 - without.p95, with_it.most - without.most, with_it.calls
+    )
+
+
+# --- pages and statements -------------------------------------------------------------------------------------
+
+
+def _client() -> Client:
+    staff, _ = Staff.objects.get_or_create(username="measured", defaults={"is_superuser": True})
+    client = Client(SERVER_NAME="localhost")
+    client.force_login(staff)
+    return client
+
+
+def _get(client: Client, address: str, *, typing: bool = False) -> None:
+    headers = {"HX-Request": "true", "HX-Target": "search-results"} if typing else {}
+    answer = client.get(address, headers=headers)
+    if answer.status_code != 200:
+        raise RuntimeError(f"{address} answered {answer.status_code}.")
+
+
+def _address(asking: Asking) -> str:
+    from django.http import QueryDict  # noqa: PLC0415
+
+    query = QueryDict(mutable=True)
+    query.update({"q": asking.text, "order": asking.order})
+    if asking.filters.mode:
+        query["mode"] = asking.filters.mode
+    return f"{reverse('records:search')}?{query.urlencode()}"
+
+
+Statement = tuple[str, Any]
+
+
+@contextmanager
+def _listening() -> Iterator[list[Statement]]:
+    heard: list[Statement] = []
+
+    def hear(execute: Any, sql: str, parameters: Any, many: bool, context: Any) -> Any:  # noqa: FBT001
+        heard.append((sql, parameters))
+        return execute(sql, parameters, many, context)
+
+    with connection.execute_wrapper(hear):
+        yield heard
+
+
+def _sql(report: Report, call: Callable[[Any], object], arguments: Sequence[Any]) -> Times:
+    """The time of all statements that a call runs, run again as they are and read to their end, without Django."""
+    runs = []
+    for argument in arguments:
+        with _listening() as heard:
+            call(argument)
+        runs.append([(_plain(sql), tuple(parameters or ())) for sql, parameters in heard])
+    connection.ensure_connection()
+    raw = connection.connection
+
+    def run(statements: Sequence[Statement]) -> None:
+        for sql, parameters in statements:
+            raw.execute(sql, parameters).fetchall()
+
+    return report.timed(run, runs)
+
+
+def _plain(sql: str) -> str:
+    """Django's marks as sqlite3 reads them; psycopg reads Django's own."""
+    return sql.replace("%s", "?").replace("%%", "%") if connection.vendor == "sqlite" else sql
+
+
+# --- what people use instead ----------------------------------------------------------------------------------------
+
+
+def other_ways(report: Report, folder: Path, *, say: Say) -> None:
+    """Text search over exported notes by ripgrep or grep, a filter over rows by pandas: where they are on this machine."""
+    say("what people use instead")
+    notes = folder / "notes.txt"
+    sql = "SELECT j.number, j.complaint, f.text FROM counter_job j JOIN bench_finding f ON f.job_id = j.id ORDER BY j.id"
+    with connection.cursor() as cursor, notes.open("w", encoding="utf-8") as file:
+        cursor.execute(sql)
+        while rows := cursor.fetchmany(10_000):
+            file.writelines(f"{number}\t{complaint}\t{text}\n" for number, complaint, text in rows)
+    found: dict[str, Any] = {}
+    for name in ("rg", "grep"):
+        if program := shutil.which(name):
+            found[name] = timed(
+                lambda word, program=program: subprocess.run(  # noqa: S603
+                    [program, "-i", word, str(notes)], check=False, capture_output=True
+                ),
+                ["capacitor", "relay"],
+                rounds=2,
+            ).plain()
+    found |= _pandas(notes)
+    notes.unlink()
+    report.facts["other_ways"] = found
+
+
+def _pandas(notes: Path) -> dict[str, Any]:
+    try:
+        import pandas as pd  # type: ignore[import-not-found]  # noqa: PLC0415
+    except ImportError:
+        return {"pandas": "not installed"}
+    frame = pd.read_csv(notes, sep="\t", names=["number", "complaint", "finding"])
+    return {
+        "pandas": timed(
+            lambda word: frame[frame.finding.str.contains(word, case=False, regex=False)],
+            ["capacitor", "relay"],
+            rounds=2,
+        ).plain()
+    }
