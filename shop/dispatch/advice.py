@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from shop.counter.models import Job, Kind
 from shop.dispatch.measures import GRAMS_PER_POUND
@@ -31,6 +31,9 @@ _TRAITS = {
     "lithium": parcels.Trait.LITHIUM,
 }
 _ROUNDINGS: dict[str, Rounding] = {"up": "up", "nearest": "nearest", "none": "none"}
+TENTH, HUNDREDTH = Decimal("0.1"), Decimal("0.01")
+"""24 in are kept as 610 mm, which is 24.016 in, and a carrier that rounds up would charge for 25: what was kept in whole
+millimetres and grams is read back no finer than a tape and a scale show it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,13 +81,16 @@ def in_shop_measure(sides_mm: tuple[int, int, int]) -> Size:
     """Three sides in millimetres as a size in the shop's measure."""
     length, width, height = (Decimal(mm) / 10 for mm in sides_mm)
     size = Size(length, width, height, "cm")
-    return size.to("in") if the_profile().measures == Measures.IMPERIAL else size
+    if the_profile().measures != Measures.IMPERIAL:
+        return size
+    return size.to("in").each(lambda side: side.quantize(TENTH, ROUND_HALF_UP))
 
 
 def weight_of(parcel: Parcel) -> Weight:
     """The parcel's weight in the shop's measure."""
     if the_profile().measures == Measures.IMPERIAL:
-        return Weight(Decimal(parcel.weight_grams) / GRAMS_PER_POUND, "lb")
+        pounds = Decimal(parcel.weight_grams) / GRAMS_PER_POUND
+        return Weight(max(pounds.quantize(HUNDREDTH, ROUND_HALF_UP), HUNDREDTH), "lb")
     return Weight(Decimal(parcel.weight_grams) / 1000, "kg")
 
 

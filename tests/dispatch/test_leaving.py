@@ -1,0 +1,480 @@
+"""How units leave: nothing unchecked, nothing unsaid, nothing twice; the parcel tables as the screens show them."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+from decimal import Decimal
+
+import pypdf
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from PIL import Image
+
+from shop.counter.models import Accessory, InboundParcel, Job, JobPaper, JobPicture
+from shop.counter.stages import MoveRefused, Stage
+from shop.dispatch import actions
+from shop.dispatch.advice import advice_for, in_shop_measure, weight_of
+from shop.dispatch.lithium import content_of, said_of
+from shop.dispatch.models import Carrier, CarrierRule, Collection, GoingBack, Parcel
+from shop.dispatch.planning import plan_for
+from shop.dispatch.queries import claim_by
+from shop.handbook.parcels import ParcelError, Size, Weight
+from shop.premises.journal import verify
+from shop.premises.models import Message
+from shop.premises.press import stored_bytes
+from shop.premises.refusal import Refusal
+from tests.factories.counter import CustomerFactory
+from tests.factories.dispatch import a_battery_set, came_damaged, check_all, packed, ready
+
+TODAY = dt.date(2026, 11, 25)
+
+
+def stage(job: Job) -> str:
+    return Job.objects.values_list("stage", flat=True).get(pk=job.pk)
+
+
+# --- what came goes back --------------------------------------------------------------------------------------
+
+
+def test_an_accessory_that_nobody_checked_stops_the_parcel_until_its_absence_is_explained(
+    by, own_guard_only
+) -> None:
+    job = ready(by, accessories=("power supply", "manual"))
+    parcel = packed(job, by)
+    with pytest.raises(MoveRefused, match="power supply, manual"):
+        actions.hand_over(parcel=parcel, by=by)
+    supply, manual = Accessory.objects.order_by("id")
+    actions.check_accessory(accessory=supply, included=True, by=by)
+    with pytest.raises(Refusal, match="Say why “manual” does not go back"):
+        actions.check_accessory(accessory=manual, included=False, by=by)
+    with pytest.raises(MoveRefused, match="manual"):
+        actions.hand_over(parcel=parcel, by=by)
+    assert (stage(job), Parcel.objects.get().handed_over_at) == (Stage.READY, None)
+    actions.check_accessory(accessory=manual, included=False, explanation="kept for the next unit", by=by)
+    actions.hand_over(parcel=parcel, by=by)
+    assert stage(job) == Stage.GONE_HOME
+    assert verify() == []
+
+
+def test_the_slip_names_what_goes_back_and_what_does_not(by) -> None:
+    job = ready(by, accessories=("power supply", "manual"))
+    supply, manual = Accessory.objects.order_by("id")
+    actions.check_accessory(accessory=supply, included=True, by=by)
+    actions.check_accessory(accessory=manual, included=False, explanation="lost by the customer", by=by)
+    parcel = packed(job, by)
+    paper = actions.issue_slip(parcel=parcel, by=by)
+    text = pypdf.PdfReader(io.BytesIO(stored_bytes(paper))).pages[0].extract_text()
+    for words in (
+        "power supply",
+        "manual",
+        "not in the parcel",
+        "lost by the customer",
+        job.number,
+        "24 × 20 × 12 in",
+    ):
+        assert words in text, words
+    assert actions.issue_slip(parcel=parcel, by=by) == paper
+
+
+def test_a_collection_needs_the_accessories_as_well(by, own_guard_only) -> None:
+    job = ready(by, accessories=("power supply",))
+    facts = {
+        "customer": job.customer,
+        "jobs": [job],
+        "collected_by": "M. Osei",
+        "shown": "claim_check",
+        "by": by,
+    }
+    with pytest.raises(MoveRefused, match="power supply"):
+        actions.collect(**facts)
+    assert not Collection.objects.exists()
+    check_all(job, by)
+    actions.collect(**facts)
+    assert (stage(job), Collection.objects.get().collected_by) == (Stage.GONE_HOME, "M. Osei")
+
+
+# --- packing --------------------------------------------------------------------------------------------------
+
+
+def test_units_of_one_customer_travel_together_and_another_customers_do_not(by) -> None:
+    owner = CustomerFactory(regular=True)
+    first, second, other = ready(by, owner=owner), ready(by, owner=owner), ready(by, owner=CustomerFactory())
+    sizes = {"length_mm": 600, "width_mm": 500, "height_mm": 300, "weight_grams": 20_000, "by": by}
+    with pytest.raises(Refusal, match=f"{other.number} is not"):
+        actions.pack(customer=owner, jobs=[first, other], **sizes)
+    parcel = actions.pack(customer=owner, jobs=[first, second], **sizes)
+    assert actions.jobs_in(parcel) == [first.pk, second.pk]
+    with pytest.raises(Refusal, match="packed already"):
+        actions.pack(customer=owner, jobs=[second], **sizes)
+    actions.unpack(parcel=parcel, by=by)
+    actions.pack(customer=owner, jobs=[second], **sizes)
+
+
+def test_what_customs_asks_for_is_said_before_a_parcel_goes_abroad(by) -> None:
+    job = ready(by)
+    told = {
+        "customs_description": "Used radio",
+        "customs_origin": "JP",
+        "customs_hs_code": "852791",
+        "declared_value_minor": 42_000,
+    }
+    for missing in told:
+        some = {name: value for name, value in told.items() if name != missing}
+        with pytest.raises(Refusal, match="Customs asks"):
+            packed(job, by, country="DE", **some)
+    assert not Parcel.objects.exists()
+    parcel = packed(job, by, country="DE", address="J. Weidt\nHolzweg 3\n10115 Berlin\nGERMANY", **told)
+    text = (
+        pypdf.PdfReader(io.BytesIO(stored_bytes(actions.issue_slip(parcel=parcel, by=by))))
+        .pages[0]
+        .extract_text()
+    )
+    for words in ("Used radio, returned after repair", "JP", "852791", "$420.00", "GERMANY"):
+        assert words in text, words
+
+
+def test_of_a_unit_with_a_lithium_cell_somebody_says_what_it_is(by) -> None:
+    job = ready(by, model=a_battery_set(name="LX-1", traits=["lithium"]))
+    with pytest.raises(Refusal, match="A lithium cell is inside") as refused:
+        packed(job, by)
+    assert refused.value.field == "lithium_chemistry"
+    parcel = packed(job, by, lithium="UN 3481: 5 lithium-ion cells", lithium_needs_mark=True)
+    warning = next(line for line in advice_for(parcel, [job], on=TODAY) if line.about == "Lithium")
+    assert warning.warns
+    assert "100 × 100 mm" in warning.says
+
+
+@pytest.mark.parametrize(
+    "typed, chemistry, content",
+    # Wh = V x Ah: 3.7 x 2.2 = 8.14, 11.1 x 5.2 = 57.72, 14.8 x 7 = 103.6, worked by hand
+    [
+        ("3.7 V 2200 mAh", "ion", "8.14"),
+        ("11.1V 5.2Ah", "ion", "57.72"),
+        ("14,8 V, 7 Ah", "ion", "103.6"),
+        ("8.1 Wh", "ion", "8.1"),
+        ("0.3 g", "metal", "0.3"),
+    ],
+)
+def test_what_stands_on_a_cell_is_read(typed, chemistry, content) -> None:
+    assert content_of(typed, chemistry) == Decimal(content)
+
+
+@pytest.mark.parametrize(
+    "typed, chemistry", [("", "ion"), ("lots", "ion"), ("3.7 V", "ion"), ("8 Wh", "metal"), ("0 g", "metal")]
+)
+def test_what_can_not_be_read_of_a_cell_is_refused(typed, chemistry) -> None:
+    with pytest.raises(ParcelError):
+        said_of(
+            chemistry=chemistry, content=typed, count=1, is_battery=False, is_button=False, is_damaged=False
+        )
+
+
+@pytest.mark.parametrize(
+    "content, count, battery, small, mark",
+    # 49 CFR 173.185(c), from memory: 20 Wh a cell, 100 Wh a battery; no mark up to 4 cells or 2 batteries in equipment
+    [
+        ("8.14 Wh", 4, False, True, False),
+        ("8.14 Wh", 5, False, True, True),
+        ("57.72 Wh", 2, True, True, False),
+        ("57.72 Wh", 3, True, True, True),
+        ("103.6 Wh", 1, True, False, True),
+    ],
+)
+def test_the_rule_for_lithium_cells_row_by_row(content, count, battery, small, mark) -> None:
+    said = said_of(
+        chemistry="ion", content=content, count=count, is_battery=battery, is_button=False, is_damaged=False
+    )
+    assert (said.answer.is_small, said.needs_mark) == (small, mark)
+    assert said.words.startswith("UN 3481")
+
+
+# --- the parcel tables, as a person sees them -------------------------------------------------------------------
+
+
+def advised(by, inches: tuple[int, int, int], pounds: str, carrier: Carrier | None = None) -> dict[str, str]:
+    length, width, height = (round(side * 25.4) for side in inches)
+    grams = round(Decimal(pounds) * Decimal("453.59237"))
+    parcel = packed(
+        ready(by), by, length_mm=length, width_mm=width, height_mm=height, weight_grams=grams, carrier=carrier
+    )
+    return {line.about: line.says for line in advice_for(parcel, [], on=TODAY)}
+
+
+@pytest.mark.parametrize(
+    "inches, pounds, burst, crush",
+    # Rule 41 / Item 222: ipack.com for weights, inches and burst, psimd.com for edge crush
+    [((24, 20, 12), "45", 175, 29), ((30, 24, 18), "45", 200, 32), ((30, 24, 30), "60", 250, 40)],
+)
+def test_the_board_that_a_parcel_needs(by, inches, pounds, burst, crush) -> None:
+    said = advised(by, inches, pounds)["Board"]
+    assert f"{crush} lb/in edge crush or {burst} lb/in² burst" in said
+
+
+@pytest.mark.parametrize(
+    "inches, girth", [((24, 20, 12), 88), ((30, 24, 18), 114), ((48, 20, 15), 118), ((36, 20, 16), 108)]
+)
+def test_length_and_girth_together(by, inches, girth) -> None:
+    # L + 2 (W + H), worked by hand
+    assert advised(by, inches, "20")["Size"] == f"Length and girth together: {girth} in."
+
+
+@pytest.mark.parametrize("pounds, inches", [("20.9", 30), ("21.1", 24), ("45", 18), ("61.1", 12), ("101", 8)])
+def test_the_fall_that_a_parcel_must_stand(by, pounds, inches) -> None:
+    # ISTA 1A: papertestmachine.com
+    assert f"a fall of {inches} in" in advised(by, (24, 20, 12), pounds)["Handling"]
+
+
+def a_carrier(by, **rule: object) -> Carrier:
+    carrier = actions.add_carrier(name="Tern Post", by=by)
+    facts = {"from_date": dt.date(2025, 8, 18), "divisor": Decimal(139), "units": "in_lb", "rounding": "up"}
+    actions.add_carrier_rule(carrier=carrier, by=by, **facts | rule)
+    return carrier
+
+
+@pytest.mark.parametrize(
+    "divisor, rounding, pounds",
+    # 24 x 20 x 12 in: 5760 in³, over 139 makes 42, over 166 makes 35, worked by hand
+    [(139, "up", 42), (139, "nearest", 42), (166, "up", 35), (166, "nearest", 35)],
+)
+def test_the_weight_that_is_charged_by_size(by, divisor, rounding, pounds) -> None:
+    carrier = a_carrier(by, divisor=Decimal(divisor), rounding=rounding)
+    assert f"divided by {divisor} makes {pounds} lb" in advised(by, (24, 20, 12), "20", carrier)["Tern Post"]
+
+
+def test_a_whole_inch_and_a_whole_pound_survive_being_kept_in_millimetres_and_grams(by) -> None:
+    # the worked rows of the tariff are in whole inches; 1 in = 25.4 mm and 1 lb = 453.59237 g, exactly
+    for whole in range(1, 109):
+        sides = (round(whole * 25.4), round(whole * 25.4), round(whole * 25.4))
+        assert in_shop_measure(sides).sides[0] == whole
+        grams = round(whole * Decimal("453.59237"))
+        assert weight_of(Parcel(weight_grams=grams)).value == whole
+
+
+@pytest.mark.parametrize(
+    "inches, pounds",
+    # worked rows under divisor 139, rounded up; a sixteenth of an inch over is a whole inch more
+    [
+        (("11.1", "8.5", "6.2"), 6),
+        (("11.1", "8.1", "4.1"), 4),
+        (("22.5", "19.2", "10.4"), 37),
+        (("24.0625", "20", "12"), 44),
+    ],
+)
+def test_the_worked_rows_of_the_tariff_come_out_after_being_kept(by, inches, pounds) -> None:
+    carrier = a_carrier(by)
+    length, width, height = (round(Decimal(side) * Decimal("25.4")) for side in inches)
+    job = ready(by)
+    parcel = packed(
+        job, by, length_mm=length, width_mm=width, height_mm=height, weight_grams=900, carrier=carrier
+    )
+    said = next(line.says for line in advice_for(parcel, [job], on=TODAY) if line.about == "Tern Post")
+    assert f"makes {pounds} lb" in said
+
+
+def test_a_cubic_foot_is_not_over_a_cubic_foot(by) -> None:
+    carrier = a_carrier(by, threshold=Decimal(1728))
+    assert advised(by, (12, 12, 12), "5", carrier)["Tern Post"].startswith("Charged by actual weight")
+
+
+def test_the_rule_of_the_day_is_used_and_the_shops_rates_with_it(by) -> None:
+    carrier = a_carrier(by, rates=[(Decimal(20), 1_890), (Decimal(45), 4_250)])
+    actions.add_carrier_rule(
+        carrier=carrier,
+        from_date=dt.date(2027, 1, 1),
+        divisor=Decimal(120),
+        units="in_lb",
+        rounding="up",
+        by=by,
+    )
+    job = ready(by)
+    parcel = packed(job, by, carrier=carrier)
+    said = {
+        on.year: next(a.says for a in advice_for(parcel, [job], on=on) if a.about == "Tern Post")
+        for on in (TODAY, dt.date(2027, 1, 1))
+    }
+    assert "divided by 139" in said[2026]
+    assert "By the shop’s table $42.50" in said[2026]
+    assert "divided by 120" in said[2027]
+
+
+def test_what_is_too_big_for_a_carrier_is_said(by) -> None:
+    carrier = a_carrier(by, max_length_girth=Decimal(80), max_weight=Decimal(40))
+    job = ready(by)
+    parcel = packed(job, by, carrier=carrier)
+    warnings = [line.says for line in advice_for(parcel, [job], on=TODAY) if line.warns]
+    assert any(
+        "length and girth of 88.1 in" in says or "length and girth of 88 in" in says for says in warnings
+    )
+    assert any("weight of 45 lb" in says for says in warnings)
+
+
+def test_a_box_whose_stamp_is_too_weak_is_said_to_be(by) -> None:
+    weak = actions.add_box(name="Thin", length_mm=610, width_mm=508, height_mm=305, ect=23, by=by)
+    strong = actions.add_box(name="Stout", length_mm=610, width_mm=508, height_mm=305, ect=44, by=by)
+    for box, warned in ((weak, True), (strong, False)):
+        job = ready(by)
+        lines = advice_for(packed(job, by, box=box), [job], on=TODAY)
+        assert any(line.warns and "“Thin” is stamped 23 lb/in" in line.says for line in lines) == warned
+
+
+def test_the_plan_says_which_of_the_shops_boxes_hold_a_unit_and_which_do_not(by) -> None:
+    # two inches around 17 x 14 x 6 make 21 x 18 x 10 inside, worked by hand; board of 4 mm on each side (common practice)
+    actions.add_box(
+        name="Just",
+        length_mm=round(21.4 * 25.4),
+        width_mm=round(18.4 * 25.4),
+        height_mm=round(10.4 * 25.4),
+        by=by,
+    )
+    actions.add_box(
+        name="Short", length_mm=round(21 * 25.4), width_mm=round(18 * 25.4), height_mm=round(10 * 25.4), by=by
+    )
+    unit, weight = Size(Decimal(17), Decimal(14), Decimal(6), "in"), Weight(Decimal(12), "lb")
+    plan = plan_for(unit, weight, fragile=False, cushion=None, on=TODAY)
+    assert str(plan.plan.outer) == "21 × 18 × 10 in"
+    assert [(choice.box.name, choice.holds) for choice in plan.choices] == [("Just", True), ("Short", False)]
+    assert plan_for(unit, Weight(Decimal(28), "lb"), fragile=False, cushion=None, on=TODAY).plan.is_double
+
+
+# --- on the road ------------------------------------------------------------------------------------------------
+
+
+def test_the_customer_is_told_when_a_parcel_leaves_and_how_to_follow_it(by, own_guard_only) -> None:
+    carrier = actions.add_carrier(
+        name="Tern Post", tracking_link="https://tern.example/?n={tracking}", checks_s10=True, by=by
+    )
+    job = ready(by)
+    parcel = packed(job, by, carrier=carrier)
+    # UPU S10: the check digit of 47312482 is 9 (the public article's own example)
+    with pytest.raises(Refusal, match="last digit"):
+        actions.hand_over(parcel=parcel, tracking="RR473124820GB", tell=True, by=by)
+    assert not Message.objects.exists()
+    actions.hand_over(parcel=parcel, tracking="RR 473 124 829 GB", tell=True, by=by)
+    letter = Message.objects.get()
+    assert letter.to == "marguerite@example.com"
+    assert job.number in letter.subject
+    assert "https://tern.example/?n=RR473124829GB" in letter.body
+
+
+def test_nobody_is_written_to_without_an_address_or_a_wish(by, own_guard_only) -> None:
+    for owner, tell in ((CustomerFactory(stranger=True), True), (CustomerFactory(regular=True), False)):
+        actions.hand_over(parcel=packed(ready(by, owner=owner), by), tell=tell, by=by)
+    assert not Message.objects.exists()
+
+
+def test_a_lost_parcel_may_still_come_and_a_delivered_one_is_not_lost(by, own_guard_only) -> None:
+    parcel = packed(ready(by), by)
+    for early in (actions.note_delivered, actions.note_lost):
+        with pytest.raises(Refusal, match="not been handed over"):
+            early(parcel=parcel, by=by)
+    actions.hand_over(parcel=parcel, by=by)
+    actions.note_lost(parcel=parcel, tell=True, by=by)
+    assert "lost" in Message.objects.get().body
+    actions.note_delivered(parcel=parcel, by=by)
+    parcel.refresh_from_db()
+    assert (parcel.lost_at, parcel.delivered_at is not None) == (None, True)
+    with pytest.raises(Refusal):
+        actions.note_lost(parcel=parcel, by=by)
+
+
+def test_a_parcel_leaves_once(by, own_guard_only) -> None:
+    parcel = packed(ready(by), by)
+    actions.hand_over(parcel=parcel, by=by)
+    with pytest.raises(Refusal, match="has left"):
+        actions.hand_over(parcel=parcel, by=by)
+    with pytest.raises(Refusal, match="has left"):
+        actions.unpack(parcel=parcel, by=by)
+
+
+# --- coming in --------------------------------------------------------------------------------------------------
+
+
+def a_photo(colour: str = "#806040") -> SimpleUploadedFile:
+    data = io.BytesIO()
+    Image.new("RGB", (640, 480), colour).save(data, "JPEG")
+    return SimpleUploadedFile("corner.jpg", data.getvalue(), "image/jpeg")
+
+
+def test_a_damage_report_carries_facts_photographs_and_the_sum(by) -> None:
+    inbound = came_damaged(by)
+    actions.photograph_packing(
+        inbound=inbound, photos=[a_photo(), a_photo("#204060")], caption="Left corner", by=by
+    )
+    pictures = list(JobPicture.objects.select_related("picture"))
+    assert {kept.shows for kept in pictures} == {"packing"}
+    report = actions.issue_damage_report(
+        inbound=inbound,
+        found="Corner crushed to 6 cm; front panel bent.",
+        claimed_minor=18_500,
+        pictures=pictures,
+        by=by,
+    )
+    reader = pypdf.PdfReader(io.BytesIO(stored_bytes(report.paper)))
+    text = "".join(page.extract_text() for page in reader.pages)
+    for words in (
+        "RR473124829GB",
+        "Tern Post",
+        "Left corner crushed.",
+        "front panel bent",
+        "$185.00",
+        "Left corner",
+    ):
+        assert words in text, words
+    assert sum(len(page.images) for page in reader.pages) == 2
+    assert JobPaper.objects.get(paper=report.paper).job.inbound == inbound
+
+
+def test_a_report_says_what_was_found_and_only_of_what_has_come(by) -> None:
+    inbound = came_damaged(by)
+    with pytest.raises(Refusal, match="Say what is damaged"):
+        actions.issue_damage_report(inbound=inbound, found=" ", by=by)
+    InboundParcel.objects.filter(pk=inbound.pk).update(opened_at=None, arrived_at=None)
+    inbound.refresh_from_db()
+    with pytest.raises(Refusal, match="not arrived"):
+        actions.issue_damage_report(inbound=inbound, found="crushed", by=by)
+    actions.note_arrived(inbound=inbound, by=by)
+    with pytest.raises(Refusal, match="already"):
+        actions.note_arrived(inbound=inbound, by=by)
+
+
+def test_the_last_day_of_a_claim_is_told_where_the_carriers_days_are_known(by) -> None:
+    inbound = came_damaged(by)
+    assert claim_by(inbound) is None
+    actions.add_carrier(name="tern post", claim_days=7, by=by)
+    assert claim_by(inbound) == inbound.arrived_at.date() + dt.timedelta(days=7)
+
+
+# --- the shop's own tables --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "link, said",
+    [("https://tern.example/", "Write {tracking}"), ("javascript:alert('{tracking}')", "begins with https")],
+)
+def test_a_tracking_link_that_leads_nowhere_is_refused(by, link, said) -> None:
+    with pytest.raises(Refusal, match=said):
+        actions.add_carrier(name="Tern Post", tracking_link=link, by=by)
+
+
+def test_a_rule_by_which_parcels_were_weighed_stays(by) -> None:
+    carrier = a_carrier(by)
+    with pytest.raises(Refusal, match="were weighed by this rule"):
+        actions.withdraw_carrier_rule(rule=CarrierRule.objects.get(), today=TODAY, by=by)
+    with pytest.raises(Refusal, match="from that day already"):
+        actions.add_carrier_rule(
+            carrier=carrier,
+            from_date=dt.date(2025, 8, 18),
+            divisor=Decimal(1),
+            units="in_lb",
+            rounding="up",
+            by=by,
+        )
+
+
+def test_asking_again_corrects_what_was_said_of_an_accessory(by) -> None:
+    job = ready(by, accessories=("manual",))
+    manual = Accessory.objects.get()
+    actions.check_accessory(accessory=manual, included=False, explanation="not found", by=by)
+    actions.check_accessory(accessory=manual, included=True, by=by)
+    assert (GoingBack.objects.get().included, stage(job)) == (True, Stage.READY)
