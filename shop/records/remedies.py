@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.db.models import Q
 
@@ -20,13 +20,13 @@ from shop.handbook.counting import Collection, Interval, percentile, wilson
 from shop.handbook.failures import PartFailures, failures_named
 from shop.handbook.money import UnitPrice
 from shop.handbook.words import Asked, AskedWord, Way, asked_form, satisfied_by, stored_tokens
-from shop.records.models import SearchRow, SearchState, Term
+from shop.records.models import SearchState, Term
 from shop.records.searching.engine import engine
 from shop.records.searching.question import the_synonyms
 from shop.records.searching.rows import token
 from shop.stockroom.models import PartFitted
 
-LOOKED_AT = 500
+LOOKED_AT = 200
 """So many of the newest jobs that share a word are looked at, in each circle."""
 
 LIKE_ENOUGH = 0.5
@@ -76,10 +76,15 @@ class Remedy:
     mode: str
     remedy: str
     counts: tuple[Count, ...]
-    jobs: tuple[Job, ...]
+    job_ids: tuple[int, ...]
     seconds: int | None
     parts_minor: int | None
-    currency: str
+    jobs: tuple[Job, ...] = ()
+
+    @property
+    def currency(self) -> str:
+        """Of what the parts cost."""
+        return self.jobs[0].currency if self.jobs else ""
 
     @property
     def weight(self) -> float:
@@ -115,14 +120,14 @@ def advice_for(model: UnitModel, complaint: str, *, leave_out: int | None = None
         ended[circle] = _conclusions(like)
         if sum(map(len, ended.values())) >= ENOUGH:
             break
-    remedies = _remedies(ended)
+    remedies = _with_jobs(_remedies(ended)[:SHOWN])
     no_fault = sum(
         one.outcome == Outcome.NO_FAULT or one.mode == FailureMode.NONE_FOUND
         for found in ended.values()
         for one in found
     )
     general = () if remedies else failures_named(complaint)
-    return Advice(tuple(remedies[:SHOWN]), sum(map(len, ended.values())), no_fault, general)
+    return Advice(tuple(remedies), sum(map(len, ended.values())), no_fault, general)
 
 
 def circles_of(model: UnitModel) -> Iterator[Circle]:
@@ -154,17 +159,14 @@ def _like(circle: Circle, words: Sequence[AskedWord], weights: Sequence[float]) 
     """Jobs of a circle whose complaint or findings say enough of the same, the newest first."""
     about = AskedWord("", tuple(Way((one,)) for one in circle.tokens))
     any_word = AskedWord("", tuple(dict.fromkeys(way for word in words for way in word.ways)))
-    forms = engine().forms(Asked((about, any_word)), LOOKED_AT)
+    said = engine().complaints(Asked((about, any_word)), LOOKED_AT)
     needed = LIKE_ENOUGH * sum(weights)
-    rows = [row for row, form in forms if _shared(form, words, weights) >= needed]
-    of_row = dict(SearchRow.objects.filter(pk__in=rows).values_list("pk", "job_id"))
-    return [of_row[row] for row in rows if row in of_row]
+    return [job for job, *texts in said if _shared(texts, words, weights) >= needed]
 
 
-def _shared(form: str, words: Sequence[AskedWord], weights: Sequence[float]) -> float:
+def _shared(texts: Sequence[str], words: Sequence[AskedWord], weights: Sequence[float]) -> float:
     """How much of the complaint a past job says in its own complaint and findings."""
-    _, complaint, findings, *_ = form.split("\n")
-    columns = (complaint.split(), findings.split())
+    columns = [text.split() for text in texts]
     return sum(
         weight
         for word, weight in zip(words, weights, strict=True)
@@ -175,7 +177,8 @@ def _shared(form: str, words: Sequence[AskedWord], weights: Sequence[float]) -> 
 def _conclusions(jobs: Sequence[int]) -> list[Conclusion]:
     """The last conclusion of each job."""
     standing = Conclusion.objects.filter(job__in=jobs, struck_at__isnull=True).order_by("at", "id")
-    return list({one.job_id: one for one in standing.select_related("job")}.values())
+    shown = standing.only("job_id", "failed", "mode", "outcome", "remedy", "at")
+    return list({one.job_id: one for one in shown}.values())
 
 
 def _remedies(ended: Mapping[Circle, Sequence[Conclusion]]) -> list[Remedy]:
@@ -210,11 +213,16 @@ def _remedy(
         mode=FailureMode(latest.mode).label,
         remedy=latest.remedy,
         counts=tuple(Count(circle, len(found), tries[circle]) for circle, found in group.items()),
-        jobs=tuple(one.job for one in newest_first[:3]),
+        job_ids=tuple(one.job_id for one in newest_first[:3]),
         seconds=percentile(spent, 0.5) if spent else None,
         parts_minor=percentile(cost, 0.5) if cost else None,
-        currency=latest.job.currency,
     )
+
+
+def _with_jobs(remedies: Sequence[Remedy]) -> list[Remedy]:
+    """The remedies with the jobs that they link to; one query for all of them."""
+    found = Job.objects.in_bulk([pk for one in remedies for pk in one.job_ids])
+    return [replace(one, jobs=tuple(found[pk] for pk in one.job_ids)) for one in remedies]
 
 
 def _bench_seconds(jobs: Iterable[int]) -> dict[int, int]:

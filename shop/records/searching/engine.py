@@ -35,6 +35,9 @@ class Engine(Protocol):
     def forms(self, asked: Asked, limit: int) -> list[tuple[int, str]]:
         """The newest matches with all their words, lines broken between columns, newest first: for ranking."""
 
+    def complaints(self, asked: Asked, limit: int) -> list[tuple[int, str, str]]:
+        """The newest matches as (job id, complaint, findings), both as they are stored: for finding like jobs."""
+
     def jobs_of(self, rows: Sequence[int]) -> dict[int, int]:
         """The job of each of these rows."""
 
@@ -117,6 +120,15 @@ class SQLite(_Both):
         sql = f"SELECT w.id, {_TEXTS} FROM {inner} f CROSS JOIN records_searchwords w ON w.id = f.rowid"  # noqa: S608
         return cast("list[tuple[int, str]]", _run(sql, [fts5_query(asked), limit]))
 
+    def complaints(self, asked: Asked, limit: int) -> list[tuple[int, str, str]]:
+        """See `Engine.complaints`."""
+        inner = f"({self._match} ORDER BY rowid DESC LIMIT %s)"
+        sql = (
+            f"SELECT r.job_id, w.complaint, w.findings FROM {inner} f "  # noqa: S608
+            "CROSS JOIN records_searchrow r ON r.id = f.rowid CROSS JOIN records_searchwords w ON w.id = f.rowid"
+        )
+        return cast("list[tuple[int, str, str]]", _run(sql, [fts5_query(asked), limit]))
+
     def units_with_serial(self, part: str, limit: int) -> list[int]:
         """See `Engine.units_with_serial`."""
         sql = "SELECT rowid FROM records_serial_fts WHERE records_serial_fts MATCH %s ORDER BY rowid DESC LIMIT %s"
@@ -188,6 +200,14 @@ class PostgreSQL(_Both):
             "WHERE w.vector @@ %s::tsquery ORDER BY w.id DESC LIMIT %s"
         )
         return cast("list[tuple[int, str]]", _run(sql, [tsquery(asked), limit]))
+
+    def complaints(self, asked: Asked, limit: int) -> list[tuple[int, str, str]]:
+        """See `Engine.complaints`."""
+        sql = (
+            "SELECT r.job_id, w.complaint, w.findings FROM records_searchwords w "
+            "JOIN records_searchrow r ON r.id = w.id WHERE w.vector @@ %s::tsquery ORDER BY w.id DESC LIMIT %s"
+        )
+        return cast("list[tuple[int, str, str]]", _run(sql, [tsquery(asked), limit]))
 
     def units_with_serial(self, part: str, limit: int) -> list[int]:
         """See `Engine.units_with_serial`."""
