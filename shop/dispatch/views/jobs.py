@@ -109,8 +109,8 @@ def pack(request: StaffRequest, number: str) -> HttpResponseBase:
             parcel = form.taken_by(
                 actions.pack, customer=job.customer, by=request.user, once_key=form.once_key, **form.parcel()
             )
-        except AlreadyTaken as taken:
-            return redirect("dispatch:parcel", taken.result_id)
+        except AlreadyTaken as again:
+            return redirect("dispatch:parcel", again.result_id)
         if parcel is not None:
             return redirect("dispatch:parcel", parcel.pk)
     return _job_page(request, job, pack_form=form)

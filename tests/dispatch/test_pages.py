@@ -1,0 +1,467 @@
+"""Dispatch's pages as a browser asks for them: they work, keep their roles, and write nothing that is wrong."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+import uuid
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import Any
+
+import pypdf
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import URLPattern, reverse
+
+from shop.counter.models import Accessory, Job
+from shop.counter.stages import Stage
+from shop.dispatch import actions, urls
+from shop.dispatch.models import Box, Carrier, CarrierRule, Collection, DamageReport, GoingBack, Parcel
+from shop.premises import clock
+from shop.premises.models import JournalEntry, Message, Role
+from tests.factories.counter import CustomerFactory
+from tests.factories.dispatch import came_damaged, packed, ready
+from tests.factories.premises import StaffFactory
+
+OWNERS = {"carriers", "carrier", "change_carrier", "add_rule", "withdraw_rule"}
+READ = {"dispatch", "job", "plan", "parcel", "label", "inbound", "inbound_parcel", "carrier"}
+BOTH = {"boxes", "carriers"}
+
+PACKING = {
+    "length": "24",
+    "width": "20",
+    "height": "12",
+    "weight": "45",
+    "address": "M. Osei\n3 Tallow Street\nPort Amity CA 90001",
+    "country": "US",
+}
+
+
+def once(**more: Any) -> dict[str, Any]:
+    return {"once": str(uuid.uuid4()), **more}
+
+
+@pytest.fixture
+def things(by) -> dict[str, Any]:
+    """One of everything that an address of dispatch names."""
+    job = ready(by, accessories=("manual",))
+    carrier = actions.add_carrier(name="Tern Post", by=by)
+    tomorrow = clock.today() + dt.timedelta(days=1)
+    facts = {"divisor": Decimal(139), "units": "in_lb", "rounding": "up"}
+    return {
+        "job": job,
+        "accessory": Accessory.objects.get(),
+        "parcel": packed(ready(by), by, carrier=carrier),
+        "inbound": came_damaged(by),
+        "box": actions.add_box(name="Large", length_mm=610, width_mm=508, height_mm=305, by=by),
+        "carrier": carrier,
+        "rule": actions.add_carrier_rule(carrier=carrier, from_date=tomorrow, by=by, **facts),
+    }
+
+
+def addresses(things: dict[str, Any]) -> Iterator[tuple[str, str]]:
+    """Every address of the room, with a thing that is there where it names one."""
+    inbound = dict.fromkeys(("inbound_parcel", "note_arrived", "photograph", "report_damage"), "inbound")
+    tables = {
+        "retire_box": "box",
+        "carrier": "carrier",
+        "change_carrier": "carrier",
+        "add_rule": "carrier",
+        "withdraw_rule": "rule",
+    }
+    named = inbound | tables
+    for pattern in urls.urlpatterns:
+        assert isinstance(pattern, URLPattern)
+        name, route = str(pattern.name), str(pattern.pattern)
+        args: list[Any] = [things["job"].number] if "<str:number>" in route else []
+        if "<int:pk>" in route:
+            args.append(things["accessory" if args else named.get(name, "parcel")].pk)
+        yield name, reverse(f"dispatch:{name}", args=args)
+
+
+def test_every_page_opens(owner, things) -> None:
+    for name, address in addresses(things):
+        if name in READ | BOTH and name != "label":
+            assert owner.get(address).status_code == 200, name
+
+
+def test_every_address_refuses_the_wrong_method(owner, things) -> None:
+    for name, address in addresses(things):
+        if name in READ:
+            assert owner.post(address).status_code == 405, name
+        elif name not in BOTH:
+            assert owner.get(address).status_code == 405, name
+
+
+def test_everybody_else_stays_outside(client, things) -> None:
+    for name, address in addresses(things):
+        assert client.get(address).status_code == 302, name
+    client.force_login(StaffFactory(roles=[]))
+    for name, address in addresses(things):
+        method = client.get if name in READ | BOTH else client.post
+        assert method(address).status_code == 403, name
+
+
+def test_carriers_are_the_owners_and_the_rest_is_everybodys(client, things) -> None:
+    client.force_login(StaffFactory(roles=[Role.COUNTER]))
+    for name, address in addresses(things):
+        method = client.get if name in READ | BOTH else client.post
+        assert (method(address).status_code == 403) == (name in OWNERS), name
+
+
+def test_no_page_asks_more_than_25_times(owner, things, django_assert_max_num_queries) -> None:
+    for name, address in addresses(things):
+        if name in READ | BOTH and name != "label":
+            with django_assert_max_num_queries(25):
+                owner.get(address)
+
+
+@pytest.mark.parametrize("listing", ["dispatch", "inbound", "boxes", "carriers"])
+def test_a_list_asks_as_often_for_eight_as_for_one(owner, by, listing) -> None:
+    def asked() -> int:
+        with CaptureQueriesContext(connection) as queries:
+            assert owner.get(reverse(f"dispatch:{listing}")).status_code == 200
+        return len(queries)
+
+    def more(n: int) -> None:
+        ready(by)
+        packed(ready(by), by)
+        came_damaged(by)
+        actions.add_box(name=f"Box {n}", length_mm=1, width_mm=1, height_mm=1, by=by)
+        actions.add_carrier(name=f"Carrier {n}", by=by)
+
+    more(0)
+    asked()
+    few = asked()
+    for n in range(1, 8):
+        more(n)
+    assert asked() == few
+
+
+# --- one job at the way home --------------------------------------------------------------------------------------
+
+
+def test_a_missing_accessory_is_explained_on_the_jobs_page(dispatch, by) -> None:
+    job = ready(by, accessories=("manual",))
+    door = reverse("dispatch:check_accessory", args=[job.number, Accessory.objects.get().pk])
+    prefix = f"a{Accessory.objects.get().pk}"
+    answer = dispatch.post(door, {f"{prefix}-included": "no"})
+    assert answer.status_code == 422
+    assert "Say why “manual” does not go back" in answer.content.decode()
+    assert not GoingBack.objects.exists()
+    dispatch.post(door, {f"{prefix}-included": "no", f"{prefix}-explanation": "never came"})
+    assert "never came" in dispatch.get(reverse("dispatch:job", args=[job.number])).content.decode()
+    dispatch.post(door, {f"{prefix}-included": "yes"})
+    assert GoingBack.objects.get().included
+
+
+def test_a_parcel_is_packed_once_however_often_it_is_sent(dispatch, by) -> None:
+    job = ready(by)
+    form = once(jobs=job.number, **PACKING)
+    for _ in range(2):
+        answer = dispatch.post(reverse("dispatch:pack", args=[job.number]), form)
+    parcel = Parcel.objects.get()
+    assert answer.url == reverse("dispatch:parcel", args=[parcel.pk])
+    assert (parcel.length_mm, parcel.weight_grams) == (610, 20_412)
+    assert parcel.address.replace("\r", "") == PACKING["address"]
+
+
+def test_a_box_of_the_shops_gives_its_size(dispatch, by) -> None:
+    job = ready(by)
+    box = actions.add_box(name="Large", length_mm=600, width_mm=500, height_mm=300, by=by)
+    sizeless = {name: value for name, value in PACKING.items() if name not in {"length", "width", "height"}}
+    dispatch.post(
+        reverse("dispatch:pack", args=[job.number]), once(jobs=job.number, box=str(box.pk), **sizeless)
+    )
+    parcel = Parcel.objects.get()
+    assert (parcel.box, parcel.length_mm, parcel.width_mm, parcel.height_mm) == (box, 600, 500, 300)
+
+
+@pytest.mark.parametrize(
+    "changes, said",
+    [
+        ({"length": ""}, "Length is missing"),
+        ({"length": "-3"}, "more than nothing"),
+        ({"width": "1e309"}, "more than nothing"),
+        ({"height": "tall"}, "Type a number"),
+        ({"weight": ""}, "Weight with the box is missing"),
+        ({"weight": "0"}, "more than nothing"),
+        ({"address": ""}, "Address is missing"),
+        ({"address": "Only a name"}, "The label needs a name and an address"),
+        ({"address": "x" * 10_000_000}, "up to 500 fit"),
+        ({"country": "Germany"}, "up to 2 fit"),
+        ({"country": "1!"}, "Two letters"),
+        ({"country": "DE"}, "Customs asks for the HS code"),
+        ({"customs_hs_code": "12"}, "An HS code has six digits or more"),
+        ({"declared_value": "lots"}, "lots"),
+        ({"carrier": "999"}, "Choose one of those that are offered"),
+        ({"jobs": "26-9999-9"}, "Choose one of those that are offered"),
+        ({"lithium_chemistry": "ion", "lithium_content": "some"}, "Write what stands on the cell"),
+        (
+            {"lithium_chemistry": "ion", "lithium_content": "8 Wh", "lithium_damaged": "on"},
+            "It does not go into a parcel",
+        ),
+        ({"lithium_chemistry": "ion", "lithium_content": "30 Wh"}, "full rules for dangerous goods apply"),
+    ],
+)
+def test_a_wrong_parcel_gets_its_sentence_and_nothing_is_written(dispatch, by, changes, said) -> None:
+    job = ready(by)
+    before = JournalEntry.objects.count()
+    form = once(**{"jobs": job.number, "customs_description": "kept as typed"} | PACKING | changes)
+    answer = dispatch.post(reverse("dispatch:pack", args=[job.number]), form)
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert said in page
+    assert "kept as typed" in page
+    assert (Parcel.objects.count(), JournalEntry.objects.count()) == (0, before)
+
+
+def test_a_parcel_abroad_is_packed_with_what_customs_asks_for(dispatch, by) -> None:
+    job = ready(by)
+    abroad = {
+        "country": "de",
+        "address": "J. Weidt\nHolzweg 3\n10115 Berlin",
+        "customs_description": "Used radio",
+        "customs_origin": "jp",
+        "customs_hs_code": "8527.91",
+        "declared_value": "420",
+    }
+    answer = dispatch.post(
+        reverse("dispatch:pack", args=[job.number]), once(jobs=job.number, **PACKING | abroad), follow=True
+    )
+    parcel = Parcel.objects.get()
+    assert (parcel.country, parcel.customs_origin, parcel.customs_hs_code) == ("DE", "JP", "852791")
+    assert (
+        "Abroad the last line is the country alone, in English capitals: GERMANY" in answer.content.decode()
+    )
+
+
+def test_lithium_cells_are_put_into_words_and_the_mark_is_remembered(dispatch, by) -> None:
+    job = ready(by)
+    cells = {"lithium_chemistry": "ion", "lithium_content": "3.7 V 2200 mAh", "lithium_count": "5"}
+    answer = dispatch.post(
+        reverse("dispatch:pack", args=[job.number]), once(jobs=job.number, **PACKING | cells), follow=True
+    )
+    parcel = Parcel.objects.get()
+    assert (parcel.lithium, parcel.lithium_needs_mark) == (
+        "UN 3481: 5 lithium-ion cells, 3.7 V 2200 mAh each",
+        True,
+    )
+    assert "The box needs the lithium mark" in answer.content.decode()
+
+
+def test_which_box_is_told_for_a_unit(dispatch, by) -> None:
+    job = ready(by)
+    actions.add_box(name="Small", length_mm=300, width_mm=300, height_mm=200, by=by)
+    page = reverse("dispatch:plan", args=[job.number])
+    said = dispatch.get(page, {"size": "17 x 14 x 6", "weight": "28 lb"}).content.decode()
+    assert "27 × 24 × 16 in inside, at least" in said
+    assert "does not hold it" in said
+    for wrong, sentence in (
+        ({"size": "17", "weight": "5"}, "with an x between"),
+        ({"size": "1x1x1", "weight": "?"}, "Write a weight"),
+        ({"size": "1x1x1", "weight": "1", "cushion": "0.5"}, "at least two inches"),
+    ):
+        answer = dispatch.get(page, wrong)
+        assert answer.status_code == 422
+        assert sentence in answer.content.decode()
+
+
+def test_a_unit_is_handed_over_at_the_counter(dispatch, by, own_guard_only) -> None:
+    job = ready(by)
+    door, form = (
+        reverse("dispatch:collect", args=[job.number]),
+        once(jobs=job.number, shown="claim_check", collected_by="M. Osei", received="on"),
+    )
+    for missing, said in (
+        ("received", "Tick that everything was handed over"),
+        ("collected_by", "is missing"),
+        ("shown", "Who is it? is missing"),
+    ):
+        answer = dispatch.post(door, {name: value for name, value in form.items() if name != missing})
+        assert answer.status_code == 422
+        assert said in answer.content.decode()
+    assert not Collection.objects.exists()
+    for _ in range(2):
+        assert dispatch.post(door, form).status_code == 302
+    assert Collection.objects.count() == 1
+    assert Job.objects.get(pk=job.pk).stage == Stage.GONE_HOME
+
+
+def test_a_unit_that_stays_is_kept_only_when_the_shop_says_that_it_may(dispatch, by) -> None:
+    job = ready(by)
+    door = reverse("dispatch:keep_here", args=[job.number])
+    assert dispatch.post(door, once(outcome="unclaimed")).status_code == 422
+    dispatch.post(door, once(outcome="unclaimed", sure="on"))
+    assert Job.objects.get(pk=job.pk).stage == Stage.KEPT_HERE
+
+
+# --- one parcel -----------------------------------------------------------------------------------------------------
+
+
+def test_a_parcel_goes_its_way_on_its_page(dispatch, by, own_guard_only) -> None:
+    parcel = packed(ready(by), by)
+    page = reverse("dispatch:parcel", args=[parcel.pk])
+    assert dispatch.post(reverse("dispatch:issue_slip", args=[parcel.pk])).status_code == 302
+    dispatch.post(reverse("dispatch:hand_over", args=[parcel.pk]), once(tracking="TP 44 1", tell="on"))
+    assert "on the road since" in dispatch.get(page).content.decode()
+    assert Message.objects.count() == 1
+    dispatch.post(reverse("dispatch:note_lost", args=[parcel.pk]), {"tell": "on"})
+    assert Message.objects.count() == 2
+    dispatch.post(reverse("dispatch:note_delivered", args=[parcel.pk]))
+    assert "delivered" in dispatch.get(page).content.decode()
+    assert dispatch.post(reverse("dispatch:unpack", args=[parcel.pk])).status_code == 422
+
+
+@pytest.mark.parametrize(
+    "tracking, said",
+    [("?", "letters and digits"), ("RR473124820GB", "last digit"), ("x" * 61, "up to 60 fit")],
+)
+def test_a_wrong_tracking_number_holds_the_parcel(dispatch, by, own_guard_only, tracking, said) -> None:
+    carrier = actions.add_carrier(name="Tern Post", checks_s10=True, by=by)
+    parcel = packed(ready(by), by)
+    answer = dispatch.post(
+        reverse("dispatch:hand_over", args=[parcel.pk]), once(carrier=str(carrier.pk), tracking=tracking)
+    )
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+    assert tracking in answer.content.decode()
+    assert Parcel.objects.get().handed_over_at is None
+
+
+@pytest.mark.parametrize("on, size_mm", [("roll", (62, 29)), ("sheet", (215.9, 279.4))])
+def test_a_label_is_printed_on_what_the_shop_has(dispatch, by, on, size_mm) -> None:
+    parcel = packed(ready(by), by)
+    answer = dispatch.get(reverse("dispatch:label", args=[parcel.pk]), {"on": on, "start": "3"})
+    assert answer.headers["Content-Type"] == "application/pdf"
+    box = pypdf.PdfReader(io.BytesIO(answer.content)).pages[0].mediabox
+    assert (float(box.width) * 25.4 / 72, float(box.height) * 25.4 / 72) == pytest.approx(size_mm, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    "asked, said",
+    [
+        ({"on": "sheet", "start": "31"}, "labels 1 to 30"),
+        ({}, "Choose the roll or a sheet"),
+        ({"on": "roll", "copies": "99"}, "Up to 60 copies"),
+    ],
+)
+def test_a_label_that_can_not_be_printed_says_why(dispatch, by, asked, said) -> None:
+    answer = dispatch.get(reverse("dispatch:label", args=[packed(ready(by), by).pk]), asked)
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+
+
+# --- coming in, and the tables ------------------------------------------------------------------------------------------
+
+
+def test_a_damaged_parcel_is_reported_once_with_its_photographs(dispatch, by) -> None:
+    inbound = came_damaged(by)
+    door = reverse("dispatch:report_damage", args=[inbound.pk])
+    wrong = dispatch.post(door, once(found="", claimed="many"))
+    assert wrong.status_code == 422
+    assert not DamageReport.objects.exists()
+    form = once(found="Corner crushed, front panel bent.", claimed="185.00")
+    for _ in range(2):
+        assert dispatch.post(door, form).status_code == 302
+    assert DamageReport.objects.get().claimed_minor == 18_500
+
+
+def test_what_is_no_picture_is_not_kept(dispatch, by) -> None:
+    inbound = came_damaged(by)
+    door = reverse("dispatch:photograph", args=[inbound.pk])
+    for photos, said in (
+        ([], "Choose at least one photograph"),
+        ([SimpleUploadedFile("a.jpg", b"no picture")], "a.jpg"),
+    ):
+        answer = dispatch.post(door, once(photos=photos))
+        assert answer.status_code == 422
+        assert said in answer.content.decode()
+
+
+def test_a_box_is_written_down_and_kept_no_longer(dispatch, by) -> None:
+    form = once(name="Large", size="24 x 20 x 12", wall="double", ect="48")
+    for _ in range(2):
+        assert dispatch.post(reverse("dispatch:boxes"), form).status_code == 302
+    box = Box.objects.get()
+    assert (box.length_mm, box.wall, box.ect) == (610, "double", 48)
+    dispatch.post(reverse("dispatch:retire_box", args=[box.pk]))
+    assert list(dispatch.get(reverse("dispatch:boxes")).context["boxes"]) == []
+
+
+@pytest.mark.parametrize(
+    "changes, said",
+    [
+        ({"size": "24"}, "with an x between"),
+        ({"name": ""}, "Name is missing"),
+        ({"ect": "strong"}, "whole number"),
+        ({"size": "9999 x 2 x 2"}, "up to 5 m"),
+    ],
+)
+def test_a_wrong_box_is_asked_again(dispatch, changes, said) -> None:
+    answer = dispatch.post(
+        reverse("dispatch:boxes"), once(**{"name": "L", "size": "24 x 20 x 12", "wall": "single"} | changes)
+    )
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+    assert not Box.objects.exists()
+
+
+def test_the_owner_writes_a_carrier_and_its_rule_down(owner) -> None:
+    owner.post(
+        reverse("dispatch:carriers"),
+        once(name="Tern Post", tracking_link="https://tern.example/?n={tracking}", claim_days="7"),
+    )
+    carrier = Carrier.objects.get()
+    page = reverse("dispatch:carrier", args=[carrier.pk])
+    begun = owner.get(page, {"like": "1"}).context["rule_form"]
+    assert begun.initial["divisor"] == "139"
+    rule = once(
+        from_date="2026-07-12",
+        units="in_lb",
+        divisor="139",
+        rounding="up",
+        threshold="1728",
+        rates="1 9.80\n5 16.40\n20 38.90",
+    )
+    for _ in range(2):
+        owner.post(reverse("dispatch:add_rule", args=[carrier.pk]), rule)
+    assert CarrierRule.objects.get().rates == [["1", 980], ["5", 1640], ["20", 3890]]
+    assert "38.90" in owner.get(page).content.decode()
+    owner.post(reverse("dispatch:change_carrier", args=[carrier.pk]), once(name="Tern Post", retired="on"))
+    assert Carrier.objects.get().retired_at is not None
+
+
+@pytest.mark.parametrize(
+    "changes, said",
+    [
+        ({"from_date": "2265-01-01"}, "between 1980 and 2100"),
+        ({"divisor": "0"}, "above zero"),
+        ({"divisor": ""}, "is missing"),
+        ({"rates": "5 16.40\n1 9.80"}, "go up from line to line"),
+        ({"rates": "1 9.80\nheavy 3"}, "Line 2 is not"),
+        ({"rates": "NaN 9.80"}, "go up from line to line"),
+        ({"max_weight": "1e999"}, "above zero"),
+    ],
+)
+def test_a_wrong_rule_is_asked_again(owner, by, changes, said) -> None:
+    carrier = actions.add_carrier(name="Tern Post", by=by)
+    form = {"from_date": "2026-07-12", "units": "in_lb", "divisor": "139", "rounding": "up"} | changes
+    answer = owner.post(reverse("dispatch:add_rule", args=[carrier.pk]), once(**form))
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+    assert not CarrierRule.objects.exists()
+
+
+def test_two_units_of_one_customer_are_offered_together(dispatch, by) -> None:
+    owner = CustomerFactory(regular=True)
+    first, second = ready(by, owner=owner), ready(by, owner=owner)
+    page = dispatch.get(reverse("dispatch:job", args=[first.number])).content.decode()
+    assert second.number in page
+    dispatch.post(
+        reverse("dispatch:pack", args=[first.number]), once(jobs=[first.number, second.number], **PACKING)
+    )
+    assert actions.jobs_in(Parcel.objects.get()) == [first.pk, second.pk]
