@@ -27,9 +27,10 @@ from shop.handbook.cautions import Trait
 from shop.premises import clock
 from shop.premises.press import stored_bytes
 from shop.premises.refusal import Refusal
-from shop.stockroom.models import Part, PartFitted, StockLevel
+from shop.stockroom.models import PartFitted
 from tests.factories.bench import a_meter, on_the_bench, readings
 from tests.factories.counter import UnitFactory
+from tests.factories.stockroom import a_part
 
 
 def jpeg() -> bytes:
@@ -494,15 +495,9 @@ def test_a_photograph_is_taken_out_of_the_record_but_not_destroyed(bench, techni
 # --- parts -----------------------------------------------------------------------------------------------
 
 
-def a_part(number: str, description: str, left: int = 5) -> Part:
-    part = Part.objects.create(number=number, description=description, drawer="14")
-    StockLevel.objects.create(part=part, quantity_thousandths=left * 1000, average_cost_ten_thousandths=1000)
-    return part
-
-
-def test_one_match_is_taken_several_are_offered_and_none_is_taken_in_words(bench, job) -> None:
-    a_part("B-71", "Belt, flat, 71 mm")
-    square = a_part("B-80", "Belt, square, 80 mm")
+def test_one_match_is_taken_several_are_offered_and_none_is_taken_in_words(bench, technician, job) -> None:
+    a_part(technician, number="B-71", description="Belt, flat, 71 mm", drawer="14", there=5)
+    square = a_part(technician, number="B-80", description="Belt, square, 80 mm", drawer="14", there=5)
     answer = send(bench, job, "part", drawer="belt")
     assert answer.status_code == 422
     assert "Several parts match" in answer.content.decode()
@@ -519,15 +514,15 @@ def test_one_match_is_taken_several_are_offered_and_none_is_taken_in_words(bench
     assert [part.number for part in page.likely_parts] == ["B-71", "B-80"]
 
 
-def test_more_than_the_drawer_holds_is_refused_at_the_quantity(bench, job) -> None:
-    a_part("B-71", "Belt, flat, 71 mm", left=1)
+def test_more_than_the_drawer_holds_is_refused_at_the_quantity(bench, technician, job) -> None:
+    a_part(technician, number="B-71", description="Belt, flat, 71 mm", drawer="14", there=1)
     answer = send(bench, job, "part", drawer="B-71", quantity="2")
     assert answer.status_code == 422
     assert "not that much of B-71" in answer.content.decode()
 
 
-def test_parts_are_offered_while_one_types(bench, job) -> None:
-    a_part("B-71", "Belt, flat, 71 mm")
+def test_parts_are_offered_while_one_types(bench, technician, job) -> None:
+    a_part(technician, number="B-71", description="Belt, flat, 71 mm", drawer="14", there=5)
     assert "B-71" in bench.get(at(job, "offer_parts"), {"drawer": "belt"}).content.decode()
     assert "B-71" not in bench.get(at(job, "offer_parts"), {"drawer": "capacitor"}).content.decode()
 

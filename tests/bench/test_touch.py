@@ -12,15 +12,17 @@ from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from shop.bench import actions, models
 from shop.counter.models import JobPicture
 from shop.counter.stages import Stage
 from shop.stockroom.actions import fit_part
 from shop.stockroom.models import PartFitted
-from tests.bench.test_judging import a_part, jpeg
+from tests.bench.test_judging import jpeg
 from tests.factories.bench import a_meter, on_the_bench, readings
 from tests.factories.counter import UnitFactory
+from tests.factories.stockroom import a_part
 from tests.premises.test_house_browser import SMALL_TARGETS, spills, violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -43,7 +45,11 @@ def busy_job(job, technician):
     actions.add_pictures(job=job, photos=[photo], by=technician, caption="The motor board")
     actions.start_stint(job=job, by=technician)
     earlier = on_the_bench(technician, unit=UnitFactory(model=job.unit.model))
-    fit_part(job=earlier, part=a_part("B-71", "Belt, flat, 71 mm", left=9), by=technician)
+    fit_part(
+        job=earlier,
+        part=a_part(technician, number="B-71", description="Belt, flat, 71 mm", there=9),
+        by=technician,
+    )
     actions.conclude(
         job=earlier,
         failed="Capstan motor",
@@ -118,6 +124,7 @@ def test_everything_on_the_bench_page_is_reached_by_keyboard(browse: Any, techni
     page = browse(technician, width=820, height=1180)
     page.goto(at(busy_job) + "#reading")
     page.locator("#reading.is-open").wait_for()
+    page.wait_for_load_state("networkidle")
     wanted = page.evaluate(MARK_WHAT_IS_REACHED)
     page.evaluate("document.querySelector('.skip').focus()")
     met: set[int] = set()
@@ -226,6 +233,7 @@ def clock_and_lines(hand: Hand) -> None:
     hand.act("Reading at another place")
     hand.touches += 1  # the door, as before
     hand.touch('#reading label:has-text("Another place")')
+    expect(page.locator("#reading-where")).to_be_focused()
     page.keyboard.type("IC3 pin 8")
     hand.touch('.keypad-quick [data-quantity="voltage_dc"]')
     hand.press_value("11.9")

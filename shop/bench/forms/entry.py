@@ -1,4 +1,4 @@
-"""What every form of the bench has: its own entry id, and how long ago it was filled in."""
+"""What every form of the bench has: its own entry id, and when it was filled in."""
 
 from __future__ import annotations
 
@@ -11,33 +11,33 @@ from shop.counter.models import Job
 from shop.premises import clock
 from shop.premises.formwork import PlainForm
 
+LATEST_MOMENT = 32_503_680_000_000  # milliseconds until the year 3000; datetimes end in 9999
 LONGEST_UNSENT = dt.timedelta(days=60)
 
 
 class BenchForm(PlainForm):
     """A form of the bench page of `job`. Its key is the entry's own id, so that a tablet may send it again.
 
-    `age` is how many seconds ago the person filled it in: a tablet without network sends its notes later. An age is sent
-    and not a time of day, because the device's clock may be wrong.
+    `noted` is when the person filled it in, in milliseconds since 1970: a tablet without network sends its notes later. The
+    tablet reckons it by the server's clock, which it asks before it sends, because its own may be wrong.
     """
 
-    age = forms.IntegerField(required=False, min_value=0, widget=forms.HiddenInput)
+    noted = forms.IntegerField(required=False, min_value=0, max_value=LATEST_MOMENT, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.job = job
-        self.fields["age"].widget.attrs["data-age"] = ""
 
     @property
     def at(self) -> dt.datetime | None:
-        """When it was filled in; None for now. Never before the job was booked in."""
-        age = self.cleaned_data.get("age")
-        if not age:
+        """When it was filled in; None for now. Never in the future, nor before the job was booked in."""
+        noted = self.cleaned_data.get("noted")
+        if not noted:
             return None
         now = clock.now()
         earliest = max(now - LONGEST_UNSENT, self.job.booked_in_at or now - LONGEST_UNSENT)
-        return max(now - dt.timedelta(seconds=min(age, LONGEST_UNSENT.total_seconds())), earliest)
+        return min(max(dt.datetime.fromtimestamp(noted / 1000, tz=dt.UTC), earliest), now)
 
     def values(self) -> dict[str, Any]:
         """The clean values as the keyword arguments of this form's action; call once the form is valid."""
-        return {name: value for name, value in self.cleaned_data.items() if name not in {"once", "age"}}
+        return {name: value for name, value in self.cleaned_data.items() if name not in {"once", "noted"}}

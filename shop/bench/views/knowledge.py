@@ -17,6 +17,16 @@ from shop.premises.refusal import Refusal
 
 @require_safe
 @at_the_bench
+def aside(request: StaffRequest, number: str) -> HttpResponse:
+    """What the records know of such a complaint, and what failed in this model before; asked for after the page is there."""
+    page = BenchPage.of(number, request.user)
+    piece = request.headers.get("X-Requested-With") == "bench"
+    template = "bench/parts/aside.html" if piece else "bench/aside.html"
+    return render(request, template, {"page": page, "job": page.job})
+
+
+@require_safe
+@at_the_bench
 def model_file(request: StaffRequest, number: str) -> HttpResponse:
     """What the shop knows of this model: notes, test points, originals, papers, what failed before."""
     page = BenchPage.of(number, request.user)

@@ -16,6 +16,7 @@ from django.views.decorators.vary import vary_on_cookie
 from shop.bench.views.writing import at_the_bench
 from shop.counter.queries import open_jobs
 from shop.counter.stages import Stage
+from shop.premises import clock
 from shop.premises.doors import StaffRequest
 
 SOURCE = Path(settings.BASE_DIR) / "static" / "js" / "bench" / "worker.js"
@@ -36,6 +37,15 @@ def worker(_request: StaffRequest) -> HttpResponse:
     response = HttpResponse(head + script, content_type="text/javascript; charset=utf-8")
     response["Service-Worker-Allowed"] = "/"
     response["Cache-Control"] = "no-cache"
+    return response
+
+
+@require_safe
+@at_the_bench
+def now(_request: StaffRequest) -> JsonResponse:
+    """The shop's clock in milliseconds since 1970, by which a tablet reckons when its notes were made."""
+    response = JsonResponse({"now": int(clock.now().timestamp() * 1000)})
+    response["Cache-Control"] = "no-store"
     return response
 
 

@@ -143,6 +143,16 @@ async function refresh({ whole = false } = {}) {
   }
 }
 
+// What may come a moment later than the page: left out while there is no network.
+async function fetchLazily(place) {
+  try {
+    const response = await fetch(place.dataset.lazy, { headers: { "X-Requested-With": "bench" } });
+    if (response.ok && !response.redirected) place.innerHTML = await response.text();
+  } catch {
+    // its link stays
+  }
+}
+
 // --- begin -------------------------------------------------------------------------------------------------------
 
 panels.each(keypad.prepare);
@@ -152,4 +162,5 @@ panels.begin();
 marks.begin();
 bell.begin();
 beginOffline();
+document.querySelectorAll("[data-lazy]").forEach(fetchLazily);
 outbox.begin();

@@ -7,6 +7,7 @@ import { shrink } from "./photos.js";
 const ENTRY = "X-Bench-Entry";
 const PATIENCE = 20_000;
 const TRIES = 3;
+const A_WHILE = 5_000;
 
 const box = document.getElementById("outbox");
 const here = { staff: Number(box?.dataset.staff), job: box?.dataset.job ?? "" };
@@ -37,7 +38,7 @@ export async function keep(form, submitter) {
   for (const [name, value] of data) {
     if (value instanceof File) {
       if (value.size) entry.files.push({ name, file: value.name, blob: await shrink(value) });
-    } else if (!["csrfmiddlewaretoken", "age", "once"].includes(name)) {
+    } else if (!["csrfmiddlewaretoken", "noted", "once"].includes(name)) {
       entry.fields.push([name, value]);
     }
   }
@@ -74,11 +75,14 @@ function withLock(work) {
 
 async function sendAll(first) {
   let tookAny = false;
+  let ahead = null;
   for (;;) {
     const waiting = (await store.all()).filter((entry) => entry.state === "waiting" && entry.staff === here.staff);
     if (!waiting.length) break;
     const entry = waiting[0];
-    const answer = await send(entry);
+    // Notes that lay here for a while get their moment by the shop's clock, asked once for all of them.
+    if (ahead === null && Date.now() - entry.made > A_WHILE) ahead = await clockAhead();
+    const answer = ahead === undefined ? { kind: "unreached", why: "" } : await send(entry, ahead);
     const inFront = first && entry.order === first.order;
     if (answer.kind === "unreached") {
       if (first) tell("kept", first, answer);
@@ -103,11 +107,21 @@ async function sendAll(first) {
   if (tookAny || first) await changed();
 }
 
-async function send(entry) {
+// By how many milliseconds the shop's clock is ahead of this device's; undefined when nobody answers.
+async function clockAhead() {
+  try {
+    const response = await fetch(box.dataset.now, { cache: "no-store", signal: patience() });
+    if (!response.ok || response.redirected) return undefined;
+    return (await response.json()).now - Date.now();
+  } catch {
+    return undefined;
+  }
+}
+
+async function send(entry, ahead) {
   const body = new FormData();
   body.append("once", entry.id);
-  const age = Math.round((Date.now() - entry.made) / 1000);
-  if (age > 5) body.append("age", String(age));
+  if (ahead !== null) body.append("noted", String(entry.made + ahead));
   for (const [name, value] of entry.fields) body.append(name, value);
   for (const { name, file, blob } of entry.files) body.append(name, blob, file);
   let response;

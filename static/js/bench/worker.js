@@ -36,7 +36,7 @@ self.addEventListener("fetch", (event) => {
   if (request.method !== "GET" || origin !== self.location.origin) return;
   const opens = request.mode === "navigate";
   if (opens && pathname.startsWith("/t/")) event.respondWith(tag(request, pathname));
-  else if ((opens && pathname.startsWith(BENCH)) || pathname.startsWith("/static/") || pathname.endsWith("/thumbnail/")) {
+  else if ((opens && pathname.startsWith(BENCH)) || pathname.startsWith("/static/") || pathname.endsWith("/thumbnail/") || pathname.endsWith("/aside/")) {
     event.respondWith(fromNetworkOrKept(event, request, opens));
   }
 });
