@@ -6,13 +6,14 @@ import datetime as dt
 
 import pytest
 from django.db import connection
-from django.test import Client
+from django.test import Client, RequestFactory
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from statsmodels.stats.proportion import proportion_confint
 
-from shop.counter.models import Kind, UnitModel
+from shop.counter.models import Job, Kind, UnitModel
 from shop.handbook.failures import PARTS, failures_named
+from shop.premises.places import filled
 from shop.records.remedies import advice_for
 from tests.factories.counter import MakerFactory, UnitModelFactory, booked_in
 from tests.factories.premises import StaffFactory
@@ -20,6 +21,13 @@ from tests.factories.records import past_job
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
 COMPLAINT = "No sound from the left channel"
+
+
+def at_the_bench(job: Job) -> str:
+    """What the records put into the place that the bench leaves for them, wherever the bench shows it."""
+    request = RequestFactory().get("/")
+    request.user = StaffFactory()
+    return str(filled("bench-aside", request, job=job))
 
 
 @pytest.fixture
@@ -110,13 +118,12 @@ def test_no_fault_found_counts_as_a_try_but_never_as_a_remedy(model: UnitModel) 
     assert "nothing" not in [one.failed for one in advice.remedies]
 
 
-def test_where_the_shop_knows_nothing_the_handbook_speaks_and_says_so(client: Client) -> None:
+def test_where_the_shop_knows_nothing_the_handbook_speaks_and_says_so() -> None:
     job = booked_in(complaint="Relay clicks, a burnt resistor")
     advice = advice_for(job.unit.model, job.complaint, leave_out=job.pk)
     assert not advice.remedies
     assert [part.part for part in advice.general] == ["resistor", "relay"]
-    client.force_login(StaffFactory())
-    page = client.get(reverse("bench:job", args=[job.number])).content.decode()
+    page = at_the_bench(job)
     assert "not from this shop" in page
     assert "MIL-HDBK-338B" in page
 
@@ -144,7 +151,7 @@ def test_advice_is_shown_while_booking_in_and_at_the_bench(client: Client, model
     ).content.decode()
     assert "<strong>7 of 9</strong> on this model, at least 45 %" in asked
     job = booked_in(complaint=COMPLAINT)
-    assert "7 of 9" in client.get(reverse("bench:job", args=[job.number])).content.decode()
+    assert "7 of 9" in at_the_bench(job)
 
 
 def test_advice_takes_the_same_queries_however_long_the_history(model: UnitModel) -> None:
