@@ -13,13 +13,14 @@ from dataclasses import dataclass, replace
 
 from django.db.models import Q
 
-from shop.bench.models import Conclusion, FailureMode, Stint
+from shop.bench.models import Conclusion, FailureMode
 from shop.counter.models import Job, UnitModel
 from shop.counter.stages import Outcome
 from shop.handbook.counting import Collection, Interval, percentile, wilson
 from shop.handbook.failures import PartFailures, failures_named
 from shop.handbook.money import UnitPrice
 from shop.handbook.words import Asked, AskedWord, Way, asked_form, satisfied_by, stored_tokens
+from shop.records.model_files import bench_seconds
 from shop.records.models import SearchState, Term
 from shop.records.searching.engine import engine
 from shop.records.searching.question import the_synonyms
@@ -190,7 +191,7 @@ def _remedies(ended: Mapping[Circle, Sequence[Conclusion]]) -> list[Remedy]:
             if one.mode != FailureMode.NONE_FOUND and one.outcome in {Outcome.REPAIRED, Outcome.PARTLY}:
                 groups[frozenset(stored_tokens(one.failed)), one.mode][circle].append(one)
     jobs = [one.job_id for group in groups.values() for found in group.values() for one in found]
-    seconds, parts = _bench_seconds(jobs), _parts_minor(jobs)
+    seconds, parts = bench_seconds(jobs), _parts_minor(jobs)
     tries = {circle: len(found) for circle, found in ended.items()}
     remedies = [_remedy(group, tries, seconds, parts) for group in groups.values()]
     return sorted(remedies, key=lambda remedy: (-remedy.weight, remedy.failed))
@@ -223,15 +224,6 @@ def _with_jobs(remedies: Sequence[Remedy]) -> list[Remedy]:
     """The remedies with the jobs that they link to; one query for all of them."""
     found = Job.objects.in_bulk([pk for one in remedies for pk in one.job_ids])
     return [replace(one, jobs=tuple(found[pk] for pk in one.job_ids)) for one in remedies]
-
-
-def _bench_seconds(jobs: Iterable[int]) -> dict[int, int]:
-    """Bench time by job, in seconds; stints that run still are left out."""
-    stints = Stint.objects.filter(job__in=list(jobs), struck_at__isnull=True, stopped_at__isnull=False)
-    spent: dict[int, int] = defaultdict(int)
-    for job, started, stopped in stints.values_list("job_id", "started_at", "stopped_at"):
-        spent[job] += int((stopped - started).total_seconds())
-    return spent
 
 
 def _parts_minor(jobs: Iterable[int]) -> dict[int, int]:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from django.urls import path
 
-from shop.records.views import lists, search, whole
+from shop.records.views import figures, lists, search, whole
 
 app_name = "records"
 urlpatterns = [
     path("", whole.first_screen, name="first_screen"),
     path("jobs/", lists.jobs, name="jobs"),
     path("jobs/<str:number>/", whole.job_card, name="job_card"),
+    path("models/", figures.models, name="models"),
+    path("models/<int:pk>/", figures.model, name="model"),
+    path("figures/", figures.figures, name="figures"),
     path("search/", search.search, name="search"),
     path("search/keep/", search.save_search, name="save_search"),
     path("search/kept/<int:pk>/forget/", search.forget_search, name="forget_search"),

@@ -57,3 +57,9 @@ def search_pager(address: Address, answer: Answer) -> dict[str, str]:
         "newer": address.at(after=answer.newer) if answer.newer else "",
         "older": address.at(before=answer.older) if answer.older else "",
     }
+
+
+@register.filter
+def kilograms(grams: int) -> str:
+    """Grams as kilograms with one decimal."""
+    return f"{grams / 1000:,.1f}"

@@ -1,0 +1,60 @@
+"""Model files and figures: what the history adds up to, with plots that print."""
+
+from __future__ import annotations
+
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_safe
+
+from shop.counter.models import UnitModel
+from shop.premises.doors import StaffRequest
+from shop.records.figures import Figures, years
+from shop.records.model_files import LOOKED_AT, ModelFile, listed_models
+from shop.records.plots import bars
+
+
+@require_safe
+def models(request: StaffRequest) -> HttpResponse:
+    """All models that the shop knows, by maker and number."""
+    typed = request.GET.get("model", "").strip()[:80]
+    found, following = listed_models(typed, after=request.GET.get("after", "")[:260])
+    context = {"models": found, "following": following, "typed": typed}
+    return render(request, "records/models.html", context)
+
+
+@require_safe
+def model(request: StaffRequest, pk: int) -> HttpResponse:
+    """One model's file, with what its history adds up to."""
+    known = get_object_or_404(UnitModel.objects.select_related("maker", "merged_into"), pk=pk)
+    if known.merged_into_id:
+        return redirect("records:model", known.merged_into_id)
+    file = ModelFile(known)
+    context = {
+        "model": known,
+        "file": file,
+        "looked_at": LOOKED_AT,
+        "failure_plot": bars("What failed", file.failure_bars),
+        "limits": getattr(known, "safety_limits", None),
+        "points": known.test_points.all(),
+        "originals": known.originals.all(),
+        "papers": known.papers.select_related("file", "picture"),
+        "learnt": known.learnt.select_related("job", "by")[:40],
+        "twins": known.twins.select_related("maker"),
+    }
+    return render(request, "records/model.html", context)
+
+
+@require_safe
+def figures(request: StaffRequest) -> HttpResponse:
+    """The shop's figures for one year."""
+    known = years()
+    typed = request.GET.get("year", "")
+    year = int(typed) if typed.isascii() and typed.isdigit() and int(typed[:6]) in known else known[0]
+    told = Figures(year)
+    context = {
+        "figures": told,
+        "years": known,
+        "wait_plot": bars("Median days", told.wait_bars),
+        "kind_plot": bars("What came", told.kinds),
+    }
+    return render(request, "records/figures.html", context)
