@@ -1,0 +1,208 @@
+"""The demo shop, loaded once and looked at everywhere: every page answers quickly, can be used by everybody, and fits a phone.
+
+Accessibility is judged by axe-core (rules of WCAG 2.0 to 2.2, levels A and AA) in a real browser. The budget of 24
+queries a page is the house's own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.core.management import call_command
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext, override_settings
+from pytest_django.live_server_helper import LiveServer
+
+from shop.counter.models import Job
+from shop.counter.stages import Stage
+from shop.premises.journal import verify
+from shop.premises.models import JournalEntry, Staff
+from tests.conftest import Browsing, FirstPages
+from tests.house.demo_pages import (
+    ELSEWHERE,
+    FILES,
+    PAGES,
+    PIECES,
+    DemoShop,
+    at,
+    every_door,
+    lay_out,
+    some_address,
+)
+
+pytestmark = [pytest.mark.xdist_group("the demo shop"), pytest.mark.django_db]
+
+MOST_QUERIES = 24
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+SIGNED_OUT = {"premises:sign_in", "window:open", "window:paper", "window:picture"}
+PER_JOB = sorted(
+    name
+    for name in PAGES
+    if name in {"records:job_card", "counter:job", "bench:job", "office:job", "dispatch:job"}
+)
+
+
+@pytest.fixture(autouse=True)
+def _django_db_marker() -> None:
+    """Give no test a transaction of its own: the mark asks for the database, and `shop` keeps it open for them all."""
+
+
+@pytest.fixture(scope="module")
+def shop(django_db_setup: FirstPages, django_db_blocker: Any) -> Iterator[DemoShop]:
+    """The demo shop as the demo command makes it; the book stays open for this module and forgets afterwards."""
+    with django_db_blocker.unblock():
+        try:
+            call_command("load_demo", verbosity=0)
+            yield lay_out(Staff.objects.get(username="ottoline"))
+        finally:
+            django_db_setup.restore()
+
+
+@pytest.fixture(scope="module")
+def owner(shop: DemoShop) -> Client:
+    """The owner's browser, signed in."""
+    client = Client()
+    client.force_login(shop.owner)
+    return client
+
+
+@pytest.fixture(scope="module")
+def address(shop: DemoShop) -> Iterator[str]:
+    """Where the demo shop is served for this module."""
+    with override_settings(ALLOWED_HOSTS=["localhost", "testserver"]):
+        server = LiveServer("localhost")
+        yield server.url
+        server.stop()
+
+
+@pytest.fixture
+def browse(new_context: Callable[..., Any], address: str) -> Iterator[Browsing]:
+    """The opener of pages; the test fails when the browser complained about any of them."""
+    browsing = Browsing(new_context, address)
+    yield browsing
+    assert browsing.complaints == []
+
+
+def visitor(name: str, owner: Client) -> Client:
+    """Whoever such a page is for."""
+    return Client() if name in SIGNED_OUT else owner
+
+
+def test_every_stage_is_occupied(shop: DemoShop) -> None:
+    assert set(Job.objects.values_list("stage", flat=True)) == set(Stage)
+
+
+def test_the_demo_is_a_real_shops_book(shop: DemoShop) -> None:
+    """Some sixty jobs over six years, comebacks among them, and a box that arrived damaged."""
+    jobs = Job.objects.all()
+    assert jobs.count() >= 60
+    assert len(set(jobs.values_list("year", flat=True))) >= 6
+    assert jobs.filter(comeback_of__isnull=False).exists()
+    assert jobs.filter(inbound__packing_state="damaged").exists()
+    assert jobs.filter(outcome="unclaimed").exists() or jobs.filter(stage=Stage.KEPT_HERE).exists()
+
+
+def test_the_journals_chain_holds_over_the_whole_demo(shop: DemoShop) -> None:
+    assert JournalEntry.objects.count() > 1_000
+    assert verify() == []
+
+
+def test_no_page_of_the_house_is_without_a_case_here(owner: Client) -> None:
+    """A door that answers a GET stands in one of the tables of demo_pages; the others are forms' addresses (405)."""
+    cases = {*PAGES, *PIECES, *FILES, *ELSEWHERE}
+    missing = [
+        name
+        for name, _door in every_door()
+        if name not in cases and owner.get(some_address(name)).status_code != 405
+    ]
+    assert missing == []
+    assert cases - {name for name, _door in every_door()} == set()
+
+
+@pytest.mark.parametrize("name", [*PAGES, *PIECES, *FILES])
+def test_a_page_answers_with_few_queries(name: str, shop: DemoShop, owner: Client) -> None:
+    addresses = (PAGES | PIECES | FILES)[name](shop)
+    assert addresses, "the demo has nothing to show here"
+    assert_quick(name, addresses, owner)
+
+
+@pytest.mark.parametrize("name", PER_JOB)
+def test_every_single_job_can_be_looked_at_with_few_queries(name: str, owner: Client) -> None:
+    assert_quick(name, [at(name, number) for number in Job.objects.values_list("number", flat=True)], owner)
+
+
+def assert_quick(name: str, addresses: list[str], owner: Client) -> None:
+    wrong = {}
+    for address in addresses:
+        with CaptureQueriesContext(connection) as asked:
+            answer = visitor(name, owner).get(address)
+        answer.close()
+        if answer.status_code != 200 or len(asked) > MOST_QUERIES:
+            wrong[address] = (answer.status_code, len(asked))
+    assert wrong == {}
+
+
+@pytest.mark.parametrize("name", ELSEWHERE)
+def test_a_door_that_leads_on(name: str, shop: DemoShop, owner: Client) -> None:
+    addresses, status = ELSEWHERE[name]
+    assert [owner.get(address).status_code for address in addresses(shop)] == [status]
+
+
+def wide_and_narrow(page: Any, address: str) -> dict[str, Any]:
+    """What is wrong with a page at its own width, and on a phone of 390 px."""
+    page.goto(address)
+    wrong: dict[str, Any] = {}
+    found = Axe().run(page, options={"runOnly": {"type": "tag", "values": RULES}}).response["violations"]
+    if found:
+        wrong["axe"] = [(one["id"], [node["html"][:160] for node in one["nodes"][:4]]) for one in found]
+    size = page.viewport_size
+    page.set_viewport_size({"width": 390, "height": 844})
+    width = page.evaluate("document.documentElement.scrollWidth")
+    if width > 390:
+        wrong["sideways"] = (width, page.evaluate(STICKING_OUT))
+    page.set_viewport_size(size)
+    return wrong
+
+
+STICKING_OUT = """() => Array.from(document.querySelectorAll("body *"))
+  .filter((node) => node.getBoundingClientRect().right > 391)
+  .slice(-3).map((node) => node.outerHTML.slice(0, 160))"""
+
+
+def width_of(name: str) -> dict[str, Any]:
+    """The bench stands on a tablet, the customer holds a phone, everybody else sits at a desk."""
+    if name.startswith("bench:"):
+        return {"width": 820, "height": 1180, "touch": True}
+    return {"width": 390, "height": 844, "touch": True} if name.startswith("window:") else {}
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("name", PAGES)
+def test_everybody_can_use_the_page_and_it_fits_a_phone(name: str, shop: DemoShop, browse: Browsing) -> None:
+    page = browse(None if name in SIGNED_OUT else shop.owner, **width_of(name))
+    wrong = {address: found for address in PAGES[name](shop) if (found := wide_and_narrow(page, address))}
+    assert wrong == {}
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("name", ["records:first_screen", "bench:job", "office:invoice"])
+def test_everybody_can_use_the_page_at_night(name: str, shop: DemoShop, browse: Browsing) -> None:
+    page = browse(shop.owner, **width_of(name), color_scheme="dark")
+    wrong = {address: found for address in PAGES[name](shop)[:3] if (found := wide_and_narrow(page, address))}
+    assert wrong == {}
+
+
+@pytest.mark.browser
+def test_the_judge_of_accessibility_finds_what_is_wrong(browse: Browsing, shop: DemoShop) -> None:
+    """A picture without words and grey letters on grey must be found, else the tests above prove nothing."""
+    page = browse(shop.owner)
+    page.goto("/")
+    page.evaluate(
+        "document.querySelector('main').replaceChildren(document.createElement('img'), document.createElement('input'))"
+    )
+    found = Axe().run(page, options={"runOnly": {"type": "tag", "values": RULES}}).response["violations"]
+    assert {"image-alt", "label"} <= {one["id"] for one in found}
