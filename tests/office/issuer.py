@@ -16,6 +16,8 @@ from typing import Any
 
 import django
 
+PATIENCE = 20
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
 
 
@@ -46,8 +48,24 @@ def issue(which: int, count: int) -> None:
     job = Job.objects.select_related("customer").order_by("id")[which]
     for at in range(count):
         items = [item(quantity=1000 + at, unit="h"), item(LineKind.PART, "12.00")]
-        draft = actions.draft_invoice(customer=job.customer, jobs=[job], items=items, by=by)
-        print(actions.issue_invoice(invoice=draft, by=by).number, flush=True)  # noqa: T201
+        draft = _patiently(
+            lambda lines: actions.draft_invoice(customer=job.customer, jobs=[job], items=lines, by=by), items
+        )
+        print(_patiently(lambda row: actions.issue_invoice(invoice=row, by=by), draft).number, flush=True)  # noqa: T201
+
+
+def _patiently(act: Any, what: Any) -> Any:
+    """Do it, again where SQLite's queue ran past its timeout: then nothing was written, and a person would press once more."""
+    from django.db import OperationalError  # noqa: PLC0415
+
+    for _ in range(PATIENCE):
+        try:
+            return act(what)
+        except OperationalError as error:
+            if "locked" not in str(error):
+                raise
+            print("waited too long", file=sys.stderr, flush=True)  # noqa: T201
+    raise RuntimeError("The book stayed locked.")
 
 
 def inspect() -> None:

@@ -18,6 +18,7 @@ from shop.premises import once
 from shop.premises.customs import day_of
 from shop.premises.journal import acting
 from shop.premises.models import Staff
+from shop.premises.press import warm_up
 from shop.premises.refusal import Refusal
 
 
@@ -132,6 +133,7 @@ def put_estimate(
     answer is owed all the same.
     """
     job = estimate.job
+    warm_up()
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "estimate.given")
         _refuse_given(estimate)

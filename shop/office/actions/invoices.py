@@ -19,7 +19,7 @@ from shop.premises.customs import day_of
 from shop.premises.journal import Act, acting
 from shop.premises.models import Staff
 from shop.premises.pictures import keep_file
-from shop.premises.press import keep_paper
+from shop.premises.press import keep_paper, warm_up
 from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
 
@@ -118,6 +118,7 @@ def issue_invoice(
     Number, paper and frozen rows stand or fall together. Deposits on its jobs are taken up. Tax is reckoned by the rules of the
     day of issue: a draft that was written under other rules is refused with what changed.
     """
+    warm_up()
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "invoice.issued")
         invoice = _draft(invoice)
@@ -163,6 +164,7 @@ def credit(
 
     What was paid on the invoice lies on its first job as a deposit again, for the right invoice or to be paid back.
     """
+    warm_up()
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "invoice.credited")
         invoice = Invoice.objects.select_for_update().get(pk=invoice.pk)

@@ -20,6 +20,7 @@ from shop.premises.customs import day_of
 from shop.premises.journal import Act, acting
 from shop.premises.models import IssuedPaper, Message, Staff
 from shop.premises.outbox import write_message
+from shop.premises.press import warm_up
 from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
 
@@ -36,6 +37,7 @@ def make_statement(
     """Make a customer's statement of account between two days."""
     if ends < starts:
         raise Refusal("The statement ends before it starts.", field="ends")
+    warm_up()
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "letter.made")
         account = queries.account_of(customer, starts=starts, ends=ends, currency=the_profile().currency)
@@ -53,6 +55,7 @@ def remind(
     *, invoice: Invoice, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Letter:
     """Make the next reminder of an open invoice that is past due."""
+    warm_up()
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "letter.made")
         owed = queries.open_minor(invoice) if invoice.issued_at else 0
@@ -92,6 +95,7 @@ def make_left_notice(
 
     A notice of sale needs the day that was set for it, and a customer who does not dispute the charges.
     """
+    warm_up()
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "letter.made")
         left = LeftHere.objects.filter(job=job).first()

@@ -15,6 +15,7 @@ from shop.office.papers import issue, receipt_sheet
 from shop.premises import once
 from shop.premises.journal import acting
 from shop.premises.models import Staff
+from shop.premises.press import warm_up
 from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
 
@@ -40,6 +41,7 @@ def take_payment(
         raise Refusal("A payment is more than nothing.", field="amount")
     if invoice is None and job is None:
         raise Refusal("Say which invoice or which job the money is for.")
+    warm_up()
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "payment.taken")
         if invoice is not None:
@@ -105,6 +107,7 @@ def refund(
     """Pay money back that lies on a job: a deposit, an overpayment, or what a credit note set free."""
     if amount_minor <= 0:
         raise Refusal("A refund is more than nothing.", field="amount")
+    warm_up()
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "payment.refunded")
         free = (

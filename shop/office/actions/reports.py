@@ -15,6 +15,7 @@ from shop.premises import once
 from shop.premises.customs import day_of
 from shop.premises.journal import acting
 from shop.premises.models import IssuedPaper, Staff
+from shop.premises.press import warm_up
 from shop.premises.refusal import Refusal
 
 
@@ -22,6 +23,7 @@ def issue_report(
     *, job: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> IssuedPaper:
     """Issue the repair report; each later one has the next number."""
+    warm_up()
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "report.issued")
         earlier = job.papers.filter(paper__kind="repair_report").count()
@@ -54,6 +56,7 @@ def give_repair_form(
 
     Refuses a form that lacks what Annex I asks for.
     """
+    warm_up()
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "repair_form.given")
         given = day_of(act.at)

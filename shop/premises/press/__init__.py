@@ -22,7 +22,7 @@ from shop.premises.press.building import (
     Signature,
     Total,
 )
-from shop.premises.press.drawing import Paper, draw_draft, draw_page, render_pdf
+from shop.premises.press.drawing import Paper, draw_draft, draw_page, render_pdf, warm_up
 from shop.premises.press.issuing import Altered, issue_paper, keep_paper, stored_bytes
 from shop.premises.press.machine import ACCESSIBLE, ARCHIVED
 from shop.premises.press.sheets import A4, LETTER, Sheet, label
@@ -53,4 +53,5 @@ __all__ = [
     "qr_svg",
     "render_pdf",
     "stored_bytes",
+    "warm_up",
 ]

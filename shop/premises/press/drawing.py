@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +17,7 @@ from shop.premises.models import PaperSize
 from shop.premises.press.machine import ACCESSIBLE, machine
 from shop.premises.press.sheets import Sheet, sheet_of
 from shop.premises.profile import the_profile
+from shop.premises.refusal import Refusal
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,3 +134,9 @@ def _paper(
         number=number,
         **how,
     )
+
+
+def warm_up() -> None:
+    """Get ready to print before a transaction begins. Where the libraries are missing, the paper itself will say so."""
+    with suppress(Refusal):
+        machine.warm(sheet_of(the_profile().paper_size))

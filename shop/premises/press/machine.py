@@ -57,6 +57,11 @@ class Machine:
             self._settle()
         return pdf
 
+    def warm(self, sheet: Sheet) -> None:
+        """Load the libraries, fonts and styles, once: a second that nobody should spend holding the book's lock."""
+        if not self._settled:
+            self.print('<html lang="en"><title>.</title><body class="paper"><p>.</p>', sheet)
+
     @cached_property
     def _library(self) -> Any:
         # It prints its complaint about missing libraries before it raises; ours is the better sentence.
