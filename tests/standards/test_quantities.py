@@ -253,7 +253,8 @@ def test_what_can_not_be_read_is_refused_in_one_clear_sentence(text, kind, sente
 
 @pytest.mark.parametrize("text", ["1.2.3 V", "--5 V", "5 V V", "1/2 V", "12 V 5 W", "< 5 mV", "~5 V", "5 mmV", "5 mk",
     "1e5e5 V", "4k7k", "1_000 V", "٣ V", "½ V", "4²V", "0x10 V", "12 V;", "OL 5", "> OL", "1e5 OL", "5 \x00V", "F",
-    "300 K", "5 h", "30 C", "R", "k", "µ", "-", "+", ".", ",", ">", "12 Vp", "5 AC"])  # fmt: skip
+    "300 K", "5 h", "30 C", "R", "k", "µ", "-", "+", ".", ",", ">", "12 Vp", "5 AC", "5 ev", "5 fa",
+    "5 Rohm"])  # fmt: skip
 def test_nothing_is_guessed(text):
     with pytest.raises(Unreadable) as refusal:
         parse(text)
@@ -262,7 +263,8 @@ def test_nothing_is_guessed(text):
 
 @pytest.mark.parametrize("text,kind", [("98.5 m", Kind.FREQUENCY), ("-4k7", Kind.FREQUENCY), ("-1 min", Kind.TIME),
     ("5 min", Kind.VOLTAGE_DC), ("77 °F", Kind.VOLTAGE_DC), ("104", Kind.INDUCTANCE), ("OL V", Kind.RESISTANCE),
-    (">5k 5%", Kind.RESISTANCE), (">4k7J", Kind.RESISTANCE), ("1000000 °F", Kind.TEMPERATURE)])  # fmt: skip
+    (">5k 5%", Kind.RESISTANCE), (">4k7J", Kind.RESISTANCE), ("1000000 °F", Kind.TEMPERATURE),
+    ("1e30 °F", Kind.TEMPERATURE)])  # fmt: skip
 def test_a_value_of_another_quantity_than_the_chosen_one_is_refused(text, kind):
     with pytest.raises(Unreadable):
         parse(text, kind)
@@ -291,7 +293,8 @@ def test_a_code_beyond_the_bench_is_refused_and_one_just_under_it_read():
     with pytest.raises(Unreadable):
         parse("10000T0", Kind.RESISTANCE)
     with pytest.raises(Unreadable):
-        parse("10000M0", Kind.VOLTAGE_DC)
+        parse("100k0", Kind.VOLTAGE_DC)
+    assert parse("99k9", Kind.VOLTAGE_DC).value == 99900
 
 
 def test_zero_is_zero_with_any_prefix():
