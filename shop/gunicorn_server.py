@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import ssl
+from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 from django.conf import settings
@@ -11,7 +14,9 @@ from gunicorn.app.base import BaseApplication
 class Server(BaseApplication):  # type: ignore[misc]
     """One worker process with threads; it logs requests to the shop's log folder and only trouble to the terminal."""
 
-    def __init__(self, application: Any, *, bind: str, threads: int) -> None:
+    def __init__(
+        self, application: Any, *, bind: str, threads: int, certificate: tuple[Path, Path] | None = None
+    ) -> None:
         self.application = application
         self.options = {
             "bind": bind,
@@ -23,6 +28,14 @@ class Server(BaseApplication):  # type: ignore[misc]
             "accesslog": str(settings.LOG_DIR / "access.log"),
             "control_socket_disable": True,
         }
+        if certificate is not None:
+            # the files are read anew for each connection, so that a renewed certificate needs no restart
+            self.options |= {
+                "certfile": str(certificate[0]),
+                "keyfile": str(certificate[1]),
+                "ssl_context": modern_only,
+                "do_handshake_on_connect": False,
+            }
         super().__init__()
 
     def load_config(self) -> None:
@@ -33,3 +46,10 @@ class Server(BaseApplication):  # type: ignore[misc]
     def load(self) -> Any:
         """Return the application."""
         return self.application
+
+
+def modern_only(_config: Any, usual: Callable[[], ssl.SSLContext]) -> ssl.SSLContext:
+    """The usual TLS settings, from TLS 1.2 on."""
+    context = usual()
+    context.minimum_version = ssl.TLSVersion.TLSv1_2
+    return context

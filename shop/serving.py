@@ -18,6 +18,7 @@ from django.db import connection, connections
 from django.db.migrations.executor import MigrationExecutor
 
 from shop.machine import lan_address
+from shop.opening.certificates import Certificates
 
 LOOPBACK = "127.0.0.1"
 EVERYWHERE = "0.0.0.0"  # noqa: S104  only with --lan
@@ -30,6 +31,7 @@ class Stand:
 
     port: int
     lan: bool = False
+    https: bool = False
 
     @property
     def bind(self) -> str:
@@ -39,13 +41,18 @@ class Stand:
     @property
     def here(self) -> str:
         """The shop's address on this machine."""
-        return f"http://{LOOPBACK}:{self.port}/"
+        return f"{self.scheme}://{LOOPBACK}:{self.port}/"
+
+    @property
+    def scheme(self) -> str:
+        """How the shop is spoken with."""
+        return "https" if self.https else "http"
 
     @property
     def nearby(self) -> str | None:
         """The shop's address for a tablet on the same network; None when it may not call, or has no way to."""
         address = lan_address() if self.lan else None
-        return f"http://{address}:{self.port}/" if address else None
+        return f"{self.scheme}://{address}:{self.port}/" if address else None
 
 
 def add_arguments(parser: CommandParser, *, port: int) -> None:
@@ -117,7 +124,7 @@ def directions(stand: Stand, path: str = "") -> str:
     return "\n".join(lines)
 
 
-def serve(stand: Stand) -> None:
+def serve(stand: Stand, certificates: Certificates | None = None) -> None:
     """Serve until Ctrl-C. One process: SQLite's writers then queue fairly; eight threads answer."""
     application = get_wsgi_application()
     connections.close_all()
@@ -128,4 +135,5 @@ def serve(stand: Stand) -> None:
     else:
         from shop.gunicorn_server import Server  # noqa: PLC0415  not installed on Windows
 
-        Server(application, bind=f"{stand.bind}:{stand.port}", threads=THREADS).run()
+        certificate = (certificates.certificate, certificates.key) if certificates is not None else None
+        Server(application, bind=f"{stand.bind}:{stand.port}", threads=THREADS, certificate=certificate).run()

@@ -46,8 +46,10 @@ def _choose_shop(command: str, argv: list[str]) -> None:
 
     The demo is kept away from the real shop: a folder and a database of its own, whatever the environment says.
     """
-    if "--lan" in argv:
+    if "--lan" in argv or "--https" in argv:
         os.environ["SHOP_LAN"] = "1"
+    if "--https" in argv:
+        os.environ["SHOP_HTTPS"] = "1"
     if command == "demo":
         os.environ["SHOP_DATA"] = os.environ.get("SHOP_DEMO_DATA") or str(HOME / ".demo")
         os.environ["SHOP_DEMO"] = "1"

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import os
+from pathlib import Path
 from typing import Any
 
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError, CommandParser
 
 from shop import serving
+from shop.machine import own_names
+from shop.opening.certificates import Certificates, NoCertificates, keep_renewed, ready
 from shop.opening.code import code
 from shop.opening.queries import is_open
+from shop.opening.trust import TrustDesk
 
 
 class Command(BaseCommand):
@@ -19,14 +24,20 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         serving.add_arguments(parser, port=8000)
+        parser.add_argument(
+            "--https",
+            action="store_true",
+            help="speak https with a certificate of the shop's own, so that tablets open bench pages without network",
+        )
 
-    def handle(self, *args: Any, port: int, lan: bool, **options: Any) -> None:
+    def handle(self, *args: Any, port: int, lan: bool, https: bool, **options: Any) -> None:
         if settings.DEMO:
             raise CommandError(
                 "SHOP_DEMO is set: that is the demo's folder. Unset it, or start the demo instead."
             )
-        stand = serving.Stand(port=port, lan=lan)
+        stand = serving.Stand(port=port, lan=lan or https, https=https)
         serving.require_free(stand)
+        certificates = self.certificates(stand) if https else None
         serving.prepare()
         if is_open():
             self.stdout.write(f"\nThe shop is open. Stop it with Ctrl-C.\n\n{serving.directions(stand)}\n")
@@ -36,5 +47,33 @@ class Command(BaseCommand):
                 "\nThis shop has no book yet. Open this page once, to write its name, its owner and its next numbers:\n\n"
                 f"{serving.directions(stand, path)}\n"
             )
+        if certificates is not None:
+            self.open_trust_desk(stand, certificates)
         self.stdout.write("")
-        serving.serve(stand)
+        serving.serve(stand, certificates)
+
+    def certificates(self, stand: serving.Stand) -> Certificates:
+        """The shop's own authority and certificate, renewed as long as the shop is open."""
+        if os.name == "nt":
+            raise CommandError(
+                "On Windows the shop's own server does not speak https: put a proxy in front, as README tells."
+            )
+        if not settings.HTTPS:
+            raise CommandError("Start it as: python3 manage.py open --https")
+        serving.require_free(serving.Stand(port=stand.port + 1, lan=True))
+        folder = Path(settings.SHOP_DATA) / "https"
+        try:
+            kept = ready(folder, own_names())
+        except NoCertificates as error:
+            raise CommandError(str(error)) from error
+        keep_renewed(folder, own_names)
+        return kept
+
+    def open_trust_desk(self, stand: serving.Stand, certificates: Certificates) -> None:
+        """Say where a tablet gets the authority, and hand it out there."""
+        desk = serving.Stand(port=stand.port + 1, lan=True)
+        TrustDesk.of(certificates, stand.nearby or stand.here).open(desk.bind, desk.port)
+        self.stdout.write(
+            f"\nOnce on each tablet, let it trust this shop: open this page first.\n\n{serving.directions(desk)}\n\n"
+            f"  Fingerprint of the certificate (SHA-256):\n  {certificates.fingerprint()}\n"
+        )
