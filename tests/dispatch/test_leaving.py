@@ -44,6 +44,7 @@ def test_an_accessory_that_nobody_checked_stops_the_parcel_until_its_absence_is_
     parcel = packed(job, by)
     with pytest.raises(MoveRefused, match="power supply, manual"):
         actions.hand_over(parcel=parcel, by=by)
+    assert parcel.handed_over_at is None
     supply, manual = Accessory.objects.order_by("id")
     actions.check_accessory(accessory=supply, included=True, by=by)
     with pytest.raises(Refusal, match="Say why “manual” does not go back"):

@@ -332,6 +332,23 @@ def test_a_wrong_tracking_number_holds_the_parcel(dispatch, by, own_guard_only, 
     assert Parcel.objects.get().handed_over_at is None
 
 
+def test_a_parcel_that_is_held_back_says_so_and_does_not_look_as_if_it_had_left(
+    dispatch, by, own_guard_only
+) -> None:
+    job = ready(by, accessories=("manual",))
+    parcel = packed(job, by)
+    answer = dispatch.post(
+        reverse("dispatch:hand_over", args=[parcel.pk]), once(tracking="TP 44 1", tell="on")
+    )
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert f"Came with {job.number} and not checked yet: manual" in page
+    assert "TP 44 1" in page
+    assert "packed, still here" in page
+    assert "on the road" not in page
+    assert (Parcel.objects.get().handed_over_at, Message.objects.count()) == (None, 0)
+
+
 @pytest.mark.parametrize("on, size_mm", [("roll", (62, 29)), ("sheet", (215.9, 279.4))])
 def test_a_label_is_printed_on_what_the_shop_has(dispatch, by, on, size_mm) -> None:
     parcel = packed(ready(by), by)

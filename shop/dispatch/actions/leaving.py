@@ -39,9 +39,10 @@ def hand_over(
         waiting = Parcel.objects.filter(pk=parcel.pk, handed_over_at__isnull=True, unpacked_at__isnull=True)
         if not waiting.update(handed_over_at=act.at, carrier=carrier, tracking=number):
             raise Refusal("This parcel has left, or was opened again.")
-        parcel.refresh_from_db()
         jobs = _whole_jobs(parcel)
         _let_go(act, jobs)
+        # only now: a parcel that a guard held back must not look as if it had left
+        parcel.refresh_from_db()
         if tell:
             letters.tell_it_left(parcel, jobs, by=by)
         act.record("parcel.handed_over", subject=parcel, jobs=[job.pk for job in jobs])

@@ -131,6 +131,8 @@ def _act_on_parcel(
 
 
 def _parcel_page(request: StaffRequest, parcel: Parcel, **forms: Any) -> HttpResponse:
+    if forms:  # what was refused may have touched the parcel in memory: the page tells what is written
+        parcel = queries.whole_parcels().get(pk=parcel.pk)
     jobs = [link.job for link in parcel.job_links.all()]
     waiting = parcel.handed_over_at is None and parcel.unpacked_at is None
     told = bool(parcel.customer.email)

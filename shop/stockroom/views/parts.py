@@ -250,6 +250,10 @@ def _switch(request: StaffRequest, pk: int, action: Any, *, said: str) -> HttpRe
 
 
 def _part_page(request: StaffRequest, part: Part, *, wrong: PlainForm | None = None) -> HttpResponse:
+    if (
+        wrong is not None
+    ):  # what was refused may have touched the part in memory: the page tells what is written
+        part = queries.whole_parts().get(pk=part.pk)
     standing = queries.standing_of([part])[part.pk]
     forms: dict[str, PlainForm] = {
         name: wrong if type(wrong) is kind and wrong is not None else kind(auto_id=_ids(kind))
