@@ -239,9 +239,11 @@ class BenchPage:
             }
         if name == "safety":
             return {"meters": self.meters}
+        # a comeback is worked on under warranty, unless somebody says otherwise
+        comeback = {"under_warranty": self.job.comeback_of_id is not None}
         if name in {"part", "want"}:
-            return {"likely": self.likely_parts}
-        return {"initial": {"kind": self.likely_kind}} if name == "start" else {}
+            return {"likely": self.likely_parts, "initial": comeback if name == "part" else {}}
+        return {"initial": {"kind": self.likely_kind} | comeback} if name == "start" else {}
 
     def context(
         self, *, wrong: tuple[str, PlainForm] | None = None, open_panel: str = "", only_open: bool = False

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 
+from shop.counter.models import Job
 from shop.premises import once
 from shop.premises.journal import acting
 from shop.premises.models import Staff
@@ -65,3 +66,30 @@ def drop_synonym(*, row: Synonym, by: Staff, at: dt.datetime | None = None) -> N
     with acting(by=by, at=at) as act:
         act.record("synonym.dropped", subject=row)
         row.delete()
+
+
+# --- comebacks ------------------------------------------------------------------------------------------------
+
+
+def note_comeback(
+    *, job: Job, earlier: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Job:
+    """Note that a job is a comeback of an earlier one of the same unit: bench and parts then offer it under warranty."""
+    if earlier.unit_id != job.unit_id or earlier.pk >= job.pk:
+        raise Refusal(f"{earlier.number} is no earlier job of this unit.")
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.comeback_noted")
+        Job.objects.filter(pk=job.pk).update(comeback_of=earlier)
+        job.comeback_of = earlier
+        act.record("job.comeback_noted", subject=job, jobs=[job.pk, earlier.pk], of=earlier.pk)
+        once.settle(claimed, job)
+    return job
+
+
+def withdraw_comeback(*, job: Job, by: Staff, at: dt.datetime | None = None) -> Job:
+    """Note that a job is no comeback after all."""
+    with acting(by=by, at=at) as act:
+        if Job.objects.filter(pk=job.pk, comeback_of__isnull=False).update(comeback_of=None):
+            act.record("job.comeback_withdrawn", subject=job, jobs=[job.pk])
+        job.comeback_of = None
+    return job

@@ -22,6 +22,8 @@ class RecordsConfig(AppConfig):
         listen(refresh)
         fill("job-doors", places.job_doors, order=10)
         fill("unit-known", places.unit_known, order=10)
+        fill("booked-job", places.comeback, order=5)
+        fill("counter-job", places.comeback, order=5)
         fill("fixed-last-time", places.fixed_last_time, order=10)
         fill("bench-aside", places.bench_aside, order=10)
         tell(wording.untold(verb for verb, _ in verbs()))

@@ -10,8 +10,10 @@ from django.template.loader import render_to_string
 from shop.counter.models import Job, Unit, UnitModel
 from shop.counter.stages import ENDED
 from shop.premises.doors import StaffRequest
+from shop.premises.formwork import PlainForm
 from shop.premises.models import Role
 from shop.premises.rooms import open_door
+from shop.records.comebacks import likely_comeback
 from shop.records.remedies import advice_for
 
 SHOWN = 5
@@ -49,11 +51,29 @@ def job_doors(request: StaffRequest, *, job: Job, here: str = "") -> str:
     return render_to_string("records/places/job_doors.html", context, request)
 
 
-def unit_known(request: HttpRequest, *, unit: Unit) -> str:
-    """The earlier jobs of a unit, at the counter while it is being booked in."""
+def unit_known(request: HttpRequest, *, unit: Unit, complaint: str = "") -> str:
+    """The earlier jobs of a unit, at the counter while it is being booked in, and whether it seems to come back."""
     jobs = list(Job.objects.filter(unit=unit).order_by("-id")[: SHOWN + 1])
-    context = {"jobs": jobs[:SHOWN], "more": len(jobs) > SHOWN, "ended": ENDED}
-    return render_to_string("records/places/unit_known.html", context, request) if jobs else ""
+    if not jobs:
+        return ""
+    context = {
+        "jobs": jobs[:SHOWN],
+        "more": len(jobs) > SHOWN,
+        "ended": ENDED,
+        "likely": likely_comeback(unit, complaint) if complaint.strip() else None,
+    }
+    return render_to_string("records/places/unit_known.html", context, request)
+
+
+def comeback(request: HttpRequest, *, job: Job) -> str:
+    """Where a job has just been booked in, and on its page at the counter: it seems to be a comeback, or is one."""
+    if job.stage in ENDED:
+        return ""
+    likely = None if job.comeback_of_id else likely_comeback(job.unit, job.complaint, job=job)
+    if likely is None and not job.comeback_of_id:
+        return ""
+    context = {"job": job, "likely": likely, "form": PlainForm()}
+    return render_to_string("records/places/comeback.html", context, request)
 
 
 def fixed_last_time(request: HttpRequest, *, model: UnitModel, complaint: str = "") -> str:

@@ -40,6 +40,9 @@ SHOWN = 4
 MOST_MODELS = 60
 MOST_WORDS = 12
 
+TELLS_NOTHING = frozenset({"again", "back", "fault", "issue", "now", "problem", "same", "still", "unit"})
+"""Words of a complaint that say nothing of what is wrong. Common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True)
 class Circle:
@@ -108,11 +111,10 @@ class Advice:
 
 def advice_for(model: UnitModel, complaint: str, *, leave_out: int | None = None) -> Advice:
     """What fixed it last time. `leave_out` is the job that asks. Bounded in queries and in rows."""
-    asked = asked_form(complaint, the_synonyms())
-    words = asked.words[:MOST_WORDS]
+    words = telling_words(complaint)
     if not words:
         return Advice((), 0, 0)
-    weights = _weights(words)
+    weights = weights_of(words)
     ended: dict[Circle, list[Conclusion]] = {}
     seen: set[int] = {leave_out} if leave_out else set()
     for circle in circles_of(model):
@@ -144,16 +146,21 @@ def circles_of(model: UnitModel) -> Iterator[Circle]:
     yield Circle("this kind of unit", 0.25, (token("t", model.kind),))
 
 
-def _weights(words: Sequence[AskedWord]) -> list[float]:
-    """How much each word of the complaint tells: the rarer in the history, the more."""
+def telling_words(complaint: str) -> tuple[AskedWord, ...]:
+    """What a complaint says, without words such as `again` that tell nothing of the fault."""
+    words = asked_form(complaint, the_synonyms()).words
+    telling = tuple(word for word in words if word.typed not in TELLS_NOTHING)
+    return (telling or words)[:MOST_WORDS]
+
+
+def weights_of(words: Sequence[AskedWord]) -> list[float]:
+    """How much each word of the complaint tells: from 1 for one that every job has to 2 for one that none has."""
     terms = {term for word in words for way in word.ways for term in way.words}
     known = dict(Term.objects.filter(word__in=terms).values_list("word", "documents"))
     state = SearchState.objects.filter(pk=1).first() or SearchState()
     collection = Collection(max(state.documents, 1), 1.0, known, unknown=0)
-    return [
-        max(min(collection.idf(term) for term in word.ways[0].words), 0.05) if word.ways else 0.0
-        for word in words
-    ]
+    most = collection.idf("")  # of a word that stands nowhere
+    return [1 + min(collection.idf(term) for term in word.ways[0].words) / most for word in words]
 
 
 def _like(circle: Circle, words: Sequence[AskedWord], weights: Sequence[float]) -> list[int]:
@@ -162,10 +169,10 @@ def _like(circle: Circle, words: Sequence[AskedWord], weights: Sequence[float]) 
     any_word = AskedWord("", tuple(dict.fromkeys(way for word in words for way in word.ways)))
     said = engine().complaints(Asked((about, any_word)), LOOKED_AT)
     needed = LIKE_ENOUGH * sum(weights)
-    return [job for job, *texts in said if _shared(texts, words, weights) >= needed]
+    return [job for job, *texts in said if shared(texts, words, weights) >= needed]
 
 
-def _shared(texts: Sequence[str], words: Sequence[AskedWord], weights: Sequence[float]) -> float:
+def shared(texts: Sequence[str], words: Sequence[AskedWord], weights: Sequence[float]) -> float:
     """How much of the complaint a past job says in its own complaint and findings."""
     columns = [text.split() for text in texts]
     return sum(

@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
-from django.http import Http404, HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_safe
+import contextlib
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
 
 from shop.bench.queries import running_stint
+from shop.counter.models import Job
 from shop.premises import clock
-from shop.premises.doors import StaffRequest
+from shop.premises.doors import StaffRequest, for_roles
+from shop.premises.formwork import PlainForm
+from shop.premises.models import Role
+from shop.premises.once import AlreadyTaken
+from shop.premises.rooms import open_door
+from shop.records import actions
 from shop.records import first_screen as first
 from shop.records.card import JobCard
 
@@ -32,3 +42,28 @@ def job_card(request: StaffRequest, number: str) -> HttpResponse:
     if card is None:
         raise Http404
     return render(request, "records/job_card.html", {"card": card, "job": card.job})
+
+
+@require_POST
+@for_roles(Role.COUNTER, Role.BENCH)
+def note_comeback(request: StaffRequest, number: str, earlier: str) -> HttpResponseBase:
+    """The job is a comeback of that earlier one."""
+    job = get_object_or_404(Job.objects.select_related("unit"), number=number)
+    of = get_object_or_404(Job, number=earlier)
+    form = PlainForm(request.POST)
+    form.is_valid()
+    with contextlib.suppress(AlreadyTaken):
+        taken = form.taken_by(
+            actions.note_comeback, job=job, earlier=of, by=request.user, once_key=form.once_key
+        )
+        if taken is None:
+            messages.error(request, " ".join(form.non_field_errors()))
+    return redirect(open_door("counter:job", number) or reverse("records:job_card", args=[number]))
+
+
+@require_POST
+@for_roles(Role.COUNTER, Role.BENCH)
+def withdraw_comeback(request: StaffRequest, number: str) -> HttpResponseBase:
+    """The job is no comeback after all."""
+    actions.withdraw_comeback(job=get_object_or_404(Job, number=number), by=request.user)
+    return redirect(open_door("counter:job", number) or reverse("records:job_card", args=[number]))
