@@ -29,7 +29,7 @@ from shop.premises.formwork import PlainForm
 from shop.premises.models import Staff
 from shop.stockroom.models import Part, PartFitted, PartWanted
 
-SHOWN = 40
+SHOWN = 20
 """Lines of one kind on the page; the job card has all of them."""
 
 GOES_ON_WITHIN = dt.timedelta(hours=12)
@@ -76,6 +76,11 @@ class BenchPage:
             return []
         waiting = PartWanted.objects.filter(job=self.job, came_at__isnull=True, dropped_at__isnull=True)
         return list(waiting.select_related("part", "order_line").order_by("id"))
+
+    @property
+    def fitted_shown(self) -> list[PartFitted]:
+        """The last parts fitted, newest first."""
+        return self.fitted[::-1][:SHOWN]
 
     @property
     def readings_shown(self) -> list[Any]:
@@ -226,24 +231,26 @@ class BenchPage:
     def form(self, name: str, *bound: Any) -> Any:
         """The form of that name, bound to posted data and files where they are given."""
         kind = FORMS[name]
-        return kind(*bound, job=self.job, auto_id=f"{name}-%s", **self._extras(name))
+        return kind(*bound, job=self.job, auto_id=f"{name}-%s", **self._extras(name, bound=bool(bound)))
 
-    def _extras(self, name: str) -> dict[str, Any]:
+    def _extras(self, name: str, *, bound: bool) -> dict[str, Any]:
         if name == "reading":
-            after = queries.conclusion_stands(self.record)
-            return {
-                "points": self.points,
-                "meters": self.meters,
-                "readings": self.record.readings,
-                "initial": {"after_repair": after},
-            }
+            return {"points": self.points, "meters": self.meters}
         if name == "safety":
             return {"meters": self.meters}
         # a comeback is worked on under warranty, unless somebody says otherwise
         comeback = {"under_warranty": self.job.comeback_of_id is not None}
-        if name in {"part", "want"}:
-            return {"likely": self.likely_parts, "initial": comeback if name == "part" else {}}
-        return {"initial": {"kind": self.likely_kind} | comeback} if name == "start" else {}
+        if name == "part":
+            return {"initial": comeback}
+        return {"initial": {"kind": self.likely_kind} | comeback} if name == "start" and not bound else {}
+
+    def _dress(self, name: str, form: Any) -> None:
+        """Give a form what only its drawing needs; taking it does without these questions."""
+        if name == "reading":
+            form.mark_measured(self.record.readings)
+            form.initial.setdefault("after_repair", queries.conclusion_stands(self.record))
+        elif name in {"part", "want"} and not form.offered:
+            form.offer(self.likely_parts)
 
     def context(
         self, *, wrong: tuple[str, PlainForm] | None = None, open_panel: str = "", only_open: bool = False
@@ -256,6 +263,8 @@ class BenchPage:
         panels = [
             (name, wrong[1] if wrong is not None and wrong[0] == name else self.form(name)) for name in drawn
         ]
+        for name, form in panels:
+            self._dress(name, form)
         beside = {name: self.form(name) for name in ("start", "plain", "cautions")}
         return {
             "page": self,

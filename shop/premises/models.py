@@ -124,8 +124,12 @@ class LabelStock(models.Model):
     """The labels that the shop has in its printers. One row, id 1; lengths in tenths of a millimetre."""
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
-    sheet = models.CharField(max_length=20, blank=True, help_text="Code of the label sheet; empty until chosen.")
-    shift_x_tenths = models.SmallIntegerField(default=0, help_text="What is printed is moved that far to the right.")
+    sheet = models.CharField(
+        max_length=20, blank=True, help_text="Code of the label sheet; empty until chosen."
+    )
+    shift_x_tenths = models.SmallIntegerField(
+        default=0, help_text="What is printed is moved that far to the right."
+    )
     shift_y_tenths = models.SmallIntegerField(default=0, help_text="And that far down.")
     roll_width_tenths = models.PositiveSmallIntegerField(default=620)
     roll_height_tenths = models.PositiveSmallIntegerField(default=290)

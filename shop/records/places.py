@@ -85,9 +85,13 @@ def fixed_last_time(request: HttpRequest, *, model: UnitModel, complaint: str = 
 
 
 def bench_aside(request: HttpRequest, *, job: Job) -> str:
-    """At the bench: what fixed it last time, and the way to the model file."""
+    """At the bench: the way to what fixed it last time, and to the model file.
+
+    The advice is asked for on its own address after the page has come (a link without scripts): it costs as many questions
+    as the bench page itself.
+    """
     context = {
-        "advice": advice_for(job.unit.model, job.complaint, leave_out=job.pk),
+        "job": job,
         "model": job.unit.model,
         "model_address": open_door("records:model", job.unit.model_id),
     }

@@ -16,7 +16,7 @@ from PIL import Image
 from shop.bench import actions as bench
 from shop.bench.models import Finding, Meter, Stint
 from shop.counter import actions as counter
-from shop.counter.models import Customer, InboundParcel, Job, JobPaper, JobPicture, Unit
+from shop.counter.models import Customer, InboundParcel, Job, JobPaper, JobPicture, Unit, UnitModel
 from shop.counter.stages import Stage
 from shop.dispatch.models import Carrier, Parcel
 from shop.office import actions as office
@@ -115,6 +115,10 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "records:first_screen": once("records:first_screen"),
     "records:jobs": once("records:jobs"),
     "records:job_card": per_stage("records:job_card"),
+    "records:advice": per_stage("records:advice"),
+    "records:models": once("records:models"),
+    "records:model": lambda _: of("records:model", UnitModel.objects.order_by("pk")[:2]),
+    "records:figures": once("records:figures"),
     "records:search": lambda _: [
         at("records:search"),
         at("records:search", q="belt"),

@@ -19,30 +19,30 @@ from typing import Any
 
 import pytest
 from django.conf import settings
-from django.db import connection
 
 Place = dict[str, str]
 
 
 @pytest.fixture
-def book(tmp_path: Path, django_db_setup: None, django_db_blocker: Any) -> Iterator[Place]:
-    """A book of its own for processes: a file, or a database beside the test's on the same PostgreSQL server."""
+def book(tmp_path: Path) -> Iterator[Place]:
+    """A book of its own for processes: a file, or a new database on the PostgreSQL server that the tests are given."""
     place = {**os.environ, "SHOP_DATA": str(tmp_path), "PYTHONPATH": str(settings.BASE_DIR)}
-    place.pop("PYTEST_VERSION", None)
-    place.pop("PYTEST_CURRENT_TEST", None)
-    if connection.vendor == "sqlite":
+    for name in ("PYTEST_VERSION", "PYTEST_CURRENT_TEST"):
+        place.pop(name, None)
+    if settings.DATABASES["default"]["ENGINE"].endswith("sqlite3"):
         place.pop("DATABASE_URL", None)
         yield place
         return
+    import psycopg  # noqa: PLC0415  only where the tests are given a PostgreSQL server
+
+    server = os.environ["DATABASE_URL"].rpartition("/")[0]
     name = f"issuers_{uuid.uuid4().hex[:12]}"
-    with django_db_blocker.unblock():
-        with connection.cursor() as cursor:
-            cursor.execute(f"CREATE DATABASE {name}")
-        address = os.environ["DATABASE_URL"]
-        place["DATABASE_URL"] = f"{address.rpartition('/')[0]}/{name}"
-        yield place
-        with connection.cursor() as cursor:
-            cursor.execute(f"DROP DATABASE {name} WITH (FORCE)")
+    with psycopg.connect(f"{server}/postgres", autocommit=True) as keeper:
+        keeper.execute(f"CREATE DATABASE {name}")
+        try:
+            yield {**place, "DATABASE_URL": f"{server}/{name}"}
+        finally:
+            keeper.execute(f"DROP DATABASE {name} WITH (FORCE)")
 
 
 def run(place: Place, *words: str) -> str:

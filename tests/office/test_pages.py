@@ -7,28 +7,26 @@ from typing import Any
 
 import pytest
 from django.test import Client
+from pytest_django import DjangoAssertNumQueries
 
-from shop.counter.models import Job
+from shop.counter.models import Customer, Job
 from shop.counter.stages import Stage
-from shop.office.models import Authorisation, Estimate, Invoice, Payment
-from shop.premises.models import Staff
-from tests.factories.office import on_the_bench, rates, rules, sales_tax
+from shop.office import actions
+from shop.office.models import (
+    Authorisation,
+    Estimate,
+    EstimateLine,
+    Invoice,
+    LabourRate,
+    Payment,
+    ReleaseUnpaid,
+    TaxRule,
+)
+from shop.premises.models import Role, Staff
+from tests.factories.office import another_job, issued, item
 from tests.factories.premises import StaffFactory
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def owner() -> Staff:
-    return StaffFactory()
-
-
-@pytest.fixture
-def job(owner: Staff) -> Job:
-    rules()
-    rates()
-    sales_tax()
-    return on_the_bench(by=owner)
 
 
 @pytest.fixture
@@ -89,3 +87,217 @@ def test_a_job_goes_from_its_estimate_to_the_paid_invoice_by_forms_alone(desk: C
     assert Payment.objects.count() == 2
     assert Authorisation.objects.get().phone_called == "555-0117"
     assert b"Every invoice is paid" in desk.get("/office/").content
+
+
+# --- wrong forms ------------------------------------------------------------------------------------------
+
+WRONG_LINES = {
+    "a negative quantity": ({"quantity": "-2"}, "quantity"),
+    "no number": ({"unit_price": "4k7"}, "4k7"),
+    "far beyond any price": ({"unit_price": "1e309"}, "1e309"),
+    "five decimals": ({"unit_price": "1.00001"}, "too many decimals"),
+    "a price without words": ({"description": ""}, "Say what this line is for."),
+    "words without a price": ({"unit_price": ""}, "Say the price of one"),
+    "a minimum amount": ({"description": "Repair from $80"}, "16 CCR 2722"),
+    "a kind that there isn’t": ({"kind": "magic"}, "Choose one of"),
+    "ten thousand letters": ({"description": "x" * 10_000}, "300"),
+}
+
+
+@pytest.mark.parametrize("wrong, sentence", WRONG_LINES.values(), ids=WRONG_LINES.keys())
+def test_a_wrong_line_gets_a_sentence_keeps_what_was_typed_and_saves_nothing(
+    desk: Client, job: Job, wrong: dict[str, str], sentence: str
+) -> None:
+    post(desk, job, "estimate")
+    before = list(EstimateLine.objects.values_list("description", "amount_minor"))
+    answer = post(desk, job, "estimate/lines", sheet({**LABOUR, **wrong}, PART))
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert sentence in page
+    assert page.count("field-error") >= 1
+    assert 'value="12.50"' in page, "the other line is kept too"
+    assert list(EstimateLine.objects.values_list("description", "amount_minor")) == before
+
+
+WRONG_FORMS: dict[str, tuple[str, dict[str, str], str]] = {
+    "an answer by nobody": ("answer", {"answer": "yes", "how": "in_person", "given_by": ""}, "is missing"),
+    "a phone call without its number": (
+        "answer",
+        {"answer": "yes", "how": "phone", "given_by": "M. Osei"},
+        "Note the phone number called",
+    ),
+    "up to nothing said": (
+        "answer",
+        {"answer": "up_to", "how": "in_person", "given_by": "M. Osei"},
+        "Say up to which sum.",
+    ),
+    "a typed name that nobody ticked": (
+        "answer",
+        {"answer": "yes", "how": "signed", "given_by": "M. Osei"},
+        "Let the person tick",
+    ),
+    "more work without its cost": (
+        "answer",
+        {"answer": "yes", "how": "in_person", "given_by": "M. Osei", "additional_work": "a motor"},
+        "Say what the additional work costs",
+    ),
+    "a deposit of nothing": ("deposit", {"deposit-amount": "0", "deposit-how": "cash"}, "too little"),
+    "a deposit below nothing": ("deposit", {"deposit-amount": "-5", "deposit-how": "cash"}, "too little"),
+    "a deposit in letters": ("deposit", {"deposit-amount": "forty", "deposit-how": "cash"}, "forty"),
+    "a refund of what is not there": ("refund", {"refund-amount": "5", "refund-how": "cash"}, "No more than"),
+    "a release without a reason": ("release", {"release-reason": "  "}, "is missing"),
+}
+
+
+@pytest.mark.parametrize("act, data, sentence", WRONG_FORMS.values(), ids=WRONG_FORMS.keys())
+def test_a_wrong_form_gets_a_sentence_and_saves_nothing(
+    desk: Client, job: Job, act: str, data: dict[str, str], sentence: str
+) -> None:
+    answer = post(desk, job, act, data)
+    assert answer.status_code == 422
+    assert sentence in answer.content.decode()
+    for value in filter(str.strip, data.values()):
+        assert value in answer.content.decode()
+    for model in (Authorisation, Payment, ReleaseUnpaid):
+        assert not model.objects.exists()
+
+
+def test_an_invoice_above_what_was_authorised_is_refused_on_its_page(desk: Client, job: Job) -> None:
+    post(desk, job, "invoice")
+    draft = Invoice.objects.get()
+    desk.post(f"/office/invoices/{draft.pk}/lines/", sheet(LABOUR))
+    answer = desk.post(f"/office/invoices/{draft.pk}/issue/", {"once": str(uuid.uuid4())})
+    assert answer.status_code == 422
+    assert "record the customer" in answer.content.decode()
+    assert not Invoice.objects.filter(issued_at__isnull=False).exists()
+
+
+def test_lines_typed_and_not_kept_are_kept_before_anything_is_put_or_issued(desk: Client, job: Job) -> None:
+    post(desk, job, "estimate")
+    post(desk, job, "estimate/put", sheet(LABOUR))
+    estimate = Estimate.objects.get()
+    assert (estimate.state, estimate.total_minor) == ("draft", 127_50)
+    post(desk, job, "estimate/put", sheet(LABOUR))
+    assert Estimate.objects.get().state == "given"
+
+
+def test_a_removed_row_is_gone_whatever_stands_in_it(desk: Client, job: Job) -> None:
+    post(desk, job, "estimate")
+    gone = {**PART, "unit_price": "nonsense", "remove": "on"}
+    assert post(desk, job, "estimate/lines", sheet(LABOUR, gone)).status_code == 302
+    assert EstimateLine.objects.get().description == "Repair"
+
+
+def test_the_same_form_sent_twice_does_it_once(desk: Client, job: Job) -> None:
+    data = {"deposit-amount": "40", "deposit-how": "cash", "deposit-once": str(uuid.uuid4())}
+    assert [post(desk, job, "deposit", data).status_code for _ in range(2)] == [302, 302]
+    assert Payment.objects.count() == 1
+    key = {"once": str(uuid.uuid4())}
+    first, second = (post(desk, job, "invoice", key) for _ in range(2))
+    assert first.headers["Location"] == second.headers["Location"]
+    assert Invoice.objects.count() == 1
+
+
+def test_a_tax_rule_without_its_source_or_with_a_rate_that_cant_be_is_not_entered(
+    desk: Client, job: Job
+) -> None:
+    rule = {"name": "VAT", "kinds": ["part"], "category": "S", "percent": "19", "from_date": "2027-01-01"}
+    assert desk.post("/office/taxes/", rule).status_code == 422
+    wrong = desk.post("/office/taxes/", {**rule, "source": "invented", "percent": "119"})
+    assert wrong.status_code == 422
+    assert "from 0 to 100 per cent" in wrong.content.decode()
+    far = desk.post("/office/taxes/", {**rule, "source": "invented", "from_date": "2265-01-01"})
+    assert far.status_code == 422
+    assert TaxRule.objects.count() == 1
+
+
+def test_rates_that_cant_be_read_are_not_set(desk: Client, job: Job) -> None:
+    count = LabourRate.objects.count()
+    answer = desk.post("/office/rates/", {"from_date": "2027-01-01", "repair": "much"})
+    assert answer.status_code == 422
+    assert "much" in answer.content.decode()
+    assert LabourRate.objects.count() == count
+
+
+# --- doors and counts ----------------------------------------------------------------------------------------
+
+PAGES = ("/office/", "/office/rules/", "/office/rates/", "/office/flat-prices/", "/office/taxes/",
+         "/office/figures/", "/office/figures.csv", "/office/law/")  # fmt: skip
+
+
+@pytest.mark.parametrize("address", PAGES)
+def test_every_page_opens_for_the_owner_within_a_bounded_number_of_queries(
+    desk: Client, job: Job, address: str, django_assert_max_num_queries: DjangoAssertNumQueries
+) -> None:
+    with django_assert_max_num_queries(25):
+        assert desk.get(address).status_code == 200
+
+
+@pytest.mark.parametrize(
+    "address", ["/office/rules/", "/office/taxes/", "/office/figures/", "/office/figures.csv"]
+)
+def test_the_counter_may_not_set_rules_nor_see_the_books(job: Job, address: str) -> None:
+    clerk = Client()
+    clerk.force_login(StaffFactory(roles=[Role.COUNTER]))
+    assert clerk.get(address).status_code == 403
+    assert clerk.get("/office/").status_code == 200
+
+
+def test_the_bench_alone_does_not_enter_the_office_and_a_stranger_has_to_sign_in(job: Job) -> None:
+    technician = Client()
+    technician.force_login(StaffFactory(roles=[Role.BENCH]))
+    assert technician.get("/office/").status_code == 403
+    assert Client().get("/office/").status_code == 302
+
+
+def test_the_lists_cost_the_same_for_one_row_and_for_many(
+    desk: Client, job: Job, owner: Staff, django_assert_max_num_queries: DjangoAssertNumQueries
+) -> None:
+    issued(job, [item()], by=owner)
+    with django_assert_max_num_queries(25) as one:
+        desk.get("/office/?list=due")
+    for _ in range(12):
+        other = another_job(job.customer, by=owner)
+        issued(other, [item()], by=owner)
+    with django_assert_max_num_queries(25) as many:
+        page = desk.get("/office/?list=due").content.decode()
+    assert page.count("/office/invoices/") == 13
+    assert len(one) == len(many)
+
+
+def test_a_job_with_much_money_on_it_is_shown_in_a_bounded_number_of_queries(
+    desk: Client, job: Job, owner: Staff, django_assert_max_num_queries: DjangoAssertNumQueries
+) -> None:
+    for _ in range(3):
+        row = issued(job, [item(), item("part", "9.00")], by=owner)
+        actions.credit(invoice=row, note="again", by=owner)
+    with django_assert_max_num_queries(45):
+        assert desk.get(f"/office/jobs/{job.number}/").status_code == 200
+
+
+def test_the_open_list_goes_on_by_key_and_a_key_that_cant_be_read_begins_at_the_top(
+    desk: Client, job: Job, owner: Staff, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from shop.office.queries import lists  # noqa: PLC0415
+
+    monkeypatch.setattr(lists, "PAGE_ROWS", 2)
+    rows = [issued(another_job(job.customer, by=owner), [item()], by=owner) for _ in range(3)]
+    first = lists.OPEN_LISTS[2].page()
+    assert [row.pk for row in first.rows] == [row.pk for row in rows[:2]]
+    second = lists.OPEN_LISTS[2].page(first.next_key)
+    assert [row.pk for row in second.rows] == [rows[2].pk]
+    assert second.next_key == ""
+    assert desk.get("/office/?list=due&after=nonsense").status_code == 200
+
+
+def test_the_account_of_a_customer_shows_what_is_open_and_takes_a_tax_standing(
+    desk: Client, job: Job, owner: Staff
+) -> None:
+    row = issued(job, [item()], by=owner)
+    address = f"/office/customers/{job.customer_id}/"
+    assert row.number in desk.get(address).content.decode()
+    wrong = desk.post(f"{address}tax/", {"tax_standing": "exempt", "tax_number": ""})
+    assert wrong.status_code == 422
+    assert "Note the certificate" in wrong.content.decode()
+    assert desk.post(f"{address}tax/", {"tax_standing": "exempt", "tax_number": "no. 7"}).status_code == 302
+    assert Customer.objects.get(pk=job.customer_id).tax_standing == "exempt"

@@ -24,10 +24,16 @@ COMPLAINT = "No sound from the left channel"
 
 
 def at_the_bench(job: Job) -> str:
-    """What the records put into the place that the bench leaves for them, wherever the bench shows it."""
+    """What the bench page gets when it asks for the advice that the records' place on it leads to."""
     request = RequestFactory().get("/")
     request.user = StaffFactory()
-    return str(filled("bench-aside", request, job=job))
+    address = reverse("records:advice", args=[job.number])
+    assert address in filled("bench-aside", request, job=job)
+    bench = Client()
+    bench.force_login(request.user)
+    piece = bench.get(address, headers={"HX-Request": "true"}).content.decode()
+    assert piece.strip() in bench.get(address).content.decode()
+    return piece
 
 
 @pytest.fixture

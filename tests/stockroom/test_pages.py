@@ -486,6 +486,21 @@ def test_a_wrong_form_on_an_orders_page_changes_nothing(stockroom, by, door, typ
     assert (OrderLine.objects.count(), JournalEntry.objects.count()) == (1, before)
 
 
+def test_lines_of_one_description_are_told_apart_by_their_value(stockroom, by) -> None:
+    lines = [
+        actions.LineAsked(part=a_part(by, designation=value), quantity_thousandths=1_000)
+        for value in ("4k7", "22k")
+    ]
+    order = actions.open_order(supplier=a_supplier(by), lines=lines, by=by)
+    page = reverse("stockroom:order", args=[order.pk])
+    for times in (1, 2):  # as a draft in its lines; once it is sent, in its lines and in the delivery
+        said = stockroom.get(page).content.decode()
+        assert said.count("Resistor, carbon film 4k7") >= times
+        assert said.count("Resistor, carbon film 22k") >= times
+        if times == 1:
+            actions.send_order(order=order, by=by)
+
+
 def test_a_delivery_of_nothing_is_asked_again(stockroom, by) -> None:
     order = an_order(a_part(by), a_supplier(by), by)
     line = order.lines.get()

@@ -144,7 +144,10 @@ def test_no_makes_it_ready_to_go_back(client: Client, job: Job, secret: str) -> 
         ({"answer": "yes", "given_by": "M"}, "Tick this, so that we know that you mean it."),
         ({"answer": "partly", "given_by": "M", "meant": "on"}, "Tick what we should do."),
         ({"answer": "perhaps", "given_by": "M", "meant": "on"}, "one of those that are offered"),
-        ({"answer": "partly", "accepted": ["999999"], "given_by": "M", "meant": "on"}, "one of those that are offered"),
+        (
+            {"answer": "partly", "accepted": ["999999"], "given_by": "M", "meant": "on"},
+            "one of those that are offered",
+        ),
     ],
 )
 def test_an_answer_that_is_not_whole_gets_one_sentence_and_changes_nothing(

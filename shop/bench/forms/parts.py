@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -27,10 +26,10 @@ class _FromStockForm(BenchForm):
     quantity = QuantityField(label="How many", required=False, initial="1")
     free = forms.BooleanField(label="Not from a drawer: take the words as they stand", required=False)
 
-    def __init__(self, *args: Any, likely: Sequence[Part] = (), **kwargs: Any) -> None:
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.offered: list[Part] = []
-        self.offer(list(likely))
+        self.offer([])
         chosen = self.data.get(self.add_prefix("part"), "") if self.is_bound else ""
         if chosen and chosen not in {str(part.pk) for part in self.offered}:
             known = stock.part_with(chosen)

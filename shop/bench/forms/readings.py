@@ -73,13 +73,10 @@ class ReadingForm(BenchForm):
         *args: Any,
         points: Sequence[TestPoint] = (),
         meters: Sequence[Meter] = (),
-        readings: Sequence[Reading] = (),
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        self._verdicts = {
-            one.test_point_id: one.verdict for one in readings if one.test_point_id and one.struck_at is None
-        }
+        self._verdicts: dict[int, str] = {}
         self.points = {str(point.pk): point for point in points}
         self.meters = {str(meter.pk): meter for meter in meters}
         fields: Any = self.fields
@@ -94,6 +91,12 @@ class ReadingForm(BenchForm):
 
     quick = ("voltage_dc", "voltage_ac", "resistance", "diode", "current_dc", "capacitance")
     """Quantities that are chosen with one touch: common practice, no source."""
+
+    def mark_measured(self, readings: Sequence[Reading]) -> None:
+        """Show at each test point what was last read there."""
+        self._verdicts = {
+            one.test_point_id: one.verdict for one in readings if one.test_point_id and one.struck_at is None
+        }
 
     @property
     def kinds(self) -> list[Kind]:

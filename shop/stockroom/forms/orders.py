@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 
+from shop.handbook.money import Money
 from shop.premises.formwork import PlainForm, QuantityField, SumField, TextField, UnitPriceField
 from shop.stockroom.actions import Came, LineAsked
 from shop.stockroom.forms.fields import (
@@ -157,6 +158,8 @@ class DeliveryForm(PlainForm):
     def __init__(self, *args: Any, order: Order, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.lines: list[OrderLine] = delivered_order(order)
+        if order.carriage_minor:
+            self.initial.setdefault("carriage", Money(order.carriage_minor, order.currency).plain)
         for line in self.lines:
             left = line.quantity_thousandths - line.received_thousandths
             self.fields[f"l{line.pk}-came"] = CountField(required=False, label=f"Came: {line.description}")
