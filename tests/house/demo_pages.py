@@ -116,7 +116,7 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "records:jobs": once("records:jobs"),
     "records:job_card": per_stage("records:job_card"),
     "records:advice": per_stage("records:advice"),
-    "bench:now": per_stage("bench:now"),
+    "bench:now": once("bench:now"),
     "bench:aside": per_stage("bench:aside"),
     "records:models": once("records:models"),
     "records:model": lambda _: of("records:model", UnitModel.objects.order_by("pk")[:2]),
