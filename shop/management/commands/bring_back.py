@@ -1,0 +1,34 @@
+"""`python3 manage.py bring_back FILE.zip`: a book that was taken out, into an empty shop."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from django.core.management import BaseCommand, CommandError, CommandParser
+
+from shop import serving
+from shop.premises.refusal import Refusal
+from shop.records.taking_out.bringing_back import bring_back
+
+
+class Command(BaseCommand):
+    """Bring a whole book back, files and all, or say in one sentence why not."""
+
+    help = "Bring a book that was taken out back into an empty shop."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("file", type=Path)
+
+    def handle(self, *args: Any, file: Path, **options: Any) -> None:
+        serving.migrate()
+        try:
+            counts = bring_back(file, say=self._say)
+        except FileNotFoundError as error:
+            raise CommandError(f"There is no file {file}.") from error
+        except Refusal as refusal:
+            raise CommandError(refusal.sentence) from refusal
+        self.stdout.write(f"{sum(counts.values()):,} rows are back, and the search is built.")
+
+    def _say(self, table: str, count: int) -> None:
+        self.stderr.write(f"{table}: {count:,}")

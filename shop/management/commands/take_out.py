@@ -1,0 +1,34 @@
+"""`python3 manage.py take_out FILE.zip`: the whole book in open formats."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from django.core.management import BaseCommand, CommandError, CommandParser
+
+from shop.records.taking_out.book import take_out
+
+
+class Command(BaseCommand):
+    """Write everything that the shop holds into one zip file: JSON Lines, pictures, papers, schema."""
+
+    help = "Take everything out into one zip file of JSON Lines, pictures, papers and a schema."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("file", type=Path)
+        parser.add_argument(
+            "--with-passwords",
+            action="store_true",
+            help="keep the hashes of passwords, to sign in after bringing back",
+        )
+
+    def handle(self, *args: Any, file: Path, with_passwords: bool, **options: Any) -> None:
+        if file.exists():
+            raise CommandError(f"{file} is there already.")
+        manifest = take_out(file, by=None, with_passwords=with_passwords, say=self._say)
+        rows, files = sum(manifest["tables"].values()), len(manifest["files"])
+        self.stdout.write(f"{rows:,} rows and {files:,} files are in {file}.")
+
+    def _say(self, table: str, count: int) -> None:
+        self.stderr.write(f"{table}: {count:,}")

@@ -1,0 +1,121 @@
+"""The whole book in one zip file: a JSON Lines file for each table with its schema, every picture, file and paper, and a list of
+what is in it with hashes. Nothing in it needs this program to be read.
+
+    manifest.json   format, day, counts of rows, hashes of all files
+    schema.json     JSON Schema by table
+    tables/NAME.jsonl
+    files/PATH      pictures, files and papers as they are kept
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import zipfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+from django.core.files.storage import default_storage
+from django.db import connection, models, transaction
+
+from shop.premises import clock
+from shop.premises.journal import acting
+from shop.premises.models import Staff
+from shop.records.taking_out.rows import SECRET, plain_row, schema_of, tables
+
+FORMAT = "mendwright-book"
+VERSION = 1
+AT_ONCE = 2000
+Say = Callable[[str, int], None]
+"""Told the table's name and how many rows were written."""
+
+
+def take_out(
+    path: Path, *, by: Staff | None, with_passwords: bool = False, say: Say | None = None
+) -> dict[str, Any]:
+    """Write everything to `path` and return the manifest. All tables are read in one transaction.
+
+    On PostgreSQL that is one picture of the book (repeatable read). On SQLite others wait until it is read.
+    """
+    with acting(by=by) as act:
+        act.record("book.taken_out")
+    manifest: dict[str, Any] = {
+        "format": FORMAT,
+        "version": VERSION,
+        "taken_out_at": clock.now().isoformat(),
+        "tables": {},
+        "files": {},
+        "with_passwords": with_passwords,
+    }
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as book, _one_picture():
+        models_ = list(tables())
+        _write_json(book, "schema.json", {model._meta.label_lower: schema_of(model) for model in models_})
+        names: set[str] = set()
+        for model in models_:
+            count = _write_table(book, model, names, with_passwords=with_passwords)
+            manifest["tables"][model._meta.label_lower] = count
+            if say is not None:
+                say(model._meta.label_lower, count)
+        for name in sorted(names):
+            if digest := _write_file(book, name):
+                manifest["files"][name] = digest
+        _write_json(book, "manifest.json", manifest)
+    return manifest
+
+
+def _one_picture() -> Any:
+    """A transaction in which every table shows the same moment."""
+    atomic = transaction.atomic()
+    if connection.vendor == "postgresql" and not connection.in_atomic_block:
+        return _RepeatableRead()
+    return atomic
+
+
+class _RepeatableRead(transaction.Atomic):
+    def __init__(self) -> None:
+        super().__init__(using=None, savepoint=True, durable=False)
+
+    def __enter__(self) -> None:
+        super().__enter__()
+        with connection.cursor() as cursor:
+            cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
+
+
+def _write_table(
+    book: zipfile.ZipFile, model: type[models.Model], names: set[str], *, with_passwords: bool
+) -> int:
+    label = model._meta.label_lower
+    files = [f.attname for f in model._meta.concrete_fields if isinstance(f, models.FileField)]
+    hidden = [] if with_passwords else [column for table, column in SECRET if table == label]
+    count = 0
+    with book.open(f"tables/{label}.jsonl", "w", force_zip64=True) as table:
+        for row in _rows(model):
+            values = row | dict.fromkeys(hidden, "")
+            names.update(values[name] for name in files if values[name])
+            table.write(plain_row(model, values).encode("utf-8") + b"\n")
+            count += 1
+    return count
+
+
+def _rows(model: type[models.Model]) -> Iterator[dict[str, Any]]:
+    columns = [f.attname for f in model._meta.concrete_fields]
+    rows = model._base_manager.order_by("pk").values_list(*columns)
+    for row in rows.iterator(chunk_size=AT_ONCE):
+        yield dict(zip(columns, row, strict=True))
+
+
+def _write_file(book: zipfile.ZipFile, name: str) -> str:
+    """Put one kept file in, a piece at a time; an empty answer when it is no longer there."""
+    if not default_storage.exists(name):
+        return ""
+    digest = hashlib.sha256()
+    with default_storage.open(name, "rb") as kept, book.open(f"files/{name}", "w", force_zip64=True) as into:
+        while piece := kept.read(1 << 20):
+            digest.update(piece)
+            into.write(piece)
+    return digest.hexdigest()
+
+
+def _write_json(book: zipfile.ZipFile, name: str, content: Any) -> None:
+    book.writestr(name, json.dumps(content, indent=2, ensure_ascii=False, sort_keys=True) + "\n")

@@ -1,0 +1,154 @@
+"""A book that was taken out, brought back into an empty shop: the same rows, the same files, on either database."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import zipfile
+from collections.abc import Iterator
+from itertools import islice
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from django.core.files import File
+from django.core.files.storage import default_storage
+from django.core.management.color import no_style
+from django.db import connection, models, transaction
+
+from shop.counter.models import Job
+from shop.premises.models import JournalHead, ShopProfile
+from shop.premises.refusal import Refusal
+from shop.premises.triggers import lifted
+from shop.records.searching import upkeep
+from shop.records.taking_out.book import AT_ONCE, FORMAT, VERSION, Say
+from shop.records.taking_out.rows import read_row, tables
+
+LARGEST_FILE = 2 << 30
+LONGEST_LINE = 64 << 20
+
+
+def bring_back(path: Path, *, say: Say | None = None) -> dict[str, int]:
+    """Read a book into this empty shop and build its search; returns the rows by table. All of it or nothing.
+
+    Files are checked against their hashes before anything is written. Refuses what is no such book, a damaged one, or a shop that
+    is not empty.
+    """
+    if ShopProfile.objects.exists() or Job.objects.exists():
+        raise Refusal("A book is brought back into an empty shop only; this one is open already.")
+    try:
+        with zipfile.ZipFile(path) as book:
+            manifest = _manifest(book)
+            _check_files(book, manifest["files"])
+            counts = _read_tables(book, manifest, say)
+            _put_files(book, manifest["files"])
+    except (zipfile.BadZipFile, json.JSONDecodeError, KeyError, ValueError, UnicodeDecodeError) as error:
+        raise Refusal(f"This file is no book of this program, or it is damaged: {error}") from error
+    upkeep.begin_building()
+    for _ in upkeep.build_on():
+        pass
+    return counts
+
+
+def _manifest(book: zipfile.ZipFile) -> dict[str, Any]:
+    manifest: dict[str, Any] = json.loads(book.read("manifest.json"))
+    if manifest.get("format") != FORMAT:
+        raise Refusal("This file is no book of this program.")
+    if manifest.get("version") != VERSION:
+        raise Refusal(f"This book has format {manifest.get('version')}; this program reads format {VERSION}.")
+    return manifest
+
+
+def _check_files(book: zipfile.ZipFile, files: dict[str, str]) -> None:
+    for name, digest in files.items():
+        parts = PurePosixPath(name).parts
+        if name.startswith("/") or ".." in parts or "\\" in name:
+            raise Refusal(f"The book names a file outside its folder: {name}")
+        if book.getinfo(f"files/{name}").file_size > LARGEST_FILE:
+            raise Refusal(f"The file {name} is larger than any that this shop keeps.")
+        told = hashlib.sha256()
+        with book.open(f"files/{name}") as kept:
+            while piece := kept.read(1 << 20):
+                told.update(piece)
+        if told.hexdigest() != digest:
+            raise Refusal(f"The file {name} is not the one that was taken out.")
+
+
+def _read_tables(book: zipfile.ZipFile, manifest: dict[str, Any], say: Say | None) -> dict[str, int]:
+    known = list(tables())
+    if missing := sorted({model._meta.label_lower for model in known} ^ set(manifest["tables"])):
+        raise Refusal(f"The book has other tables than this program: {', '.join(missing)}")
+    # The guards of frozen rows are away while rows that are frozen already are written. All of it is one transaction, so
+    # nobody else ever sees the book without them; the inner savepoint lets them be put back after an error as well.
+    with transaction.atomic(), lifted(connection), transaction.atomic():
+        _look_at_references("DEFERRED")
+        counts = _fill_tables(book, manifest, known, say)
+        _look_at_references("IMMEDIATE")
+    return counts
+
+
+def _look_at_references(when: str) -> None:
+    """On PostgreSQL, look at foreign keys now or later: rows come table by table, and may point at tables that come after."""
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute(f"SET CONSTRAINTS ALL {when}")
+
+
+def _fill_tables(
+    book: zipfile.ZipFile, manifest: dict[str, Any], known: list[type[models.Model]], say: Say | None
+) -> dict[str, int]:
+    counts: dict[str, int] = {}
+    _clear_first_pages()
+    for model in known:
+        label = model._meta.label_lower
+        counts[label] = _read_table(book, model)
+        if counts[label] != manifest["tables"][label]:
+            raise Refusal(
+                f"The table {label} has {counts[label]} rows; {manifest['tables'][label]} were taken out."
+            )
+        if say is not None:
+            say(label, counts[label])
+    _set_sequences(known)
+    return counts
+
+
+def _clear_first_pages() -> None:
+    """What migrations write into an empty shop is in the book as well."""
+    JournalHead.objects.all().delete()
+    for model in tables():
+        if model._meta.label_lower == "auth.group":
+            model._base_manager.all().delete()
+
+
+def _read_table(book: zipfile.ZipFile, model: type[models.Model]) -> int:
+    count = 0
+    lines = _lines(book, f"tables/{model._meta.label_lower}.jsonl")
+    while some := list(islice(lines, AT_ONCE)):
+        model._base_manager.bulk_create([read_row(model, line) for line in some])
+        count += len(some)
+    return count
+
+
+def _lines(book: zipfile.ZipFile, name: str) -> Iterator[str]:
+    with book.open(name) as table:
+        while line := table.readline(LONGEST_LINE + 1):
+            if len(line) > LONGEST_LINE:
+                raise Refusal(f"{name} has a line that is longer than any row.")
+            yield line.decode("utf-8")
+
+
+def _put_files(book: zipfile.ZipFile, files: dict[str, str]) -> None:
+    for name in files:
+        if default_storage.exists(name):
+            raise Refusal(f"The file {name} is here already; the folder of this shop is not empty.")
+        with book.open(f"files/{name}") as kept:
+            saved = default_storage.save(name, File(kept, name=name))
+        if saved != name:
+            raise Refusal(f"The file {name} could not be kept under its own name.")
+
+
+def _set_sequences(known: list[type[models.Model]]) -> None:
+    """Have the database number new rows after those that came with their numbers."""
+    statements = connection.ops.sequence_reset_sql(no_style(), known)
+    with connection.cursor() as cursor:
+        for statement in statements:
+            cursor.execute(statement)
