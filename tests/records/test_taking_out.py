@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import io
 import json
+import os
+import subprocess
+import sys
 import zipfile
 from pathlib import Path
 from typing import Any
@@ -196,3 +199,42 @@ def test_the_commands_say_what_they_did(book: Path, kept: Path, tmp_path: Path) 
     assert "The search is whole" in out.getvalue()
     call_command("build_search", anew=True, stdout=out, stderr=io.StringIO())
     assert "The search holds 2 jobs." in out.getvalue()
+
+
+ELSEWHERE = """
+import sys
+from pathlib import Path
+from django.core.management import call_command
+call_command("migrate", verbosity=0)
+from shop.records.taking_out.book import take_out
+from shop.scenes.walkthrough import walk_through
+walk_through()
+take_out(Path(sys.argv[1]), by=None, with_passwords=True)
+"""
+
+
+@pytest.mark.postgres(only=True)
+def test_a_book_kept_on_sqlite_moves_to_postgresql_equal(kept: Path, tmp_path: Path) -> None:
+    """The book is made by another process on SQLite, brought back here, and taken out again."""
+    path, again = tmp_path / "sqlite.zip", tmp_path / "postgresql.zip"
+    left_out = {"DATABASE_URL", "PYTEST_VERSION", "PYTEST_CURRENT_TEST"}
+    surroundings = {name: value for name, value in os.environ.items() if name not in left_out}
+    surroundings |= {"SHOP_DATA": str(tmp_path / "sqlite-shop"), "DJANGO_SETTINGS_MODULE": "shop.settings"}
+    code = f"import django; django.setup(); exec({ELSEWHERE!r})"
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(path)], env=surroundings, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr[-2000:]
+    empty_the_shop(kept)
+    bring_back(path)
+    assert verify() == []
+    take_out(again, by=None, with_passwords=True)
+    before, after = contents(path), contents(again)
+    journal = {"tables/premises.journalentry.jsonl", "tables/premises.journalhead.jsonl", "manifest.json"}
+    assert {
+        name
+        for name in set(before) | set(after)
+        if name not in journal and before.get(name) != after.get(name)
+    } == set()
+    entries = "tables/premises.journalentry.jsonl"
+    assert after[entries].startswith(before[entries])

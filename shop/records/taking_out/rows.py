@@ -45,9 +45,9 @@ def tables() -> Iterator[type[models.Model]]:
 
 
 def plain_row(model: type[models.Model], values: Mapping[str, Any]) -> str:
-    """One line of JSON: the columns of a row in their order."""
+    """One line of JSON, its names in alphabetical order within as well: PostgreSQL does not keep the order in which they came."""
     row = {f.attname: _plain(values[f.attname]) for f in model._meta.concrete_fields}
-    return json.dumps(row, ensure_ascii=False, separators=(",", ":"))
+    return json.dumps(row, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
 
 
 def read_row(model: type[models.Model], line: str) -> models.Model:
