@@ -1,0 +1,178 @@
+"""Lists as CSV, for spreadsheets: one header row, one row each, nothing that a spreadsheet would take for a formula."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from shop.bench.models import Conclusion
+from shop.counter.models import Customer, Job, UnitModel
+from shop.handbook.money import Money
+from shop.office.models import Invoice, Payment
+from shop.premises import spelling
+from shop.records.job_list import all_jobs
+from shop.records.searching.question import Filters
+from shop.stockroom.models import Part
+
+FORMULA = ("=", "+", "-", "@", "\t", "\r")
+AT_ONCE = 500
+
+
+def safe(value: object) -> str:
+    """A cell as text. What a spreadsheet would reckon with as a formula gets an apostrophe in front (OWASP, CSV injection)."""
+    text = "" if value is None else str(value)
+    return f"'{text}" if text.startswith(FORMULA) and not _is_number(text) else text
+
+
+def _is_number(text: str) -> bool:
+    return text[1:].replace(".", "", 1).isdigit() and text[0] in "+-"
+
+
+def lines(header: Sequence[str], rows: Iterable[Sequence[object]]) -> Iterator[str]:
+    """The lines of a CSV file (RFC 4180), one at a time, so that a long list takes no more room than a short one."""
+    buffer = io.StringIO()
+    writer = csv.writer(buffer)
+    yield "\ufeff"
+    writer.writerow(header)
+    for row in rows:
+        writer.writerow([safe(value) for value in row])
+        if buffer.tell() > 32_768:
+            yield buffer.getvalue()
+            buffer.seek(0)
+            buffer.truncate()
+    yield buffer.getvalue()
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One list that can be taken out."""
+
+    name: str
+    title: str
+    header: tuple[str, ...]
+    rows: Callable[[Filters], Iterator[Sequence[object]]]
+
+
+def _jobs(filters: Filters) -> Iterator[Sequence[object]]:
+    for some in _chunked(all_jobs(filters)):
+        ended = _conclusions([job.pk for job in some])
+        for job in some:
+            failed, remedy = ended.get(job.pk, ("", ""))
+            yield (
+                *(job.number, _day(job.booked_in_at or job.announced_at), _day(job.ended_at)),
+                *(job.get_stage_display(), job.get_outcome_display(), job.customer.name),
+                *(job.unit.model.maker.name, job.unit.model.name, job.unit.serial),
+                *(job.complaint, failed, remedy),
+            )
+
+
+def _conclusions(jobs: Sequence[int]) -> dict[int, tuple[str, str]]:
+    standing = Conclusion.objects.filter(job__in=jobs, struck_at__isnull=True).order_by("at", "id")
+    return {one.job_id: (one.failed, one.remedy) for one in standing}
+
+
+def _customers(_filters: Filters) -> Iterator[Sequence[object]]:
+    known = Customer.objects.filter(merged_into__isnull=True, forgotten_at__isnull=True).order_by("pk")
+    for one in known.iterator(chunk_size=AT_ONCE):
+        yield one.name, one.organisation, one.address, one.country, one.phone, one.email, _day(one.added_at)
+
+
+def _models(_filters: Filters) -> Iterator[Sequence[object]]:
+    known = UnitModel.objects.filter(merged_into__isnull=True).select_related("maker")
+    for one in known.order_by("maker__folded", "folded").iterator(chunk_size=AT_ONCE):
+        yield one.maker.name, one.name, one.get_kind_display(), one.family, one.weight_grams, one.notes
+
+
+def _parts(_filters: Filters) -> Iterator[Sequence[object]]:
+    known = Part.objects.filter(retired_at__isnull=True).select_related("level").order_by("number")
+    for one in known.iterator(chunk_size=AT_ONCE):
+        level = getattr(one, "level", None)
+        held = spelling.quantity(level.quantity_thousandths) if level is not None else "0"
+        yield one.number, one.description, one.designation, one.rating, one.drawer, held
+
+
+def _invoices(_filters: Filters) -> Iterator[Sequence[object]]:
+    issued: QuerySet[Invoice] = Invoice.objects.filter(issued_at__isnull=False).select_related("customer")
+    for one in issued.order_by("issued_at", "pk").iterator(chunk_size=AT_ONCE):
+        sums = (_sum(minor, one.currency) for minor in (one.net_minor, one.tax_minor, one.total_minor))
+        yield (
+            one.get_kind_display(),
+            one.number,
+            one.issue_date,
+            one.due_date,
+            one.customer.name,
+            *sums,
+            one.currency,
+        )
+
+
+def _payments(_filters: Filters) -> Iterator[Sequence[object]]:
+    for one in Payment.objects.select_related("customer").order_by("at", "pk").iterator(chunk_size=AT_ONCE):
+        amount = _sum(one.amount_minor, one.currency)
+        yield (
+            _day(one.at),
+            one.get_kind_display(),
+            one.get_how_display(),
+            one.customer.name,
+            amount,
+            one.currency,
+        )
+
+
+def _sum(minor: int, currency: str) -> str:
+    """A sum with a point and no sign, as every spreadsheet reads it."""
+    return str(Money(minor, currency).decimal)
+
+
+def _day(moment: Any) -> str:
+    return "" if moment is None else f"{timezone.localtime(moment):%Y-%m-%d}"
+
+
+def _chunked(jobs: Iterator[Job]) -> Iterator[list[Job]]:
+    some: list[Job] = []
+    for job in jobs:
+        some.append(job)
+        if len(some) == AT_ONCE:
+            yield some
+            some = []
+    if some:
+        yield some
+
+
+SHEETS = {
+    sheet.name: sheet
+    for sheet in (
+        Sheet(
+            "jobs",
+            "Jobs",
+            (
+                *("job", "came", "ended", "stage", "outcome", "customer", "maker", "model", "serial"),
+                *("complaint", "failed", "remedy"),
+            ),
+            _jobs,
+        ),
+        Sheet(
+            "customers",
+            "Customers",
+            ("name", "organisation", "address", "country", "phone", "e-mail", "added"),
+            _customers,
+        ),
+        Sheet("models", "Models", ("maker", "model", "kind", "family", "weight in grams", "notes"), _models),
+        Sheet(
+            "parts", "Parts", ("number", "description", "designation", "rating", "drawer", "in stock"), _parts
+        ),
+        Sheet(
+            "invoices",
+            "Invoices and credit notes",
+            ("kind", "number", "issued", "due", "customer", "net", "tax", "total", "currency"),
+            _invoices,
+        ),
+        Sheet("payments", "Payments", ("day", "kind", "how", "customer", "amount", "currency"), _payments),
+    )
+}

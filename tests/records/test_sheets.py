@@ -1,0 +1,123 @@
+"""Lists as CSV that no spreadsheet takes for formulas, and the history published without anything personal."""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import io
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shop.counter.models import Kind
+from shop.handbook import openrepair
+from shop.premises.models import ShopProfile
+from shop.premises.refusal import Refusal
+from shop.records.searching.question import Filters
+from shop.records.taking_out.open_repair import open_repair_lines
+from shop.records.taking_out.sheets import SHEETS, lines, safe
+from tests.factories.counter import CustomerFactory, UnitModelFactory, booked_in
+from tests.factories.premises import ShopProfileFactory
+from tests.factories.records import past_job
+
+# From the standard's text (v0.3): the fields that every row must have, and the words of the repair status.
+REQUIRED = {
+    "id",
+    "partner_product_category",
+    "problem",
+    "repair_status",
+    "event_date",
+    "data_provider",
+    "country",
+}
+STATUSES = {"Unknown", "Fixed", "Repairable", "End of life"}
+
+
+def read(text: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(text.removeprefix("\ufeff"))))
+
+
+@pytest.mark.parametrize("cell", ["=1+1", "+cmd|' /C calc'!A0", "-2+3", "@SUM(A1)", "\t=1", "\r=1"])
+def test_what_a_spreadsheet_would_reckon_with_gets_an_apostrophe(cell: str) -> None:
+    """The signs of OWASP's page on CSV injection."""
+    assert safe(cell) == f"'{cell}"
+
+
+def test_negative_sums_stay_numbers() -> None:
+    assert safe("-12.50") == "-12.50"
+    assert safe("+7") == "+7"
+
+
+@given(rows=st.lists(st.tuples(st.text(), st.text()), max_size=8))
+def test_any_text_comes_back_from_the_file_as_it_went_in(rows: list[tuple[str, str]]) -> None:
+    text = "".join(lines(("a", "b"), rows))
+    back = list(csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline="")))[1:]
+    assert back == [[safe(one), safe(two)] for one, two in rows]
+
+
+@pytest.mark.django_db
+def test_every_list_can_be_taken_out_and_every_row_fits_its_header() -> None:
+    past_job(complaint="=HYPERLINK(1) hum", failed="Relay", mode="dirty")
+    booked_in()
+    for sheet in SHEETS.values():
+        rows = list(sheet.rows(Filters()))
+        assert all(len(row) == len(sheet.header) for row in rows), sheet.name
+    jobs = read("".join(lines(SHEETS["jobs"].header, SHEETS["jobs"].rows(Filters()))))
+    assert [row["failed"] for row in jobs] == ["", "Relay"]
+    assert jobs[1]["complaint"] == "'=HYPERLINK(1) hum"
+    assert len(list(SHEETS["jobs"].rows(Filters(stage="open")))) == 1
+
+
+@pytest.mark.django_db
+def test_the_open_repair_file_has_the_standards_fields_and_nothing_personal() -> None:
+    owner = CustomerFactory(regular=True, address="3 Tallow Street\nPort Amity, CA 90001")
+    model = UnitModelFactory(name="VX-318", kind=Kind.TURNTABLE, built_from=dt.date(1978, 1, 1))
+    past_job(
+        complaint="Marguerite’s deck hums; ring Osei on 555-555-0117 or marguerite@example.com, 3 Tallow Street",
+        failed="Filter capacitor",
+        mode="leaky",
+        at=dt.datetime(2026, 11, 25, 12, tzinfo=dt.UTC),
+        owner=owner,
+        model=model,
+    )
+    past_job(complaint="Burnt", outcome="beyond", failed="Transformer", mode="open")
+    booked_in(complaint="still here")
+    rows = read("".join(open_repair_lines()))
+    assert len(rows) == 2
+    for row in rows:
+        assert tuple(row) == openrepair.FIELDS
+        assert all(row[name] for name in REQUIRED)
+        assert row["repair_status"] in STATUSES
+        assert re.fullmatch(r"\d{4}-\d\d-\d\d", row["event_date"])
+        assert row["country"] == "USA"
+    first, second = rows
+    assert (first["repair_status"], second["repair_status"]) == ("Fixed", "End of life")
+    assert (first["product_category_id"], first["product_category"]) == ("13", "Hi-Fi separates")
+    assert first["product_age"] == "48"  # 2026-11-25 with 1978: the standard's derived age
+    for private in ("Marguerite", "Osei", "0117", "@", "Tallow"):
+        assert private not in first["problem"]
+    assert "hums" in first["problem"]
+    assert "Filter capacitor" in first["problem"]
+
+
+@pytest.mark.django_db
+def test_a_country_without_a_code_here_is_refused_and_never_guessed() -> None:
+    ShopProfileFactory()
+    ShopProfile.objects.update(country="AQ")
+    with pytest.raises(Refusal, match="AQ"):
+        "".join(open_repair_lines())
+
+
+@pytest.mark.parametrize(
+    "text, wanted",
+    [
+        ("R101 burnt, C-12 47 µF 63 V, 4k7", "R101 burnt, C-12 47 µF 63 V, 4k7"),
+        ("measured 120 V, 3150 Hz", "measured 120 V, 3150 Hz"),
+        ("ring +1 (555) 555-0142 please", "ring [left out] please"),
+        ("see www.shop.example/x", "see [left out]"),
+    ],
+)
+def test_values_and_positions_stay_while_numbers_to_ring_go(text: str, wanted: str) -> None:
+    assert openrepair.without_personal(text, ["Dashiell Crewe"]) == wanted
