@@ -80,7 +80,8 @@ class Figures:
     @cached_property
     def jobs(self) -> list[Job]:
         """The jobs of the year; at most twenty thousand."""
-        found = Job.objects.filter(year=self.year).select_related("unit__model").order_by("-sequence")
+        here = Job.objects.filter(year=self.year).exclude(stage=Stage.CALLED_OFF)
+        found = here.select_related("unit__model").order_by("-sequence")
         return list(found[:MOST_JOBS])
 
     @property

@@ -40,12 +40,14 @@ class SearchWords(models.Model):
     row = models.OneToOneField(
         SearchRow, on_delete=models.CASCADE, primary_key=True, related_name="words", db_column="id"
     )
-    tokens = models.TextField()
+    tokens = models.TextField(help_text="Tokens, then the words of serial and job number.")
     complaint = models.TextField(blank=True)
     findings = models.TextField(blank=True)
     conclusion = models.TextField(blank=True)
     parts = models.TextField(blank=True)
-    marks = models.TextField(blank=True, help_text="Serial, evidence markings, date stamps, job number.")
+    marks = models.TextField(
+        blank=True, help_text="Evidence markings, date stamps, what tells the unit from its twins."
+    )
 
     class Meta:
         verbose_name_plural = "search words"
@@ -122,3 +124,78 @@ class SavedSearch(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class Batch(models.Model):
+    """One spreadsheet of old jobs that is being brought in, step by step, or was."""
+
+    class State(models.TextChoices):
+        MATCHING = "matching", "Columns to be matched"
+        RUNNING = "running", "Being brought in"
+        DONE = "done", "Brought in"
+        UNDONE = "undone", "Taken back"
+
+    name = models.CharField(max_length=200)
+    file = models.FileField(upload_to="brought-in/%Y/%m")
+    header = models.JSONField(default=list)
+    columns = models.JSONField(default=dict, help_text="Place of the column by what it holds.")
+    rows = models.PositiveIntegerField(default=0)
+    done = models.PositiveIntegerField(default=0, help_text="Rows dealt with so far.")
+    state = models.CharField(max_length=8, choices=State, default=State.MATCHING)
+    made_at = models.DateTimeField(default=now)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        verbose_name_plural = "batches"
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class BroughtRow(models.Model):
+    """One row of a batch: the job that it became, that it was here already, or why it could not be taken."""
+
+    batch = models.ForeignKey(Batch, on_delete=models.CASCADE, related_name="outcomes")
+    number = models.PositiveIntegerField(help_text="Counted from 1, the header not counted.")
+    digest = models.CharField(
+        max_length=64, db_index=True, help_text="Of what the row says: known again in any file."
+    )
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, null=True, related_name="+")
+    again = models.BooleanField(default=False, help_text="It had been brought in before.")
+    sentence = models.CharField(max_length=300, blank=True, help_text="Why it was not taken.")
+    taken_back_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["batch", "number"], name="records_brought_row_once"),
+            models.UniqueConstraint(
+                fields=["digest"],
+                condition=Q(again=False, job__isnull=False),
+                name="records_brought_job_once",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"row {self.number} of {self.batch_id}"
+
+
+class Merge(models.Model):
+    """Two customers, units or models that were found to be one: what was moved, so that it can be taken back."""
+
+    class Kind(models.TextChoices):
+        CUSTOMER = "customer", "Customers"
+        UNIT = "unit", "Units"
+        MODEL = "model", "Models"
+
+    kind = models.CharField(max_length=8, choices=Kind)
+    gone_id = models.BigIntegerField(help_text="The one that is no longer offered.")
+    kept_id = models.BigIntegerField()
+    moved = models.JSONField(
+        default=dict, help_text="Ids of the rows that point to the kept one now, by table and column."
+    )
+    at = models.DateTimeField(default=now)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
+    undone_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.gone_id} into {self.kept_id}"

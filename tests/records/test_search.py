@@ -310,11 +310,7 @@ def test_building_anew_gives_the_same_rows_and_goes_on_where_it_stopped(history:
     def kept() -> tuple[list[object], ...]:
         words = ("pk", "tokens", "complaint", "findings", "conclusion", "parts", "marks")
         return (
-            list(
-                SearchRow.objects.order_by("pk").values_list(
-                    "pk", "job_id", "model_id", "kind", "mode", "outcome"
-                )
-            ),
+            list(SearchRow.objects.order_by("pk").values_list("pk", "job_id", "model_id", "facets")),
             list(SearchWords.objects.order_by("pk").values_list(*words)),
             list(Term.objects.filter(documents__gt=0).order_by("word").values_list("word", "documents")),
             list(SearchState.objects.values_list("documents", "words")),

@@ -16,10 +16,10 @@ from django.utils import timezone
 
 from shop.bench.models import FailureMode
 from shop.counter.models import Job
-from shop.counter.stages import ENDED
+from shop.counter.stages import ENDED, Stage
 from shop.handbook.words import fold_serial, pieces, stored_form
 
-VERSION = 2
+VERSION = 3
 """Raised whenever the words of a row are made in another way, so that the shop is told to build its rows anew."""
 
 _DAY_BITS = 24
@@ -92,10 +92,11 @@ _JOB_FACTS = (
 
 
 def build_rows(job_ids: Collection[int]) -> Iterator[Row]:
-    """The rows of these jobs as their facts stand now; two queries whatever their number."""
+    """The rows of these jobs as their facts stand now; two queries whatever their number. What was called off has none."""
     if not job_ids:
         return
-    jobs = Job.objects.filter(pk__in=job_ids).order_by("pk").values(*_JOB_FACTS)
+    here = Job.objects.filter(pk__in=job_ids).exclude(stage=Stage.CALLED_OFF)
+    jobs = here.order_by("pk").values(*_JOB_FACTS)
     said = _said_of(job_ids)
     for job in jobs:
         yield _row(job, said[job["id"]])
@@ -142,7 +143,9 @@ def _row(job: dict[str, Any], said: _Said) -> Row:
     day = timezone.localtime(came).date()
     serial = fold_serial(job["unit__serial"], letter_o=True)
     number = job["number"]
-    marks = [job["unit__serial"], job["unit__marks"], *said.marks, number, number.replace("-", "")]
+    marks = [job["unit__marks"], *said.marks]
+    # Numbers that are one job's or one unit's own are no words of the trade: they stand with the tokens and are not counted.
+    own = " ".join(_own_words(job["unit__serial"], number))
     raw = tuple(
         "\n".join(text for text in texts if text)
         for texts in (
@@ -163,10 +166,19 @@ def _row(job: dict[str, Any], said: _Said) -> Row:
         facets=facets_text(
             job["unit__model_id"], job["unit__model__kind"], said.mode, job["outcome"], day.year
         ),
-        tokens=" ".join(_tokens(job, said, day)),
+        tokens=" ".join([*_tokens(job, said, day), own]),
         texts=(complaint, findings, conclusion, parts, marked),
         raw=raw,
     )
+
+
+def _own_words(serial: str, number: str) -> Iterator[str]:
+    """A job's number and a unit's serial number as a question would have them: joined, and in parts where there are parts."""
+    yield number.replace("-", "").lower()
+    if serial.isalnum() and serial.isascii():
+        yield serial.lower()
+    elif serial:
+        yield stored_form(serial)
 
 
 def _tokens(job: dict[str, Any], said: _Said, day: dt.date) -> Iterator[str]:

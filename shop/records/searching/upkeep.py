@@ -30,19 +30,19 @@ def refresh(job_ids: Collection[int]) -> None:
 
 def _refresh(job_ids: Sequence[int]) -> None:
     known = {row.job_id: row for row in _kept(job_ids)}
-    fresh = [row for row in build_rows(job_ids) if row != known.get(row.job_id)]
-    if not fresh:
+    built = {row.job_id: row for row in build_rows(job_ids)}
+    fresh = [row for row in built.values() if row != known.get(row.job_id)]
+    gone = [row for job, row in known.items() if job not in built]
+    if not fresh and not gone:
         return
     before = [known[row.job_id] for row in fresh if row.job_id in known]
-    moved = [known[row.job_id].id for row in fresh if row.job_id in known and known[row.job_id].id != row.id]
+    moved = {row.id for row in before if row.id != built[row.job_id].id} | {row.id for row in gone}
     if moved:
         SearchWords.objects.filter(pk__in=moved).delete()
         SearchRow.objects.filter(pk__in=moved).delete()
-    added = [row for row in fresh if row.job_id not in known or known[row.job_id].id in moved]
-    changed = [row for row in fresh if row.job_id in known and known[row.job_id].id not in moved]
-    _add(added)
-    _change(changed, known)
-    _count(before, fresh)
+    _add([row for row in fresh if row.job_id not in known or known[row.job_id].id in moved])
+    _change([row for row in fresh if row.job_id in known and known[row.job_id].id not in moved], known)
+    _count([*before, *gone], fresh)
 
 
 _KEPT = """
@@ -72,8 +72,17 @@ def _kept(job_ids: Sequence[int]) -> Iterator[Row]:
         )
 
 
+_ROW = "INSERT INTO records_searchrow (id, job_id, model_id, facets) VALUES (%s, %s, %s, %s)"
+_SERIAL = (
+    "INSERT INTO records_knownserial (unit_id, serial) VALUES (%s, %s) "
+    "ON CONFLICT (unit_id) DO UPDATE SET serial = excluded.serial"
+)
+
+
 def _add(rows: Sequence[Row]) -> None:
-    SearchRow.objects.bulk_create(_plain(row) for row in rows)
+    with connection.cursor() as cursor:
+        if rows:
+            cursor.executemany(_ROW, [(row.id, row.job_id, row.model_id, row.facets) for row in rows])
     engine().put_words(rows)
     _keep_serials(rows)
 
@@ -102,14 +111,13 @@ def _facts(row: Row) -> tuple[int, str]:
 
 
 def _keep_serials(rows: Sequence[Row]) -> None:
+    """Note the serial number of each row's unit; one that was taken away is forgotten."""
     kept = {row.unit_id: row.serial for row in rows}
-    KnownSerial.objects.filter(unit__in=[unit for unit, serial in kept.items() if not serial]).delete()
-    KnownSerial.objects.bulk_create(
-        [KnownSerial(unit_id=unit, serial=serial) for unit, serial in kept.items() if serial],
-        update_conflicts=True,
-        unique_fields=["unit"],
-        update_fields=["serial"],
-    )
+    if none := [unit for unit, serial in kept.items() if not serial]:
+        KnownSerial.objects.filter(unit__in=none).delete()
+    if some := [(unit, serial) for unit, serial in kept.items() if serial]:
+        with connection.cursor() as cursor:
+            cursor.executemany(_SERIAL, some)
 
 
 _MORE = (
@@ -122,13 +130,14 @@ _FEWER = "UPDATE records_term SET documents = documents - %s WHERE word = %s"
 def _count(before: Sequence[Row], after: Sequence[Row]) -> None:
     """Note in how many jobs each word stands now, and how many words there are in all."""
     change = Counter[str]()
-    for row in after:
-        change.update(row.terms)
+    terms = [row.terms for row in after]
+    for words in terms:
+        change.update(words)
     for row in before:
         change.subtract(row.terms)
     more = {word: by for word, by in change.items() if by > 0}
     fewer = sorted((-by, word) for word, by in change.items() if by < 0)
-    written = _written(after, more)
+    written = _written(after, terms, more)
     with connection.cursor() as cursor:
         if more:
             cursor.executemany(
@@ -146,16 +155,21 @@ def _count(before: Sequence[Row], after: Sequence[Row]) -> None:
             SearchState.objects.create(pk=1, documents=added, words=longer, version=VERSION)
 
 
-def _written(rows: Sequence[Row], more: Mapping[str, int]) -> dict[str, str]:
+def _written(rows: Sequence[Row], terms: Sequence[frozenset[str]], more: Mapping[str, int]) -> dict[str, str]:
     """How the words that the shop meets for the first time are written."""
-    new = set(more)
-    for start in range(0, len(more), AT_ONCE):
-        some = list(more)[start : start + AT_ONCE]
+    new = {word for word in more if word.isalpha()}  # whatever has a digit is kept as it is written
+    for some in _some(sorted(new)):
         new.difference_update(Term.objects.filter(word__in=some).values_list("word", flat=True))
     if not new:
         return {}
-    texts = [text for row in rows if not new.isdisjoint(row.terms) for text in row.raw]
+    texts = [
+        text for row, words in zip(rows, terms, strict=True) if not new.isdisjoint(words) for text in row.raw
+    ]
     return written_words(texts)
+
+
+def _some(words: Sequence[str]) -> Iterator[Sequence[str]]:
+    return (words[start : start + AT_ONCE] for start in range(0, len(words), AT_ONCE))
 
 
 # --- building anew --------------------------------------------------------------------------------------------

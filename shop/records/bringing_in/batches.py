@@ -1,0 +1,245 @@
+"""Bringing a batch in: the file kept as CSV, its columns matched, its rows taken some hundreds at a time; and taking it back.
+
+Each step is one transaction with one journal entry, so that a batch that is broken off goes on where it stopped. A row is known
+again by what it says: the same file brought in twice makes nothing twice. A job once written is never deleted from a book;
+a batch that is taken back has its jobs called off and out of the search, and bringing the file in again brings the same
+jobs back.
+"""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import io
+import uuid
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import islice
+from typing import IO, Any
+
+from django.core.files.base import ContentFile
+
+from shop.counter.models import Job
+from shop.counter.stages import Stage
+from shop.premises import clock
+from shop.premises.journal import Act, acting
+from shop.premises.models import Staff
+from shop.premises.profile import the_profile
+from shop.premises.refusal import Refusal
+from shop.records.bringing_in.columns import COLUMNS, matched, missing
+from shop.records.bringing_in.reading import OldJob, Unreadable, digest_of, read
+from shop.records.bringing_in.workbook import workbook_rows
+from shop.records.bringing_in.writing import write_jobs
+from shop.records.models import Batch, BroughtRow
+
+AT_ONCE = 400
+MOST_ROWS = 1_000_000
+MOST_COLUMNS = 200
+MONTH_FIRST = {"US", "PH"}
+
+csv.field_size_limit(1 << 24)
+
+
+def start_batch(*, name: str, file: IO[bytes], by: Staff | None, at: dt.datetime | None = None) -> Batch:
+    """Keep a CSV or XLSX file, and match its columns as well as can be. Nothing is brought in yet."""
+    rows = list(islice(_rows_of(name, file), MOST_ROWS + 2))
+    rows = [row for row in rows if any(cell.strip() for cell in row)]
+    if len(rows) < 2:
+        raise Refusal("This file has no row below its header.", field="file")
+    if len(rows) > MOST_ROWS + 1:
+        raise Refusal(f"Up to {MOST_ROWS:,} rows are brought in at a time.", field="file")
+    header = [cell.strip()[:80] for cell in rows[0][:MOST_COLUMNS]]
+    buffer = io.StringIO()
+    csv.writer(buffer).writerows(row[:MOST_COLUMNS] for row in rows[1:])
+    with acting(by=by, at=at) as act:
+        batch = Batch(
+            name=name[:200], header=header, columns=matched(header), rows=len(rows) - 1, by=by, made_at=act.at
+        )
+        batch.file.save(f"{uuid.uuid4()}.csv", ContentFile(buffer.getvalue().encode()), save=False)
+        batch.save(force_insert=True)
+        act.record("batch.started", subject=batch, rows=batch.rows)
+    return batch
+
+
+def _rows_of(name: str, file: IO[bytes]) -> Iterator[list[str]]:
+    if name.lower().endswith((".xlsx", ".xlsm")):
+        yield from workbook_rows(file)
+        return
+    data = file.read()
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = data.decode("cp1252", errors="replace")
+    if "\0" in text[:4096]:
+        raise Refusal("This is no CSV file. Save the list as CSV or XLSX.", field="file")
+    sample = text[:20_000]
+    delimiter = max(",;\t|", key=sample.split("\n", 1)[0].count)
+    try:
+        yield from csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    except csv.Error as error:
+        raise Refusal(f"This file can't be read as CSV: {error}.", field="file") from error
+
+
+def match_columns(*, batch: Batch, columns: Mapping[str, int], by: Staff | None) -> Batch:
+    """Say which column holds what, and begin. Refuses when the day or the complaint has no column."""
+    if batch.state not in {Batch.State.MATCHING, Batch.State.UNDONE}:
+        raise Refusal("This file is being brought in already.")
+    if lacking := missing(columns):
+        raise Refusal(f"Choose the column of: {', '.join(column.label.lower() for column in lacking)}.")
+    known = {column.key for column in COLUMNS}
+    chosen = {key: at for key, at in columns.items() if key in known and 0 <= at < len(batch.header)}
+    with acting(by=by) as act:
+        batch.outcomes.all().delete() if batch.state == Batch.State.MATCHING else None
+        batch.columns, batch.state, batch.done = chosen, Batch.State.RUNNING, 0
+        batch.save(update_fields=["columns", "state", "done"])
+        act.record("batch.matched", subject=batch)
+    return batch
+
+
+@dataclass(frozen=True, slots=True)
+class Previewed:
+    """One row as it would be brought in, or why not."""
+
+    number: int
+    cells: list[str]
+    job: OldJob | None
+    sentence: str = ""
+
+
+def preview(batch: Batch, columns: Mapping[str, int], *, count: int = 8) -> list[Previewed]:
+    """The first rows, read by these columns."""
+    return [_previewed(number, cells, columns) for number, cells in islice(kept_rows(batch), count)]
+
+
+def _previewed(number: int, cells: list[str], columns: Mapping[str, int]) -> Previewed:
+    try:
+        return Previewed(number, cells, read(cells, columns, month_first=month_first(), today=clock.today()))
+    except Unreadable as wrong:
+        return Previewed(number, cells, None, str(wrong))
+
+
+def month_first() -> bool:
+    """Whether 3/4 is the fourth of March here."""
+    profile = the_profile()
+    return profile.country in MONTH_FIRST and profile.language.endswith(("-US", "-PH"))
+
+
+def kept_rows(batch: Batch, *, after: int = 0) -> Iterator[tuple[int, list[str]]]:
+    """The rows of a batch's file beyond the first `after`, with their numbers, one at a time."""
+    with batch.file.open("rb") as file, io.TextIOWrapper(file, encoding="utf-8", newline="") as text:
+        for number, cells in enumerate(csv.reader(text), start=1):
+            if number > after:
+                yield number, cells
+
+
+def go_on(*, batch: Batch, by: Staff | None, at_once: int = AT_ONCE) -> Batch:
+    """Bring the next rows in. Call again until the batch is done; each call is one transaction."""
+    with acting(by=by) as act:
+        batch = Batch.objects.select_for_update().get(pk=batch.pk)
+        if batch.state != Batch.State.RUNNING:
+            return batch
+        rows = list(islice(kept_rows(batch, after=batch.done), at_once))
+        jobs = _bring_in(act, batch, rows)
+        batch.done += len(rows)
+        if batch.done >= batch.rows or not rows:
+            batch.state = Batch.State.DONE
+        batch.save(update_fields=["done", "state"])
+        act.record("jobs.brought_in", subject=batch, jobs=[job.pk for job in jobs], rows=len(jobs))
+    return batch
+
+
+def bring_all_in(*, batch: Batch, by: Staff | None, say: Callable[[int, int], None] | None = None) -> Batch:
+    """Go on until the batch is done."""
+    while batch.state == Batch.State.RUNNING:
+        batch = go_on(batch=batch, by=by)
+        if say is not None:
+            say(batch.done, batch.rows)
+    return batch
+
+
+def take_back(*, batch: Batch, by: Staff | None) -> int:
+    """Take a batch back: its jobs are called off and leave the search. Refuses when somebody has worked on one of them since."""
+    if batch.state == Batch.State.UNDONE:
+        return 0
+    with acting(by=by) as act:
+        mine = batch.outcomes.filter(job__isnull=False, again=False, taken_back_at__isnull=True)
+        moved = mine.exclude(job__stage=Stage.GONE_HOME).first()
+        if moved is not None:
+            raise Refusal(f"Row {moved.number} became a job that has changed since; nothing was taken back.")
+        jobs = list(mine.values_list("job_id", flat=True))
+        Job.objects.filter(pk__in=mine.values("job_id")).update(stage=Stage.CALLED_OFF, stage_since=act.at)
+        mine.update(taken_back_at=act.at)
+        batch.state = Batch.State.UNDONE
+        batch.save(update_fields=["state"])
+        for start in range(0, len(jobs), 5000):
+            some = jobs[start : start + 5000]
+            act.record("jobs.taken_back_out", subject=batch, jobs=some, rows=len(some))
+    return len(jobs)
+
+
+# --- one step ----------------------------------------------------------------------------------------------------
+
+
+def _bring_in(act: Act, batch: Batch, rows: Sequence[tuple[int, list[str]]]) -> list[Job]:
+    """Account for every row: a new job, one that is here already or comes back, or a sentence why not."""
+    repeats = _repeats(batch, rows)
+    digests = {number: digest_of(cells, batch.columns, repeat=repeats[number]) for number, cells in rows}
+    known = {
+        row.digest: row
+        for row in BroughtRow.objects.filter(digest__in=digests.values(), job__isnull=False, again=False)
+    }
+    outcomes: list[BroughtRow] = []
+    fresh: list[tuple[int, OldJob]] = []
+    back: list[Job] = []
+    done = set(batch.outcomes.filter(number__in=list(digests)).values_list("number", flat=True))
+    for number, cells in rows:
+        before = known.get(digests[number])
+        if before is not None:
+            back += [_revived(before)] if before.taken_back_at is not None else []
+            if number not in done:
+                outcomes.append(_outcome(batch, number, digests[number], job_id=before.job_id, again=True))
+            continue
+        told = _previewed(number, cells, batch.columns)
+        if told.job is None:
+            if number not in done:
+                outcomes.append(_outcome(batch, number, digests[number], sentence=told.sentence[:300]))
+        else:
+            fresh.append((number, told.job))
+    jobs = write_jobs(act, [old for _, old in fresh])
+    outcomes += [
+        _outcome(batch, number, digests[number], job_id=job.pk)
+        for (number, _), job in zip(fresh, jobs, strict=True)
+    ]
+    BroughtRow.objects.bulk_create(outcomes)
+    return [*jobs, *back]
+
+
+def _outcome(batch: Batch, number: int, digest: str, **told: Any) -> BroughtRow:
+    return BroughtRow(batch=batch, number=number, digest=digest, **told)
+
+
+def _revived(before: BroughtRow) -> Job:
+    """A job that was taken back and is brought in again."""
+    job = before.job
+    assert job is not None  # noqa: S101  (only rows with a job are looked up)
+    Job.objects.filter(pk=job.pk).update(stage=Stage.GONE_HOME, stage_since=job.ended_at or job.stage_since)
+    BroughtRow.objects.filter(pk=before.pk).update(taken_back_at=None)
+    return job
+
+
+def _repeats(batch: Batch, rows: Sequence[tuple[int, list[str]]]) -> dict[int, int]:
+    """Which of several equal rows of the file each row is: two customers may bring in the same fault on the same day."""
+    wanted = {tuple(cells) for _, cells in rows}
+    seen: Counter[tuple[str, ...]] = Counter()
+    first = rows[0][0] if rows else 0
+    for number, cells in kept_rows(batch) if first > 1 else ():
+        if number >= first:
+            break
+        if tuple(cells) in wanted:
+            seen[tuple(cells)] += 1
+    repeats = {}
+    for number, cells in rows:
+        repeats[number] = seen[tuple(cells)]
+        seen[tuple(cells)] += 1
+    return repeats

@@ -1,0 +1,87 @@
+"""What a column of an old list may hold, and which heading likely means it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from rapidfuzz import fuzz
+
+from shop.counter.keys import name_key
+
+NEAR_ENOUGH = 88
+"""How like a heading must be to a known one, of 100. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One thing that a job may have: its key, what a person calls it, and headings that mean it."""
+
+    key: str
+    label: str
+    headings: tuple[str, ...]
+    required: bool = False
+
+
+COLUMNS = (
+    Column(
+        "came",
+        "Day it came",
+        ("came", "date", "date in", "received", "booked in", "event_date", "day"),
+        required=True,
+    ),
+    Column(
+        "ended", "Day it went home", ("ended", "date out", "returned", "collected", "completed", "closed")
+    ),
+    Column(
+        "complaint",
+        "Complaint",
+        ("complaint", "fault", "problem", "symptom", "issue", "reported"),
+        required=True,
+    ),
+    Column("maker", "Maker", ("maker", "make", "brand", "manufacturer")),
+    Column(
+        "model", "Model", ("model", "model number", "type", "equipment", "item", "partner_product_category")
+    ),
+    Column("kind", "Kind of unit", ("kind", "category", "product_category", "unit")),
+    Column("serial", "Serial number", ("serial", "serial number", "serial no", "s n")),
+    Column("customer", "Customer", ("customer", "client", "name", "owner", "group_identifier")),
+    Column("phone", "Phone", ("phone", "telephone", "mobile", "tel")),
+    Column("email", "E-mail", ("email", "e mail", "mail")),
+    Column("finding", "Finding", ("finding", "findings", "diagnosis", "notes", "work done")),
+    Column("failed", "What failed", ("failed", "cause", "part failed", "defect")),
+    Column("remedy", "What put it right", ("remedy", "repair", "solution", "fix", "action taken")),
+    Column("outcome", "Outcome", ("outcome", "result", "status", "repair_status")),
+    Column("number", "Old job number", ("number", "job", "job number", "ticket", "id", "ref", "reference")),
+    Column("year_built", "Year of building", ("year of building", "year_of_manufacture", "built", "year")),
+)
+BY_KEY = {column.key: column for column in COLUMNS}
+
+
+def matched(header: Sequence[str]) -> dict[str, int]:
+    """The likeliest column for each thing, by exact heading first, then by the nearest; each column is taken once."""
+    names = [name_key(heading.replace("_", " ")) for heading in header]
+    found: dict[str, int] = {}
+    for near in (False, True):
+        for column in COLUMNS:
+            if (
+                column.key not in found
+                and (at := _place(column, names, set(found.values()), near=near)) is not None
+            ):
+                found[column.key] = at
+    return found
+
+
+def _place(column: Column, names: Sequence[str], taken: set[int], *, near: bool) -> int | None:
+    wanted = [name_key(heading.replace("_", " ")) for heading in column.headings]
+    free = [(at, name) for at, name in enumerate(names) if name and at not in taken]
+    if not near:
+        return next((at for heading in wanted for at, name in free if name == heading), None)
+    rated = [(max(fuzz.ratio(name, heading) for heading in wanted), -at) for at, name in free]
+    best = max(rated, default=(0, 0))
+    return -best[1] if best[0] >= NEAR_ENOUGH else None
+
+
+def missing(columns: Mapping[str, int]) -> list[Column]:
+    """Required things that no column was chosen for."""
+    return [column for column in COLUMNS if column.required and column.key not in columns]
