@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.handbook.words import stored_tokens
 from shop.premises.formwork import PlainForm
+from shop.records.bringing_in.columns import COLUMNS, missing
+from shop.records.models import Batch
 
 MOST_PHRASES = 12
+LARGEST_LIST = 40 << 20
 
 
 class SaveSearchForm(PlainForm):
@@ -39,3 +44,64 @@ class SynonymForm(PlainForm):
                 f"Up to {MOST_PHRASES} words go into one row; make a second row of the rest."
             )
         return ", ".join(meant.values())
+
+
+class BatchForm(PlainForm):
+    """A list of old jobs as a file."""
+
+    file = forms.FileField(
+        label="List of old jobs",
+        help_text="CSV or XLSX, one job a row, with a header. Nothing is brought in before you have seen how it is read.",
+        widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx"}),
+        error_messages={"required": "Choose a file.", "empty": "This file is empty."},
+    )
+
+    def clean_file(self) -> Any:
+        """Neither too large nor something else."""
+        file = self.cleaned_data["file"]
+        if file.size > LARGEST_LIST:
+            raise ValidationError(
+                f"This file is larger than {LARGEST_LIST >> 20} MB. Split it, or use the command bring_in."
+            )
+        return file
+
+
+class MatchForm(PlainForm):
+    """Which column of the list holds what; one choice for each thing that a job may have."""
+
+    def __init__(self, *args: Any, batch: Batch, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        choices = [
+            ("", "not in this list"),
+            *((str(at), name or f"column {at + 1}") for at, name in enumerate(batch.header)),
+        ]
+        for column in COLUMNS:
+            self.fields[column.key] = forms.ChoiceField(
+                choices=choices,
+                required=False,
+                label=column.label,
+                initial=str(batch.columns.get(column.key, "")),
+            )
+
+    @property
+    def columns(self) -> dict[str, int]:
+        """The place of the column chosen for each thing."""
+        return {
+            column.key: int(self.cleaned_data[column.key])
+            for column in COLUMNS
+            if self.cleaned_data.get(column.key)
+        }
+
+    def clean(self) -> dict[str, Any]:
+        """The day and the complaint have a column of their own, and no column means two things."""
+        data = super().clean() or self.cleaned_data
+        for column in missing({key: 0 for key, value in data.items() if value and key != "once"}):
+            self.add_error(column.key, f"Choose the column that holds it: {column.label.lower()}.")
+        taken: dict[str, str] = {}
+        for column in COLUMNS:
+            at = data.get(column.key)
+            if at and at in taken:
+                self.add_error(column.key, f"This column was chosen for “{taken[at].lower()}” already.")
+            elif at:
+                taken[at] = column.label
+        return data

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from shop.records.views import figures, lists, search, whole
+from shop.records.views import books, figures, lists, search, whole
 
 app_name = "records"
 urlpatterns = [
@@ -17,6 +17,16 @@ urlpatterns = [
     path("models/", figures.models, name="models"),
     path("models/<int:pk>/", figures.model, name="model"),
     path("figures/", figures.figures, name="figures"),
+    path("in-and-out/", books.books, name="books"),
+    path("in-and-out/start/", books.start, name="start_batch"),
+    path("in-and-out/<int:pk>/", books.batch, name="batch"),
+    path("in-and-out/<int:pk>/match/", books.match, name="match_batch"),
+    path("in-and-out/<int:pk>/go-on/", books.go_on, name="go_on_batch"),
+    path("in-and-out/<int:pk>/undo/", books.undo, name="undo_batch"),
+    path("in-and-out/<int:pk>/not-taken.csv", books.errors, name="batch_errors"),
+    path("in-and-out/lists/<slug:name>.csv", books.sheet, name="sheet"),
+    path("in-and-out/open-repair.csv", books.open_repair, name="open_repair"),
+    path("in-and-out/book/", books.whole_book, name="whole_book"),
     path("search/", search.search, name="search"),
     path("search/keep/", search.save_search, name="save_search"),
     path("search/kept/<int:pk>/forget/", search.forget_search, name="forget_search"),

@@ -95,6 +95,8 @@ WORDS = {
     "synonym.added": "taught the search words that mean the same",
     "synonym.changed": "put a row of words right",
     "synonym.dropped": "took a row of words back",
+    "batch.started": "took in a list of {rows} old jobs",
+    "batch.matched": "said which column of a list holds what",
     "jobs.brought_in": "brought in {rows} jobs of an older book",
     "jobs.taken_back_out": "took {rows} jobs that had been brought in out again",
     "book.taken_out": "took everything out into a file",

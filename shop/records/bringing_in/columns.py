@@ -52,7 +52,9 @@ COLUMNS = (
     Column("failed", "What failed", ("failed", "cause", "part failed", "defect")),
     Column("remedy", "What put it right", ("remedy", "repair", "solution", "fix", "action taken")),
     Column("outcome", "Outcome", ("outcome", "result", "status", "repair_status")),
-    Column("number", "Old job number", ("number", "job", "job number", "ticket", "id", "ref", "reference")),
+    Column(
+        "number", "Old job number", ("number", "job", "job number", "job no", "no", "id", "ref", "reference")
+    ),
     Column("year_built", "Year of building", ("year of building", "year_of_manufacture", "built", "year")),
 )
 BY_KEY = {column.key: column for column in COLUMNS}

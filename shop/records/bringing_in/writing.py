@@ -145,7 +145,6 @@ def _units(
         unit = found.get((model.pk, serial)) if serial else None
         if unit is None:
             owner = customers[name_key(old.customer or NOBODY), phone_key(old.phone)]
-            built = {"built_from": dt.date(old.year_built, 1, 1), "built_to": dt.date(old.year_built, 12, 31)}
             unit = Unit(
                 model=model,
                 owner=owner,
@@ -154,7 +153,7 @@ def _units(
                 mains=model.mains,
                 protection_class=model.protection_class,
                 added_at=act.at,
-                **(built if old.year_built and old.year_built <= old.came.year else {}),
+                **_built(old),
             )
             new.append(unit)
             if serial:
@@ -162,6 +161,13 @@ def _units(
         units.append(unit)
     Unit.objects.bulk_create(new)
     return units
+
+
+def _built(old: OldJob) -> dict[str, dt.date]:
+    """The year of building as an interval, unless it lies after the day it came."""
+    if old.year_built is None or old.year_built > old.came.year:
+        return {}
+    return {"built_from": dt.date(old.year_built, 1, 1), "built_to": dt.date(old.year_built, 12, 31)}
 
 
 def _numbers(olds: Sequence[OldJob]) -> list[int]:

@@ -1,0 +1,40 @@
+"""`python3 manage.py bring_in FILE`: a list of old jobs, CSV or XLSX, matched by its headings."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from django.core.management import BaseCommand, CommandError, CommandParser
+
+from shop.premises.refusal import Refusal
+from shop.records.bringing_in import batches
+
+
+class Command(BaseCommand):
+    """Bring a list in from end to end, or say in one sentence why not; every row is accounted for."""
+
+    help = "Bring a list of old jobs in (CSV or XLSX); brought in again it makes nothing twice."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("file", type=Path)
+
+    def handle(self, *args: Any, file: Path, **options: Any) -> None:
+        try:
+            with file.open("rb") as opened:
+                batch = batches.start_batch(name=file.name, file=opened, by=None)
+            batch = batches.match_columns(batch=batch, columns=batch.columns, by=None)
+            batch = batches.bring_all_in(batch=batch, by=None, say=self._say)
+        except OSError as error:
+            raise CommandError(f"{file} can't be read: {error.strerror}.") from error
+        except Refusal as refusal:
+            raise CommandError(refusal.sentence) from refusal
+        told = batch.outcomes
+        made, again = told.filter(job__isnull=False, again=False).count(), told.filter(again=True).count()
+        wrong = told.exclude(sentence="").count()
+        self.stdout.write(
+            f"{batch.rows:,} rows: {made:,} became jobs, {again:,} were here already, {wrong:,} not taken."
+        )
+
+    def _say(self, done: int, rows: int) -> None:
+        self.stderr.write(f"{done:,} of {rows:,} rows", ending="\r")

@@ -1,0 +1,182 @@
+"""In and out: old lists brought in, step by step; lists, the open standard and the whole book taken out. For the owner."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+from django.contrib import messages
+from django.http import FileResponse, HttpResponse, HttpResponseBase, StreamingHttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
+
+from shop.premises import clock
+from shop.premises.doors import StaffRequest, for_roles
+from shop.premises.formwork import PlainForm
+from shop.premises.models import Role
+from shop.premises.refusal import Refusal
+from shop.records.bringing_in import batches
+from shop.records.bringing_in.columns import COLUMNS
+from shop.records.forms import BatchForm, MatchForm
+from shop.records.models import Batch
+from shop.records.searching.address import filters_from
+from shop.records.taking_out.book import take_out
+from shop.records.taking_out.open_repair import open_repair_lines
+from shop.records.taking_out.sheets import SHEETS, lines
+
+owner_only = for_roles(Role.OWNER)
+PROGRESS = "batch-progress"
+
+
+@require_safe
+@owner_only
+def books(request: StaffRequest) -> HttpResponse:
+    """What can be brought in and taken out, and the batches so far."""
+    return _books(request, BatchForm())
+
+
+def _books(request: StaffRequest, form: BatchForm) -> HttpResponse:
+    context = {
+        "form": form,
+        "batches": list(Batch.objects.select_related("by").order_by("-pk")[:30]),
+        "sheets": SHEETS.values(),
+        "out_form": PlainForm(),
+    }
+    return render(request, "records/books.html", context, status=422 if form.is_bound else 200)
+
+
+@require_POST
+@owner_only
+def start(request: StaffRequest) -> HttpResponseBase:
+    """Take a list in and match its columns."""
+    form = BatchForm(request.POST, request.FILES)
+    if form.is_valid():
+        upload = form.cleaned_data["file"]
+        batch = form.taken_by(batches.start_batch, name=upload.name, file=upload.file, by=request.user)
+        if batch is not None:
+            return redirect("records:batch", batch.pk)
+    return _books(request, form)
+
+
+@require_safe
+@owner_only
+def batch(request: StaffRequest, pk: int) -> HttpResponse:
+    """One batch: its columns and a preview, how far it is, or what became of its rows."""
+    return _batch(request, get_object_or_404(Batch, pk=pk))
+
+
+def _batch(request: StaffRequest, one: Batch, form: MatchForm | None = None) -> HttpResponse:
+    if request.headers.get("HX-Target") == PROGRESS:
+        return render(request, "records/batch/progress.html", {"batch": one, "step_form": PlainForm()})
+    matching = one.state in {Batch.State.MATCHING, Batch.State.UNDONE}
+    told = one.outcomes.all()
+    context = {
+        "batch": one,
+        "form": form or (MatchForm(batch=one) if matching else None),
+        "preview": batches.preview(one, one.columns) if matching else [],
+        "columns": COLUMNS,
+        "step_form": PlainForm(),
+        "made": told.filter(job__isnull=False, again=False, taken_back_at__isnull=True).count(),
+        "again": told.filter(again=True).count(),
+        "wrong_count": told.exclude(sentence="").count(),
+        "wrong": list(told.exclude(sentence="").order_by("number")[:20]),
+    }
+    return render(request, "records/batch.html", context, status=422 if form is not None else 200)
+
+
+@require_POST
+@owner_only
+def match(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Say which column holds what, and begin."""
+    one = get_object_or_404(Batch, pk=pk)
+    form = MatchForm(request.POST, batch=one)
+    if form.is_valid():
+        if "look" in request.POST:
+            one.columns = form.columns
+            one.save(update_fields=["columns"])
+            return redirect("records:batch", one.pk)
+        if form.taken_by(batches.match_columns, batch=one, columns=form.columns, by=request.user) is not None:
+            return redirect("records:batch", one.pk)
+    return _batch(request, one, form)
+
+
+@require_POST
+@owner_only
+def go_on(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Bring the next rows in; the page asks again by itself until all are done, or the person does."""
+    one = batches.go_on(batch=get_object_or_404(Batch, pk=pk), by=request.user)
+    if request.headers.get("HX-Target") == PROGRESS and one.state == Batch.State.RUNNING:
+        return _batch(request, one)
+    if request.headers.get("HX-Request"):
+        return HttpResponse(headers={"HX-Redirect": reverse("records:batch", args=[one.pk])})
+    return redirect("records:batch", one.pk)
+
+
+@require_POST
+@owner_only
+def undo(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Take a batch back."""
+    one = get_object_or_404(Batch, pk=pk)
+    try:
+        count = batches.take_back(batch=one, by=request.user)
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    else:
+        messages.success(request, f"{count:,} jobs were taken back.")
+    return redirect("records:batch", one.pk)
+
+
+@require_safe
+@owner_only
+def errors(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """The rows that were not taken, with the sentence why, to be put right and brought in again."""
+    one = get_object_or_404(Batch, pk=pk)
+    wrong = dict(one.outcomes.exclude(sentence="").values_list("number", "sentence"))
+    rows = ((number, wrong[number], *cells) for number, cells in batches.kept_rows(one) if number in wrong)
+    return _csv(lines(("row", "why not", *one.header), rows), f"not-taken-{one.pk}")
+
+
+@require_safe
+@owner_only
+def sheet(request: StaffRequest, name: str) -> HttpResponseBase:
+    """A list as CSV; of jobs, the ones that the filters in the address leave."""
+    one = SHEETS.get(name)
+    if one is None:
+        return redirect("records:books")
+    return _csv(lines(one.header, one.rows(filters_from(request.GET))), f"{name}-{clock.today().isoformat()}")
+
+
+@require_safe
+@owner_only
+def open_repair(request: StaffRequest) -> HttpResponseBase:
+    """The history in the Open Repair Data Standard, personal data removed."""
+    try:
+        return _csv(open_repair_lines(), f"open-repair-{clock.today().isoformat()}")
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+        return redirect("records:books")
+
+
+@require_POST
+@owner_only
+def whole_book(request: StaffRequest) -> HttpResponseBase:
+    """Everything, in one zip file."""
+    file = tempfile.TemporaryFile()  # noqa: SIM115  (the response closes it)
+    with tempfile.TemporaryDirectory(prefix="mendwright-out-") as folder:
+        path = Path(folder) / "book.zip"
+        take_out(path, by=request.user)
+        with path.open("rb") as made:
+            while piece := made.read(1 << 20):
+                file.write(piece)
+    file.seek(0)
+    name = f"book-{clock.today().isoformat()}.zip"
+    return FileResponse(file, as_attachment=True, filename=name, content_type="application/zip")
+
+
+def _csv(content: object, name: str) -> HttpResponseBase:
+    return StreamingHttpResponse(
+        content,  # type: ignore[arg-type]
+        content_type="text/csv; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{name}.csv"'},
+    )

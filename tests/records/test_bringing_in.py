@@ -1,0 +1,356 @@
+"""Old lists come in row by row accounted for: matched, shown first, brought in once, and taken back."""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import io
+from typing import Any
+
+import openpyxl
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.core.management import call_command
+from django.test import Client
+from django.urls import reverse
+
+from shop.bench.models import Conclusion, Finding
+from shop.counter.models import Customer, Job, Unit, UnitModel
+from shop.counter.stages import Stage
+from shop.handbook.jobnumber import JobNumber
+from shop.premises.journal import verify
+from shop.premises.models import JournalEntry, Role
+from shop.premises.refusal import Refusal
+from shop.records.bringing_in import batches
+from shop.records.bringing_in.columns import matched
+from shop.records.bringing_in.reading import Unreadable, read
+from shop.records.bringing_in.workbook import workbook_rows
+from shop.records.figures import Figures
+from shop.records.models import Batch, SearchRow
+from shop.records.searching.answering import Asking, ask
+from tests.factories.premises import ShopProfileFactory, StaffFactory
+
+pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+
+HEADER = [
+    "Job No",
+    "Date in",
+    "Date out",
+    "Client",
+    "Phone",
+    "Make",
+    "Model",
+    "Serial No",
+    "Fault",
+    "Cause",
+    "Repair",
+    "Result",
+]
+ROWS = [
+    [
+        "101",
+        "3/14/2019",
+        "3/20/2019",
+        "Petra Vann",
+        "555-0101",
+        "Brackwater",
+        "VX-318",
+        "A1",
+        "No left channel",
+        "Relay",
+        "Replaced",
+        "fixed",
+    ],
+    [
+        "102",
+        "2019-04-02",
+        "",
+        "Petra Vann",
+        "555-0101",
+        "Brackwater",
+        "vx 318",
+        "A1",
+        "Hum",
+        "Caps",
+        "Recapped",
+        "Repaired",
+    ],
+    ["103", "4/31/2019", "", "Petra Vann", "", "Brackwater", "VX-318", "", "Hum", "", "", ""],
+    ["104", "5/2/19", "5/1/19", "Dashiell Crewe", "", "Fenwick", "R-1", "", "Dead", "", "", ""],
+    ["105", "5/2/2019", "", "Dashiell Crewe", "", "Fenwick", "R-1", "", "Dead, burnt smell", "", "", "scrap"],
+    [
+        "106",
+        "6/2/2019",
+        "",
+        "Dashiell Crewe",
+        "",
+        "Fenwick",
+        "R-1",
+        "",
+        "Dead",
+        "",
+        "",
+        "swallowed by a whale",
+    ],
+    ["107", "1/1/2999", "", "Dashiell Crewe", "", "Fenwick", "R-1", "", "Dead", "", "", ""],
+    ["", "", "", "", "", "", "", "", "", "", "", ""],
+]
+
+
+@pytest.fixture(autouse=True)
+def shop() -> None:
+    ShopProfileFactory()
+
+
+def as_csv(rows: list[list[str]] = ROWS, header: list[str] = HEADER) -> bytes:
+    buffer = io.StringIO()
+    csv.writer(buffer).writerows([header, *rows])
+    return buffer.getvalue().encode()
+
+
+def started(data: bytes, name: str = "old.csv") -> Batch:
+    batch = batches.start_batch(name=name, file=io.BytesIO(data), by=StaffFactory())
+    return batches.match_columns(batch=batch, columns=batch.columns, by=batch.by)
+
+
+def brought(data: bytes, name: str = "old.csv", **more: Any) -> Batch:
+    return batches.bring_all_in(batch=started(data, name), by=None, **more)
+
+
+def account(batch: Batch) -> tuple[int, int, int]:
+    told = batch.outcomes
+    return (
+        told.filter(job__isnull=False, again=False).count(),
+        told.filter(again=True).count(),
+        told.exclude(sentence="").count(),
+    )
+
+
+def test_headings_in_many_words_find_their_columns() -> None:
+    assert matched(HEADER) == {
+        "number": 0, "came": 1, "ended": 2, "customer": 3, "phone": 4, "maker": 5, "model": 6, "serial": 7,
+        "complaint": 8, "failed": 9, "remedy": 10, "outcome": 11,
+    }  # fmt: skip
+    assert matched(["problem", "event_date", "brand"]) == {"complaint": 0, "came": 1, "maker": 2}
+    assert matched(["Complaints", "Recieved", "xyz"]) == {"complaint": 0, "came": 1}
+
+
+def test_every_row_becomes_a_job_or_a_sentence() -> None:
+    batch = brought(as_csv())
+    assert batch.rows == 7
+    assert account(batch) == (3, 0, 4)
+    assert {row.number: row.sentence for row in batch.outcomes.exclude(sentence="")} == {
+        3: "The day it came, “4/31/2019”, is no date.",
+        4: "It went home before it came.",
+        6: "The outcome “swallowed by a whale” is none that this shop knows.",
+        7: "The day it came, “1/1/2999”, lies in the future or before 1900.",
+    }
+    first, second, third = Job.objects.order_by("booked_in_at")
+    assert (first.complaint, first.outcome, first.stage) == ("No left channel", "repaired", Stage.GONE_HOME)
+    assert (first.booked_in_at.date(), first.ended_at.date()) == (dt.date(2019, 3, 14), dt.date(2019, 3, 20))
+    assert first.unit == second.unit  # the same serial number of the same model, however it is typed
+    assert UnitModel.objects.count() == 2
+    assert Customer.objects.count() == 2
+    assert third.outcome == "beyond"
+    assert [JobNumber.parse(job.number).sequence for job in (first, second, third)] == [1, 2, 3]
+    assert Conclusion.objects.get(job=first).failed == "Relay"
+    assert "101" in first.condition
+    assert verify() == []
+
+
+def test_what_was_brought_in_is_found_and_stands_at_its_own_day() -> None:
+    brought(as_csv())
+    assert [hit.job.complaint for hit in ask(Asking(text="vx318")).hits] == ["Hum", "No left channel"]
+    assert SearchRow.objects.count() == 3
+    assert Figures(2019).jobs
+
+
+def test_the_same_list_twice_makes_nothing_twice_and_new_rows_are_added() -> None:
+    brought(as_csv())
+    again = brought(
+        as_csv([*ROWS, ["108", "7/1/2019", "", "Petra Vann", "", "Fenwick", "R-1", "", "Hum", "", "", ""]])
+    )
+    assert account(again) == (1, 3, 4)
+    assert Job.objects.count() == 4
+
+
+def test_two_equal_rows_are_two_jobs() -> None:
+    row = ["", "7/1/2019", "", "Petra Vann", "", "Fenwick", "R-1", "", "Hum", "", "", ""]
+    assert account(brought(as_csv([row, row]))) == (2, 0, 0)
+    assert account(brought(as_csv([row, row, row]))) == (1, 2, 0)
+
+
+def test_a_batch_that_is_broken_off_goes_on_where_it_stopped() -> None:
+    rows = [
+        ["", f"7/{1 + at % 28}/2019", "", "", "", "Fenwick", "R-1", f"S{at}", f"Hum {at}", "", "", ""]
+        for at in range(50)
+    ]
+    batch = started(as_csv(rows))
+    batch = batches.go_on(batch=batch, by=None, at_once=20)
+    assert (batch.done, batch.state, Job.objects.count()) == (20, Batch.State.RUNNING, 20)
+    seen: list[tuple[int, int]] = []
+    batch = batches.bring_all_in(batch=batch, by=None, say=lambda done, rows: seen.append((done, rows)))
+    assert Job.objects.count() == 50
+    assert seen[-1] == (50, 50)
+    assert account(batch) == (50, 0, 0)
+
+
+def test_a_list_taken_back_leaves_search_and_figures_and_comes_back_as_the_same_jobs() -> None:
+    batch = brought(as_csv())
+    numbers = set(Job.objects.values_list("number", flat=True))
+    assert batches.take_back(batch=batch, by=StaffFactory()) == 3
+    assert not SearchRow.objects.exists()
+    assert not Figures(2019).jobs
+    assert set(Job.objects.values_list("stage", flat=True)) == {Stage.CALLED_OFF}
+    again = brought(as_csv())
+    assert account(again) == (0, 3, 4)
+    assert set(Job.objects.values_list("number", flat=True)) == numbers
+    assert SearchRow.objects.count() == 3
+    assert set(Job.objects.values_list("stage", flat=True)) == {Stage.GONE_HOME}
+    assert verify() == []
+
+
+def test_a_list_one_of_whose_jobs_has_changed_is_not_taken_back() -> None:
+    batch = brought(as_csv())
+    Job.objects.filter(complaint="Hum").update(stage=Stage.READY)
+    with pytest.raises(Refusal, match="changed since"):
+        batches.take_back(batch=batch, by=None)
+    assert SearchRow.objects.count() == 3
+
+
+def test_a_workbook_is_read_as_openpyxl_wrote_it() -> None:
+    """Written by openpyxl, a library of somebody else's."""
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.append(["Date", "Fault", "Model", "Number", "Done"])
+    sheet.append([dt.datetime(2019, 3, 14), "Hum & <buzz> µ", "VX-318", 12, True])
+    sheet.append([dt.date(1979, 12, 31), None, "R-1", 3.5, False])
+    sheet["H5"] = "far out"
+    book.create_sheet("another").append(["not read"])
+    file = io.BytesIO()
+    book.save(file)
+    assert list(workbook_rows(file)) == [
+        ["Date", "Fault", "Model", "Number", "Done"],
+        ["2019-03-14", "Hum & <buzz> µ", "VX-318", "12", "yes"],
+        ["1979-12-31", "", "R-1", "3.5", "no"],
+        [],
+        ["", "", "", "", "", "", "", "far out"],
+    ]
+    batch = batches.start_batch(name="old.xlsx", file=file, by=None)
+    assert batch.columns == {"came": 0, "complaint": 1, "model": 2, "number": 3}
+
+
+@pytest.mark.parametrize(
+    "name, data, sentence",
+    [
+        ("x.xlsx", b"not a workbook", "no XLSX workbook"),
+        ("x.xlsx", b"PK\x05\x06" + b"\0" * 18, "no XLSX workbook"),
+        ("x.csv", b"", "no row below its header"),
+        ("x.csv", b"Date,Fault\n", "no row below its header"),
+        ("x.csv", b"\0\0\0\0binary", "no CSV file"),
+    ],
+)
+def test_what_is_no_list_is_refused_in_one_sentence(name: str, data: bytes, sentence: str) -> None:
+    with pytest.raises(Refusal, match=sentence):
+        batches.start_batch(name=name, file=io.BytesIO(data), by=None)
+    assert not Batch.objects.exists()
+
+
+@pytest.mark.parametrize(
+    "typed, month_first, wanted",
+    [
+        ("2019-03-04", True, dt.date(2019, 3, 4)),
+        ("2019-03-04T10:30:00", True, dt.date(2019, 3, 4)),
+        ("3/4/2019", True, dt.date(2019, 3, 4)),
+        ("3/4/2019", False, dt.date(2019, 4, 3)),
+        ("04.03.2019", False, dt.date(2019, 3, 4)),
+        ("25/12/2019", True, dt.date(2019, 12, 25)),
+        ("3/4/79", True, dt.date(1979, 3, 4)),
+    ],
+)
+def test_dates_are_read_as_the_shops_country_writes_them(
+    typed: str, month_first: bool, wanted: dt.date
+) -> None:
+    cells, columns = [typed, "Hum"], {"came": 0, "complaint": 1}
+    assert read(cells, columns, month_first=month_first, today=dt.date(2026, 11, 25)).came == wanted
+
+
+@pytest.mark.parametrize("typed", ["", "yesterday", "13/13/2019", "2019-02-30", "1/1/1850", "3/4", "0/0/0"])
+def test_what_is_no_date_says_so(typed: str) -> None:
+    with pytest.raises(Unreadable):
+        read([typed, "Hum"], {"came": 0, "complaint": 1}, month_first=True, today=dt.date(2026, 11, 25))
+
+
+def test_the_open_repair_standard_is_read_as_it_is() -> None:
+    header = (
+        "id,data_provider,country,partner_product_category,product_category,product_category_id,brand,year_of_manufacture,"
+        "product_age,repair_status,repair_barrier_if_end_of_life,group_identifier,event_date,problem"
+    )
+    rows = (
+        'x_1,Somebody,USA,Hi-Fi ~ Turntable,Hi-Fi separates,13,Fenwick,1978,41,Fixed,,A group,2019-03-14,"Belt gone, ""wow"""\n'
+        "x_2,Somebody,USA,Lamp,Lamp,15,,,,End of life,Spare parts not available,A group,2019-03-15,\n"
+        "x_3,Somebody,USA,Lamp,Lamp,15,,,,Unknown,,A group,2019-03-15,Flickers\n"
+    )
+    batch = brought(f"{header}\n{rows}".encode())
+    assert account(batch) == (3, 0, 0)
+    first, second, third = Job.objects.order_by("pk")
+    assert (first.complaint, first.outcome, first.unit.model.maker.name) == (
+        'Belt gone, "wow"',
+        "repaired",
+        "Fenwick",
+    )
+    assert first.unit.built_from == dt.date(1978, 1, 1)
+    assert (second.complaint, second.outcome) == ("Lamp", "beyond")
+    assert third.outcome == "unrepaired"
+
+
+def test_the_owner_brings_a_list_in_by_forms_alone(client: Client) -> None:
+    client.force_login(StaffFactory())
+    upload = SimpleUploadedFile("old.csv", as_csv())
+    answer = client.post(reverse("records:start_batch"), {"file": upload})
+    batch = Batch.objects.get()
+    assert answer["Location"] == reverse("records:batch", args=[batch.pk])
+    page = client.get(answer["Location"]).content.decode()
+    assert "No left channel" in page
+    assert "is no date" in page
+    wrong = client.post(reverse("records:match_batch", args=[batch.pk]), {"came": "1", "model": "1"})
+    assert wrong.status_code == 422
+    assert "Choose the column that holds it: complaint." in wrong.content.decode()
+    assert "chosen for “day it came” already" in wrong.content.decode()
+    assert not Job.objects.exists()
+    client.post(
+        reverse("records:match_batch", args=[batch.pk]), {key: str(at) for key, at in batch.columns.items()}
+    )
+    assert client.post(reverse("records:go_on_batch", args=[batch.pk])).status_code == 302
+    done = client.get(reverse("records:batch", args=[batch.pk])).content.decode()
+    assert "All 4 with the reason" in done
+    errors = b"".join(client.get(reverse("records:batch_errors", args=[batch.pk]))).decode("utf-8-sig")
+    told = list(csv.reader(io.StringIO(errors)))
+    assert told[0][:3] == ["row", "why not", "Job No"]
+    assert told[1][:3] == ["3", "The day it came, “4/31/2019”, is no date.", "103"]
+    client.post(reverse("records:undo_batch", args=[batch.pk]))
+    assert not SearchRow.objects.exists()
+    assert client.post(reverse("records:start_batch"), {}).status_code == 422
+
+
+def test_only_the_owner_comes_in_here(client: Client) -> None:
+    client.force_login(StaffFactory(roles=[Role.COUNTER, Role.BENCH]))
+    for name, args in (("books", []), ("sheet", ["customers"]), ("open_repair", [])):
+        assert client.get(reverse(f"records:{name}", args=args)).status_code == 403
+    assert client.post(reverse("records:whole_book")).status_code == 403
+    client.force_login(StaffFactory())
+    assert client.get(reverse("records:books")).status_code == 200
+    assert b"".join(client.get(reverse("records:sheet", args=["customers"])))
+    assert b"".join(client.post(reverse("records:whole_book"))).startswith(b"PK")
+
+
+def test_the_command_accounts_for_every_row(tmp_path: Any) -> None:
+    path, out = tmp_path / "old.csv", io.StringIO()
+    path.write_bytes(as_csv())
+    call_command("bring_in", str(path), stdout=out, stderr=io.StringIO())
+    assert "7 rows: 3 became jobs, 0 were here already, 4 not taken." in out.getvalue()
+    call_command("bring_in", str(path), stdout=out, stderr=io.StringIO())
+    assert "7 rows: 0 became jobs, 3 were here already, 4 not taken." in out.getvalue()
+    assert Finding.objects.count() == 0
+    assert Unit.objects.count() == 2
+    assert JournalEntry.objects.filter(verb="jobs.brought_in").count() == 2
