@@ -9,7 +9,7 @@ from rapidfuzz import fuzz
 
 from shop.counter.keys import name_key
 
-NEAR_ENOUGH = 88
+NEAR_ENOUGH = 85
 """How like a heading must be to a known one, of 100. Common practice, no source."""
 
 
