@@ -24,6 +24,8 @@ class RecordsConfig(AppConfig):
         fill("unit-known", places.unit_known, order=10)
         fill("booked-job", places.comeback, order=5)
         fill("counter-job", places.comeback, order=5)
+        fill("customer-history", places.customer_history, order=10)
+        fill("model-known", places.model_known, order=10)
         fill("fixed-last-time", places.fixed_last_time, order=10)
         fill("bench-aside", places.bench_aside, order=10)
         tell(wording.untold(verb for verb, _ in verbs()))

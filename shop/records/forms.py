@@ -105,3 +105,24 @@ class MatchForm(PlainForm):
             elif at:
                 taken[at] = column.label
         return data
+
+
+class ForgetForm(PlainForm):
+    """The customer's name, typed once more: what is forgotten can't be brought back."""
+
+    typed = forms.CharField(
+        max_length=160,
+        label="Type the name to forget it",
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+    def __init__(self, *args: Any, name: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.name = name
+
+    def clean_typed(self) -> str:
+        """The very name."""
+        typed = str(self.cleaned_data["typed"])
+        if " ".join(typed.split()).casefold() != " ".join(self.name.split()).casefold():
+            raise ValidationError(f"That is not the name; it is written “{self.name}”.")
+        return typed

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.db.models import Count, Max, Min, Q
 from django.http import HttpRequest
 from django.template.loader import render_to_string
 
-from shop.counter.models import Job, Unit, UnitModel
+from shop.counter.models import Customer, Job, Unit, UnitModel
 from shop.counter.stages import ENDED
 from shop.premises.doors import StaffRequest
 from shop.premises.formwork import PlainForm
 from shop.premises.models import Role
 from shop.premises.rooms import open_door
 from shop.records.comebacks import likely_comeback
+from shop.records.models import SearchRow
 from shop.records.remedies import advice_for
 
 SHOWN = 5
@@ -96,3 +98,22 @@ def bench_aside(request: HttpRequest, *, job: Job) -> str:
         "model_address": open_door("records:model", job.unit.model_id),
     }
     return render_to_string("records/places/bench_aside.html", context, request)
+
+
+def customer_history(request: StaffRequest, *, customer: Customer) -> str:
+    """What the shop did for a customer in sum; for the owner, their data as a file, merging and forgetting."""
+    jobs = Job.objects.filter(customer=customer).aggregate(
+        count=Count("pk"),
+        open=Count("pk", filter=~Q(stage__in=ENDED)),
+        comebacks=Count("pk", filter=Q(comeback_of__isnull=False)),
+        first=Min("booked_in_at"),
+        last=Max("booked_in_at"),
+    )
+    context = {"customer": customer, "jobs": jobs, "owner": request.user.has_role(Role.OWNER)}
+    return render_to_string("records/places/customer_history.html", context, request)
+
+
+def model_known(request: HttpRequest, *, model: UnitModel) -> str:
+    """While booking in: the shop has had this model before."""
+    count = SearchRow.objects.filter(model=model).order_by()[:100].count()
+    return render_to_string("records/places/model_known.html", {"model": model, "count": count}, request)

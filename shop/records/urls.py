@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from shop.records.views import books, figures, lists, search, whole
+from shop.records.views import books, figures, lists, people, search, whole
 
 app_name = "records"
 urlpatterns = [
@@ -17,6 +17,10 @@ urlpatterns = [
     path("models/", figures.models, name="models"),
     path("models/<int:pk>/", figures.model, name="model"),
     path("figures/", figures.figures, name="figures"),
+    path("customers/<int:pk>/data/", people.data, name="customer_data"),
+    path("customers/<int:pk>/forget/", people.forget, name="forget_customer"),
+    path("merge/<str:kind>/<int:pk>/", people.merge, name="merge"),
+    path("merge/<int:pk>/undo/", people.undo, name="undo_merge"),
     path("in-and-out/", books.books, name="books"),
     path("in-and-out/start/", books.start, name="start_batch"),
     path("in-and-out/<int:pk>/", books.batch, name="batch"),

@@ -178,6 +178,24 @@ def take_back(*, batch: Batch, by: Staff | None) -> int:
     return len(jobs)
 
 
+def blank_rows(jobs: Sequence[int]) -> None:
+    """Empty the rows of kept lists that these jobs came from: their customer is being forgotten."""
+    told = BroughtRow.objects.filter(job__in=jobs).values_list("batch_id", "number")
+    by_batch: dict[int, set[int]] = {}
+    for pk, number in told:
+        by_batch.setdefault(pk, set()).add(number)
+    for batch in Batch.objects.filter(pk__in=by_batch):
+        buffer = io.StringIO()
+        rows = (
+            [""] * len(cells) if number in by_batch[batch.pk] else cells for number, cells in kept_rows(batch)
+        )
+        csv.writer(buffer).writerows(rows)
+        before = batch.file.name
+        batch.file.save(f"{uuid.uuid4()}.csv", ContentFile(buffer.getvalue().encode()), save=False)
+        batch.save(update_fields=["file"])
+        batch.file.storage.delete(before)
+
+
 # --- one step ----------------------------------------------------------------------------------------------------
 
 

@@ -1,0 +1,130 @@
+"""Two customers, units or models that are one: what points to the one points to the other from now on, and can be put back.
+
+What the database keeps as it was written (issued invoices, payments, papers) goes on naming the one that is gone; it leads to the
+one that is kept.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import models
+
+from shop.counter.models import (
+    Customer,
+    InboundParcel,
+    Job,
+    ModelNote,
+    ModelPaper,
+    OriginalPart,
+    TestPoint,
+    Unit,
+    UnitModel,
+)
+from shop.premises.journal import acting
+from shop.premises.models import Staff
+from shop.premises.refusal import Refusal
+from shop.records.models import Merge
+
+
+@dataclass(frozen=True, slots=True)
+class Mergeable:
+    """One kind of thing: its table, and which columns of which tables point to it and move."""
+
+    model: type[models.Model]
+    moves: tuple[tuple[type[models.Model], str], ...]
+
+
+KINDS: dict[str, Mergeable] = {
+    Merge.Kind.CUSTOMER: Mergeable(
+        Customer, ((Job, "customer"), (Unit, "owner"), (InboundParcel, "customer"))
+    ),
+    Merge.Kind.UNIT: Mergeable(Unit, ((Job, "unit"),)),
+    Merge.Kind.MODEL: Mergeable(
+        UnitModel,
+        (
+            (Unit, "model"),
+            (TestPoint, "model"),
+            (OriginalPart, "model"),
+            (ModelPaper, "model"),
+            (ModelNote, "model"),
+        ),
+    ),
+}
+
+
+def why_not(kind: str, gone: Any, kept: Any) -> str | None:
+    """Why these two can't be merged; None when they can."""
+    if gone.pk == kept.pk:
+        return "That is one and the same already."
+    if gone.merged_into_id or kept.merged_into_id:
+        return "One of the two was merged into another already; take that back first."
+    if type(gone)._default_manager.filter(merged_into=gone).exists():
+        return "Another was merged into the one that would go; take that back first."
+    if kind == Merge.Kind.CUSTOMER and (
+        gone.is_shop or kept.is_shop or gone.forgotten_at or kept.forgotten_at
+    ):
+        return "The shop itself and forgotten customers are not merged."
+    if kind == Merge.Kind.UNIT and gone.model_id != kept.model_id:
+        return "They are of two models; merge the models first if those are one."
+    return None
+
+
+def merge(*, kind: str, gone: Any, kept: Any, by: Staff, at: dt.datetime | None = None) -> Merge:
+    """Let `kept` stand for both from now on; jobs, units and notes of `gone` move to it."""
+    if sentence := why_not(kind, gone, kept):
+        raise Refusal(sentence)
+    with acting(by=by, at=at) as act:
+        moved: dict[str, list[int]] = {}
+        for table, column in KINDS[kind].moves:
+            pks = _movable(table, column, gone, kept)
+            if pks:
+                table._default_manager.filter(pk__in=pks).update(**{column: kept})
+                moved[f"{table._meta.label_lower}.{column}"] = pks
+        type(gone)._default_manager.filter(pk=gone.pk).update(merged_into=kept)
+        done = Merge.objects.create(
+            kind=kind, gone_id=gone.pk, kept_id=kept.pk, moved=moved, by=by, at=act.at
+        )
+        act.record(f"{kind}.merged", subject=kept, jobs=_jobs_of(kind, kept), gone=gone.pk)
+    gone.refresh_from_db()
+    return done
+
+
+def undo_merge(*, done: Merge, by: Staff, at: dt.datetime | None = None) -> Merge:
+    """Take a merging back: what moved and still stands there goes back, and both are two again."""
+    if done.undone_at is not None:
+        raise Refusal("This was taken back already.")
+    model = KINDS[done.kind].model
+    gone, kept = model._default_manager.get(pk=done.gone_id), model._default_manager.get(pk=done.kept_id)
+    with acting(by=by, at=at) as act:
+        touched = _jobs_of(done.kind, kept)
+        for table, column in KINDS[done.kind].moves:
+            pks = done.moved.get(f"{table._meta.label_lower}.{column}", [])
+            table._default_manager.filter(pk__in=pks, **{column: kept}).update(**{column: gone})
+        model._default_manager.filter(pk=gone.pk, merged_into=kept).update(merged_into=None)
+        Merge.objects.filter(pk=done.pk).update(undone_at=act.at)
+        act.record(f"{done.kind}.merge_undone", subject=kept, jobs=touched, gone=gone.pk)
+    done.refresh_from_db()
+    return done
+
+
+def _movable(table: type[models.Model], column: str, gone: Any, kept: Any) -> list[int]:
+    """The rows that point to the one that goes; of originals only those that the other does not have as well."""
+    rows = table._default_manager.filter(**{column: gone})
+    if table is OriginalPart:
+        there = set(OriginalPart.objects.filter(model=kept).values_list("position", "designation"))
+        return [
+            row.pk
+            for row in OriginalPart.objects.filter(model=gone)
+            if (row.position, row.designation) not in there
+        ]
+    return list(rows.order_by("pk").values_list("pk", flat=True))
+
+
+def _jobs_of(kind: str, thing: Any) -> list[int]:
+    path = {Merge.Kind.CUSTOMER: "customer", Merge.Kind.UNIT: "unit", Merge.Kind.MODEL: "unit__model"}[
+        Merge.Kind(kind)
+    ]
+    return list(Job.objects.filter(**{path: thing}).values_list("pk", flat=True))

@@ -1,0 +1,120 @@
+"""One person's data handed out or forgotten, and two things that are one merged. For the owner."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST
+
+from shop.counter.keys import serial_key
+from shop.counter.models import Customer, Unit
+from shop.counter.queries import find_customers, find_models
+from shop.premises.doors import StaffRequest, for_roles
+from shop.premises.formwork import PlainForm
+from shop.premises.models import Role
+from shop.premises.refusal import Refusal
+from shop.records import merging, personal
+from shop.records.forms import ForgetForm
+from shop.records.models import Merge
+
+owner_only = for_roles(Role.OWNER)
+SHOWN = 20
+
+
+@require_POST
+@owner_only
+def data(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Everything held on a customer, as one file."""
+    customer = get_object_or_404(Customer, pk=pk)
+    file = personal.data_file(customer=customer, by=request.user)
+    response = HttpResponse(file, content_type="application/zip")
+    response["Content-Disposition"] = f'attachment; filename="customer-{pk}.zip"'
+    response["Cache-Control"] = "private, no-store"
+    return response
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@owner_only
+def forget(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Say what goes and what stays, and forget a customer once their name is typed."""
+    customer = get_object_or_404(Customer, pk=pk)
+    form = ForgetForm(request.POST or None, name=customer.name)
+    if (
+        request.method == "POST"
+        and form.is_valid()
+        and form.taken_by(personal.forget, customer=customer, by=request.user) is not None
+    ):
+        messages.success(request, "Forgotten.")
+        return redirect("counter:customers")
+    context = {"customer": customer, "form": form, "held_back": personal.holds_back(customer)}
+    return render(request, "records/forget.html", context, status=422 if form.is_bound else 200)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@owner_only
+def merge(request: StaffRequest, kind: str, pk: int) -> HttpResponseBase:
+    """Find the other one, and say which of the two stays."""
+    if kind not in merging.KINDS:
+        raise Http404
+    model = merging.KINDS[kind].model
+    this = get_object_or_404(model, pk=pk)
+    if request.method == "POST":
+        other = get_object_or_404(
+            model, pk=request.POST.get("other") if request.POST.get("other", "").isdigit() else 0
+        )
+        keep_other = request.POST.get("keep") == "other"
+        gone, kept = (this, other) if keep_other else (other, this)
+        form = PlainForm(request.POST)
+        form.is_valid()
+        if form.taken_by(merging.merge, kind=kind, gone=gone, kept=kept, by=request.user) is not None:
+            messages.success(request, f"{gone} is now part of {kept}.")
+            return redirect("records:merge", kind, kept.pk)
+        return _merge_page(request, kind, this, form, status=422)
+    return _merge_page(request, kind, this, PlainForm())
+
+
+def _merge_page(
+    request: StaffRequest, kind: str, this: Any, form: PlainForm, *, status: int = 200
+) -> HttpResponse:
+    typed = request.GET.get("other", "").strip()[:80]
+    context = {
+        "kind": kind,
+        "label": Merge.Kind(kind).label.lower(),
+        "this": this,
+        "typed": typed,
+        "found": [one for one in _others(kind, typed, this) if one.pk != this.pk],
+        "done": Merge.objects.filter(kind=kind, kept_id=this.pk, undone_at__isnull=True).select_related("by"),
+        "form": form,
+    }
+    return render(request, "records/merge.html", context, status=status)
+
+
+def _others(kind: str, typed: str, this: Any) -> list[Any]:
+    if kind == Merge.Kind.CUSTOMER:
+        return find_customers(typed or this.name, limit=SHOWN)
+    if kind == Merge.Kind.MODEL:
+        return find_models(typed or this.name[:4], limit=SHOWN)
+    units = Unit.objects.filter(model=this.model_id, merged_into__isnull=True).select_related(
+        "model__maker", "owner"
+    )
+    if typed:
+        units = units.filter(serial_folded__contains=serial_key(typed))
+    return list(units.order_by("serial_folded", "pk")[:SHOWN])
+
+
+@require_POST
+@owner_only
+def undo(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Take a merging back."""
+    done = get_object_or_404(Merge, pk=pk)
+    try:
+        merging.undo_merge(done=done, by=request.user)
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    else:
+        messages.success(request, "They are two again.")
+    return redirect(reverse("records:merge", args=[done.kind, done.kept_id]))
