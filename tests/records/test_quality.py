@@ -1,0 +1,99 @@
+"""Does the search find what a person means? Queries on real records, written by somebody who had not seen the search.
+
+The records are the Open Repair Alliance's, CC BY-SA 4.0; none of them is in this repository. `SHOP_OPEN_REPAIR` names the folder
+with its `*.csv.gz` files; without it these tests are skipped. The queries stand in `quality_queries.json`, each with the records
+that must be among the first ten:
+
+    [{"query": "toaster lever won't stay down", "must_find": ["restart_123"], "order": "best"}]
+
+`order` is `best` unless said otherwise. They were chosen before the ranking was tuned and are not changed to suit it.
+"""
+
+from __future__ import annotations
+
+import gzip
+import json
+import os
+import time
+import tracemalloc
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.db import transaction
+
+from shop.counter.models import Job
+from shop.records.bringing_in import batches
+from shop.records.models import SearchRow
+from shop.records.searching.answering import BEST, Asking, ask
+from tests.factories.premises import ShopProfileFactory
+
+DATA = os.environ.get("SHOP_OPEN_REPAIR", "")
+QUERIES = Path(__file__).with_name("quality_queries.json")
+FILES = {"restart-2022": 23_940, "repairconnects-2025": 2_885, "fixitclinic-2025": 1_033}
+FIRST = 10
+MUST_HOLD = 54
+MOST_SECONDS = 300
+MOST_MEGABYTES = 200
+NUMBERED = "Number in the older book: "
+
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.soak,
+    pytest.mark.skipif(
+        not DATA, reason="SHOP_OPEN_REPAIR names no folder with the Open Repair Alliance's records"
+    ),
+]
+
+
+@pytest.fixture(scope="module")
+def brought_in(django_db_setup: None, django_db_blocker: Any) -> Iterator[dict[str, Any]]:
+    """All three files brought in once for the module: the account of their rows, seconds, and peak memory in megabytes."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        ShopProfileFactory()
+        tracemalloc.start()
+        begun, account = time.monotonic(), {}
+        for name in FILES:
+            with gzip.open(Path(DATA) / f"{name}.csv.gz") as file:
+                batch = batches.start_batch(name=f"{name}.csv", file=file, by=None)
+            batch = batches.match_columns(batch=batch, columns=batch.columns, by=None)
+            batch = batches.bring_all_in(batch=batch, by=None)
+            told = batch.outcomes
+            account[name] = (
+                batch.rows,
+                told.filter(job__isnull=False).count() + told.exclude(sentence="").count(),
+            )
+        peak = tracemalloc.get_traced_memory()[1] / 1e6
+        tracemalloc.stop()
+        yield {"account": account, "seconds": time.monotonic() - begun, "megabytes": peak}
+        transaction.set_rollback(True)
+
+
+def test_every_row_of_real_records_is_accounted_for_in_minutes_and_flat_memory(
+    brought_in: dict[str, Any],
+) -> None:
+    assert brought_in["account"] == {name: (rows, rows) for name, rows in FILES.items()}
+    assert SearchRow.objects.count() == sum(FILES.values())
+    assert brought_in["seconds"] < MOST_SECONDS
+    assert brought_in["megabytes"] < MOST_MEGABYTES
+
+
+def first_ten(text: str, order: str) -> list[str]:
+    """The numbers that the first ten hits had in their own book."""
+    hits = ask(Asking(text=text, order=order)).hits[:FIRST]
+    rows = dict(Job.objects.filter(pk__in=[hit.job.pk for hit in hits]).values_list("pk", "condition"))
+    return [rows[hit.job.pk].removeprefix(NUMBERED) for hit in hits]
+
+
+def test_at_least_fifty_four_of_sixty_queries_find_what_they_must(brought_in: dict[str, Any]) -> None:
+    if not QUERIES.exists():
+        pytest.skip("quality_queries.json has not been written yet")
+    queries = json.loads(QUERIES.read_text(encoding="utf-8"))
+    assert len(queries) == 60
+    missed = {
+        one["query"]: sorted(set(one["must_find"]) - set(first_ten(one["query"], one.get("order", BEST))))
+        for one in queries
+    }
+    missed = {query: records for query, records in missed.items() if records}
+    assert len(queries) - len(missed) >= MUST_HOLD, missed
