@@ -115,9 +115,6 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "records:first_screen": once("records:first_screen"),
     "records:jobs": once("records:jobs"),
     "records:job_card": per_stage("records:job_card"),
-    "records:advice": per_stage("records:advice"),
-    "bench:now": once("bench:now"),
-    "bench:aside": per_stage("bench:aside"),
     "records:models": once("records:models"),
     "records:model": lambda _: of("records:model", UnitModel.objects.order_by("pk")[:2]),
     "records:figures": once("records:figures"),
@@ -233,6 +230,9 @@ PIECES: dict[str, Callable[[DemoShop], list[str]]] = {
         for unit in Unit.objects.select_related("model__maker").exclude(serial="")[:3]
     ],
     "bench:worker": once("bench:worker"),
+    "bench:now": once("bench:now"),
+    "bench:aside": per_stage("bench:aside"),
+    "records:advice": per_stage("records:advice"),
     "bench:pages_to_keep": once("bench:pages_to_keep"),
     "bench:judge_reading": lambda shop: [
         at("bench:judge_reading", number_at(shop, Stage.ON_THE_BENCH), typed="4k7", quantity="resistance")
