@@ -6,6 +6,7 @@ import hashlib
 import io
 import os
 import socket
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -126,6 +127,8 @@ def directions(stand: Stand, path: str = "") -> str:
 
 def serve(stand: Stand, certificates: Certificates | None = None) -> None:
     """Serve until Ctrl-C. One process: SQLite's writers then queue fairly; eight threads answer."""
+    # where it goes into a file or a pipe, the address and the password would wait there for the end
+    sys.stdout.flush()
     application = get_wsgi_application()
     connections.close_all()
     if os.name == "nt":
