@@ -13,6 +13,7 @@ class BenchConfig(AppConfig):
     def ready(self) -> None:
         """Stand at the way home: no mains unit leaves without a safety check or a written reason."""
         from shop.bench.safety import holds_back  # noqa: PLC0415  (models are loaded only now)
-        from shop.counter.stages import Stage, guard  # noqa: PLC0415
+        from shop.counter.moving import guard  # noqa: PLC0415
+        from shop.counter.stages import Stage  # noqa: PLC0415
 
         guard(Stage.GONE_HOME, holds_back)

@@ -12,7 +12,8 @@ class DispatchConfig(AppConfig):
 
     def ready(self) -> None:
         """Stand at the way home: what came with a unit goes back, or its absence is explained. Words for the journal."""
-        from shop.counter.stages import Stage, guard  # noqa: PLC0415  (models are loaded only now)
+        from shop.counter.moving import guard  # noqa: PLC0415  (models are loaded only now)
+        from shop.counter.stages import Stage  # noqa: PLC0415
         from shop.dispatch.leaving import holds_back  # noqa: PLC0415
         from shop.dispatch.wording import NAMERS, WORDS  # noqa: PLC0415
         from shop.premises import wording  # noqa: PLC0415

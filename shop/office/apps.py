@@ -44,7 +44,8 @@ class OfficeConfig(AppConfig):
 
     def ready(self) -> None:
         """Stand at the way home: nothing leaves while its invoice is open or was never issued. And hang up the account."""
-        from shop.counter.stages import Stage, guard  # noqa: PLC0415  (models are loaded only now)
+        from shop.counter.moving import guard  # noqa: PLC0415  (models are loaded only now)
+        from shop.counter.stages import Stage  # noqa: PLC0415
         from shop.office.places import account_of_customer  # noqa: PLC0415
         from shop.office.queries import holds_back  # noqa: PLC0415
         from shop.premises import wording  # noqa: PLC0415

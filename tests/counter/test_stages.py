@@ -7,9 +7,10 @@ from itertools import product
 import pytest
 from django.db import IntegrityError
 
-from shop.counter import stages
+from shop.counter import moving
 from shop.counter.models import Job, StageMove
-from shop.counter.stages import ENDED, MOVES, MoveRefused, Outcome, Stage
+from shop.counter.moving import MoveRefused
+from shop.counter.stages import ENDED, MOVES, Outcome, Stage, allowed
 from shop.premises.journal import acting
 from shop.premises.models import JournalEntry
 from tests.factories.counter import booked_in
@@ -33,7 +34,7 @@ ACTIONS = sorted(set(MOVES.values()))
 @pytest.fixture
 def job(db, monkeypatch) -> Job:
     """A job that no room's guard holds back."""
-    monkeypatch.setattr(stages, "_guards", stages.defaultdict(list))
+    monkeypatch.setattr(moving, "_guards", moving.defaultdict(list))
     return booked_in()
 
 
@@ -43,7 +44,7 @@ def put(job: Job, stage: str) -> None:
 
 
 def test_the_moves_are_those_of_the_glossary() -> None:
-    assert {stage: {to.value for to in stages.allowed(stage)} for stage in TABLE} == TABLE
+    assert {stage: {to.value for to in allowed(stage)} for stage in TABLE} == TABLE
 
 
 @pytest.mark.parametrize("start", list(Stage))
@@ -53,11 +54,11 @@ def test_a_job_moves_only_by_the_one_action_that_a_step_names(job, start) -> Non
         may = MOVES.get((start, goal)) == action
         with acting(by=None) as act:
             if may:
-                stages.move(job, goal, act=act, asked_by=action)
+                moving.move(job, goal, act=act, asked_by=action)
                 assert Job.objects.get(pk=job.pk).stage == goal
             else:
                 with pytest.raises(MoveRefused):
-                    stages.move(job, goal, act=act, asked_by=action)
+                    moving.move(job, goal, act=act, asked_by=action)
                 assert Job.objects.get(pk=job.pk).stage == start
 
 
@@ -67,18 +68,18 @@ def test_nothing_moves_on_from_an_end() -> None:
 
 def test_a_guard_holds_a_job_back_with_its_sentence(job) -> None:
     put(job, Stage.READY)
-    stages.guard(Stage.GONE_HOME, lambda _job: "The safety check is missing.")
+    moving.guard(Stage.GONE_HOME, lambda _job: "The safety check is missing.")
     with pytest.raises(MoveRefused, match="safety check is missing"), acting(by=None) as act:
-        stages.move(job, Stage.GONE_HOME, act=act, asked_by="dispatch.let_go")
+        moving.move(job, Stage.GONE_HOME, act=act, asked_by="dispatch.let_go")
     assert Job.objects.get(pk=job.pk).stage == Stage.READY
 
 
 def test_two_tablets_never_move_one_job_twice(job) -> None:
     stale = Job.objects.get(pk=job.pk)
     with acting(by=None) as act:
-        stages.move(job, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
+        moving.move(job, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
     with pytest.raises(MoveRefused, match="somebody else"), acting(by=None) as act:
-        stages.move(stale, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
+        moving.move(stale, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
     assert StageMove.objects.filter(job=job, to_stage=Stage.ON_THE_BENCH).count() == 1
 
 
@@ -86,15 +87,15 @@ def test_a_unit_leaves_only_with_an_outcome(job) -> None:
     Job.objects.filter(pk=job.pk).update(stage=Stage.READY)
     job.refresh_from_db()
     with pytest.raises(MoveRefused, match="how"), acting(by=None) as act:
-        stages.move(job, Stage.GONE_HOME, act=act, asked_by="dispatch.let_go")
+        moving.move(job, Stage.GONE_HOME, act=act, asked_by="dispatch.let_go")
     with acting(by=None) as act:
-        stages.move(job, Stage.GONE_HOME, act=act, asked_by="dispatch.let_go", outcome=Outcome.NO_FAULT)
+        moving.move(job, Stage.GONE_HOME, act=act, asked_by="dispatch.let_go", outcome=Outcome.NO_FAULT)
     assert Job.objects.get(pk=job.pk).outcome == Outcome.NO_FAULT
 
 
 def test_each_step_stands_in_the_journal_without_a_word_of_text(job) -> None:
     with acting(by=None) as act:
-        stages.move(job, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
+        moving.move(job, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
     entry = JournalEntry.objects.filter(verb="job.moved").latest("sequence")
     assert entry.data == {"from_stage": "booked_in", "to_stage": "on_the_bench", "outcome": ""}
 

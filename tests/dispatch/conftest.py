@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from shop.counter import stages
+from shop.counter import moving
 from shop.counter.stages import Stage
 from shop.dispatch.leaving import holds_back
 from shop.premises.models import Staff
@@ -34,4 +34,4 @@ def owner(client: Any, by: Staff) -> Any:
 @pytest.fixture
 def own_guard_only(monkeypatch: pytest.MonkeyPatch) -> None:
     """Bench and office have guards and tests of their own."""
-    monkeypatch.setattr(stages, "_guards", stages.defaultdict(list, {Stage.GONE_HOME: [holds_back]}))
+    monkeypatch.setattr(moving, "_guards", moving.defaultdict(list, {Stage.GONE_HOME: [holds_back]}))

@@ -12,7 +12,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
 from shop.counter.models import Accessory, InboundParcel, Job, JobPaper, JobPicture
-from shop.counter.stages import MoveRefused, Stage
+from shop.counter.moving import MoveRefused
+from shop.counter.stages import Stage
 from shop.dispatch import actions
 from shop.dispatch.advice import advice_for, in_shop_measure, weight_of
 from shop.dispatch.lithium import content_of, said_of

@@ -10,8 +10,8 @@ from typing import Any
 from shop.bench.actions.lines import write
 from shop.bench.models import SoakCheck, SoakTest
 from shop.bench.queries import conclusion_of, running_soak
-from shop.counter import stages
 from shop.counter.models import Job
+from shop.counter.moving import move
 from shop.counter.stages import Outcome, Stage
 from shop.premises import once
 from shop.premises.journal import acting
@@ -38,7 +38,7 @@ def start_soak(
             raise Refusal("State first what had failed and what put it right; then it goes on soak test.")
         soak = SoakTest(job=job, planned_seconds=planned_seconds, check_every_seconds=check_every_seconds)
         write(act, soak, "soak.started", entry=entry, seconds=planned_seconds)
-        stages.move(job, Stage.PROVING, act=act, asked_by="bench.start_soak")
+        move(job, Stage.PROVING, act=act, asked_by="bench.start_soak")
     return soak
 
 
@@ -116,7 +116,7 @@ def end_soak(
             raise Refusal("This soak test has ended already.")
         soak.refresh_from_db()
         goal = Stage.READY if result == SoakTest.Result.PASSED else Stage.ON_THE_BENCH
-        stages.move(soak.job, goal, act=act, asked_by="bench.end_soak")
+        move(soak.job, goal, act=act, asked_by="bench.end_soak")
         act.record("soak.ended", subject=soak, jobs=[soak.job_id], result=result)
     return soak
 
@@ -135,6 +135,6 @@ def call_ready(
         outcome = outcome or job.outcome or None
         if outcome is None:
             raise Refusal("State the conclusion first, or say how it ended.", field="outcome")
-        stages.move(job, Stage.READY, act=act, asked_by="bench.call_ready", outcome=Outcome(outcome))
+        move(job, Stage.READY, act=act, asked_by="bench.call_ready", outcome=Outcome(outcome))
         once.settle(claimed, job)
     return job

@@ -7,8 +7,8 @@ import uuid
 
 from shop.bench.actions.lines import refuse_ended
 from shop.bench.models import Stint, WorkKind
-from shop.counter import stages
 from shop.counter.models import Job
+from shop.counter.moving import move
 from shop.counter.stages import Stage
 from shop.premises import once
 from shop.premises.journal import acting
@@ -24,7 +24,7 @@ def take_to_bench(
     """Take a unit from its shelf, or one that was ready, to the bench."""
     with acting(by=by, at=at) as act:
         claimed = once.claim(entry, "job.taken_to_bench")
-        stages.move(job, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
+        move(job, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
         once.settle(claimed, job)
     return job
 
@@ -36,7 +36,7 @@ def put_back_on_shelf(
     with acting(by=by, at=at) as act:
         claimed = once.claim(entry, "job.shelved")
         _stop_running(job, by)
-        stages.move(job, Stage.BOOKED_IN, act=act, asked_by="bench.put_back_on_shelf")
+        move(job, Stage.BOOKED_IN, act=act, asked_by="bench.put_back_on_shelf")
         once.settle(claimed, job)
     return job
 

@@ -6,8 +6,8 @@ import datetime as dt
 import uuid
 from collections.abc import Sequence
 
-from shop.counter import stages
 from shop.counter.models import Customer, Job
+from shop.counter.moving import move
 from shop.counter.stages import Outcome, Stage
 from shop.dispatch import letters
 from shop.dispatch.actions.packing import jobs_in, refuse_unfit
@@ -102,13 +102,13 @@ def collect(
 def keep_here(*, job: Job, outcome: str, by: Staff, at: dt.datetime | None = None) -> Job:
     """The unit stays: given up to the shop, scrapped, or disposed of as the law allows. The shop decides and answers for it."""
     with acting(by=by, at=at) as act:
-        stages.move(job, Stage.KEPT_HERE, act=act, asked_by="dispatch.keep_here", outcome=Outcome(outcome))
+        move(job, Stage.KEPT_HERE, act=act, asked_by="dispatch.keep_here", outcome=Outcome(outcome))
     return job
 
 
 def _let_go(act: Act, jobs: Sequence[Job]) -> None:
     for job in jobs:
-        stages.move(job, Stage.GONE_HOME, act=act, asked_by="dispatch.let_go")
+        move(job, Stage.GONE_HOME, act=act, asked_by="dispatch.let_go")
 
 
 def _whole_jobs(parcel: Parcel) -> list[Job]:

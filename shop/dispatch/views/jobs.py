@@ -10,8 +10,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.counter.models import Accessory, Job
+from shop.counter.moving import held_back
 from shop.counter.queries import whole_jobs
-from shop.counter.stages import Stage, held_back
+from shop.counter.stages import Stage
 from shop.dispatch import actions, queries
 from shop.dispatch.advice import cautions_for
 from shop.dispatch.forms import AccessoryForm, CollectForm, KeepHereForm, PackForm, PlanForm

@@ -9,7 +9,8 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from shop.counter.stages import Stage, held_back
+from shop.counter.moving import held_back
+from shop.counter.stages import Stage
 from shop.dispatch import actions, queries
 from shop.dispatch.advice import advice_for, cautions_for, weight_of
 from shop.dispatch.forms import HandOverForm, LostForm

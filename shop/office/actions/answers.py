@@ -8,8 +8,8 @@ from collections.abc import Collection
 
 from django.core.files.base import File
 
-from shop.counter import stages
 from shop.counter.models import Job
+from shop.counter.moving import move
 from shop.counter.stages import Outcome, Stage
 from shop.office.models import Authorisation, Estimate, EstimateLine
 from shop.premises import once
@@ -88,7 +88,7 @@ def record_answer(
         job.answer_owed_since = None
         if job.stage == Stage.AWAITING_WORD:
             goal, outcome = (Stage.ON_THE_BENCH, None) if answer in YES else (Stage.READY, Outcome.DECLINED)
-            stages.move(job, goal, act=act, asked_by="office.record_answer", outcome=outcome)
+            move(job, goal, act=act, asked_by="office.record_answer", outcome=outcome)
         act.record(
             "answer.recorded",
             subject=authorisation,

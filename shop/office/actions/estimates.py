@@ -6,9 +6,9 @@ import datetime as dt
 import uuid
 from collections.abc import Sequence
 
-from shop.counter import stages
 from shop.counter.actions import file_paper
 from shop.counter.models import Job
+from shop.counter.moving import move
 from shop.counter.stages import Stage
 from shop.office import pricing, taxing
 from shop.office.models import Estimate, EstimateLine
@@ -155,7 +155,7 @@ def put_estimate(
         Job.objects.filter(pk=job.pk).update(answer_owed_since=act.at)
         job.answer_owed_since = act.at
         if job.stage in {Stage.ON_THE_BENCH, Stage.AWAITING_PARTS}:
-            stages.move(job, Stage.AWAITING_WORD, act=act, asked_by="office.put_estimate")
+            move(job, Stage.AWAITING_WORD, act=act, asked_by="office.put_estimate")
         file_paper(act=act, paper=paper, jobs=[job])
         act.record(
             "estimate.given",

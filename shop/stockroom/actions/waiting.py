@@ -7,8 +7,8 @@ import uuid
 
 from django.db.models import QuerySet
 
-from shop.counter import stages
 from shop.counter.models import Job
+from shop.counter.moving import move
 from shop.counter.stages import ENDED, Stage
 from shop.premises import once
 from shop.premises.journal import Act, acting
@@ -57,7 +57,7 @@ def await_parts(*, job: Job, by: Staff, at: dt.datetime | None = None) -> Job:
     with acting(by=by, at=at) as act:
         if job.part_owed_since is None:
             raise Refusal(f"{job.number} waits for no part yet; say first which one it wants.")
-        stages.move(job, Stage.AWAITING_PARTS, act=act, asked_by="stockroom.await_parts")
+        move(job, Stage.AWAITING_PARTS, act=act, asked_by="stockroom.await_parts")
     return job
 
 
@@ -68,7 +68,7 @@ def parts_arrived(*, job: Job, by: Staff | None, at: dt.datetime | None = None) 
         Job.objects.filter(pk=job.pk).update(part_owed_since=None)
         job.part_owed_since = None
         if job.stage == Stage.AWAITING_PARTS:
-            stages.move(job, Stage.ON_THE_BENCH, act=act, asked_by="stockroom.parts_arrived")
+            move(job, Stage.ON_THE_BENCH, act=act, asked_by="stockroom.parts_arrived")
         act.record("parts.arrived", subject=job, jobs=[job.pk])
     return job
 

@@ -1,0 +1,245 @@
+"""A unit comes in: announced, booked in, or taken out of its box."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from django.core.files.uploadedfile import UploadedFile
+
+from shop.counter.actions.filing import attach_picture
+from shop.counter.actions.units import add_unit, change_unit, model_named
+from shop.counter.models import Accessory, Customer, HowItCame, InboundParcel, Job, JobPicture, Kind, Unit
+from shop.counter.moving import move
+from shop.counter.stages import WHOSE_MOVE, Stage
+from shop.handbook.jobnumber import JobNumber
+from shop.premises import numbers, once
+from shop.premises.journal import Act, acting
+from shop.premises.models import ShopProfile, Staff
+from shop.premises.pictures import take_picture
+from shop.premises.refusal import Refusal
+
+JOB_SERIES = "job"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AccessoryTaken:
+    """One accessory as it was handed over, and the shelf it stands on where that is not the unit's."""
+
+    name: str
+    stands_at: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitDescribed:
+    """A unit that the shop has not met yet, as it is described at the counter."""
+
+    maker: str
+    model: str
+    kind: str = Kind.OTHER
+    serial: str = ""
+    mains: bool = True
+    line_voltage: int | None = None
+    protection_class: str | None = None
+    marks: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Intake:
+    """What is written down of one unit when it comes in. Amounts are minor units of the shop's currency.
+
+    `unit` is one that the shop knows, or the description of one that is written down along with the job. `photos` are uploads.
+    """
+
+    unit: Unit | UnitDescribed
+    complaint: str
+    condition: str = ""
+    shelf: str = ""
+    accessories: Sequence[AccessoryTaken] = field(default=())
+    agreed_value_minor: int | None = None
+    limit_minor: int | None = None
+    bench_fee_minor: int | None = None
+    wants_parts_back: bool = False
+    comeback_of: Job | None = None
+    photos: Sequence[UploadedFile] = field(default=())
+
+
+def book_in(
+    *,
+    customer: Customer,
+    intakes: Sequence[Intake],
+    by: Staff,
+    how_it_came: str = HowItCame.CARRIED_IN,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> list[Job]:
+    """Book in one or several units of one customer in one go; each becomes a job of its own, in the order given."""
+    if not intakes:
+        raise Refusal("There is no unit to book in.")
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.booked_in")
+        jobs = [
+            _open_job(act, customer, intake, stage=Stage.BOOKED_IN, how_it_came=how_it_came)
+            for intake in intakes
+        ]
+        for job in jobs:
+            act.record("job.booked_in", subject=job, jobs=[job.pk], how=job.how_it_came)
+        once.settle(claimed, jobs[0])
+    return jobs
+
+
+def announce(
+    *,
+    customer: Customer,
+    intakes: Sequence[Intake],
+    by: Staff | None,
+    carrier: str = "",
+    tracking: str = "",
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> list[Job]:
+    """Write down units that are on their way by parcel; they become `expected` jobs until the box is opened."""
+    if not intakes:
+        raise Refusal("There is no unit to announce.")
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.announced")
+        parcel = InboundParcel.objects.create(
+            customer=customer, carrier=carrier.strip(), tracking=tracking.strip(), announced_at=act.at
+        )
+        jobs = [
+            _open_job(
+                act, customer, intake, stage=Stage.EXPECTED, how_it_came=HowItCame.PARCEL, inbound=parcel
+            )
+            for intake in intakes
+        ]
+        for job in jobs:
+            act.record("job.announced", subject=job, jobs=[job.pk])
+        once.settle(claimed, jobs[0])
+    return jobs
+
+
+def receive_expected(
+    *,
+    job: Job,
+    by: Staff,
+    packing_state: str,
+    packing_note: str = "",
+    condition: str = "",
+    shelf: str = "",
+    accessories: Sequence[AccessoryTaken] = (),
+    photos: Sequence[UploadedFile] = (),
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Job:
+    """Book an expected unit in when its box is opened, with the state of the packing noted on the parcel."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.booked_in")
+        parcel = job.inbound
+        if parcel is not None:
+            InboundParcel.objects.filter(pk=parcel.pk, arrived_at__isnull=True).update(arrived_at=act.at)
+            InboundParcel.objects.filter(pk=parcel.pk).update(
+                opened_at=act.at, packing_state=packing_state, packing_note=packing_note.strip()
+            )
+        job.condition = condition.strip() or job.condition
+        job.shelf = shelf.strip()
+        job.accepted_by = by
+        job.save(update_fields=["condition", "shelf", "accepted_by"])
+        _take_accessories(job, accessories)
+        for upload in photos:
+            attach_picture(
+                job=job, picture=take_picture(upload, by=by), by=by, shows=JobPicture.Shows.PACKING
+            )
+        move(job, Stage.BOOKED_IN, act=act, asked_by="counter.receive_expected")
+        act.record("job.booked_in", subject=job, jobs=[job.pk], how=job.how_it_came, packing=packing_state)
+        once.settle(claimed, job)
+    return job
+
+
+def take_accessory(
+    *,
+    job: Job,
+    name: str,
+    by: Staff,
+    stands_at: str = "",
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Accessory:
+    """An accessory that came later, or was overlooked at the counter."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.accessory_taken")
+        (accessory,) = _take_accessories(job, [AccessoryTaken(name=name, stands_at=stands_at)])
+        act.record("job.accessory_taken", subject=accessory, jobs=[job.pk])
+        once.settle(claimed, accessory)
+    return accessory
+
+
+def _open_job(
+    act: Act,
+    customer: Customer,
+    intake: Intake,
+    *,
+    stage: Stage,
+    how_it_came: str,
+    inbound: InboundParcel | None = None,
+) -> Job:
+    here = stage != Stage.EXPECTED
+    unit = _unit_meant(act, customer, intake.unit)
+    year = act.at.year
+    sequence = numbers.take(JOB_SERIES, year)
+    job = Job.objects.create(
+        number=str(JobNumber.make(year, sequence)),
+        year=year,
+        sequence=sequence,
+        customer=customer,
+        unit=unit,
+        stage=stage,
+        stage_since=act.at,
+        whose_move=WHOSE_MOVE[stage],
+        complaint=intake.complaint.strip(),
+        condition=intake.condition.strip(),
+        shelf=intake.shelf.strip(),
+        how_it_came=how_it_came,
+        inbound=inbound,
+        currency=ShopProfile.objects.values_list("currency", flat=True).get(pk=1),
+        agreed_value_minor=intake.agreed_value_minor,
+        limit_minor=intake.limit_minor,
+        bench_fee_minor=intake.bench_fee_minor,
+        wants_parts_back=intake.wants_parts_back,
+        accepted_by=act.by if here else None,
+        announced_at=None if here else act.at,
+        booked_in_at=act.at if here else None,
+        comeback_of=intake.comeback_of,
+    )
+    job.moves.create(from_stage="", to_stage=stage, at=act.at, by=act.by)
+    _take_accessories(job, intake.accessories)
+    for upload in intake.photos:
+        attach_picture(job=job, picture=take_picture(upload, by=act.by), by=act.by)
+    return job
+
+
+def _unit_meant(act: Act, customer: Customer, unit: Unit | UnitDescribed) -> Unit:
+    if isinstance(unit, UnitDescribed):
+        model = model_named(maker=unit.maker, name=unit.model, kind=unit.kind, by=act.by)
+        return add_unit(
+            model=model,
+            owner=customer,
+            serial=unit.serial,
+            mains=unit.mains,
+            line_voltage=unit.line_voltage,
+            protection_class=unit.protection_class,
+            marks=unit.marks,
+            by=act.by,
+        )
+    if unit.owner_id != customer.pk:
+        change_unit(unit=unit, owner=customer, by=act.by)
+    return unit
+
+
+def _take_accessories(job: Job, accessories: Iterable[AccessoryTaken]) -> list[Accessory]:
+    return Accessory.objects.bulk_create(
+        Accessory(job=job, name=taken.name.strip(), stands_at=taken.stands_at.strip())
+        for taken in accessories
+        if taken.name.strip()
+    )

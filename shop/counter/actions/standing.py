@@ -1,0 +1,64 @@
+"""What is noted of a job while it is here: shelf, promise, and that it goes back or never came."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+
+from shop.counter.models import Job
+from shop.counter.moving import move
+from shop.counter.stages import Stage
+from shop.premises import once
+from shop.premises.journal import acting
+from shop.premises.models import Staff
+
+
+def call_off(*, job: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None) -> Job:
+    """An announced unit never came."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.called_off")
+        move(job, Stage.CALLED_OFF, act=act, asked_by="counter.call_off")
+        once.settle(claimed, job)
+    return job
+
+
+def set_ready_unopened(
+    *, job: Job, outcome: str, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Job:
+    """The unit goes back without having been on the bench: the customer thought better of it."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.set_ready_unopened")
+        move(job, Stage.READY, act=act, asked_by="counter.set_ready_unopened", outcome=outcome)
+        once.settle(claimed, job)
+    return job
+
+
+def put_on_shelf(
+    *, job: Job, shelf: str, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Job:
+    """Note where a unit stands now."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.shelved")
+        job.shelf = shelf.strip()
+        job.save(update_fields=["shelf"])
+        act.record("job.shelved", subject=job, jobs=[job.pk])
+        once.settle(claimed, job)
+    return job
+
+
+def promise(
+    *,
+    job: Job,
+    promised_for: dt.date | None,
+    by: Staff,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Job:
+    """Give the customer a date, or take it back."""
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "job.promised")
+        job.promised_for = promised_for
+        job.save(update_fields=["promised_for"])
+        act.record("job.promised", subject=job, jobs=[job.pk], day=promised_for)
+        once.settle(claimed, job)
+    return job

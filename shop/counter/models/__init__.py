@@ -1,0 +1,31 @@
+"""Customers, makers, models with what is known of them, units, and jobs: one stay of one unit each."""
+
+from __future__ import annotations
+
+from shop.counter.models.jobs import Accessory, HowItCame, InboundParcel, Job, JobPaper, JobPicture, StageMove
+from shop.counter.models.known import ChannelOf, ModelNote, ModelPaper, OriginalPart, SafetyLimits, TestPoint
+from shop.counter.models.people import Customer, TaxStanding
+from shop.counter.models.units import Kind, Maker, ProtectionClass, Unit, UnitModel
+
+__all__ = [
+    "Accessory",
+    "ChannelOf",
+    "Customer",
+    "HowItCame",
+    "InboundParcel",
+    "Job",
+    "JobPaper",
+    "JobPicture",
+    "Kind",
+    "Maker",
+    "ModelNote",
+    "ModelPaper",
+    "OriginalPart",
+    "ProtectionClass",
+    "SafetyLimits",
+    "StageMove",
+    "TaxStanding",
+    "TestPoint",
+    "Unit",
+    "UnitModel",
+]
