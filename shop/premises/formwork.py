@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import base64
 import uuid
 from collections.abc import Callable
 from typing import Any, TypeVar
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.files.base import ContentFile
 from django.core.validators import MaxLengthValidator
 
 from shop.handbook.money import Money, MoneyError, UnitPrice
@@ -18,6 +20,8 @@ from shop.premises.refusal import Refusal
 
 LONGEST_TEXT = 20_000  # characters in one text field: some ten printed pages
 LARGEST_SUM_MINOR = 10**12
+MOST_DRAWN = 400_000  # characters of a drawn signature as the browser sends it
+DRAWN_AS = "data:image/png;base64,"
 T = TypeVar("T")
 
 
@@ -217,8 +221,36 @@ class PhotosField(forms.FileField):
         return clean
 
 
+class DrawnField(forms.CharField):
+    """A signature drawn in the browser; its clean value is a picture for `take_picture`, or None where nothing was drawn.
+
+    `parts/signature.html` shows the box to draw in, `js/signature.js` fills the hidden field; without script it stays empty.
+    """
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("required", False)
+        kwargs.setdefault("max_length", MOST_DRAWN)
+        kwargs.setdefault("widget", forms.HiddenInput)
+        super().__init__(**kwargs)
+
+    def clean(self, value: Any) -> ContentFile[bytes] | None:
+        """Read the picture, developed already, or say in one sentence why it can't be read."""
+        drawn = super().clean(value)
+        if not drawn:
+            return None
+        try:
+            upload = ContentFile(
+                base64.b64decode(drawn.removeprefix(DRAWN_AS), validate=True), name="signature.png"
+            )
+            develop_ahead(upload)
+        except (ValueError, Refusal) as error:
+            raise ValidationError("The signature can’t be read; draw it once more.") from error
+        return upload
+
+
 __all__ = [
     "AlreadyTaken",
+    "DrawnField",
     "PhotosField",
     "PlainForm",
     "QuantityField",

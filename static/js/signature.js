@@ -7,7 +7,7 @@ for (const box of document.querySelectorAll("[data-signature]")) {
   const field = document.getElementById(box.dataset.signature);
   const pen = canvas.getContext("2d");
   let drawing = false;
-  box.hidden = false;
+  let inked = false;
 
   const at = (event) => {
     const edge = canvas.getBoundingClientRect();
@@ -21,7 +21,17 @@ for (const box of document.querySelectorAll("[data-signature]")) {
     pen.lineWidth = INK;
     pen.lineCap = "round";
     pen.lineJoin = "round";
-    field.value = "";
+    inked = false;
+  };
+
+  // the form came back with a sentence: what was drawn stands in its field and is shown again
+  const again = () => {
+    const drawn = new Image();
+    drawn.addEventListener("load", () => {
+      pen.drawImage(drawn, 0, 0);
+      inked = true;
+    });
+    drawn.src = field.value;
   };
 
   canvas.addEventListener("pointerdown", (event) => {
@@ -34,13 +44,21 @@ for (const box of document.querySelectorAll("[data-signature]")) {
     if (!drawing) return;
     pen.lineTo(...at(event));
     pen.stroke();
+    inked = true;
   });
   for (const end of ["pointerup", "pointercancel"]) {
     canvas.addEventListener(end, () => {
-      if (drawing) field.value = canvas.toDataURL("image/png");
+      // a tap leaves nothing on the paper: that is no signature
+      if (drawing && inked) field.value = canvas.toDataURL("image/png");
       drawing = false;
     });
   }
-  box.querySelector("[data-clear]").addEventListener("click", clear);
+  box.querySelector("[data-clear]").addEventListener("click", () => {
+    clear();
+    field.value = "";
+  });
+
   clear();
+  if (field.value) again();
+  box.hidden = false;
 }

@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-import base64
 from collections.abc import Sequence
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
-from django.core.files.base import ContentFile
 
 from shop.office.models import Authorisation, EstimateLine
 from shop.office.pricing import rules_on
 from shop.premises import clock
-from shop.premises.formwork import PlainForm, SumField, TextField
+from shop.premises.formwork import DrawnField, PlainForm, SumField, TextField
 
 NOT_BY_STAFF = {Authorisation.How.WINDOW}
-MOST_DRAWN = 400_000  # characters of a drawn signature as the browser sends it
-DRAWN_AS = "data:image/png;base64,"
 
 
 def ways(*, drawn: bool) -> list[tuple[str, str]]:
@@ -54,7 +49,7 @@ class AnswerForm(PlainForm):
         label="What the customer wrote",
         help_text="The letter or e-mail as PDF or text, kept with the answer.",
     )
-    drawing = forms.CharField(required=False, max_length=MOST_DRAWN, widget=forms.HiddenInput)
+    drawing = DrawnField()
     conditions = TextField(required=False, rows=2, max_length=2000, label="Conditions of the consent")
     additional_work = TextField(
         required=False,
@@ -73,17 +68,6 @@ class AnswerForm(PlainForm):
         choice: Any = self.fields["accepted_lines"]
         choice.choices = [(line.pk, line.description) for line in lines]
 
-    def clean_drawing(self) -> ContentFile[bytes] | None:
-        """The drawn signature as a picture; what is in it is looked at when it is taken in."""
-        drawn: str = self.cleaned_data["drawing"]
-        if not drawn:
-            return None
-        try:
-            data = base64.b64decode(drawn.removeprefix(DRAWN_AS), validate=True)
-        except ValueError as error:
-            raise ValidationError("The signature can’t be read; draw it once more.") from error
-        return ContentFile(data, name="signature.png")
-
     def clean(self) -> dict[str, Any]:
         """What each answer needs beside itself."""
         data = super().clean() or self.cleaned_data
@@ -91,7 +75,7 @@ class AnswerForm(PlainForm):
             self._ask("phone_called", "Note the phone number called (16 CCR 2722).")
         if data.get("how") == Authorisation.How.SIGNED and not data.get("ticked"):
             self._ask("ticked", "Let the person tick that they agree.")
-        if data.get("how") == Authorisation.How.DRAWN and not data.get("drawing"):
+        if data.get("how") == Authorisation.How.DRAWN and data.get("drawing") is None:
             self._ask("how", "Draw the signature in the box, or choose another way.")
         if data.get("answer") == Authorisation.Answer.UP_TO and data.get("up_to") is None:
             self._ask("up_to", "Say up to which sum.")
