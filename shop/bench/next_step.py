@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from django.urls import reverse
 
-from shop.bench.queries import conclusion_stands
+from shop.bench.queries import BenchRecord, conclusion_stands
 from shop.bench.safety import why_not
+from shop.counter.models import Job
 from shop.counter.stages import Outcome, Stage
 from shop.premises.rooms import open_door
-
-if TYPE_CHECKING:
-    from shop.bench.page import BenchPage
+from shop.stockroom.models import PartWanted
 
 PROVED = {Outcome.REPAIRED, Outcome.PARTLY}
 
@@ -29,61 +28,70 @@ class NextStep:
     address: str = ""
 
 
-def next_step(page: BenchPage) -> NextStep | None:
-    """What comes next for this job; None once it has ended."""
-    step = _STEPS.get(Stage(page.job.stage))
-    return step(page) if step is not None else None
+@dataclass(frozen=True, slots=True)
+class _Standing:
+    """What the next step hangs on."""
+
+    job: Job
+    record: BenchRecord
+    wanted: Sequence[PartWanted]
 
 
-def _booked_in(page: BenchPage) -> NextStep:
+def next_step(job: Job, record: BenchRecord, wanted: Sequence[PartWanted]) -> NextStep | None:
+    """What comes next for `job`, of which the bench wrote `record` and which waits for `wanted`; None once it has ended."""
+    step = _STEPS.get(Stage(job.stage))
+    return step(_Standing(job, record, wanted)) if step is not None else None
+
+
+def _booked_in(at: _Standing) -> NextStep:
     return NextStep("Take it to the bench.", "Starting the clock does that, too.")
 
 
-def _on_the_bench(page: BenchPage) -> NextStep:
-    if not conclusion_stands(page.record):
-        if not page.record.findings and not page.record.readings:
+def _on_the_bench(at: _Standing) -> NextStep:
+    if not conclusion_stands(at.record):
+        if not at.record.findings and not at.record.readings:
             return NextStep("Find the fault.", "Note what you see and what you measure as you go.")
         return NextStep(
             "Find the fault and mend it.", "Then state what had failed.", "State the conclusion", "conclusion"
         )
-    if page.job.outcome in PROVED:
+    if at.job.outcome in PROVED:
         return NextStep("Prove it.", "Let it run and look at it on the way.", "Put it on soak test", "soak")
     return NextStep("It is concluded.", "Nothing has to be proved.", "Call it ready", "ready")
 
 
-def _proving(page: BenchPage) -> NextStep:
+def _proving(at: _Standing) -> NextStep:
     return NextStep("It is on soak test.", "Look at it on the way.", "Note a look", "soak_check")
 
 
-def _ready(page: BenchPage) -> NextStep:
-    record = page.record
+def _ready(at: _Standing) -> NextStep:
+    record = at.record
     last = next((one for one in reversed(record.safety_checks) if one.struck_at is None), None)
     waiver = next((one for one in reversed(record.waivers) if one.struck_at is None), None)
-    if why_not(page.job, last, waiver):
+    if why_not(at.job, last, waiver):
         return NextStep(
             "The safety check is owed.",
             "A mains unit goes home only after it.",
             "Safety check",
-            address=reverse("bench:safety", args=[page.job.number]),
+            address=reverse("bench:safety", args=[at.job.number]),
         )
-    return NextStep("It may go home.", "", "To dispatch", address=open_door("dispatch:job", page.job.number))
+    return NextStep("It may go home.", "", "To dispatch", address=open_door("dispatch:job", at.job.number))
 
 
-def _awaiting_word(page: BenchPage) -> NextStep:
+def _awaiting_word(at: _Standing) -> NextStep:
     return NextStep(
         "The estimate is with the customer.",
         "",
         "To the office",
-        address=open_door("office:job", page.job.number),
+        address=open_door("office:job", at.job.number),
     )
 
 
-def _awaiting_parts(page: BenchPage) -> NextStep:
-    names = ", ".join(str(one) for one in page.wanted[:3])
+def _awaiting_parts(at: _Standing) -> NextStep:
+    names = ", ".join(str(one) for one in at.wanted[:3])
     return NextStep("It waits for parts.", names)
 
 
-_STEPS = {
+_STEPS: dict[Stage, Callable[[_Standing], NextStep]] = {
     Stage.BOOKED_IN: _booked_in,
     Stage.ON_THE_BENCH: _on_the_bench,
     Stage.PROVING: _proving,

@@ -212,7 +212,7 @@ class BenchPage:
     @cached_property
     def next_step(self) -> NextStep | None:
         """What comes next."""
-        return next_step(self)
+        return next_step(self.job, self.record, self.wanted)
 
     # --- forms -------------------------------------------------------------------------------------------------
 
