@@ -23,7 +23,9 @@ from shop.office import actions as office
 from shop.office.models import Estimate, Invoice
 from shop.premises.models import IssuedPaper, Message, Picture, Staff, StoredFile
 from shop.premises.pictures import take_file
-from shop.records.models import Synonym
+from shop.records.bringing_in import batches
+from shop.records.models import Batch, Synonym
+from shop.records.taking_out.sheets import SHEETS
 from shop.stockroom import actions as stockroom
 from shop.stockroom.actions import LineAsked
 from shop.stockroom.models import Order, Part, Supplier
@@ -83,7 +85,25 @@ def lay_out(owner: Staff) -> DemoShop:
     shop.secret = open_window(job=asked, by=owner)
     say_word(job=asked, text="Is it the belt again?")
     counter.put_on_shelf(job=shop.at_stage[Stage.BOOKED_IN], shelf="A1", by=owner)
+    bring_old_lists_in(owner)
     return shop
+
+
+OLD_JOBS = b"""Job,Date in,Client,Make,Model,Serial,Fault,Cause,Repair,Result
+88,2011-03-14,Ines Quorra,Fenwick,R-1,FW2203,No left channel,Relay contacts,Cleaned,fixed
+89,2011-04-02,Ines Quorra,Fenwick,R-1,FW2203,Hum on both channels,Reservoir capacitor,Replaced,fixed
+90,2011-04-31,Ines Quorra,Fenwick,R-1,,Dead,,,
+"""
+
+
+def bring_old_lists_in(owner: Staff) -> None:
+    """Two lists of an older book: one brought in, and one whose columns are still to be matched."""
+    first, _second = (
+        batches.start_batch(name=name, file=io.BytesIO(OLD_JOBS), by=owner)
+        for name in ("older-book.csv", "to-be-matched.csv")
+    )
+    batches.match_columns(batch=first, columns=first.columns, by=owner)
+    batches.bring_all_in(batch=first, by=owner)
 
 
 def at(name: str, *args: Any, **query: Any) -> str:
@@ -124,6 +144,14 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
         at("records:search", q="qwertz xyzzy"),
     ],
     "records:synonyms": once("records:synonyms"),
+    "records:books": once("records:books"),
+    "records:batch": lambda _: of("records:batch", Batch.objects.order_by("-pk")),
+    "records:forget_customer": lambda _: of("records:forget_customer", two_customers()),
+    "records:merge": lambda _: [
+        at("records:merge", "customer", two_customers()[0].pk, other="an"),
+        at("records:merge", "unit", Unit.objects.order_by("pk")[0].pk),
+        at("records:merge", "model", UnitModel.objects.order_by("pk")[0].pk, other="a"),
+    ],
     "counter:book_in": lambda _: [at("counter:book_in"), at("counter:book_in", who="a", expected=1)],
     "counter:book_in_for": lambda _: of("counter:book_in_for", two_customers()),
     "counter:announce_for": lambda _: of("counter:announce_for", two_customers()),
@@ -277,6 +305,9 @@ FILES: dict[str, Callable[[DemoShop], list[str]]] = {
     "dispatch:label": lambda _: [
         at("dispatch:label", parcel.pk, on="roll") for parcel in Parcel.objects.order_by("-id")[:1]
     ],
+    "records:batch_errors": lambda _: of("records:batch_errors", Batch.objects.order_by("-pk")),
+    "records:sheet": lambda _: [at("records:sheet", name) for name in SHEETS],
+    "records:open_repair": once("records:open_repair"),
     "window:paper": lambda shop: [
         at("window:paper", shop.secret, filed.paper_id)
         for filed in JobPaper.objects.filter(job=shop.at_stage[Stage.AWAITING_WORD], paper__kind="estimate")[
