@@ -1,4 +1,4 @@
-"""Reminders, notices about units left here, the rules with their days, figures for the books, the repair report.
+"""Reminders, notices about units left here, the rules with their days, figures for the books.
 
 Sources: California Civil Code 3066, 3052b, 3051 and 3052 (california.public.law; animallaw.info, lawguru.com); Torts
 (Interference with Goods) Act 1977 section 12 and Schedule 1 (uosb.co.uk). Dates reckoned with Python's calendar.
@@ -291,57 +291,3 @@ def test_the_figures_of_a_period_come_from_its_invoices_less_its_credit_notes(jo
     after = figures(year, currency="USD", today=dt.date(2026, 6, 1))
     assert (after.net.minor, after.tax.minor, after.outstanding.minor) == (0, 0, 0)
     assert Invoice.objects.count() == 2
-
-
-# --- the repair report ---------------------------------------------------------------------------------------------------
-
-
-def test_the_repair_report_tells_complaint_findings_readings_remedy_and_what_to_watch(
-    job: Job, owner: Staff
-) -> None:
-    bench.add_finding(job=job, text="Left output stage dead", by=owner)
-    bench.add_reading(
-        job=job, typed="1.2 V", quantity="voltage_dc", where="offset left", expected="<50 mV", by=owner
-    )
-    bench.add_reading(
-        job=job,
-        typed="8 mV",
-        quantity="voltage_dc",
-        where="offset left",
-        expected="<50 mV",
-        after_repair=True,
-        by=owner,
-    )
-    bench.add_evidence(job=job, kind="rework", where="main board", marking="8132", by=owner)
-    bench.conclude(
-        job=job,
-        failed="output transistor",
-        position="Q701",
-        mode="short",
-        remedy="Matched pair fitted",
-        outcome="repaired",
-        watch="Keep the vents free",
-        by=owner,
-    )
-    job.refresh_from_db()
-    printed = text_of(actions.issue_report(job=job, by=owner))
-    for words in (
-        "No sound from the left channel",
-        "Left output stage dead",
-        "Before",
-        "1.2 V",
-        "After the repair",
-        "8 mV",
-        "8132",
-        "output transistor (Q701)",
-        "Matched pair fitted",
-        "Keep the vents free",
-        "Warranty on the repair",
-    ):
-        assert words in printed
-
-
-def test_a_struck_out_finding_is_no_part_of_the_report(job: Job, owner: Staff) -> None:
-    finding = bench.add_finding(job=job, text="Transformer hums", by=owner)
-    bench.strike(line=finding, reason="was the other unit", by=owner)
-    assert "Transformer hums" not in text_of(actions.issue_report(job=job, by=owner))

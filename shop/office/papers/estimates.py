@@ -48,7 +48,7 @@ def estimate_sheet(estimate: Estimate, lines: Sequence[EstimateLine], *, by: Sta
             "totals": _totals(estimate),
             "note": estimate.note,
             "diagnosis_only": estimate.diagnosis_only,
-            "closing": _closing(job),
+            "beside": _closing(job),
             "terms": terms.text if terms is not None else "",
             "notices": law_notices(LawPaper.ESTIMATE, on=given),
             "signatures": [Signature("For the shop", name=by.signature), Signature("Customer")],

@@ -19,6 +19,9 @@ from shop.premises.models import Staff
 from shop.premises.press import Address, Fact, Total
 from shop.premises.profile import the_profile
 
+# what a rule without a reason of its own says of itself; frozen on old invoices too
+NO_REASON = {"Not taxed.", "Not taxed here."}
+
 
 @by_our_customs
 def invoice_facts(invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> dict[str, Any]:
@@ -132,12 +135,11 @@ def invoice_context(invoice: Invoice) -> dict[str, Any]:
             rates=sum(1 for tax in taxes if tax.tax_minor) > 1,
         ),
         "totals": invoice_totals(invoice, taxes),
-        "tax_notes": _tax_notes(invoice, taxes),
+        "beside": [*_tax_notes(invoice, taxes), *_closing(invoice)],
         "answers": facts["answers"],
         "several": len(facts["jobs"]) > 1,
         "note": invoice.note,
         "how_to_pay": "" if _nothing_to_pay(invoice) else facts["how_to_pay"],
-        "closing": _closing(invoice),
         "notices": law_notices(LawPaper.INVOICE, on=dated(invoice)),
     }
 
@@ -188,15 +190,20 @@ def _tax_notes(invoice: Invoice, taxes: Sequence[InvoiceTax]) -> list[str]:
             if line.tax_category == tax.category and line.tax_percent == tax.percent and line.amount_minor
         ]
         kinds = list(dict.fromkeys(LineKind(line.kind).label for line in mine))
-        if kinds and len(mine) < len(lines):
-            notes.append(f"{', '.join(kinds)}: {tax.note}")
-        elif kinds:
-            notes.append(tax.note)
+        if kinds:
+            notes.append(_untaxed(tax, kinds, whole=len(mine) == len(lines)))
     if invoice.facts["cash_accounting"]:
         notes.append("Cash accounting.")
     if invoice.facts["inclusive"] and invoice.tax_minor:
         notes.append("The prices of the lines contain the tax.")
     return notes
+
+
+def _untaxed(tax: InvoiceTax, kinds: Sequence[str], *, whole: bool) -> str:
+    """Which lines carry no tax: by the rule's own reason, and where it has none in a sentence that names the lines."""
+    if tax.note in NO_REASON:
+        return "No tax is charged." if whole else f"No tax is charged on: {', '.join(kinds).lower()}."
+    return tax.note if whole else f"{', '.join(kinds)}: {tax.note}"
 
 
 def _closing(invoice: Invoice) -> list[str]:
@@ -230,9 +237,8 @@ def invoice_totals(invoice: Invoice, taxes: Sequence[InvoiceTax]) -> list[Total]
     totals = [Total("Before tax", Money(invoice.net_minor, currency))]
     totals += [
         Total(
-            f"{tax.name} {tax.percent.normalize():f} %",
+            f"{tax.name} {tax.percent.normalize():f} % on {spelling.money(Money(tax.base_minor, currency))}",
             Money(tax.tax_minor, currency),
-            note=f"on {spelling.money(Money(tax.base_minor, currency))}",
         )
         for tax in taxes
         if tax.tax_minor

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from shop.counter.models import Customer, Job
 from shop.counter.papers import postal
 from shop.handbook import law
+from shop.handbook.law.terms import Condition
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office.models import Invoice, LeftHere
@@ -37,12 +38,10 @@ def statement_sheet(account: Account, *, number: str, on: dt.date, by: Staff) ->
     brought = account.brought_forward
     lines = [Line("Brought forward", amount=brought)] if brought else []
     lines += [
-        Line(one.words, quantity=spelling.short_day(one.day), amount=one.amount) for one in account.entries
+        Line(one.words, quantity=spelling.short_day(one.day), price=one.amount, amount=one.balance)
+        for one in account.entries
     ]
     owed = account.balance
-    total = (
-        Total("In your favour", -owed, strong=True) if owed.minor < 0 else Total("To pay", owed, strong=True)
-    )
     return SheetWanted(
         kind="statement",
         number=number,
@@ -63,11 +62,22 @@ def statement_sheet(account: Account, *, number: str, on: dt.date, by: Staff) ->
                 currency=owed.currency,
                 text_head="What",
                 quantity_head="Date",
+                price_head="Amount",
+                amount_head="Balance",
             ),
-            "totals": [total],
+            "totals": [_standing(owed)],
             "open_table": _open_table(account.open) if account.open else None,
             "how_to_pay": rules_on(on).how_to_pay if owed.minor > 0 else "",
         },
+    )
+
+
+def _standing(owed: Money) -> Total:
+    """How the account stands at the end."""
+    if not owed:
+        return Total("Nothing is open", owed, strong=True)
+    return (
+        Total("To pay", owed, strong=True) if owed.minor > 0 else Total("In your favour", -owed, strong=True)
     )
 
 
@@ -90,7 +100,7 @@ def reminder_sheet(
                 Fact("Date", spelling.short_day(on), strong=True),
                 Fact("Invoice", invoice.number, strong=True),
             ],
-            "paragraphs": [words],
+            "paragraphs": [_greeting(invoice.customer), words],
             "table": _open_table([invoice]),
             "totals": [Total("To pay", owed, strong=True)],
             "how_to_pay": rules_on(on).how_to_pay,
@@ -135,7 +145,7 @@ def left_sheet(
             "unit": facts,
             "totals": [],
             "how_to_pay": rules_on(on).how_to_pay if owed.minor > 0 else "",
-            "notices": _left_notices(paper, on),
+            "notices": _left_notices(paper, on, owed=owed),
             "signatures": [Signature("For the shop", name=by.signature, day=on)],
         },
     )
@@ -145,22 +155,30 @@ def _left_words(customer: Customer, *, sale: bool, owed: Money) -> list[str]:
     pay = f" and pay {spelling.money(owed)}" if owed.minor > 0 else ""
     if not sale:
         return [
-            f"The unit named below is ready for you. Please collect it{pay}, or tell us where to send it.",
+            _greeting(customer),
+            f"The unit named below is ready for you. Please collect it{pay}, or tell us where we may send it.",
             "Until then it stands here at your disposal.",
         ]
     return [
+        _greeting(customer),
         f"The unit named below is ready and has not been collected. Please collect it{pay}.",
         "If it is still here, we intend to sell it on or after the day named below. You may collect it at any time until then.",
         "What the sale brings beyond what is owed and the costs of the sale is yours.",
     ]
 
 
-def _left_notices(paper: LawPaper, on: dt.date) -> list[Notice]:
-    rules = law.profile_named(the_profile().law_profile)
-    return [
-        Notice(f"This notice names: {line.what}.", citation=line.standing)
-        for line in rules.lines_for(paper, on)
-    ]
+def _greeting(customer: Customer) -> str:
+    return f"Dear {customer.name},"
+
+
+def _left_notices(paper: LawPaper, on: dt.date, *, owed: Money) -> list[Notice]:
+    """What the law asks the letter to be and to name, each with its paragraph, so that its reader can hold it against that."""
+    conditions = frozenset({Condition.MONEY_OWED}) if owed.minor > 0 else frozenset()
+    lines = law.profile_named(the_profile().law_profile).lines_for(paper, on, conditions)
+    if not lines:
+        return []
+    words = [f"{line.what[:1].upper()}{line.what[1:]} ({line.standing})." for line in lines]
+    return [Notice("\n".join(words), title="What the law asks of this letter")]
 
 
 def _open_table(invoices: Sequence[Invoice]) -> LineTable:

@@ -10,6 +10,7 @@ from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office.models import Invoice, Payment
 from shop.office.papers.sheets import SheetWanted, by_our_customs, keep_until
+from shop.office.queries.jobs import open_minor
 from shop.premises import spelling
 from shop.premises.customs import day_of
 from shop.premises.models import Staff
@@ -22,14 +23,22 @@ def receipt_sheet(
 ) -> SheetWanted:
     """The receipt of one payment: how much, how, for what, and what is still open on its invoice."""
     amount = Money(payment.amount_minor, payment.currency)
+    back = amount.minor < 0
     number = f"R-{payment.pk}"
     day = day_of(payment.at)
     facts = [
         Fact("Date", spelling.short_day(day), strong=True),
         Fact("Job", ", ".join(job.number for job in jobs)),
         Fact("Invoice", invoice.number if invoice is not None else "—"),
-        Fact("Paid by", payment.get_how_display()),
+        Fact("Paid back by" if back else "Paid by", payment.get_how_display()),
     ]
+    totals = [
+        Total(payment.get_kind_display(), -amount if back else amount, note=payment.reference, strong=True)
+    ]
+    if invoice is not None:
+        totals.append(
+            Total(f"Still open on invoice {invoice.number}", Money(open_minor(invoice), invoice.currency))
+        )
     return SheetWanted(
         kind="receipt",
         number=number,
@@ -40,10 +49,16 @@ def receipt_sheet(
         context={
             "to": postal(payment.customer),
             "facts": facts,
-            "totals": [Total(payment.get_kind_display(), amount, note=payment.reference, strong=True)],
+            "words": _words(payment, jobs, back=back),
+            "totals": totals,
             "note": payment.note,
-            "signatures": [
-                Signature("Received" if amount.minor > 0 else "Paid back", name=by.signature, day=day)
-            ],
+            "signatures": [Signature("Paid back" if back else "Received", name=by.signature, day=day)],
         },
     )
+
+
+def _words(payment: Payment, jobs: Sequence[Job], *, back: bool) -> str:
+    """What the money was for, in a sentence: the unit is what the customer knows the job by."""
+    units = ", ".join(dict.fromkeys(str(job.unit.model) for job in jobs))
+    whose = f"to {payment.customer.name}" if back else f"from {payment.customer.name}, with thanks"
+    return f"{'Paid back' if back else 'Received'} {whose}{f', for {units}' if units else ''}."

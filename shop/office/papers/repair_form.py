@@ -24,7 +24,7 @@ def repair_form_sheet(form: RepairForm, *, number: str, by: Staff) -> SheetWante
     """The form as given: part one names the repairer, part two the repair."""
     shop, job, given = the_profile(), form.job, day_of(form.given_at)
     model = job.unit.model
-    goods = f"{model.get_kind_display()} {model.maker.name} {model.name} {job.unit.serial}".strip()
+    goods = f"{model.get_kind_display()} {model.maker.name} {model.name}, serial number {job.unit.serial or 'none found'}"
     return SheetWanted(
         kind="repair_form",
         number=number,
@@ -44,7 +44,7 @@ def repair_form_sheet(form: RepairForm, *, number: str, by: Staff) -> SheetWante
                 Fact("Address", ", ".join(shop.address.splitlines())),
                 Fact("Telephone", shop.phone or "—"),
                 Fact("E-mail", shop.email or "—"),
-                Fact("Other ways online", shop.web_address or "none", wide=True),
+                Fact("Other ways online", shop.web_address or "None", wide=True),
             ],
             "repair": [
                 Fact("Goods", goods, wide=True),
@@ -52,16 +52,16 @@ def repair_form_sheet(form: RepairForm, *, number: str, by: Staff) -> SheetWante
                 Fact("Repair suggested", form.repair_kind, wide=True),
                 Fact(*_price(form), strong=True),
                 Fact("Time needed", f"{form.days_needed} days from the contract"),
-                Fact("Temporary replacement", form.replacement, wide=True),
-                Fact("Handed over at", form.handover_place, wide=True),
+                Fact("Temporary replacement", form.replacement),
+                Fact("Handed over at", form.handover_place),
                 Fact("Further services", form.further_services, wide=True),
                 Fact("These conditions stand until", spelling.day(form.valid_until), strong=True),
-                Fact("Additional information", form.more or "none", wide=True),
+                Fact("Additional information", form.more or "None", wide=True),
             ],
             "notices": [
                 Notice(
                     "This form costs you nothing. If you accept within its time, its conditions become part of the contract.",
-                    citation="Directive (EU) 2024/1799 Art. 4 (partly not confirmed)",
+                    citation="Directive (EU) 2024/1799 Art. 4",
                 )
             ],
             "signatures": [Signature("For the shop", name=by.signature, day=given), Signature("Customer")],

@@ -36,7 +36,7 @@ def report_sheet(job: Job, *, number: str, by: Staff) -> SheetWanted:
             "to": postal(job.customer),
             "facts": [
                 Fact("Date", spelling.short_day(on), strong=True),
-                Fact("Outcome", job.get_outcome_display() or "not settled yet", strong=True),
+                Fact("Outcome", job.get_outcome_display() or "Not settled yet", strong=True),
                 Fact("Job", job.number),
                 Fact("Taken in", spelling.short_day(job.booked_in_at)),
             ],
@@ -97,7 +97,7 @@ def _reading(reading: Reading) -> Line:
 
 
 def _evidence(evidence: Evidence) -> str:
-    words = f"{evidence.where}: {evidence.get_kind_display().lower()}"
+    words = f"{evidence.where[:1].upper()}{evidence.where[1:]}: {evidence.get_kind_display().lower()}"
     if evidence.marking:
         words += f" “{evidence.marking}”"
     if evidence.argument:
@@ -131,7 +131,7 @@ def _part(part: PartFitted) -> str:
 def _safety(check: SafetyCheck | None) -> str:
     if check is None:
         return ""
-    return f"{check.get_outcome_display()} on {spelling.short_day(check.at)}: {check.summary}"
+    return f"Safety check of {spelling.short_day(check.at)}. {check.summary}"
 
 
 def _soak(record: BenchRecord) -> str:

@@ -6,8 +6,10 @@ import base64
 from collections.abc import Iterable
 
 from django import template
+from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
+from shop.premises import marks
 from shop.premises.models import Picture
 from shop.premises.press import Fact, code128_svg, qr_svg
 
@@ -39,9 +41,28 @@ def qr_code(text: str, module_mm: float = 0.6) -> SafeString:
 
 @register.simple_tag
 def picture_data(picture: Picture, size: str = "medium") -> str:
-    """Return a photograph as an address that holds the picture itself: a paper may load nothing from outside."""
+    """Return a photograph as an address that holds the picture itself: a paper may load nothing from outside.
+
+    Arrows and circles that were drawn on it are drawn over it.
+    """
     file = {"full": picture.file, "medium": picture.medium, "thumbnail": picture.thumbnail}[
         size
     ] or picture.file
     with file.open("rb") as opened:
-        return f"data:image/jpeg;base64,{base64.b64encode(opened.read()).decode('ascii')}"
+        photograph = _address("image/jpeg", opened.read())
+    if not picture.marks:
+        return photograph
+    drawing = render_to_string(
+        "papers/parts/marked.svg",
+        {
+            "picture": picture,
+            "photograph": photograph,
+            "marks": marks.drawn(picture.marks, picture.width, picture.height),
+            "stroke": max(picture.width, picture.height) // 160 + 1,
+        },
+    )
+    return _address("image/svg+xml", drawing.encode())
+
+
+def _address(kind: str, data: bytes) -> str:
+    return f"data:{kind};base64,{base64.b64encode(data).decode('ascii')}"
