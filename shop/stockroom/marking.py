@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from shop.handbook.quantities import Kind, Quantity, Tolerance, Unreadable, parse, part_values
@@ -30,7 +29,6 @@ _HINTS = {
     Kind.CAPACITANCE: ("capac", "electrolyt", "tantal"),
     Kind.INDUCTANCE: ("induct", "choke", "coil"),
 }
-_FRACTION_ALONE = re.compile(r"\s*\d{1,2}/\d{1,2}\s*W\s*", re.IGNORECASE)
 _LEAST_BARE_OHMS = Decimal("0.01")
 
 
@@ -75,9 +73,9 @@ def percent_of(tolerance: Tolerance | None) -> float | None:
 def markings(text: str) -> list[Marking]:
     """Every value that a marking may mean, without guessing; empty for a name.
 
-    A fraction of a watt alone is a rating, and a bare code for less than 10 mΩ (6L6) is a name.
+    A bare code for less than 10 mΩ (6L6) is a name.
     """
-    if not text.strip() or _FRACTION_ALONE.fullmatch(text):
+    if not text.strip():
         return []
     try:
         readings = part_values(text)
@@ -180,6 +178,16 @@ class Asked:
     run: int
     words: tuple[str, ...]
 
+    @property
+    def is_sure(self) -> bool:
+        """Whether the words mean this and are no mere names.
+
+        Words that make a value only together (22 k) say nothing one by one, and ohms with watts (4k7 film 1/4W) are ohms.
+        """
+        read = self.marking.quantity
+        passive = read.kind in {Kind.RESISTANCE, Kind.CAPACITANCE, Kind.INDUCTANCE}
+        return self.run > 1 or (passive and bool(read.ratings or read.tolerance))
+
 
 def typed_words(typed: str) -> list[str]:
     """The words of what was typed into the search box, at most eight."""
@@ -189,13 +197,52 @@ def typed_words(typed: str) -> list[str]:
 def asked_values(typed: str) -> Iterator[Asked]:
     """The values in what was typed, by the longest run of words that can be read as one: `film 4k7 1/4W`.
 
-    The other words must be met as words. Yields nothing where no run can be read.
+    A rating or a tolerance that stands apart from the value (`1/4W film 4k7`) is asked for like one beside it; the other words
+    must be met as words. Yields nothing where no run can be read.
     """
     words = typed_words(typed)
     for length in range(len(words), 0, -1):
         for start in range(len(words) - length + 1):
             found = markings(" ".join(words[start : start + length]))
             if found:
-                rest = (*words[:start], *words[start + length :])
-                yield from (Asked(marking, length, rest) for marking in found)
+                rest, ratings, tolerance = _set_apart([*words[:start], *words[start + length :]])
+                yield from (Asked(_with(one, ratings, tolerance), length, rest) for one in found)
                 return
+
+
+def _set_apart(words: list[str]) -> tuple[tuple[str, ...], tuple[Quantity, ...], Tolerance | None]:
+    """The words that are no rating and no tolerance, and those that are, read."""
+    rest: list[str] = []
+    ratings: list[Quantity] = []
+    tolerance: Tolerance | None = None
+    left = words.copy()
+    while left:
+        for length in (2, 1):
+            text = " ".join(left[:length])
+            if rated := ratings_of(text):
+                ratings.extend(rated)
+            elif text.endswith("%") and tolerance is None and (wide := tolerance_of(text)):
+                tolerance = wide
+            else:
+                continue
+            break
+        else:
+            rest.append(left[0])
+            length = 1
+        left = left[length:]
+    return tuple(rest), tuple(ratings), tolerance
+
+
+def _with(marking: Marking, ratings: tuple[Quantity, ...], tolerance: Tolerance | None) -> Marking:
+    read = marking.quantity
+    whole = replace(read, ratings=(*read.ratings, *ratings), tolerance=read.tolerance or tolerance)
+    return Marking(marking.kind, whole)
+
+
+def watts_in(word: str) -> float | None:
+    """The watts that a word says by itself: `1/4W`, `0.25W`; None for every other."""
+    try:
+        read = parse(word, Kind.POWER)
+    except Unreadable:
+        return None
+    return float(read.value) if word[-1:] in "Ww" and read.known is not None else None

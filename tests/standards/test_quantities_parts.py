@@ -77,6 +77,37 @@ def test_a_letter_stands_for_the_point_in_other_quantities_too(text, kind, value
     assert (quantity.value, quantity.unit, quantity.tolerance) == (Decimal(value), unit, None)
 
 
+# how resistors are sold: common practice, no source; the decimals by long division
+FRACTIONS = [
+    ("1/8W", "0.125"), ("1/4W", "0.25"), ("1/2W", "0.5"), ("3/4W", "0.75"), ("1/10 W", "0.1"), ("1/16W", "0.0625"),
+    ("1/4 watt", "0.25"), ("1/2w", "0.5"), ("½W", "0.5"), ("¼ W", "0.25"), ("⅛W", "0.125"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("text,watts", FRACTIONS)
+def test_a_fraction_of_a_watt_alone_is_a_wattage_and_no_ohm(text, watts):
+    for quantity in (parse(text), parse(text, Kind.POWER), *part_values(text)):
+        assert (quantity.value, quantity.unit, quantity.kind) == (Decimal(watts), "W", Kind.POWER)
+    for kind in (OHM, FARAD):
+        with pytest.raises(Unreadable):
+            parse(text, kind)
+
+
+@pytest.mark.parametrize("text,ohms,watts", [("10/4W", 10, 4), ("47/2W", 47, 2), ("4k7 ½W", 4700, "0.5")])
+def test_ohms_before_a_wattage_are_still_ohms(text, ohms, watts):
+    (quantity,) = part_values(text)
+    assert (quantity.value, quantity.unit, quantity.rating.value) == (ohms, "Ω", Decimal(watts))
+
+
+@pytest.mark.parametrize("text", ["1½W", "1½ W", "1/3W", "1/2 V"])
+def test_a_fraction_that_is_no_wattage_is_not_made_one(text):
+    try:
+        readings = part_values(text)
+    except Unreadable:
+        return
+    assert all(reading.unit != "W" for reading in readings)
+
+
 @pytest.mark.parametrize("text,kind,sentence", [
     ("473M", None, "“473M” could be 473 MΩ or a capacitor of code 473 ±20 %: say which quantity it is."),
     ("470K", None, "“470K” could be 470 kΩ or a capacitor of code 470 ±10 %: say which quantity it is."),

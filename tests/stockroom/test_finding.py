@@ -98,6 +98,37 @@ def test_a_rating_that_is_typed_is_the_least_that_will_do(by) -> None:
     assert found("4k7") == [weak, just, strong, unknown]
 
 
+@pytest.mark.parametrize(
+    "typed", ["4k7 1/4W", "1/4W 4k7", "4k7 carbon film 0.25 W", "¼W film 4k7", "film 4k7 250mW"]
+)
+def test_a_wattage_may_stand_anywhere_and_be_a_fraction_of_a_watt(by, typed) -> None:
+    # 1/8, 1/4 and 1/2 W are how resistors are sold: common practice, no source
+    a_part(by, description="Resistor, carbon film", designation="4k7", rating="1/8 W")
+    just = a_part(by, description="Resistor, carbon film", designation="4k7", rating="1/4 W")
+    strong = a_part(by, description="Resistor, carbon film", designation="4k7", rating="½W")
+    a_part(by, description="Resistor, carbon film", designation="1R", rating="4 W")
+    assert (just.rated_watts, strong.rated_watts) == (0.25, 0.5)
+    assert found(typed) == [just, strong]
+
+
+def test_a_tolerance_and_a_voltage_count_wherever_they_stand(by) -> None:
+    low, high = (
+        a_part(by, description="Capacitor, film", designation=f"100n 5% {volts}V") for volts in (63, 250)
+    )
+    assert found("160V film 100n 10%") == [high]
+    assert found("5% film 100n") == [low, high]
+    assert found("100n film 1%") == []
+
+
+def test_a_wattage_alone_finds_what_stands_it_and_never_one_ohm_of_four_watts(by) -> None:
+    one_ohm = a_part(by, designation="1R", rating="4 W")
+    quarter = a_part(by, designation="4k7", rating="0.25 W")
+    a_part(by, designation="10k", rating="1/8 W")
+    assert found("1/4W") == [one_ohm, quarter]
+    assert found("1R 4W") == [one_ohm]
+    assert found("resistor 1W") == [one_ohm]
+
+
 def test_a_working_voltage_that_is_typed_is_the_least_that_will_do(by) -> None:
     low, high = (a_part(by, description="Capacitor", designation=f"10µF {volts}V") for volts in (25, 63))
     assert found("10µF 50V") == [high]

@@ -64,11 +64,20 @@ _FOLDED = {0x2212: "-", 0x2013: "-", 0x3000: " ", 0x2126: "Ω"} | {
 """Minus signs, the ohm sign and full-width characters as a tablet's keyboard writes them."""
 
 
+_PART_OF_ONE = re.compile(r"(?<![0-9])[½¼¾⅛]")
+_SPELLED_OUT = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8"}
+
+
+def _spelled_out(match: re.Match[str]) -> str:
+    """A fraction in one character as the three that are read; never behind a digit, where it would be another number."""
+    return _SPELLED_OUT[match[0]]
+
+
 def _slowly(text: str, kind: Kind | None) -> Quantity:
     """Everything that isn't one of the commonest forms."""
     if len(text) > LONGEST:
         raise Unreadable(f"That is too long for one value: at most {LONGEST} characters.")
-    cleaned = text if text.isascii() else text.translate(_FOLDED)
+    cleaned = text if text.isascii() else _PART_OF_ONE.sub(_spelled_out, text).translate(_FOLDED)
     cleaned = cleaned.strip()
     quantity = (
         _over_range(cleaned, kind, text)
@@ -94,6 +103,7 @@ def _single(text: str, kind: Kind | None, typed: str) -> Quantity | None:
         )
     quantity = read_code(text, typed) if kind is Kind.CAPACITANCE else None
     quantity = quantity or read_rkm(text, kind, typed) or _plain(text, kind, typed) or _hfe(text, kind, typed)
+    quantity = quantity or _wattage(text, kind, typed)
     if quantity is not None:
         _refuse_unbelievable(quantity, text)
     return quantity
@@ -225,6 +235,8 @@ _PARTS_ARE_IN = frozenset({"Ω", "F", "H"})
 
 def _with_extras(text: str, kind: Kind | None, typed: str) -> Quantity | None:
     """A part's value with its tolerance and ratings behind it: ``4k7 5% 1/4W``, ``4.7µF/63V``, ``105K 330V``."""
+    if _FRACTION_OF_A_WATT(text):
+        return None
     ratings: list[Quantity] = []
     tolerance: Tolerance | None = None
     for _ in range(_MOST_EXTRAS):
@@ -287,6 +299,16 @@ def _rating_in(number: str, unit: str) -> Quantity | Tolerance | None:
     rating = Quantity(value.scaleb(int(spelt.exponent[1:] or 0)), spelt.unit, spelt.kind, number + unit)
     _refuse_unbelievable(rating, rating.typed)
     return rating
+
+
+_FRACTION_OF_A_WATT = re.compile(r"(1/[0-9]{1,2}|3/4)\s*(?:W|watts?)", re.IGNORECASE).fullmatch
+
+
+def _wattage(text: str, kind: Kind | None, typed: str) -> Quantity | None:
+    """``1/4W`` alone: a resistor's wattage, where no other kind was chosen (common practice, no source)."""
+    match = _FRACTION_OF_A_WATT(text) if kind in {None, Kind.POWER} else None
+    watts = match and _fraction(match[1])
+    return Quantity(watts, "W", Kind.POWER, typed) if watts else None
 
 
 def _fraction(text: str) -> Decimal | None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from django.db.models import Q, QuerySet
 
 from shop.handbook.words import fold
-from shop.stockroom.marking import Asked, asked_values, key_of, typed_words
+from shop.stockroom.marking import Asked, asked_values, key_of, typed_words, watts_in
 from shop.stockroom.models import Part
 
 PAGE = 50
@@ -42,8 +42,7 @@ def find_parts(typed: str, *, drawer: str = "", retired: bool = False) -> QueryS
     if not words:
         return parts
     asked = list(asked_values(typed))
-    # words that make a value only together (22 k) say nothing one by one
-    met = Q() if any(one.run > 1 for one in asked) else _by_words(words)
+    met = Q() if any(one.is_sure for one in asked) else _by_words(words)
     for one in asked:
         met |= _by_value(one)
     return parts.filter(met)
@@ -83,13 +82,15 @@ def parts_in(drawer: str, *, limit: int = 200) -> list[Part]:
 
 
 def _by_words(words: list[str] | tuple[str, ...]) -> Q:
-    """Every word stands somewhere on the part, with or without its punctuation."""
+    """Every word stands somewhere on the part, with or without its punctuation; watts are the least that will do."""
     met = Q()
     for word in words:
         folded, key = fold(word).strip(",;:()"), key_of(word)
         one = Q(words__contains=folded) if folded else Q()
         if key and key != folded:
             one |= Q(words__contains=key)
+        if watts := watts_in(word):
+            one |= Q(rated_watts__gte=watts * (1 - NEARLY))
         met &= one
     return met
 
