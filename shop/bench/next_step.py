@@ -43,6 +43,15 @@ def next_step(job: Job, record: BenchRecord, wanted: Sequence[PartWanted]) -> Ne
     return step(_Standing(job, record, wanted)) if step is not None else None
 
 
+def _expected(at: _Standing) -> NextStep:
+    return NextStep(
+        "It has not come yet.",
+        "Work begins once it is booked in.",
+        "Book it in",
+        address=open_door("counter:receive", at.job.number),
+    )
+
+
 def _booked_in(at: _Standing) -> NextStep:
     return NextStep("Take it to the bench.", "Starting the clock does that, too.")
 
@@ -92,6 +101,7 @@ def _awaiting_parts(at: _Standing) -> NextStep:
 
 
 _STEPS: dict[Stage, Callable[[_Standing], NextStep]] = {
+    Stage.EXPECTED: _expected,
     Stage.BOOKED_IN: _booked_in,
     Stage.ON_THE_BENCH: _on_the_bench,
     Stage.PROVING: _proving,

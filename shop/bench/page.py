@@ -214,12 +214,42 @@ class BenchPage:
         """What comes next."""
         return next_step(self.job, self.record, self.wanted)
 
+    @property
+    def is_here(self) -> bool:
+        """Whether the unit is in the house and the job has not ended: only then is there something to do or to note."""
+        return self.job.stage not in {*ENDED, Stage.EXPECTED}
+
+    @property
+    def further(self) -> list[tuple[str, str]]:
+        """The panels that lead on from here, with the words of their doors."""
+        doors = {
+            "conclusion": "State the conclusion",
+            "soak": "Soak test",
+            "soak_check": "Note a look",
+            "soak_end": "End the soak test",
+            "want": "Order a part",
+            "ready": "Call it ready",
+        }
+        return [(name, words) for name, words in doors.items() if name in self.panels]
+
+    @property
+    def moves(self) -> list[tuple[str, str]]:
+        """The moves that are one touch from here, with the words of their buttons."""
+        moves = []
+        if self.job.stage in {Stage.BOOKED_IN, Stage.READY}:
+            moves.append(("take", "Take it to the bench"))
+        if self.job.stage == Stage.ON_THE_BENCH:
+            moves.append(("shelve", "Back on its shelf"))
+            if self.wanted:
+                moves.append(("await_parts", "Set aside for parts"))
+        return moves
+
     # --- forms -------------------------------------------------------------------------------------------------
 
     @property
     def panels(self) -> tuple[str, ...]:
         """The panels that this job's stage has a use for."""
-        if self.job.stage in ENDED:
+        if not self.is_here:
             return ()
         always = ("reading", "finding", "part", "evidence", "photos", "conclusion", "want")
         if self.soak is not None:
@@ -257,7 +287,8 @@ class BenchPage:
     ) -> dict[str, Any]:
         """Everything the template asks for; `wrong` is a form that was refused, shown with its errors.
 
-        `only_open`: no panel but the open one is drawn, for an answer that carries only what changed.
+        `only_open`: no panel but the open one is drawn, nor what it does not write, for an answer that carries only what
+        changed.
         """
         drawn = [name for name in self.panels if not only_open or name == open_panel]
         panels = [
@@ -265,7 +296,7 @@ class BenchPage:
         ]
         for name, form in panels:
             self._dress(name, form)
-        beside = {name: self.form(name) for name in ("start", "plain", "cautions")}
+        beside = {} if only_open else {name: self.form(name) for name in ("start", "plain", "cautions")}
         return {
             "page": self,
             "job": self.job,
@@ -273,12 +304,26 @@ class BenchPage:
             "forms": beside,
             "panels": panels,
             "wrong": wrong[1] if wrong is not None and wrong[0] not in self.panels else None,
-            "Stage": Stage,
-            "ended": ENDED,
+            "record_sections": WRITTEN_BY.get(open_panel, ()) if only_open else SECTIONS,
             "open": wrong[0] if wrong is not None else open_panel,
             "csrf_cookie": settings.CSRF_COOKIE_NAME,
         }
 
+
+SECTIONS = (
+    *("readings", "suggested", "findings", "parts", "evidence", "photos", "conclusions", "soaks", "safety"),
+    *("stints", "moves"),
+)
+"""What is written on a job, in the order of the page."""
+
+WRITTEN_BY = {
+    "reading": ("readings", "suggested"),
+    "finding": ("findings",),
+    "part": ("parts",),
+    "evidence": ("evidence",),
+    "photos": ("photos",),
+}
+"""The sections that change when a panel's form is taken and the panel stays open for the next one."""
 
 FORMS: dict[str, type[Any]] = {
     "reading": forms.ReadingForm,

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from django.db.models import QuerySet
@@ -109,56 +110,83 @@ def jobs_meant(typed: str) -> list[Job]:
     return list(Job.objects.filter(number=number).select_related("customer", "unit__model__maker"))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass
 class BenchRecord:
     """Everything the bench wrote on one job: each list in the order of writing, struck lines among them.
 
-    `of_the_unit` are the traces of earlier work from all jobs of the same unit.
+    Each list is one query, made when it is first asked for: an answer that shows one of them reads no others. If not
+    `whole`, safety checks come without their tests and soak tests without the looks at them.
     """
 
-    findings: list[Finding] = field(default_factory=list)
-    readings: list[Reading] = field(default_factory=list)
-    evidence: list[Evidence] = field(default_factory=list)
-    conclusions: list[Conclusion] = field(default_factory=list)
-    stints: list[Stint] = field(default_factory=list)
-    soaks: list[SoakTest] = field(default_factory=list)
-    safety_checks: list[SafetyCheck] = field(default_factory=list)
-    waivers: list[SafetyWaiver] = field(default_factory=list)
-    pictures: list[JobPicture] = field(default_factory=list)
-    of_the_unit: list[Evidence] = field(default_factory=list)
+    job: Job
+    whole: bool = True
+
+    def _lines(self, model: Any, *related: str) -> list[Any]:
+        return list(model.objects.filter(job=self.job).select_related("by", *related).order_by("at", "id"))
+
+    @cached_property
+    def findings(self) -> list[Finding]:
+        """What was seen."""
+        return self._lines(Finding, "picture")
+
+    @cached_property
+    def readings(self) -> list[Reading]:
+        """What was measured."""
+        return self._lines(Reading, "meter")
+
+    @cached_property
+    def of_the_unit(self) -> list[Evidence]:
+        """The traces of earlier work from all jobs of the same unit."""
+        traces = Evidence.objects.filter(job__unit_id=self.job.unit_id).select_related("by", "picture")
+        return list(traces.order_by("at", "id"))
+
+    @property
+    def evidence(self) -> list[Evidence]:
+        """The traces of earlier work that this job found."""
+        return [one for one in self.of_the_unit if one.job_id == self.job.pk]
+
+    @cached_property
+    def conclusions(self) -> list[Conclusion]:
+        """What had failed, and what put it right."""
+        return self._lines(Conclusion)
+
+    @cached_property
+    def stints(self) -> list[Stint]:
+        """Bench time."""
+        return self._lines(Stint)
+
+    @cached_property
+    def soaks(self) -> list[SoakTest]:
+        """Soak tests; none before something was concluded."""
+        if not self.conclusions:
+            return []
+        soaks = SoakTest.objects.filter(job=self.job).select_related("by").order_by("at")
+        return list(soaks.prefetch_related("checks") if self.whole else soaks)
+
+    @cached_property
+    def safety_checks(self) -> list[SafetyCheck]:
+        """Safety checks."""
+        checks = SafetyCheck.objects.filter(job=self.job).select_related("by", "meter").order_by("at", "id")
+        return list(checks.prefetch_related("tests") if self.whole else checks)
+
+    @cached_property
+    def waivers(self) -> list[SafetyWaiver]:
+        """Written reasons in place of a safety check; not asked for where one was passed, if not `whole`."""
+        passed = any(
+            one.outcome == SafetyOutcome.PASSED and one.struck_at is None for one in self.safety_checks[-1:]
+        )
+        return self._lines(SafetyWaiver) if self.job.unit.mains and (self.whole or not passed) else []
+
+    @cached_property
+    def pictures(self) -> list[JobPicture]:
+        """Photographs that were not set aside."""
+        standing = JobPicture.objects.filter(job=self.job, struck_at__isnull=True)
+        return list(standing.select_related("picture").order_by("id"))
 
 
 def record_of(job: Job, *, whole: bool = True) -> BenchRecord:
-    """The bench's record of one job, in a bounded number of queries; without the tests of safety checks and the looks
-    at soak tests if not `whole`."""
-
-    def lines(model: Any, *related: str) -> list[Any]:
-        return list(model.objects.filter(job=job).select_related("by", *related).order_by("at", "id"))
-
-    traces = Evidence.objects.filter(job__unit_id=job.unit_id).select_related("by", "picture")
-    of_the_unit = list(traces.order_by("at", "id"))
-    conclusions = lines(Conclusion)
-    checks = SafetyCheck.objects.filter(job=job).select_related("by", "meter").order_by("at", "id")
-    soaks = SoakTest.objects.filter(job=job).select_related("by").order_by("at")
-    made = list(checks.prefetch_related("tests") if whole else checks)
-    passed = any(one.outcome == SafetyOutcome.PASSED and one.struck_at is None for one in made[-1:])
-    return BenchRecord(
-        findings=lines(Finding, "picture"),
-        readings=lines(Reading, "meter"),
-        evidence=[one for one in of_the_unit if one.job_id == job.pk],
-        conclusions=conclusions,
-        stints=lines(Stint),
-        # no unit goes on soak test before something was concluded
-        soaks=list(soaks.prefetch_related("checks") if whole else soaks) if conclusions else [],
-        safety_checks=made,
-        waivers=lines(SafetyWaiver) if job.unit.mains and (whole or not passed) else [],
-        pictures=list(
-            JobPicture.objects.filter(job=job, struck_at__isnull=True)
-            .select_related("picture")
-            .order_by("id")
-        ),
-        of_the_unit=of_the_unit,
-    )
+    """The bench's record of one job, in a bounded number of queries; see `BenchRecord` for `whole`."""
+    return BenchRecord(job, whole)
 
 
 def failed_before(job: Job, *, limit: int) -> list[Conclusion]:

@@ -15,12 +15,14 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import get_resolver, reverse
 
 from shop.bench import actions, models
+from shop.bench.page import WRITTEN_BY
 from shop.bench.urls import of_a_job
 from shop.counter.models import ModelNote, OriginalPart, TestPoint
 from shop.counter.stages import Stage
 from shop.premises import clock
 from shop.premises.journal import verify
 from shop.stockroom.models import PartFitted, PartWanted
+from tests.bench.test_judging import jpeg
 from tests.factories.bench import a_meter, on_the_bench, readings
 from tests.factories.counter import UnitFactory, booked_in
 from tests.factories.premises import StaffFactory
@@ -244,22 +246,30 @@ def milliseconds(**away: int) -> str:
 
 
 def test_a_tablet_gets_the_changed_pieces_and_they_agree_with_the_whole_page(bench, job) -> None:
-    answer = post(bench, job, "reading", entry=str(uuid.uuid4()), typed="12.1 V", test_point=first_point(job))
-    assert answer.status_code == 200
-    assert "<html" not in answer.content.decode()
-    whole = bench.get(at(job)).content.decode()
-    assert piece(answer.content.decode(), "bench-record") == piece(whole, "bench-record")
-    assert 'id="reading"' in answer.content.decode()
-
-
-def first_point(job) -> int:
-    return job.unit.model.test_points.first().pk
+    point = job.unit.model.test_points.first().pk
+    notes = {
+        "reading": {"typed": "12.1 V", "test_point": point},
+        "finding": {"text": "Belt shiny."},
+        "evidence": {"kind": "date_code", "where": "C12", "marking": "8012"},
+        "part": {"drawer": "Belt, flat", "free": "on", "quantity": "1"},
+        "photos": {"photos": SimpleUploadedFile("belt.jpg", jpeg(), "image/jpeg")},
+    }
+    for panel, fields in notes.items():
+        answer = post(bench, job, panel, entry=str(uuid.uuid4()), **fields)
+        assert answer.status_code == 200
+        html, whole = answer.content.decode(), bench.get(at(job)).content.decode()
+        assert "<html" not in html
+        written = re.findall(r'id="(record-\w+)"', html)
+        assert written == [f"record-{section}" for section in WRITTEN_BY[panel]]
+        for name in ("bench-next", *written):
+            assert piece(html, name) == piece(whole, name), (panel, name)
+        assert f'id="{panel}"' in html
 
 
 def piece(html: str, name: str) -> str:
-    """The part of a page from the element of that id on, without what differs in every answer."""
+    """The piece of that id, without what differs in every answer."""
     part = html[html.index(f'id="{name}"') :]
-    part = part[: part.index('id="learn"')]
+    part = part[: part.index("</div>" if name == "bench-next" else "</section>")]
     part = re.sub(r'name="(once|csrfmiddlewaretoken)" value="[^"]*"', "", part)
     return re.sub(r"\s+", " ", part)
 

@@ -65,6 +65,12 @@ def panel_template(name: str) -> str:
 
 
 @register.filter
+def section_template(name: str) -> str:
+    """The template of a section of what is written on a job."""
+    return f"bench/record/{name}.html"
+
+
+@register.filter
 def mark(kept: str) -> str:
     """A reading's verdict as the mark of the look."""
     return MARKS.get(kept, kept)

@@ -1,0 +1,145 @@
+"""How long the server takes for each kind of note that the bench sends, on jobs with a long record in a book of many jobs.
+
+Each note goes through the whole server, in process, as a tablet's outbox sends it: with its own id, answered with the pieces of
+page that changed. Committed each time; what is timed ends when the answer is whole.
+"""
+
+from __future__ import annotations
+
+import itertools
+import time
+import uuid
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.urls import reverse
+
+from shop.bench.page import BenchPage
+from shop.counter.models import Job
+from shop.handbook.counting import percentile
+from shop.measuring.clocks import CLOCKS, Times
+from shop.measuring.desk import Desk
+
+ROUNDS = 5
+"""Notes of each kind on each job."""
+
+Fields = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One kind of note: the door that it is sent to, and what stands in its form."""
+
+    name: str
+    door: str
+    fields: Callable[[Desk, Job, int], Fields]
+
+
+def _reading(desk: Desk, _job: Job, at: int) -> Fields:
+    point = desk.points[at % len(desk.points)]
+    return {"test_point": point.pk, "typed": f"11.{at % 10} V", "meter": desk.meter.pk}
+
+
+def _photo(desk: Desk, _job: Job, at: int) -> Fields:
+    upload = SimpleUploadedFile(f"{at}.jpg", desk.photo, "image/jpeg")
+    return {"photos": upload, "shows": "bench"}
+
+
+def _safety(desk: Desk, job: Job, _at: int) -> Fields:
+    form = BenchPage.of(job.number, desk.by).form("safety")
+    fields: Fields = {"meter": desk.meter.pk, "sound": "yes"}
+    for test in form.measured_tests:
+        for name in form.fields:
+            if name.startswith(f"{test}_0_"):
+                fields[name] = {"where": "Headphone shell", "open": "on", "volt": "500"}.get(
+                    name.rpartition("_")[2], "0.1 mA" if "current" in str(test) else "1"
+                )
+    return fields
+
+
+CONCLUSION = {
+    "failed": "Speaker relay",
+    "mode": "dirty",
+    "remedy": "Relay replaced.",
+    "outcome": "repaired",
+}
+NOTES = (
+    Note("Clock started", "start", lambda *_: {"kind": "repair"}),
+    Note("Clock stopped", "stop", lambda *_: {}),
+    Note("Finding", "finding", lambda _d, _j, at: {"text": f"Contact {at} dirty."}),
+    Note("Reading", "reading", _reading),
+    Note(
+        "Trace of earlier work",
+        "evidence",
+        lambda _d, _j, at: {"kind": "date_code", "where": f"C{at}", "marking": "8012"},
+    ),
+    Note("Part", "part", lambda desk, _j, at: {"part": desk.parts[at % 50].pk, "quantity": "1"}),
+    Note("Part for the order list", "want", lambda desk, _j, at: {"part": desk.parts[900 + at % 1000].pk}),
+    Note("Photograph", "photos", _photo),
+    Note("Conclusion", "conclusion", lambda *_: dict(CONCLUSION)),
+    Note("Safety check", "safety", _safety),
+    Note("Cautions read", "cautions", lambda *_: {"key": ["mains-cover", "series-lamp"]}),
+    Note("Put back on its shelf", "shelve", lambda *_: {}),
+    Note("Taken to the bench", "take", lambda *_: {}),
+)
+PROVING = (
+    Note("Soak test", "soak", lambda *_: {"hours": "4", "check_every": "30"}),
+    Note("A look at the soak test", "soak_check", lambda *_: {"temperature": "41"}),
+    Note("Soak test ended", "soak_end", lambda *_: {"result": "came_back"}),
+)
+
+
+@dataclass
+class Sender:
+    """Sends notes as a tablet does, and takes the time of each."""
+
+    desk: Desk
+    clock: str = "wall"
+    spent: dict[str, list[float]] = field(default_factory=dict)
+    count: Iterator[int] = field(default_factory=itertools.count)
+
+    def __post_init__(self) -> None:
+        self.client = Client(SERVER_NAME="localhost")
+        self.client.force_login(self.desk.by)
+
+    def send(self, note: Note, job: Job, *, timed: bool = True) -> None:
+        """Send one note; raises when the shop does not take it."""
+        fields = note.fields(self.desk, job, next(self.count))
+        entry = str(uuid.uuid4())
+        address = reverse(f"bench:{note.door}", args=[job.number])
+        now = CLOCKS[self.clock]
+        start = now()
+        answer = self.client.post(address, fields | {"once": entry}, headers={"X-Bench-Entry": entry})
+        spent = (now() - start) * 1000
+        if answer.status_code != 200:
+            reason = answer.headers.get("X-Bench-Reason", "")
+            raise RuntimeError(f"{note.name} was answered with {answer.status_code}: {reason}")
+        if timed:
+            self.spent.setdefault(note.name, []).append(spent)
+
+    def times(self) -> dict[str, Times]:
+        """What each kind of note took."""
+        return {
+            name: Times(percentile(spent, 0.5), percentile(spent, 0.95), max(spent), len(spent))
+            for name, spent in self.spent.items()
+        }
+
+
+def measure_posts(
+    desk: Desk, *, clock: str, say: Callable[[str], None], rounds: int = ROUNDS
+) -> dict[str, Any]:
+    """Send every kind of note to every job, `rounds` times after one untimed round; milliseconds for each kind."""
+    sender = Sender(desk, clock)
+    begun = time.perf_counter()
+    for turn in range(rounds + 1):
+        for job in desk.jobs:
+            for note in (*NOTES, *PROVING):
+                sender.send(note, job, timed=turn > 0)
+        say(f"round {turn} of {rounds} after {time.perf_counter() - begun:.0f} s")
+    return {
+        "jobs_on_the_bench": len(desk.jobs),
+        "notes": {name: times.plain() for name, times in sender.times().items()},
+    }
