@@ -8,7 +8,7 @@ from django.db.models import F, Q
 from shop.counter.models import Accessory, Customer, InboundParcel, Job
 from shop.premises.clock import now
 from shop.premises.columns import ExactDecimalField
-from shop.premises.models import IssuedPaper, Staff
+from shop.premises.models import IssuedPaper, Picture, Staff
 
 
 class Carrier(models.Model):
@@ -159,6 +159,14 @@ class Collection(models.Model):
     at = models.DateTimeField(default=now)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
     slip = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    drawing = models.ForeignKey(
+        Picture,
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="A drawn signature.",
+    )
 
     class Meta:
         constraints = [

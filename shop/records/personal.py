@@ -27,7 +27,7 @@ from shop.dispatch.models import Collection, Parcel
 from shop.handbook.openrepair import without_personal
 from shop.office.queries import balance_of
 from shop.premises.journal import acting
-from shop.premises.models import IssuedPaper, Message, Staff
+from shop.premises.models import IssuedPaper, Message, Picture, Staff
 from shop.premises.refusal import Refusal
 from shop.records.bringing_in.batches import blank_rows
 from shop.records.taking_out.rows import plain_row, tables
@@ -157,7 +157,7 @@ def forget(*, customer: Customer, by: Staff, at: dt.datetime | None = None) -> C
         _letters(customer).delete()
         _take_names_out(jobs, names)
         Parcel.objects.filter(customer__in=mine).update(address="")
-        Collection.objects.filter(customer__in=mine).update(collected_by=FORGOTTEN)
+        _drop_signatures(Collection.objects.filter(customer__in=mine))
         InboundParcel.objects.filter(customer__in=mine).update(packing_note="")
         _drop_conversations(jobs)
         blank_rows(jobs)
@@ -196,6 +196,13 @@ def _take_names_out(jobs: list[int], names: list[str]) -> None:
                 changed.append(row)
         if changed:
             model._default_manager.bulk_update(changed, list(columns))
+
+
+def _drop_signatures(collections: models.QuerySet[Collection]) -> None:
+    """Who collected it, by name and by a drawn signature; the file itself goes with the night's clearing."""
+    drawn = list(collections.exclude(drawing=None).values_list("drawing", flat=True))
+    collections.update(collected_by=FORGOTTEN, drawing=None)
+    Picture.objects.filter(pk__in=drawn).delete()
 
 
 def _drop_conversations(jobs: list[int]) -> None:

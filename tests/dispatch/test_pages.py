@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import datetime as dt
 import io
 import uuid
@@ -15,13 +16,15 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import URLPattern, reverse
+from PIL import Image, ImageDraw
 
 from shop.counter.models import Accessory, Job
 from shop.counter.stages import Stage
 from shop.dispatch import actions, urls
 from shop.dispatch.models import Box, Carrier, CarrierRule, Collection, DamageReport, GoingBack, Parcel
+from shop.office.models import OfficeRules
 from shop.premises import clock
-from shop.premises.models import JournalEntry, Message, Role
+from shop.premises.models import JournalEntry, Message, Picture, Role
 from tests.factories.counter import CustomerFactory
 from tests.factories.dispatch import came_damaged, packed, ready
 from tests.factories.premises import StaffFactory
@@ -289,6 +292,42 @@ def test_a_unit_is_handed_over_at_the_counter(dispatch, by, own_guard_only) -> N
         assert dispatch.post(door, form).status_code == 302
     assert Collection.objects.count() == 1
     assert Job.objects.get(pk=job.pk).stage == Stage.GONE_HOME
+
+
+def drawn(*strokes: tuple[tuple[int, int], ...]) -> str:
+    """A signature as the browser sends it."""
+    picture = Image.new("L", (900, 260), 255)
+    for stroke in strokes:
+        ImageDraw.Draw(picture).line(stroke, fill=0, width=4)
+    kept = io.BytesIO()
+    picture.save(kept, "PNG")
+    return "data:image/png;base64," + base64.b64encode(kept.getvalue()).decode()
+
+
+def test_whoever_collects_may_sign_on_the_screen_where_the_shop_has_switched_that_on(
+    dispatch, by, own_guard_only
+) -> None:
+    job = ready(by)
+    page, door = (reverse(f"dispatch:{name}", args=[job.number]) for name in ("job", "collect"))
+    form = once(
+        jobs=job.number, shown="identity", collected_by="M. Osei", drawing=drawn(((60, 180), (600, 70)))
+    )
+    assert "data-signature" not in dispatch.get(page).content.decode()
+    assert dispatch.post(door, form).status_code == 422  # switched off: what was drawn counts for nothing
+    OfficeRules.objects.create(from_date=dt.date(2020, 1, 1), drawn_signature=True)
+    assert "data-signature" in dispatch.get(page).content.decode()
+    empty = dispatch.post(door, form | {"drawing": ""})
+    assert empty.status_code == 422
+    assert "or let them sign in the box" in empty.content.decode()
+    broken = dispatch.post(door, form | {"drawing": "data:image/png;base64,AAAA"})
+    assert (broken.status_code, "draw it once more" in broken.content.decode()) == (422, True)
+    assert Picture.objects.count() == 0
+    assert dispatch.post(door, form).status_code == 302
+    drawing = Collection.objects.get().drawing
+    assert drawing is not None
+    with drawing.file.open("rb") as file, Image.open(file) as picture:
+        assert picture.convert("L").getpixel((330, 125)) < 100  # half way along the stroke
+    assert reverse("premises:picture", args=[drawing.pk, "full"]) in dispatch.get(page).content.decode()
 
 
 def test_a_unit_that_stays_is_kept_only_when_the_shop_says_that_it_may(dispatch, by) -> None:

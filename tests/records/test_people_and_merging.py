@@ -9,15 +9,19 @@ import zipfile
 from typing import Any
 
 import pytest
+from django.core.files.base import ContentFile
 from django.test import Client
 from django.urls import reverse
+from PIL import Image
 
 from shop.bench.models import Conclusion, Finding
 from shop.counter.models import Customer, Job, OriginalPart, Unit, UnitModel
 from shop.counter.queries import find_customers
+from shop.dispatch.models import Collection
 from shop.office.models import Authorisation, Invoice, Payment
 from shop.premises.journal import verify
-from shop.premises.models import IssuedPaper, Message, Role, Staff
+from shop.premises.models import IssuedPaper, Message, Picture, Role, Staff
+from shop.premises.pictures import take_picture
 from shop.premises.refusal import Refusal
 from shop.records import merging, personal
 from shop.records.bringing_in import batches
@@ -135,6 +139,20 @@ def test_forgetting_takes_the_person_away_and_leaves_books_and_history(job: Job)
     assert verify() == []
     assert [hit.job for hit in ask(Asking(text="drifts")).hits] == [job]
     assert not ask(Asking(text=name.split()[-1], exactly=True)).hits
+
+
+def test_a_signature_drawn_at_the_counter_goes_with_its_name(job: Job) -> None:
+    photo = io.BytesIO()
+    Image.new("L", (90, 26), 255).save(photo, "PNG")
+    by = Staff.objects.get()
+    drawing = take_picture(ContentFile(photo.getvalue(), name="signature.png"), by=by)
+    Collection.objects.create(
+        customer=job.customer, collected_by="Odalys", shown="known", drawing=drawing, by=by
+    )
+    personal.forget(customer=job.customer, by=by)
+    collection = Collection.objects.get()
+    assert (collection.collected_by, collection.drawing) == (personal.FORGOTTEN, None)
+    assert not Picture.objects.filter(pk=drawing.pk).exists()
 
 
 def test_whoever_has_something_here_owes_something_or_is_the_shop_is_not_forgotten(job: Job) -> None:

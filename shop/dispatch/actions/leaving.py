@@ -6,6 +6,8 @@ import datetime as dt
 import uuid
 from collections.abc import Sequence
 
+from django.core.files import File
+
 from shop.counter.models import Customer, Job
 from shop.counter.moving import move
 from shop.counter.stages import Outcome, Stage
@@ -16,6 +18,7 @@ from shop.dispatch.tracking import refuse_wrong_number
 from shop.premises import once
 from shop.premises.journal import Act, acting
 from shop.premises.models import Staff
+from shop.premises.pictures import take_picture
 from shop.premises.refusal import Refusal
 
 
@@ -80,17 +83,23 @@ def collect(
     collected_by: str,
     shown: str,
     by: Staff,
+    drawing: File[bytes] | None = None,
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Collection:
-    """Hand ready units over at the counter, signed off with a typed name."""
+    """Hand ready units over at the counter, signed off with a typed name, and with a drawn signature where there is one."""
     if not collected_by.strip():
         raise Refusal("Type the name of whoever collects it.", field="collected_by")
     refuse_unfit(customer, jobs)
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "job.collected")
         collection = Collection.objects.create(
-            customer=customer, collected_by=collected_by.strip(), shown=shown, at=act.at, by=by
+            customer=customer,
+            collected_by=collected_by.strip(),
+            shown=shown,
+            drawing=take_picture(drawing, by=by, field="drawing") if drawing is not None else None,
+            at=act.at,
+            by=by,
         )
         CollectionJob.objects.bulk_create(CollectionJob(collection=collection, job=job) for job in jobs)
         _let_go(act, jobs)

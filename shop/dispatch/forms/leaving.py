@@ -16,7 +16,9 @@ from shop.dispatch.lithium import TAKEN_OUT, CellSaid, said_of
 from shop.dispatch.measures import grams_of, mm_of
 from shop.dispatch.models import Box, Carrier, Collection
 from shop.handbook.parcels import ParcelError
-from shop.premises.formwork import PlainForm, SumField, TextField
+from shop.office.pricing import rules_on
+from shop.premises import clock
+from shop.premises.formwork import DrawnField, PlainForm, SumField, TextField
 from shop.premises.profile import the_profile
 
 SIDES = ("length", "width", "height")
@@ -236,8 +238,23 @@ class CollectForm(WithJobs):
     )
     received = forms.BooleanField(
         label="Everything listed was handed over",
-        error_messages={"required": "Tick that everything was handed over."},
+        required=False,
     )
+    drawing = DrawnField()
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.may_be_drawn = rules_on(clock.today()).drawn_signature
+
+    def clean(self) -> dict[str, Any]:
+        """Ticked, or signed on the screen where the shop has switched that on."""
+        data = super().clean() or self.cleaned_data
+        if not self.may_be_drawn:
+            data["drawing"] = None
+        if not data.get("received") and data.get("drawing") is None and "drawing" not in self.errors:
+            other = ", or let them sign in the box" if self.may_be_drawn else ""
+            self.add_error("received", f"Tick that everything was handed over{other}.")
+        return data
 
 
 class KeepHereForm(PlainForm):

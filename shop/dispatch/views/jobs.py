@@ -16,6 +16,7 @@ from shop.counter.stages import Stage
 from shop.dispatch import actions, queries
 from shop.dispatch.advice import cautions_for
 from shop.dispatch.forms import AccessoryForm, CollectForm, KeepHereForm, PackForm, PlanForm
+from shop.dispatch.measures import weight
 from shop.dispatch.planning import Plan, plan_for
 from shop.dispatch.views.pages import at_dispatch, page
 from shop.handbook.money import Money
@@ -134,6 +135,7 @@ def collect(request: StaffRequest, number: str) -> HttpResponseBase:
                 jobs=data["jobs"],
                 collected_by=data["collected_by"],
                 shown=data["shown"],
+                drawing=data["drawing"],
                 by=request.user,
                 once_key=form.once_key,
             )
@@ -224,4 +226,4 @@ def _typed(minor: int | None, job: Job) -> str:
 
 def _known_weight(job: Job) -> str:
     grams = job.unit.model.weight_grams
-    return f"{grams / 1000:g} kg" if grams else ""
+    return weight(grams) if grams else ""

@@ -80,7 +80,8 @@ class RulesForm(PlainForm):
         required=False, label="Make an e-invoice (EN 16931) beside each issued invoice"
     )
     drawn_signature = forms.BooleanField(
-        required=False, label="Customers may sign an answer on the screen with a finger or a mouse"
+        required=False,
+        label="Customers may sign on the screen, with a finger or a mouse: an answer, a collection",
     )
 
     def clean_einvoice(self) -> bool:
