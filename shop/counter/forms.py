@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from shop.counter import queries
 from shop.counter.actions import AccessoryTaken, Intake, UnitDescribed
 from shop.counter.keys import name_key, phone_key
-from shop.counter.models import Customer, HowItCame, InboundParcel, Kind, ProtectionClass, Unit
+from shop.counter.models import Customer, HowItCame, Kind, PackingState, ProtectionClass, Unit
 from shop.counter.stages import Outcome
 from shop.premises import clock
 from shop.premises.formwork import PhotosField, PlainForm, SumField, TextField
@@ -279,7 +279,7 @@ class ReceiveForm(PlainForm):
 
     packing_state = forms.ChoiceField(
         label="State of the packing",
-        choices=InboundParcel._meta.get_field("packing_state").choices,
+        choices=PackingState.choices,
         widget=forms.RadioSelect,
     )
     packing_note = TextField(
@@ -303,7 +303,7 @@ class ReceiveForm(PlainForm):
     def clean(self) -> dict[str, Any]:
         """Damage is put into words: a claim against the carrier hangs on them."""
         data = super().clean() or self.cleaned_data
-        if data.get("packing_state") == "damaged" and not data.get("packing_note"):
+        if data.get("packing_state") == PackingState.DAMAGED and not data.get("packing_note"):
             self.add_error("packing_note", "Say what is damaged; a claim against the carrier hangs on it.")
         return data
 

@@ -110,6 +110,17 @@ def whole_jobs() -> QuerySet[Job]:
     return Job.objects.select_related("customer", "unit__model__maker", "inbound", "accepted_by")
 
 
+def jobs_that_came_with(pk: int | None) -> list[Job]:
+    """The job with that key and those of the customer that were written down in the same act, in their order."""
+    first = Job.objects.filter(pk=pk).first() if pk is not None else None
+    if first is None:
+        return []
+    same = whole_jobs().filter(
+        customer=first.customer_id, announced_at=first.announced_at, booked_in_at=first.booked_in_at
+    )
+    return list(same.order_by("id"))
+
+
 def maker_names() -> list[str]:
     """Makers' names for the form's list, in alphabetical order; at most 400."""
     return list(

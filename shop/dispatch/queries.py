@@ -7,7 +7,7 @@ import datetime as dt
 from django.db.models import F, Prefetch, QuerySet
 from django.utils import timezone
 
-from shop.counter.models import Accessory, InboundParcel, Job, JobPicture
+from shop.counter.models import Accessory, InboundParcel, Job, JobPicture, PackingState
 from shop.counter.stages import Stage
 from shop.dispatch.models import (
     Carrier,
@@ -103,7 +103,7 @@ def inbound_unopened() -> QuerySet[InboundParcel]:
 
 def inbound_damaged() -> QuerySet[InboundParcel]:
     """Opened and found damaged, the latest first."""
-    return whole_inbound().filter(packing_state="damaged").order_by("-opened_at")
+    return whole_inbound().filter(packing_state=PackingState.DAMAGED).order_by("-opened_at")
 
 
 def jobs_in_inbound(inbound: InboundParcel) -> list[Job]:

@@ -79,6 +79,15 @@ def test_several_units_of_one_customer_are_booked_in_in_one_go(counter) -> None:
     assert [job.unit.model.name for job in Job.objects.order_by("id")] == ["VX-318", "TD 40"]
 
 
+def test_several_units_sent_twice_lead_to_all_of_them_again(counter) -> None:
+    form = typed(count="2") | {"u1-maker": "Tarnbeck", "u1-model": "Lumen 6", "u1-complaint": "Out of tune."}
+    address = reverse("counter:book_in_for", args=[CustomerFactory().pk])
+    first, second = counter.post(address, form), counter.post(address, form)
+    assert Job.objects.count() == 2
+    assert second.url == first.url
+    assert all(job.number in first.url for job in Job.objects.all())
+
+
 def test_one_more_unit_keeps_what_was_typed_and_saves_nothing(counter) -> None:
     customer = CustomerFactory()
     answer = counter.post(reverse("counter:another_unit", args=[customer.pk, "book-in"]), typed())

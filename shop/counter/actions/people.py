@@ -46,9 +46,9 @@ def add_customer(
 
 
 def change_customer(
-    *, customer: Customer, by: Staff | None, at: dt.datetime | None = None, **changes: str
+    *, customer: Customer, by: Staff | None, at: dt.datetime | None = None, **changes: object
 ) -> Customer:
-    """Put what is known of a customer right. `changes` are fields of `Customer` with their new text."""
+    """Put what is known of a customer right. `changes` are fields of `Customer` with what they become."""
     with acting(by=by, at=at) as act:
         for name, value in changes.items():
             setattr(customer, name, value.strip() if isinstance(value, str) else value)

@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from shop.counter.models.jobs import Accessory, HowItCame, InboundParcel, Job, JobPaper, JobPicture, StageMove
+from shop.counter.models.jobs import (
+    Accessory,
+    HowItCame,
+    InboundParcel,
+    Job,
+    JobPaper,
+    JobPicture,
+    PackingState,
+    StageMove,
+)
 from shop.counter.models.known import ChannelOf, ModelNote, ModelPaper, OriginalPart, SafetyLimits, TestPoint
 from shop.counter.models.people import Customer, TaxStanding
 from shop.counter.models.units import Kind, Maker, ProtectionClass, Unit, UnitModel
@@ -21,6 +30,7 @@ __all__ = [
     "ModelNote",
     "ModelPaper",
     "OriginalPart",
+    "PackingState",
     "ProtectionClass",
     "SafetyLimits",
     "StageMove",

@@ -12,6 +12,14 @@ from shop.premises.clock import now
 from shop.premises.models import IssuedPaper, Picture, Staff
 
 
+class PackingState(models.TextChoices):
+    """How a parcel's packing stood up to the road."""
+
+    SOUND = "sound", "Sound"
+    POOR = "poor", "Too weak, but the unit is whole"
+    DAMAGED = "damaged", "Damaged"
+
+
 class InboundParcel(models.Model):
     """A parcel on its way to the shop, or opened there. It may hold several units."""
 
@@ -21,11 +29,7 @@ class InboundParcel(models.Model):
     announced_at = models.DateTimeField(default=now)
     arrived_at = models.DateTimeField(null=True, blank=True)
     opened_at = models.DateTimeField(null=True, blank=True)
-    packing_state = models.CharField(
-        max_length=10,
-        blank=True,
-        choices=[("sound", "Sound"), ("poor", "Too weak, but the unit is whole"), ("damaged", "Damaged")],
-    )
+    packing_state = models.CharField(max_length=10, blank=True, choices=PackingState)
     packing_note = models.TextField(blank=True)
 
     class Meta:

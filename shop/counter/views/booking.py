@@ -144,7 +144,7 @@ class IntakeSheet:
                 **more,
             )
         except AlreadyTaken as taken:
-            return list(queries.whole_jobs().filter(pk=taken.result_id))
+            return queries.jobs_that_came_with(taken.result_id)
         except Refusal as refusal:
             (self.units[0] if len(self.units) == 1 else self.arrival).refuse(refusal)
             return None
