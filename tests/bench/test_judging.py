@@ -31,6 +31,7 @@ from shop.stockroom.models import PartFitted
 from tests.factories.bench import a_meter, on_the_bench, readings
 from tests.factories.counter import UnitFactory
 from tests.factories.stockroom import a_part
+from tests.pages import words_on
 
 
 def jpeg() -> bytes:
@@ -202,7 +203,7 @@ def test_cautions_are_shown_until_they_were_read_once_on_this_job_by_this_person
     send(bench, job, "cautions", key=[one.caution.key for one in unread])
     page = bench.get(at(job))
     assert page.context["page"].unread_cautions == []
-    assert "for this unit" in page.content.decode()
+    assert "for this unit" in words_on(page)
     assert send(bench, job, "cautions", key=["made-up"]).status_code == 422
 
 

@@ -20,6 +20,7 @@ from shop.records.first_screen import first_screen
 from tests.factories.counter import CustomerFactory, booked_in
 from tests.factories.premises import StaffFactory
 from tests.factories.records import past_job
+from tests.pages import words_on
 
 pytestmark = pytest.mark.django_db
 MONDAY = dt.datetime(2026, 6, 1, 9, tzinfo=dt.UTC)
@@ -53,7 +54,7 @@ def test_a_promise_that_passed_is_counted_and_said(client: Client) -> None:
         job = booked_in()
         counter.promise(job=job, promised_for=clock.today() - dt.timedelta(days=3), by=job.accepted_by)
         client.force_login(StaffFactory())
-        page = client.get(reverse("records:first_screen")).content.decode()
+        page = words_on(client.get(reverse("records:first_screen")))
     assert "1 past its promise" in page
     assert "promised Fri, May 29" in page
 

@@ -34,6 +34,7 @@ from shop.window.models import WindowKey, Word
 from tests.factories.counter import CustomerFactory, UnitFactory, UnitModelFactory, booked_in
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.factories.records import past_job
+from tests.pages import words_on
 
 pytestmark = pytest.mark.django_db
 
@@ -290,7 +291,7 @@ def test_the_owner_merges_by_forms_alone_and_takes_it_back(client: Client) -> No
     kept, gone = CustomerFactory(regular=True), CustomerFactory(name="Marguerite Osey")
     client.force_login(StaffFactory())
     address = reverse("records:merge", args=["customer", kept.pk])
-    page = client.get(address, {"other": "marguerite"}).content.decode()
+    page = words_on(client.get(address, {"other": "marguerite"}))
     assert "Keep Marguerite Osey" in page
     assert client.post(address, {"other": str(kept.pk), "keep": "this"}).status_code == 422
     assert client.post(address, {"other": str(gone.pk), "keep": "this"}).status_code == 302

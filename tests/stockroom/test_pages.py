@@ -33,6 +33,7 @@ from shop.stockroom.models import (
 from tests.factories.counter import UnitFactory
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.factories.stockroom import a_part, a_supplier, an_order, left, on_the_bench, waiting_for
+from tests.pages import words_on
 
 OWNERS = {"prices", "withdraw_price_rule"}
 READ = {
@@ -494,7 +495,7 @@ def test_lines_of_one_description_are_told_apart_by_their_value(stockroom, by) -
     order = actions.open_order(supplier=a_supplier(by), lines=lines, by=by)
     page = reverse("stockroom:order", args=[order.pk])
     for times in (1, 2):  # as a draft in its lines; once it is sent, in its lines and in the delivery
-        said = stockroom.get(page).content.decode()
+        said = words_on(stockroom.get(page))
         assert said.count("Resistor, carbon film 4k7") >= times
         assert said.count("Resistor, carbon film 22k") >= times
         if times == 1:
