@@ -282,6 +282,12 @@ class BenchPage:
         elif name in {"part", "want"} and not form.offered:
             form.offer(self.likely_parts)
 
+    def _sections(self, written_by: str | None) -> tuple[str, ...]:
+        """The sections of what is written: those that a panel changes, or all of them, once there can be any."""
+        if written_by is not None:
+            return WRITTEN_BY.get(written_by, ())
+        return () if self.job.stage == Stage.EXPECTED else SECTIONS
+
     def context(
         self, *, wrong: tuple[str, PlainForm] | None = None, open_panel: str = "", only_open: bool = False
     ) -> dict[str, Any]:
@@ -304,7 +310,7 @@ class BenchPage:
             "forms": beside,
             "panels": panels,
             "wrong": wrong[1] if wrong is not None and wrong[0] not in self.panels else None,
-            "record_sections": WRITTEN_BY.get(open_panel, ()) if only_open else SECTIONS,
+            "record_sections": self._sections(open_panel if only_open else None),
             "open": wrong[0] if wrong is not None else open_panel,
             "csrf_cookie": settings.CSRF_COOKIE_NAME,
         }

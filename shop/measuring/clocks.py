@@ -57,11 +57,12 @@ def timed(
             call(argument)
             spent.append((now() - start) * 1000)
             if time.perf_counter() - begun > LONGEST_SECONDS:
-                return _times(spent)
-    return _times(spent)
+                return times_of(spent)
+    return times_of(spent)
 
 
-def _times(spent: Sequence[float]) -> Times:
+def times_of(spent: Sequence[float]) -> Times:
+    """Median and 95th percentile of milliseconds taken."""
     return Times(percentile(spent, 0.5), percentile(spent, 0.95), max(spent), len(spent))
 
 

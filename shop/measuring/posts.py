@@ -19,8 +19,7 @@ from django.urls import reverse
 
 from shop.bench.page import BenchPage
 from shop.counter.models import Job
-from shop.handbook.counting import percentile
-from shop.measuring.clocks import CLOCKS, Times
+from shop.measuring.clocks import CLOCKS, times_of
 from shop.measuring.desk import Desk
 
 ROUNDS = 5
@@ -97,8 +96,7 @@ class Sender:
     """Sends notes as a tablet does, and takes the time of each."""
 
     desk: Desk
-    clock: str = "wall"
-    spent: dict[str, list[float]] = field(default_factory=dict)
+    spent: dict[str, dict[str, list[float]]] = field(default_factory=dict)
     count: Iterator[int] = field(default_factory=itertools.count)
 
     def __post_init__(self) -> None:
@@ -110,36 +108,31 @@ class Sender:
         fields = note.fields(self.desk, job, next(self.count))
         entry = str(uuid.uuid4())
         address = reverse(f"bench:{note.door}", args=[job.number])
-        now = CLOCKS[self.clock]
-        start = now()
+        start = {name: now() for name, now in CLOCKS.items()}
         answer = self.client.post(address, fields | {"once": entry}, headers={"X-Bench-Entry": entry})
-        spent = (now() - start) * 1000
+        spent = {name: (now() - start[name]) * 1000 for name, now in CLOCKS.items()}
         if answer.status_code != 200:
             reason = answer.headers.get("X-Bench-Reason", "")
             raise RuntimeError(f"{note.name} was answered with {answer.status_code}: {reason}")
         if timed:
-            self.spent.setdefault(note.name, []).append(spent)
+            for clock, milliseconds in spent.items():
+                self.spent.setdefault(note.name, {}).setdefault(clock, []).append(milliseconds)
 
-    def times(self) -> dict[str, Times]:
-        """What each kind of note took."""
+    def plain(self) -> dict[str, Any]:
+        """What each kind of note took by each clock, for JSON."""
         return {
-            name: Times(percentile(spent, 0.5), percentile(spent, 0.95), max(spent), len(spent))
-            for name, spent in self.spent.items()
+            name: {clock: times_of(spent).plain() for clock, spent in clocks.items()}
+            for name, clocks in self.spent.items()
         }
 
 
-def measure_posts(
-    desk: Desk, *, clock: str, say: Callable[[str], None], rounds: int = ROUNDS
-) -> dict[str, Any]:
-    """Send every kind of note to every job, `rounds` times after one untimed round; milliseconds for each kind."""
-    sender = Sender(desk, clock)
+def measure_posts(desk: Desk, *, say: Callable[[str], None], rounds: int = ROUNDS) -> dict[str, Any]:
+    """Send every kind of note to every job, `rounds` times after one untimed round; milliseconds by each clock."""
+    sender = Sender(desk)
     begun = time.perf_counter()
     for turn in range(rounds + 1):
         for job in desk.jobs:
             for note in (*NOTES, *PROVING):
                 sender.send(note, job, timed=turn > 0)
         say(f"round {turn} of {rounds} after {time.perf_counter() - begun:.0f} s")
-    return {
-        "jobs_on_the_bench": len(desk.jobs),
-        "notes": {name: times.plain() for name, times in sender.times().items()},
-    }
+    return {"jobs_on_the_bench": len(desk.jobs), "notes": sender.plain()}

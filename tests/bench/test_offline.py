@@ -13,6 +13,7 @@ import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
 from django.conf import settings
@@ -22,6 +23,7 @@ from playwright.sync_api import expect
 
 from shop.bench import actions, models
 from shop.counter.models import JobPicture
+from shop.counter.papers import tag_address
 from shop.premises.models import OnceKey
 from tests.bench.test_judging import jpeg
 from tests.conftest import session_cookie
@@ -119,6 +121,7 @@ def test_forty_notes_and_six_photographs_outlive_a_dead_network_and_a_closed_bro
     assert page.evaluate("window.isSecureContext")
     kept = "async (address) => Boolean(await caches.match(address, { ignoreVary: true }))"
     wait_until(lambda: page.evaluate(kept, at(job)), "the worker keeps the bench page")
+    wait_until(lambda: page.evaluate(TAGS_LOOKED_AFTER), "the worker looks after the tags")
     page.context.set_offline(True)
     expected = []
     for number in range(1, ENTRIES + 1):
@@ -138,7 +141,9 @@ def test_forty_notes_and_six_photographs_outlive_a_dead_network_and_a_closed_bro
 
     page = profile(technician, live_server.url)
     page.context.set_offline(True)
-    page.goto(at(job))  # the worker opens the page
+    # the camera app opens the tag's code: the worker leads on to the bench page that it kept
+    page.goto(urlsplit(tag_address(job)).path)
+    assert urlsplit(page.url).path == at(job)
     count_says(page, ENTRIES + PHOTOS)
     assert page.locator("#bench-unsent .line").count() == ENTRIES + PHOTOS
     page.context.set_offline(False)
@@ -148,7 +153,16 @@ def test_forty_notes_and_six_photographs_outlive_a_dead_network_and_a_closed_bro
     assert JobPicture.objects.filter(job=job).count() == PHOTOS
     assert OnceKey.objects.exclude(verb="cautions.read").count() == ENTRIES + PHOTOS
     page.locator("#bench-record").get_by_text("Note 39.").wait_for()
+    page.context.set_offline(True)
+    page.goto("/t/26-9999-A")
+    page.get_by_role("heading", name="No network").wait_for()
+    page.get_by_role("link", name="To the bench").tap()
+    page.get_by_role("heading", name="Bench", exact=True).wait_for()
     page.context.close()
+
+
+TAGS_LOOKED_AFTER = """async () => Boolean((await navigator.serviceWorker.getRegistrations())
+  .find((one) => new URL(one.scope).pathname === "/t/")?.active)"""
 
 
 def wait_until(holds: Callable[[], bool], what: str, seconds: float = 20) -> None:

@@ -17,6 +17,7 @@ from django.urls import get_resolver, reverse
 from shop.bench import actions, models
 from shop.bench.page import WRITTEN_BY
 from shop.bench.urls import of_a_job
+from shop.counter.actions import Intake, announce
 from shop.counter.models import ModelNote, OriginalPart, TestPoint
 from shop.counter.stages import Stage
 from shop.premises import clock
@@ -297,6 +298,24 @@ def test_an_ended_job_takes_no_more_lines(bench, technician, job) -> None:
     assert answer.status_code == 422
     assert "has ended" in answer.content.decode()
     assert models.Finding.objects.count() == 0
+
+
+def test_a_job_that_is_still_expected_is_booked_in_before_anything_is_noted(bench, technician) -> None:
+    unit = UnitFactory()
+    (job,) = announce(
+        customer=unit.owner, intakes=[Intake(unit=unit, complaint="No sound.")], by=technician, carrier="Rail"
+    )
+    page = bench.get(at(job)).content.decode()
+    assert "It has not come yet." in page
+    assert reverse("counter:receive", args=[job.number]) in page
+    for control in ("bench-dock", "data-clock-box", 'id="reading"', "Take it to the bench", "None yet"):
+        assert control not in page, control
+    for door, typed in (("start", {}), ("finding", {"text": "Too early."})):
+        answer = post(bench, job, door, **typed)
+        assert answer.status_code == 422
+        assert "has not come yet" in answer.content.decode()
+    assert not models.Stint.objects.exists()
+    assert not models.Finding.objects.exists()
 
 
 # --- the clock -------------------------------------------------------------------------------------------

@@ -12,7 +12,7 @@ from django.core.files.uploadedfile import UploadedFile
 from shop.bench.models import Conclusion, FailureMode, Finding, Overruled, Written
 from shop.counter.actions import attach_picture
 from shop.counter.models import Job, JobPicture
-from shop.counter.stages import ENDED, Outcome
+from shop.counter.stages import ENDED, Outcome, Stage
 from shop.premises import once
 from shop.premises.journal import Act, acting
 from shop.premises.models import Picture, Staff
@@ -24,7 +24,7 @@ L = TypeVar("L", bound=Written)
 
 def write(act: Act, line: L, verb: str, *, entry: uuid.UUID | None, **facts: object) -> L:
     """Save a new line under the open act, exactly once for its entry id, with its journal entry."""
-    refuse_ended(line.job)
+    refuse_away(line.job)
     claimed = once.claim(entry, verb)
     if entry is not None:
         line.entry = entry
@@ -35,10 +35,12 @@ def write(act: Act, line: L, verb: str, *, entry: uuid.UUID | None, **facts: obj
     return line
 
 
-def refuse_ended(job: Job) -> None:
-    """A job that has ended takes no more lines: a unit that comes back is a new job."""
+def refuse_away(job: Job) -> None:
+    """A unit that is not in the house takes no lines: one that has gone and comes back is a new job."""
     if job.stage in ENDED:
         raise Refusal(f"{job.number} has ended; book the unit in again and write it there.")
+    if job.stage == Stage.EXPECTED:
+        raise Refusal(f"{job.number} has not come yet; book it in first.")
 
 
 def add_finding(
@@ -69,7 +71,7 @@ def add_picture(
 ) -> JobPicture:
     """Keep a photograph taken at the bench."""
     with acting(by=by, at=at):
-        refuse_ended(job)
+        refuse_away(job)
         claimed = once.claim(entry, "picture.added")
         picture = take_picture(upload, by=by, field="photos")
         kept = attach_picture(job=job, picture=picture, by=by, shows=shows, caption=caption)

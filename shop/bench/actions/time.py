@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 
-from shop.bench.actions.lines import refuse_ended
+from shop.bench.actions.lines import refuse_away
 from shop.bench.models import Stint, WorkKind
 from shop.counter.models import Job
 from shop.counter.moving import move
@@ -55,7 +55,7 @@ def start_stint(
     A job on its shelf is taken to the bench along with it.
     """
     with acting(by=by, at=at) as act:
-        refuse_ended(job)
+        refuse_away(job)
         claimed = once.claim(entry, "stint.started")
         running = Stint.objects.filter(by=by, stopped_at__isnull=True, struck_at__isnull=True).first()
         if running is not None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from django.conf import settings
 from django.http import HttpResponse, JsonResponse
+from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 from django.views.decorators.http import require_safe
@@ -25,15 +26,17 @@ MOST_KEPT = 24
 
 @require_safe
 @at_the_bench
-def worker(_request: StaffRequest) -> HttpResponse:
+def worker(request: StaffRequest) -> HttpResponse:
     """The worker's script. It may look after the bench and the tags' addresses, and nothing else."""
     script = SOURCE.read_text(encoding="utf-8")
-    version = hashlib.sha256(
-        f"{script}{static('css/bench.css')}{static('js/bench/bench.js')}".encode()
-    ).hexdigest()
-    head = (
-        f"const VERSION = {json.dumps(version[:12])};\nconst BENCH = {json.dumps(reverse('bench:bench'))};\n"
-    )
+    assets = f"{static('css/bench.css')}{static('js/bench/bench.js')}"
+    facts = {
+        "VERSION": hashlib.sha256(f"{script}{assets}".encode()).hexdigest()[:12],
+        "BENCH": reverse("bench:bench"),
+        "TAGS": reverse("bench:tag", args=["-"])[:-1],
+        "NOT_KEPT": render_to_string("bench/no_network.html", request=request),
+    }
+    head = "".join(f"const {name} = {json.dumps(fact)};\n" for name, fact in facts.items())
     response = HttpResponse(head + script, content_type="text/javascript; charset=utf-8")
     response["Service-Worker-Allowed"] = "/"
     response["Cache-Control"] = "no-cache"

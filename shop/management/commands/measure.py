@@ -36,7 +36,7 @@ class Command(BaseCommand):
             "--clock",
             choices=list(CLOCKS),
             default="wall",
-            help="what a person waits (wall), or what the process used (cpu): for a machine that others work on too",
+            help="search: what a person waits (wall), or what the process used (cpu), for a machine that others work on too",
         )
         parser.add_argument("--out", type=Path, help="also write the JSON to this file")
 
@@ -78,8 +78,7 @@ class Command(BaseCommand):
         staff, _ = Staff.objects.get_or_create(username="measured", defaults={"is_superuser": True})
         self._say("laying jobs on the bench")
         desk = lay_the_desk(staff)
-        took = posts.measure_posts(desk, clock=report.clock, say=self._say)
-        return {"jobs": report.jobs, "clock": report.clock, "machine": machine(), **took}
+        return {"jobs": report.jobs, "machine": machine(), **posts.measure_posts(desk, say=self._say)}
 
     def _bare(self) -> Bare | None:
         if connection.vendor != "sqlite":

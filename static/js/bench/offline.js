@@ -8,7 +8,7 @@ export async function begin() {
     return;
   }
   try {
-    await navigator.serviceWorker.register(script, { scope: new URL("/t/", location.href).pathname });
+    await navigator.serviceWorker.register(script, { scope: document.getElementById("outbox").dataset.tags });
     const worker = await navigator.serviceWorker.register(script, { scope: script.replace("worker.js", "") });
     const answer = await fetch(script.replace("worker.js", "pages/"));
     if (!answer.ok || answer.redirected) return;

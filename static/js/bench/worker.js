@@ -35,7 +35,7 @@ self.addEventListener("fetch", (event) => {
   const { origin, pathname } = new URL(request.url);
   if (request.method !== "GET" || origin !== self.location.origin) return;
   const opens = request.mode === "navigate";
-  if (opens && pathname.startsWith("/t/")) event.respondWith(tag(request, pathname));
+  if (opens && pathname.startsWith(TAGS)) event.respondWith(tag(request, pathname));
   else if ((opens && pathname.startsWith(BENCH)) || pathname.startsWith("/static/") || pathname.endsWith("/thumbnail/") || pathname.endsWith("/aside/")) {
     event.respondWith(fromNetworkOrKept(event, request, opens));
   }
@@ -44,24 +44,27 @@ self.addEventListener("fetch", (event) => {
 async function fromNetworkOrKept(event, request, opens) {
   const cache = await caches.open(CACHE);
   try {
-    const response = await fetch(request, opens && AbortSignal.timeout ? { signal: AbortSignal.timeout(PATIENCE) } : {});
+    const response = await fetch(request, opens ? patience() : {});
     event.waitUntil(keep(cache, request.url, response.clone()));
     return response;
   } catch {
-    return (await cache.match(request, { ignoreSearch: true, ignoreVary: true })) ?? (opens ? nothingKept() : Response.error());
+    return (await cache.match(request, { ignoreSearch: true, ignoreVary: true })) ?? (opens ? notKept() : Response.error());
   }
 }
 
+// A tag's code leads on to the bench page; without network straight away, for the job that the code names.
 async function tag(request, pathname) {
   try {
-    return await fetch(request);
+    return await fetch(request, patience());
   } catch {
-    return Response.redirect(`${BENCH}${pathname.slice(3)}/`, 302);
+    return Response.redirect(`${BENCH}${pathname.slice(TAGS.length).toUpperCase()}/`, 302);
   }
 }
 
-function nothingKept() {
-  const words = "<!doctype html><meta charset=utf-8><meta name=viewport content='width=device-width'><title>No network</title>"
-    + `<h1>No network</h1><p>This page was not kept on this device. <a href="${BENCH}">The bench</a></p>`;
-  return new Response(words, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
+function patience() {
+  return AbortSignal.timeout ? { signal: AbortSignal.timeout(PATIENCE) } : {};
+}
+
+function notKept() {
+  return new Response(NOT_KEPT, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
 }
