@@ -126,9 +126,9 @@ def _stamp(box: Box, weight: Weight, size: Size) -> list[Advice]:
     if box.ect is None and box.burst is None:
         return [Advice("This box", f"Look at the stamp on “{box}”: it needs {_needs(needed)}.")]
     strong = (box.ect or 0) >= needed.edge_crush or (box.burst or 0) >= needed.burst
-    if strong:
-        return []
     stamped = f"{box.ect} lb/in" if box.ect else f"{box.burst} lb/in²"
+    if strong:
+        return [Advice("This box", f"“{box}”, stamped {stamped}, carries it.")]
     return [
         Advice("This box", f"“{box}” is stamped {stamped}; this parcel needs {_needs(needed)}.", warns=True)
     ]

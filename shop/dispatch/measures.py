@@ -8,6 +8,7 @@ from __future__ import annotations
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Protocol
 
+from shop.handbook.parcels import Weight
 from shop.premises.models import Measures
 from shop.premises.profile import the_profile
 
@@ -54,6 +55,11 @@ def grams_of(value: Decimal) -> int:
     """Whole grams of a weight typed in the shop's measure, rounded half up."""
     factor = GRAMS_PER_POUND if the_profile().measures == Measures.IMPERIAL else Decimal(1000)
     return int((value * factor).to_integral_value(ROUND_HALF_UP))
+
+
+def grams_in(weight: Weight) -> int:
+    """Whole grams of a weight in any unit, rounded half up."""
+    return int((weight.to("kg").value * 1000).to_integral_value(ROUND_HALF_UP))
 
 
 def _tenths(value: Decimal) -> str:

@@ -48,7 +48,7 @@ def purchase_order_context(order: Order, *, by: Staff) -> dict[str, Any]:
         "to": Address.of(f"{supplier.name}\n{supplier.address}"),
         "facts": [
             Fact("Date", spelling.day(order.sent_at or order.opened_at), strong=True),
-            Fact("Our account with you", supplier.our_account or "—"),
+            *([Fact("Our account with you", supplier.our_account)] if supplier.our_account else []),
             Fact("Deliver to", f"{shop.name}\n{shop.address}", wide=True),
         ],
         "table": LineTable(
@@ -56,7 +56,9 @@ def purchase_order_context(order: Order, *, by: Staff) -> dict[str, Any]:
             currency=order.currency,
             text_head="Part",
         ),
-        "totals": _totals(order) if priced else [],
+        "totals": _totals(order, all_priced=all(line.unit_cost_ten_thousandths for line in lines))
+        if priced
+        else [],
         "note": order.note,
         "signatures": [
             Signature("Ordered by", name=by.signature, day=(order.sent_at or order.opened_at).date())
@@ -81,11 +83,12 @@ def _line(line: OrderLine, theirs: dict[int, str], currency: str) -> Line:
     )
 
 
-def _totals(order: Order) -> list[Total]:
+def _totals(order: Order, *, all_priced: bool) -> list[Total]:
     total = landed.total(order)
     carriage = Money(order.carriage_minor, order.currency)
     totals = [Total("Freight and fees as agreed", carriage)] if carriage else []
-    return [*totals, Total("Order in all, before tax", total, strong=True)]
+    said = "Order in all, before tax" if all_priced else "Lines with a price, before tax"
+    return [*totals, Total(said, total, strong=True)]
 
 
 # --- labels on drawers --------------------------------------------------------------------------------------------

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
 import uuid
 from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 
+import pypdf
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
@@ -18,6 +20,7 @@ from shop.counter.stages import Stage
 from shop.premises import clock
 from shop.premises.journal import verify
 from shop.premises.models import JournalEntry, LabelStock, Role
+from shop.premises.press import stored_bytes
 from shop.stockroom import actions, urls
 from shop.stockroom.models import (
     LedgerEntry,
@@ -485,6 +488,28 @@ def test_a_wrong_form_on_an_orders_page_changes_nothing(stockroom, by, door, typ
     assert answer.status_code == 422
     assert said in answer.content.decode()
     assert (OrderLine.objects.count(), JournalEntry.objects.count()) == (1, before)
+
+
+def test_what_was_typed_in_the_lines_is_on_the_order_that_is_sent(stockroom, by) -> None:
+    asked = [actions.LineAsked(part=a_part(by), quantity_thousandths=2_000) for _ in range(2)]
+    order = actions.open_order(supplier=a_supplier(by), lines=asked, by=by)
+    one, other = order.lines.order_by("pk")
+    typed = {
+        f"l{one.pk}-quantity": "3", f"l{one.pk}-unit_cost": "1.50",
+        f"l{other.pk}-quantity": "2", f"l{other.pk}-unit_cost": "",
+    }  # fmt: skip
+    send = reverse("stockroom:send_order", args=[order.pk])
+    wrong = stockroom.post(send, once(**typed | {f"l{other.pk}-quantity": "several"}))
+    assert wrong.status_code == 422
+    assert 'value="several"' in wrong.content.decode()  # what was typed is kept, and nothing is half saved
+    order.refresh_from_db()
+    assert (order.sent_at, order.lines.get(pk=one.pk).quantity_thousandths) == (None, 2_000)
+    assert stockroom.post(send, once(**typed)).status_code == 302
+    order.refresh_from_db()
+    text = pypdf.PdfReader(io.BytesIO(stored_bytes(order.paper))).pages[0].extract_text()
+    assert "4.50" in text
+    assert "Lines with a price, before tax" in text
+    assert order.lines.get(pk=one.pk).unit_cost_ten_thousandths == 15_000
 
 
 def test_lines_of_one_description_are_told_apart_by_their_value(stockroom, by) -> None:

@@ -13,7 +13,7 @@ from shop.counter.stages import Outcome
 from shop.dispatch import queries
 from shop.dispatch.forms.fields import CountryField, MeasureField, SizeField, WeightField, plain_text
 from shop.dispatch.lithium import TAKEN_OUT, CellSaid, said_of
-from shop.dispatch.measures import grams_of, mm_of
+from shop.dispatch.measures import grams_in, mm_of
 from shop.dispatch.models import Box, Carrier, Collection
 from shop.handbook.parcels import ParcelError
 from shop.office.pricing import rules_on
@@ -71,7 +71,9 @@ class PackForm(WithJobs):
     length = MeasureField(required=False)
     width = MeasureField(required=False)
     height = MeasureField(required=False)
-    weight = MeasureField(label="Weight with the box")
+    weight = WeightField(
+        label="Weight with the box", help_text="As the scale says: 27.5 · 27 lb 8 oz · 12.5 kg"
+    )
     double_boxed = forms.BooleanField(required=False, label="A box in a box")
     address = TextField(rows=5, max_length=500, help_text="Printed as it stands here.")
     country = CountryField(min_length=2, label="Country, two letters")
@@ -189,7 +191,7 @@ class PackForm(WithJobs):
         customs = ("customs_description", "customs_origin", "customs_hs_code")
         return {name: data[name] for name in (*names, *customs)} | {
             **sides,
-            "weight_grams": grams_of(data["weight"]),
+            "weight_grams": grams_in(data["weight"]),
             "declared_value_minor": data["declared_value"],
             "lithium": lithium,
             "lithium_needs_mark": self.cell.needs_mark if self.cell else False,

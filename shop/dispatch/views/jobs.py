@@ -194,6 +194,7 @@ def _job_page(
             "country": country,
             "declared_value": _typed(job.agreed_value_minor, job),
             "lithium_chemistry": lithium,
+            "box": request.GET.get("box", ""),
         }
         context |= {
             "pack_form": PackForm(job=job, initial=initial),

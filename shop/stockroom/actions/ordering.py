@@ -36,6 +36,22 @@ class LineAsked:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LineTyped:
+    """What stands in a line's boxes on the page, changed or not."""
+
+    line: OrderLine
+    quantity_thousandths: int
+    unit_cost_ten_thousandths: int
+
+    @property
+    def is_changed(self) -> bool:
+        """Whether it says something else than the line."""
+        line = self.line
+        kept = (line.quantity_thousandths, line.unit_cost_ten_thousandths)
+        return (self.quantity_thousandths, self.unit_cost_ten_thousandths) != kept
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Came:
     """What came of one line in a delivery; without a cost of its own it cost what the order says."""
 
@@ -121,6 +137,22 @@ def change_line(
     return line
 
 
+def change_lines(
+    *, order: Order, typed: Sequence[LineTyped], by: Staff | None, at: dt.datetime | None = None
+) -> Order:
+    """Put right every line of which something else was typed than it says."""
+    with acting(by=by, at=at):
+        for one in typed:
+            if one.is_changed:
+                change_line(
+                    line=one.line,
+                    quantity_thousandths=one.quantity_thousandths,
+                    unit_cost_ten_thousandths=one.unit_cost_ten_thousandths,
+                    by=by,
+                )
+    return order
+
+
 def take_line_off(*, line: OrderLine, by: Staff | None, at: dt.datetime | None = None) -> Order:
     """Take a line off an order that has not been sent; what jobs wanted of it stands on the list again."""
     order = line.order
@@ -137,14 +169,19 @@ def send_order(
     order: Order,
     by: Staff,
     letter: bool = False,
+    typed: Sequence[LineTyped] = (),
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Order:
-    """Send an order: its paper is issued once. With `letter`, the paper goes to the supplier through the outbox."""
+    """Send an order: its paper is issued once. With `letter`, the paper goes to the supplier through the outbox.
+
+    `typed` is what stands in the lines' boxes: it is put right first, so that the paper says what was on the screen.
+    """
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "order.sent")
         if letter and not order.supplier.email:
             raise Refusal(f"{order.supplier} has no e-mail address.", field="letter")
+        change_lines(order=order, typed=typed, by=by)
         if not order.lines.exists():
             raise Refusal("There is nothing on this order.")
         if not Order.objects.filter(pk=order.pk, sent_at=None, closed_at=None).update(sent_at=act.at):

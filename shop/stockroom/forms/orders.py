@@ -8,7 +8,7 @@ from django import forms
 
 from shop.handbook.money import Money
 from shop.premises.formwork import PlainForm, QuantityField, SumField, TextField, UnitPriceField
-from shop.stockroom.actions import Came, LineAsked
+from shop.stockroom.actions import Came, LineAsked, LineTyped
 from shop.stockroom.forms.fields import (
     CountField,
     PartNumberField,
@@ -116,7 +116,7 @@ class LineForm(PlainForm):
 
 
 class ChangeLineForm(PlainForm):
-    """Quantity and price of a line before the order is sent."""
+    """Quantity and price of a line before the order is sent; its boxes go with the form that sends, so that nothing is lost."""
 
     quantity = QuantityField(label="How many")
     unit_cost = UnitPriceField(label="Price each", required=False)
@@ -124,7 +124,7 @@ class ChangeLineForm(PlainForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name in ("quantity", "unit_cost"):
-            self.fields[name].widget.attrs["form"] = f"line-{self.prefix}"
+            self.fields[name].widget.attrs["form"] = "send"
 
     @classmethod
     def of(cls, line: OrderLine) -> ChangeLineForm:
@@ -135,13 +135,14 @@ class ChangeLineForm(PlainForm):
         }
         return cls(prefix=f"l{line.pk}", initial=initial)
 
-    def values(self) -> dict[str, Any]:
-        """The keyword arguments of `change_line`."""
+    def typed(self, line: OrderLine) -> LineTyped:
+        """What stands in the line's boxes; call once the form is valid."""
         data = self.cleaned_data
-        return {
-            "quantity_thousandths": data["quantity"],
-            "unit_cost_ten_thousandths": data["unit_cost"] or 0,
-        }
+        return LineTyped(
+            line=line,
+            quantity_thousandths=data["quantity"],
+            unit_cost_ten_thousandths=data["unit_cost"] or 0,
+        )
 
 
 class SendForm(PlainForm):

@@ -107,18 +107,18 @@ def add_line(request: StaffRequest, pk: int) -> HttpResponseBase:
 @require_POST
 @in_the_stockroom
 def change_line(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """Put quantity and price of a line right."""
-    line = get_object_or_404(OrderLine.objects.select_related("order"), pk=pk)
-    form = ChangeLineForm(request.POST, prefix=f"l{pk}")
-    changed = (
-        form.taken_by(actions.change_line, line=line, by=request.user, **form.values())
-        if form.is_valid()
-        else None
-    )
-    if changed is not None:
-        messages.success(request, "Put right.")
-        return redirect("stockroom:order", line.order_id)
-    return _order_page(request, queries.whole_order().get(pk=line.order_id), wrong_line=(pk, form))
+    """Put quantity and price of a line right, and of every other that was typed in meanwhile."""
+    line = get_object_or_404(OrderLine, pk=pk)
+    order = queries.whole_order().get(pk=line.order_id)
+    boxes = _boxes(request, order)
+    form = PlainForm(request.POST)
+    form.is_valid()
+    if _are_right(boxes):
+        typed = [box.typed(line) for line, box in boxes]
+        if form.taken_by(actions.change_lines, order=order, typed=typed, by=request.user) is not None:
+            messages.success(request, "Put right.")
+            return redirect("stockroom:order", order.pk)
+    return _order_page(request, order, boxes=boxes, plain_form=form)
 
 
 @require_POST
@@ -144,8 +144,18 @@ def send_order(request: StaffRequest, pk: int) -> HttpResponseBase:
     order = get_object_or_404(queries.whole_order(), pk=pk)
     form = SendForm(request.POST)
     form.is_valid()
-    letter = form.cleaned_data.get("letter", False)
-    return _taken(request, order, form, actions.send_order, said="Sent. Here is its paper.", letter=letter)
+    boxes = _boxes(request, order)
+    if not _are_right(boxes):
+        return _order_page(request, order, boxes=boxes, send_form=form)
+    return _taken(
+        request,
+        order,
+        form,
+        actions.send_order,
+        said="Sent. Here is its paper.",
+        letter=form.cleaned_data.get("letter", False),
+        typed=[box.typed(line) for line, box in boxes],
+    )
 
 
 @require_POST
@@ -179,6 +189,22 @@ def close_order(request: StaffRequest, pk: int) -> HttpResponseBase:
         return _order_page(request, order, plain_form=form)
     messages.success(request, "Closed.")
     return redirect("stockroom:order", pk)
+
+
+Boxes = list[tuple[OrderLine, ChangeLineForm]]
+
+
+def _boxes(request: StaffRequest, order: Order) -> Boxes:
+    """The lines whose boxes came with the form, each with what was typed."""
+    return [
+        (line, ChangeLineForm(request.POST, prefix=f"l{line.pk}"))
+        for line in order.lines.all()
+        if f"l{line.pk}-quantity" in request.POST
+    ]
+
+
+def _are_right(boxes: Boxes) -> bool:
+    return all(box.is_valid() for _, box in boxes)
 
 
 FORM_NAMES = {LineForm: "line_form", SendForm: "send_form", DeliveryForm: "delivery_form"}
@@ -242,12 +268,13 @@ def _order_page(
     request: StaffRequest,
     order: Order,
     *,
-    wrong_line: tuple[int, ChangeLineForm] | None = None,
+    boxes: Boxes | None = None,
     **forms: PlainForm,
 ) -> HttpResponse:
+    typed = {line.pk: box for line, box in boxes or []}
     rows = []
     for line in order.lines.all():
-        form = wrong_line[1] if wrong_line and wrong_line[0] == line.pk else ChangeLineForm.of(line)
+        form = typed.get(line.pk) or ChangeLineForm.of(line)
         rows.append({"line": line, "amount": landed.amount(line, order.currency), "form": form})
     context: dict[str, Any] = {
         "order": order,
@@ -262,5 +289,5 @@ def _order_page(
         "stockroom/order.html",
         context | forms,
         tab=ORDERS,
-        refused=bool(forms) or wrong_line is not None,
+        refused=bool(forms),
     )
