@@ -15,7 +15,7 @@ from typing import Any
 
 from shop.handbook.money import Money, currency_named
 from shop.office.models import Invoice, InvoiceLine, InvoiceTax
-from shop.office.papers import SheetWanted
+from shop.office.papers import PaperWanted
 from shop.premises.press import ARCHIVED, render_pdf
 from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
@@ -96,7 +96,7 @@ def ubl_xml(terms: dict[str, Any]) -> bytes:
     return _written("generate_ubl_xml", terms)
 
 
-def factur_x_pdf(sheet: SheetWanted, xml: bytes) -> bytes:
+def factur_x_pdf(sheet: PaperWanted, xml: bytes) -> bytes:
     """The invoice as a PDF/A-3 with the XML inside."""
     facturx = _library()
     pdf = render_pdf(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from shop.office.views import estimates, figures, invoices, jobs, letters, lists, reports, rules, work
+from shop.office.views import estimates, figures, invoices, jobs, letters, lists, reports, rounds, rules, work
 
 app_name = "office"
 urlpatterns: list[URLPattern] = [
@@ -32,6 +32,9 @@ urlpatterns: list[URLPattern] = [
     path("jobs/<str:number>/repair-form/", reports.repair_form, name="repair_form"),
     path("figures/", figures.figures_page, name="figures"),
     path("figures.csv", figures.figures_csv, name="figures_csv"),
+    path("month-end/", rounds.month_end, name="month_end"),
+    path("month-end/papers.zip", rounds.papers_zip, name="papers_zip"),
+    path("month-end/<str:key>/", rounds.go_round, name="go_round"),
     path("law/", reports.law, name="law"),
     path("customers/<int:pk>/", letters.account, name="account"),
     path("customers/<int:pk>/statement/", letters.make_statement, name="make_statement"),

@@ -44,7 +44,7 @@ def hand_out_paper(request: HttpRequest, paper: IssuedPaper, *, download: bool =
         log.error("paper %s: %s", paper.pk, altered)  # noqa: TRY400  the trace says nothing more
         return _gone(request, f"{altered} The nightly check names it; a backup may still hold it.")
     response = HttpResponse(pdf, content_type="application/pdf")
-    name = content_disposition_header(as_attachment=download, filename=f"{_file_name(paper.title)}.pdf")
+    name = content_disposition_header(as_attachment=download, filename=f"{file_name(paper.title)}.pdf")
     response["Content-Disposition"] = name or "inline"
     response["Content-Security-Policy"] = A_PDF
     # the browser asks each time, and is told that nothing changed: a paper is not left readable after signing out
@@ -103,7 +103,8 @@ def _gone(request: HttpRequest, sentence: str) -> HttpResponse:
     return render(request, "premises/refusal.html", context, status=410)
 
 
-def _file_name(title: str) -> str:
+def file_name(title: str) -> str:
+    """A title as the name of a file on any system, without its ending."""
     return (
         "".join(sign if sign.isalnum() or sign in " -_.()" else "-" for sign in title).strip(" .") or "paper"
     )

@@ -15,15 +15,18 @@ from shop.office.actions.invoices import (
     discard_draft,
     draft_invoice,
     issue_invoice,
+    issue_invoices,
     set_invoice_lines,
 )
 from shop.office.actions.letters import (
     email_paper,
     make_left_notice,
     make_statement,
+    make_statements,
     note_left_here,
     note_sent,
     remind,
+    remind_many,
 )
 from shop.office.actions.payments import refund, release_unpaid, take_payment, use_deposits
 from shop.office.actions.reports import give_repair_form, issue_report
@@ -56,9 +59,11 @@ __all__ = [
     "end_tax_rules",
     "give_repair_form",
     "issue_invoice",
+    "issue_invoices",
     "issue_report",
     "make_left_notice",
     "make_statement",
+    "make_statements",
     "next_version",
     "note_left_here",
     "note_sent",
@@ -67,6 +72,7 @@ __all__ = [
     "refund",
     "release_unpaid",
     "remind",
+    "remind_many",
     "retire_flat_price",
     "set_invoice_lines",
     "set_lines",

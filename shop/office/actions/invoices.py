@@ -5,14 +5,17 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
 from shop.handbook.money import Money
 from shop.office import einvoice, pricing, queries, taxing
 from shop.office.actions.allocations import set_free, take_up
+from shop.office.actions.many import Many
 from shop.office.models import EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
-from shop.office.papers import invoice_facts, invoice_sheet, issue
+from shop.office.papers import PaperWanted, invoice_facts, invoice_sheet, issue, issue_all
 from shop.office.pricing import PricedItem
 from shop.premises import numbers, once
 from shop.premises.customs import day_of
@@ -22,6 +25,9 @@ from shop.premises.pictures import keep_file
 from shop.premises.press import keep_paper, warm_up
 from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
+
+if TYPE_CHECKING:
+    from shop.premises.printers import Printers
 
 SERIES = {Invoice.Kind.INVOICE: "invoice", Invoice.Kind.CREDIT_NOTE: "credit_note"}
 PREFIX = {Invoice.Kind.INVOICE: "", Invoice.Kind.CREDIT_NOTE: "C"}
@@ -121,35 +127,97 @@ def issue_invoice(
     warm_up()
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "invoice.issued")
-        invoice = _draft(invoice)
-        jobs = queries.jobs_of(invoice)
-        deposits: list[queries.FreeDeposit] = []
-        if invoice.kind == Invoice.Kind.INVOICE:
-            _refuse_other_tax(invoice, jobs, on=day_of(act.at))
-            if above := queries.above_authorised(invoice, jobs):
-                raise Refusal(" ".join(above))
-            deposits = queries.free_deposits(jobs)
-        taken = queries.shares(deposits, invoice.total_minor)
-        invoice.prepaid_minor = sum(amount for _, amount in taken)
-        _number(invoice, day_of(act.at))
-        invoice.facts = invoice_facts(invoice, jobs, by=by)
-        invoice.paper = issue(invoice_sheet(invoice, by=by), by=by)
-        invoice.issued_at = act.at
-        if invoice.prepaid_minor >= invoice.total_minor:
-            invoice.settled_at = act.at
-        invoice.save()
-        take_up(invoice, taken, at=act.at)
-        _make_einvoice(act, invoice, jobs, by=by)
-        file_paper(act=act, paper=invoice.paper, jobs=jobs)
-        act.record(
-            "invoice.issued",
-            subject=invoice,
-            jobs=[job.pk for job in jobs],
-            number=invoice.number,
-            total_minor=invoice.total_minor,
-        )
-        once.settle(claimed, invoice)
-    return invoice
+        ready = _numbered(invoice, act, by=by)
+        ready.invoice.paper = issue(ready.sheet, by=by)
+        _freeze(ready, act, by=by)
+        once.settle(claimed, ready.invoice)
+    return ready.invoice
+
+
+def issue_invoices(
+    *,
+    invoices: Sequence[Invoice],
+    by: Staff,
+    printers: Printers | None = None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Many:
+    """Issue several drafts in one act; one that is refused stays a draft, is named with its sentence, and takes no number.
+
+    What the customer authorised and what lies on a job is compared as it stands before the act, so drafts that share a job
+    don't go together: the later ones are `left` for another act.
+    """
+    warm_up()
+    made = Many()
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "invoice.issued")
+        ready: list[_Ready] = []
+        taken: set[int] = set()
+        for invoice in invoices:
+            jobs = {job.pk for job in queries.jobs_of(invoice)}
+            if jobs & taken:
+                made.left.append(invoice)
+                continue
+            try:
+                ready.append(_numbered(invoice, act, by=by))
+            except Refusal as refusal:
+                made.refused.append((invoice, refusal.sentence))
+            else:
+                taken |= jobs
+        papers = issue_all([one.sheet for one in ready], by=by, printers=printers)
+        for one, paper in zip(ready, papers, strict=True):
+            one.invoice.paper = paper
+            _freeze(one, act, by=by)
+            made.papers.append(paper)
+        if ready:
+            once.settle(claimed, ready[-1].invoice)
+    return made
+
+
+@dataclass(frozen=True, slots=True)
+class _Ready:
+    """An invoice that has its number and is about to be printed and frozen, in the act that numbered it."""
+
+    invoice: Invoice
+    jobs: list[Job]
+    taken: list[tuple[queries.FreeDeposit, int]]
+    sheet: PaperWanted
+
+
+def _numbered(draft: Invoice, act: Act, *, by: Staff) -> _Ready:
+    """Compare a draft with the rules and with what was authorised, then number it. A refusal comes before the number."""
+    invoice = _draft(draft)
+    jobs = queries.jobs_of(invoice)
+    deposits: list[queries.FreeDeposit] = []
+    if invoice.kind == Invoice.Kind.INVOICE:
+        _refuse_other_tax(invoice, jobs, on=day_of(act.at))
+        if above := queries.above_authorised(invoice, jobs):
+            raise Refusal(" ".join(above))
+        deposits = queries.free_deposits(jobs)
+    taken = queries.shares(deposits, invoice.total_minor)
+    invoice.prepaid_minor = sum(amount for _, amount in taken)
+    _number(invoice, day_of(act.at))
+    invoice.facts = invoice_facts(invoice, jobs, by=by)
+    return _Ready(invoice, jobs, taken, invoice_sheet(invoice, by=by))
+
+
+def _freeze(ready: _Ready, act: Act, *, by: Staff) -> None:
+    """Keep the printed invoice as issued: from here on the database itself refuses to change it."""
+    invoice = ready.invoice
+    invoice.issued_at = act.at
+    if invoice.prepaid_minor >= invoice.total_minor:
+        invoice.settled_at = act.at
+    invoice.save()
+    take_up(invoice, ready.taken, at=act.at)
+    _make_einvoice(act, invoice, ready.jobs, by=by)
+    file_paper(act=act, paper=invoice.paper, jobs=ready.jobs)
+    act.record(
+        "invoice.issued",
+        subject=invoice,
+        jobs=[job.pk for job in ready.jobs],
+        number=invoice.number,
+        total_minor=invoice.total_minor,
+    )
 
 
 def credit(

@@ -1,11 +1,12 @@
-"""Letters: made once, stored, and noted when they went and when they were received. The program sends and sells nothing."""
+"""Letters: made once, stored, noted when they went and when they were received. The program sends and sells nothing."""
 
 from __future__ import annotations
 
 import datetime as dt
 import uuid
 from collections.abc import Callable, Sequence
-from typing import Any
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
@@ -13,8 +14,9 @@ from shop.counter.stages import Stage
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office import queries
+from shop.office.actions.many import Many
 from shop.office.models import Invoice, LeftHere, Letter
-from shop.office.papers import SheetWanted, issue, left_sheet, reminder_sheet, statement_sheet
+from shop.office.papers import PaperWanted, issue_all, left_sheet, reminder_sheet, statement_sheet
 from shop.premises import numbers, once
 from shop.premises.customs import day_of
 from shop.premises.journal import Act, acting
@@ -23,6 +25,9 @@ from shop.premises.outbox import write_message
 from shop.premises.press import warm_up
 from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
+
+if TYPE_CHECKING:
+    from shop.premises.printers import Printers
 
 
 def make_statement(
@@ -35,20 +40,41 @@ def make_statement(
     at: dt.datetime | None = None,
 ) -> Letter:
     """Make a customer's statement of account between two days."""
+    return make_statements(
+        customers=[customer], starts=starts, ends=ends, by=by, once_key=once_key, at=at
+    ).letters[0]
+
+
+def make_statements(
+    *,
+    customers: Sequence[Customer],
+    starts: dt.date,
+    ends: dt.date,
+    by: Staff,
+    printers: Printers | None = None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> ManyLetters:
+    """Make the statements of several customers between two days in one act, as at the end of a month."""
     if ends < starts:
         raise Refusal("The statement ends before it starts.", field="ends")
     warm_up()
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "letter.made")
-        account = queries.account_of(customer, starts=starts, ends=ends, currency=the_profile().currency)
-        jobs = queries.jobs_of_invoices([one.invoice for one in account.entries if one.invoice])
+        wanted = [_statement(customer, starts, ends, by=by) for customer in customers]
+        made = _made_all(act, wanted, printers)
+        once.settle(claimed, made.letters[-1])
+    return made
 
-        def sheet(number: str, on: dt.date) -> SheetWanted:
-            return statement_sheet(account, number=number, on=on, by=by)
 
-        letter = _made(act, sheet, jobs, kind=Letter.Kind.STATEMENT, customer=customer)
-        once.settle(claimed, letter)
-    return letter
+def _statement(customer: Customer, starts: dt.date, ends: dt.date, *, by: Staff) -> _Wanted:
+    account = queries.account_of(customer, starts=starts, ends=ends, currency=the_profile().currency)
+    jobs = queries.jobs_of_invoices([one.invoice for one in account.entries if one.invoice])
+
+    def sheet(number: str, on: dt.date) -> PaperWanted:
+        return statement_sheet(account, number=number, on=on, by=by)
+
+    return _Wanted(sheet, jobs, {"kind": Letter.Kind.STATEMENT, "customer": customer})
 
 
 def remind(
@@ -58,29 +84,46 @@ def remind(
     warm_up()
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "letter.made")
-        owed = queries.open_minor(invoice) if invoice.issued_at else 0
-        if owed <= 0:
-            raise Refusal("Nothing is open on this invoice.")
-        if invoice.due_date is None or invoice.due_date >= day_of(act.at):
-            raise Refusal(f"It is due on {invoice.due_date}: a reminder comes after that.")
-        level = Letter.objects.filter(invoice=invoice, kind=Letter.Kind.REMINDER).count() + 1
-        shown = queries.open_invoices().get(pk=invoice.pk)
-        money = Money(owed, invoice.currency)
-
-        def sheet(number: str, on: dt.date) -> SheetWanted:
-            return reminder_sheet(shown, level=level, owed=money, number=number, on=on, by=by)
-
-        letter = _made(
-            act,
-            sheet,
-            queries.jobs_of(invoice),
-            kind=Letter.Kind.REMINDER,
-            customer=invoice.customer,
-            invoice=invoice,
-            level=level,
-        )
+        letter = _made_all(act, [_reminder(invoice, day_of(act.at), by=by)]).letters[0]
         once.settle(claimed, letter)
     return letter
+
+
+def remind_many(
+    *,
+    invoices: Sequence[Invoice],
+    by: Staff,
+    printers: Printers | None = None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> ManyLetters:
+    """Make the reminders that are due of these invoices in one act; whom one was written to meanwhile gets no second."""
+    warm_up()
+    with acting(by=by, at=at) as act:
+        claimed = once.claim(once_key, "letter.made")
+        on = day_of(act.at)
+        due = queries.reminders_due(on).filter(pk__in=[one.pk for one in invoices]).order_by("id")
+        made = _made_all(act, [_reminder(invoice, on, by=by) for invoice in due], printers)
+        if made.letters:
+            once.settle(claimed, made.letters[-1])
+    return made
+
+
+def _reminder(invoice: Invoice, on: dt.date, *, by: Staff) -> _Wanted:
+    owed = queries.open_minor(invoice) if invoice.issued_at else 0
+    if owed <= 0:
+        raise Refusal("Nothing is open on this invoice.")
+    if invoice.due_date is None or invoice.due_date >= on:
+        raise Refusal(f"It is due on {invoice.due_date}: a reminder comes after that.")
+    level = Letter.objects.filter(invoice=invoice, kind=Letter.Kind.REMINDER).count() + 1
+    shown = queries.open_invoices().get(pk=invoice.pk)
+    money = Money(owed, invoice.currency)
+
+    def sheet(number: str, on: dt.date) -> PaperWanted:
+        return reminder_sheet(shown, level=level, owed=money, number=number, on=on, by=by)
+
+    facts = {"kind": Letter.Kind.REMINDER, "customer": invoice.customer, "invoice": invoice, "level": level}
+    return _Wanted(sheet, queries.jobs_of(invoice), facts)
 
 
 def make_left_notice(
@@ -108,10 +151,11 @@ def make_left_notice(
         paper = LawPaper.SALE_LETTER if kind == Letter.Kind.SALE else LawPaper.COLLECT_LETTER
         owed = queries.balance_of(job)
 
-        def sheet(number: str, on: dt.date) -> SheetWanted:
+        def sheet(number: str, on: dt.date) -> PaperWanted:
             return left_sheet(job, paper=paper, owed=owed, left=left, number=number, on=on, by=by)
 
-        letter = _made(act, sheet, [job], kind=kind, customer=job.customer, job=job)
+        wanted = _Wanted(sheet, [job], {"kind": kind, "customer": job.customer, "job": job})
+        letter = _made_all(act, [wanted]).letters[0]
         once.settle(claimed, letter)
     return letter
 
@@ -179,18 +223,34 @@ def email_paper(
     return message
 
 
-def _made(
-    act: Act, sheet: Callable[[str, dt.date], SheetWanted], jobs: Sequence[Job], **facts: Any
-) -> Letter:
-    on = day_of(act.at)
-    number = f"L{on.year}-{numbers.take('letter', on.year):04d}"
-    paper = issue(sheet(number, on), by=act.by)
-    letter = Letter.objects.create(paper=paper, at=act.at, by=act.by, **facts)
-    file_paper(act=act, paper=paper, jobs=jobs)
-    act.record(
-        "letter.made", subject=letter, jobs=[job.pk for job in jobs], kind=letter.kind, level=letter.level
-    )
-    return letter
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """A letter that is wanted: its sheet once it has a number, the jobs it is filed with, and its columns."""
+
+    sheet: Callable[[str, dt.date], PaperWanted]
+    jobs: Sequence[Job]
+    facts: dict[str, Any]
+
+
+@dataclass(slots=True)
+class ManyLetters(Many):
+    """The letters themselves, beside their papers."""
+
+    letters: list[Letter] = field(default_factory=list)
+
+
+def _made_all(act: Act, wanted: Sequence[_Wanted], printers: Printers | None = None) -> ManyLetters:
+    """Number, print and keep the letters, in their order."""
+    on, made = day_of(act.at), ManyLetters()
+    sheets = [one.sheet(f"L{on.year}-{numbers.take('letter', on.year):04d}", on) for one in wanted]
+    made.papers = issue_all(sheets, by=act.by, printers=printers)
+    for one, paper in zip(wanted, made.papers, strict=True):
+        letter = Letter.objects.create(paper=paper, at=act.at, by=act.by, **one.facts)
+        file_paper(act=act, paper=paper, jobs=one.jobs)
+        jobs = [job.pk for job in one.jobs]
+        act.record("letter.made", subject=letter, jobs=jobs, kind=letter.kind, level=letter.level)
+        made.letters.append(letter)
+    return made
 
 
 def _refuse_sale(left: LeftHere | None, on: dt.date) -> None:

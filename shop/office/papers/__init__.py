@@ -1,4 +1,4 @@
-"""What the office prints. Each paper is first a `SheetWanted`, plain values, that is previewed as a draft or issued once."""
+"""What the office prints. Each paper is first a `PaperWanted`, plain values, that is previewed as a draft or issued once."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from shop.office.papers.invoices import (
 from shop.office.papers.letters import left_sheet, reminder_sheet, statement_sheet
 from shop.office.papers.receipts import receipt_sheet
 from shop.office.papers.report import report_sheet
-from shop.office.papers.sheets import SheetWanted, issue, line_table, unit_facts
+from shop.office.papers.sheets import PaperWanted, issue, issue_all, line_table, unit_facts
 
 __all__ = [
-    "SheetWanted",
+    "PaperWanted",
     "answer_facts",
     "draft_sheet",
     "estimate_sheet",
@@ -24,6 +24,7 @@ __all__ = [
     "invoice_facts",
     "invoice_sheet",
     "issue",
+    "issue_all",
     "left_sheet",
     "line_table",
     "receipt_sheet",

@@ -10,7 +10,7 @@ from shop.counter.papers import law_notices, postal
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office.models import Estimate, EstimateLine
-from shop.office.papers.sheets import SheetWanted, by_our_customs, keep_until, line_table, unit_facts
+from shop.office.papers.sheets import PaperWanted, by_our_customs, keep_until, line_table, unit_facts
 from shop.office.pricing import rules_on
 from shop.premises import clock, spelling
 from shop.premises.customs import day_of
@@ -20,14 +20,14 @@ from shop.premises.profile import the_profile
 
 
 @by_our_customs
-def estimate_sheet(estimate: Estimate, lines: Sequence[EstimateLine], *, by: Staff) -> SheetWanted:
+def estimate_sheet(estimate: Estimate, lines: Sequence[EstimateLine], *, by: Staff) -> PaperWanted:
     """The paper of an estimate; one that was not given yet is dated today and stands as long as it would."""
     job = estimate.job
     number = f"{job.number}/{estimate.version}"
     given = day_of(estimate.given_at or clock.now())
     terms = Terms.objects.filter(from_date__lte=given).first()
     until = estimate.valid_until or given + dt.timedelta(days=rules_on(given).estimate_days)
-    return SheetWanted(
+    return PaperWanted(
         kind="estimate",
         number=number,
         title=f"Estimate {number}",

@@ -12,7 +12,7 @@ from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office import legal
 from shop.office.models import Authorisation, Invoice, InvoiceTax, LineKind
-from shop.office.papers.sheets import SheetWanted, by_our_customs, keep_until, line_table
+from shop.office.papers.sheets import PaperWanted, by_our_customs, keep_until, line_table
 from shop.office.pricing import rules_on
 from shop.premises import clock, spelling
 from shop.premises.models import Staff
@@ -97,10 +97,10 @@ def answer_facts(answer: Authorisation) -> dict[str, str]:
 
 
 @by_our_customs
-def invoice_sheet(invoice: Invoice, *, by: Staff) -> SheetWanted:
+def invoice_sheet(invoice: Invoice, *, by: Staff) -> PaperWanted:
     """The paper of an invoice or credit note, from its rows and facts alone."""
     label = invoice.get_kind_display()
-    return SheetWanted(
+    return PaperWanted(
         kind=invoice.kind,
         number=invoice.number,
         title=f"{label} {invoice.number}".strip(),
@@ -112,7 +112,7 @@ def invoice_sheet(invoice: Invoice, *, by: Staff) -> SheetWanted:
 
 
 @by_our_customs
-def draft_sheet(invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> SheetWanted:
+def draft_sheet(invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> PaperWanted:
     """The paper as it would be issued today, for the preview. The row itself is left alone."""
     invoice.issue_date = clock.today()
     invoice.due_date = invoice.issue_date + dt.timedelta(days=the_profile().payment_days)

@@ -12,7 +12,7 @@ from shop.handbook.law.terms import Condition
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office.models import Invoice, LeftHere
-from shop.office.papers.sheets import SheetWanted, by_our_customs, keep_until, unit_facts
+from shop.office.papers.sheets import PaperWanted, by_our_customs, keep_until, unit_facts
 from shop.office.pricing import rules_on
 from shop.office.queries.accounts import Account
 from shop.premises import spelling
@@ -33,7 +33,7 @@ REMINDERS = (FIRST, SECOND, LAST)
 
 
 @by_our_customs
-def statement_sheet(account: Account, *, number: str, on: dt.date, by: Staff) -> SheetWanted:
+def statement_sheet(account: Account, *, number: str, on: dt.date, by: Staff) -> PaperWanted:
     """What happened on the account, and what is open now."""
     brought = account.brought_forward
     lines = [Line("Brought forward", amount=brought)] if brought else []
@@ -42,7 +42,7 @@ def statement_sheet(account: Account, *, number: str, on: dt.date, by: Staff) ->
         for one in account.entries
     ]
     owed = account.balance
-    return SheetWanted(
+    return PaperWanted(
         kind="statement",
         number=number,
         title=f"Statement {number}",
@@ -84,10 +84,10 @@ def _standing(owed: Money) -> Total:
 @by_our_customs
 def reminder_sheet(
     invoice: Invoice, *, level: int, owed: Money, number: str, on: dt.date, by: Staff
-) -> SheetWanted:
+) -> PaperWanted:
     """The first, second or last reminder of one invoice. No fee is added: whether one may be is for the shop's own law."""
     words = REMINDERS[min(level, len(REMINDERS)) - 1]
-    return SheetWanted(
+    return PaperWanted(
         kind="reminder",
         number=number,
         title=f"Reminder {number}",
@@ -112,7 +112,7 @@ def reminder_sheet(
 @by_our_customs
 def left_sheet(
     job: Job, *, paper: LawPaper, owed: Money, left: LeftHere | None, number: str, on: dt.date, by: Staff
-) -> SheetWanted:
+) -> PaperWanted:
     """A notice about a unit that stays here: to collect it, or that it is to be sold, with what the law asks it to name."""
     sale = paper is LawPaper.SALE_LETTER
     shop = the_profile()
@@ -128,7 +128,7 @@ def left_sheet(
         if left.sale_place:
             facts.append(Fact("Time and place of the sale", left.sale_place, wide=True))
     heading = "Notice of intention to sell" if sale else "Notice to collect"
-    return SheetWanted(
+    return PaperWanted(
         kind="sale_notice" if sale else "collect_notice",
         number=number,
         title=f"{heading} {number}",

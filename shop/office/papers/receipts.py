@@ -9,7 +9,7 @@ from shop.counter.papers import postal
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office.models import Invoice, Payment
-from shop.office.papers.sheets import SheetWanted, by_our_customs, keep_until
+from shop.office.papers.sheets import PaperWanted, by_our_customs, keep_until
 from shop.office.queries.jobs import open_minor
 from shop.premises import spelling
 from shop.premises.customs import day_of
@@ -20,7 +20,7 @@ from shop.premises.press import Fact, Signature, Total
 @by_our_customs
 def receipt_sheet(
     payment: Payment, *, jobs: Sequence[Job], invoice: Invoice | None, by: Staff
-) -> SheetWanted:
+) -> PaperWanted:
     """The receipt of one payment: how much, how, for what, and what is still open on its invoice."""
     amount = Money(payment.amount_minor, payment.currency)
     back = amount.minor < 0
@@ -39,7 +39,7 @@ def receipt_sheet(
         totals.append(
             Total(f"Still open on invoice {invoice.number}", Money(open_minor(invoice), invoice.currency))
         )
-    return SheetWanted(
+    return PaperWanted(
         kind="receipt",
         number=number,
         title=f"Receipt {number}",

@@ -11,7 +11,7 @@ from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office import legal
 from shop.office.models import RepairForm
-from shop.office.papers.sheets import SheetWanted, by_our_customs, keep_until
+from shop.office.papers.sheets import PaperWanted, by_our_customs, keep_until
 from shop.premises import spelling
 from shop.premises.customs import day_of
 from shop.premises.models import Staff
@@ -20,12 +20,12 @@ from shop.premises.profile import the_profile
 
 
 @by_our_customs
-def repair_form_sheet(form: RepairForm, *, number: str, by: Staff) -> SheetWanted:
+def repair_form_sheet(form: RepairForm, *, number: str, by: Staff) -> PaperWanted:
     """The form as given: part one names the repairer, part two the repair."""
     shop, job, given = the_profile(), form.job, day_of(form.given_at)
     model = job.unit.model
     goods = f"{model.get_kind_display()} {model.maker.name} {model.name}, serial number {job.unit.serial or 'none found'}"
-    return SheetWanted(
+    return PaperWanted(
         kind="repair_form",
         number=number,
         title=f"Repair information form {number}",

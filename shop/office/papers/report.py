@@ -11,7 +11,7 @@ from shop.counter.models import Job
 from shop.counter.papers import postal
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.office import legal
-from shop.office.papers.sheets import SheetWanted, by_our_customs, keep_until, unit_facts
+from shop.office.papers.sheets import PaperWanted, by_our_customs, keep_until, unit_facts
 from shop.premises import clock, spelling
 from shop.premises.customs import day_of
 from shop.premises.models import Staff
@@ -20,12 +20,12 @@ from shop.stockroom.models import PartFitted, PartState
 
 
 @by_our_customs
-def report_sheet(job: Job, *, number: str, by: Staff) -> SheetWanted:
+def report_sheet(job: Job, *, number: str, by: Staff) -> PaperWanted:
     """The report of one job, from what stands in its record; struck-out lines and the shop's own notes are left out."""
     record = record_of(job)
     on = day_of(clock.now())
     ended = [one for one in record.conclusions if one.struck_at is None]
-    return SheetWanted(
+    return PaperWanted(
         kind="repair_report",
         number=number,
         title=f"Repair report {number}",

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
 from functools import wraps
-from typing import Any, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
 from shop.counter.models import Job
 from shop.handbook import law
@@ -16,9 +15,12 @@ from shop.office.models import LineKind, PricedLine
 from shop.premises import spelling
 from shop.premises.customs import customs_of
 from shop.premises.models import IssuedPaper, Staff
-from shop.premises.press import Fact, Line, LineGroup, LineTable, issue_paper
+from shop.premises.press import Fact, Line, LineGroup, LineTable, PaperWanted, issue_papers
 from shop.premises.profile import the_profile
 from shop.stockroom.models import PartState
+
+if TYPE_CHECKING:
+    from shop.premises.printers import Printers
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -30,31 +32,16 @@ GROUPS = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SheetWanted:
-    """What a paper will say: its template with plain values, its kind and number, and how long it must be kept."""
-
-    kind: str
-    number: str
-    title: str
-    heading: str
-    template: str
-    context: Mapping[str, Any]
-    keep_until: dt.date | None = None
-
-
-def issue(sheet: SheetWanted, *, by: Staff | None) -> IssuedPaper:
+def issue(paper: PaperWanted, *, by: Staff | None) -> IssuedPaper:
     """Issue it within the open act: drawn once, stored with its hash."""
-    return issue_paper(
-        kind=sheet.kind,
-        number=sheet.number,
-        title=sheet.title,
-        heading=sheet.heading,
-        template=sheet.template,
-        context=sheet.context,
-        keep_until=sheet.keep_until,
-        by=by,
-    )
+    return issue_papers([paper], by=by)[0]
+
+
+def issue_all(
+    papers: Sequence[PaperWanted], *, by: Staff | None, printers: Printers | None = None
+) -> list[IssuedPaper]:
+    """Issue several within the open act, side by side where printers are given."""
+    return issue_papers(papers, by=by, printers=printers)
 
 
 def by_our_customs(write: Callable[P, T]) -> Callable[P, T]:

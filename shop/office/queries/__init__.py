@@ -31,7 +31,15 @@ from shop.office.queries.jobs import (
     shares,
     standing_estimate,
 )
-from shop.office.queries.lists import OPEN_LISTS, OpenList, OpenPage, jobs_to_invoice, open_invoices
+from shop.office.queries.lists import (
+    OPEN_LISTS,
+    OpenList,
+    OpenPage,
+    customers_with_open,
+    drafts,
+    jobs_to_invoice,
+    open_invoices,
+)
 from shop.office.queries.stints import StintTrouble, stint_troubles, stint_troubles_of
 
 __all__ = [
@@ -50,6 +58,8 @@ __all__ = [
     "charged_before",
     "compared_with_authorised",
     "consents_of",
+    "customers_with_open",
+    "drafts",
     "free_deposits",
     "holds_back",
     "invoices_of",

@@ -10,7 +10,7 @@ from typing import Any
 from django.db.models import Exists, Model, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
-from shop.counter.models import Job
+from shop.counter.models import Customer, Job
 from shop.counter.stages import Stage
 from shop.office.models import Allocation, Estimate, Invoice, InvoiceJob
 
@@ -47,6 +47,17 @@ def open_invoices() -> QuerySet[Invoice]:
         .values("total")
     )
     return unsettled.select_related("customer").annotate(paid=Coalesce(Subquery(paid), 0))
+
+
+def drafts() -> QuerySet[Invoice]:
+    """Invoices that are drafted and not issued, the oldest first."""
+    waiting = Invoice.objects.filter(issued_at__isnull=True, kind=Invoice.Kind.INVOICE)
+    return waiting.select_related("customer").prefetch_related("jobs").order_by("id")
+
+
+def customers_with_open() -> QuerySet[Customer]:
+    """Customers with an invoice that is not paid."""
+    return Customer.objects.filter(pk__in=open_invoices().values("customer")).order_by("id")
 
 
 @dataclass(frozen=True, slots=True)

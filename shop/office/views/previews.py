@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from django.http import HttpResponse
 
-from shop.office.papers import SheetWanted
+from shop.office.papers import PaperWanted
 from shop.premises.press import draw_draft, draw_page
 from shop.premises.press.libraries import missing_libraries
 
 
-def shown_as_paper(sheet: SheetWanted) -> HttpResponse:
+def shown_as_paper(sheet: PaperWanted) -> HttpResponse:
     """Draw the preview; nothing is stored and no number is taken."""
     draw = draw_page if missing_libraries() else draw_draft
     drawn = draw(sheet.template, sheet.context, title=sheet.title, heading=sheet.heading, number=sheet.number)

@@ -22,8 +22,15 @@ from shop.premises.press.building import (
     Signature,
     Total,
 )
-from shop.premises.press.drawing import Paper, draw_draft, draw_page, render_pdf, warm_up
-from shop.premises.press.issuing import Altered, issue_paper, keep_paper, stored_bytes
+from shop.premises.press.drawing import Page, Paper, draw_draft, draw_page, render_pdf, warm_up, write_out
+from shop.premises.press.issuing import (
+    Altered,
+    PaperWanted,
+    issue_paper,
+    issue_papers,
+    keep_paper,
+    stored_bytes,
+)
 from shop.premises.press.machine import ACCESSIBLE, ARCHIVED
 from shop.premises.press.sheets import A4, LETTER, Sheet, label
 from shop.premises.press.symbols import code128_svg, qr_svg
@@ -40,7 +47,9 @@ __all__ = [
     "LineGroup",
     "LineTable",
     "Notice",
+    "Page",
     "Paper",
+    "PaperWanted",
     "Sheet",
     "Signature",
     "Total",
@@ -48,10 +57,12 @@ __all__ = [
     "draw_draft",
     "draw_page",
     "issue_paper",
+    "issue_papers",
     "keep_paper",
     "label",
     "qr_svg",
     "render_pdf",
     "stored_bytes",
     "warm_up",
+    "write_out",
 ]

@@ -21,6 +21,14 @@ from shop.premises.refusal import Refusal
 
 
 @dataclass(frozen=True, slots=True)
+class Page:
+    """A paper written out as HTML, ready for a machine: plain values, so that a process of its own may print it."""
+
+    html: str
+    sheet: Sheet
+
+
+@dataclass(frozen=True, slots=True)
 class Paper:
     """What every template knows of the paper that it draws, as `paper`.
 
@@ -67,6 +75,22 @@ def render_pdf(
     """
     paper = _paper(size, language, title, heading, number, issued_on, draft=draft)
     return machine.print(render_paper(template, context, paper), paper.sheet, variant=variant)
+
+
+def write_out(
+    template: str,
+    context: Mapping[str, Any],
+    *,
+    size: Sheet | PaperSize | str | None = None,
+    language: str | None = None,
+    title: str,
+    heading: str = "",
+    number: str = "",
+    issued_on: dt.date | None = None,
+) -> Page:
+    """Return `template` written out, for a machine to print: the half of `render_pdf` that needs the book."""
+    paper = _paper(size, language, title, heading, number, issued_on)
+    return Page(render_paper(template, context, paper), paper.sheet)
 
 
 def draw_draft(

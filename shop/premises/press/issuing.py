@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import re
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from django.core.files.base import ContentFile
 from django.utils import timezone
@@ -14,51 +15,85 @@ from django.utils import timezone
 from shop.premises.customs import zone_of
 from shop.premises.journal import acting
 from shop.premises.models import IssuedPaper, PaperSize, Staff
-from shop.premises.press.drawing import render_pdf
+from shop.premises.press.drawing import Page, write_out
+from shop.premises.press.machine import machine
 from shop.premises.press.sheets import Sheet
 from shop.premises.profile import is_open, the_profile
 from shop.premises.refusal import Refusal
 
+if TYPE_CHECKING:
+    from shop.premises.printers import Printers
 
-def issue_paper(
-    *,
-    kind: str,
-    number: str,
-    title: str,
-    template: str,
-    context: Mapping[str, Any],
-    by: Staff | None,
-    at: dt.datetime | None = None,
-    heading: str = "",
-    keep_until: dt.date | None = None,
-    size: Sheet | PaperSize | str | None = None,
-    language: str | None = None,
-) -> IssuedPaper:
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaperWanted:
+    """A paper before it is drawn: its template with plain values, its kind and number, and how long it must be kept.
+
+    `kind` is a short code (“invoice”), `number` what is printed, `title` the document's title and file name, `heading` what
+    stands on the tag (the title by default), `keep_until` the last day on which the file must be kept.
+    """
+
+    kind: str
+    number: str
+    title: str
+    template: str
+    context: Mapping[str, Any]
+    heading: str = ""
+    keep_until: dt.date | None = None
+    size: Sheet | PaperSize | str | None = None
+    language: str | None = None
+
+
+def issue_paper(*, by: Staff | None, at: dt.datetime | None = None, **wanted: Any) -> IssuedPaper:
     """Draw a paper, store it under the shop's data with its SHA-256, and write it into the journal.
 
-    Joins the caller's act, so that paper, number and facts stand or fall together; a transaction that is rolled back
-    leaves at most a file without a row, which the nightly check removes. `kind` is a short code (“invoice”), `number`
-    what is printed, `title` the document's title and file name, `heading` what stands on the tag (the title by
-    default), `keep_until` the last day on which the file must be kept. Refuses before the shop has a profile, and
-    where no PDF can be made.
+    `wanted` are the fields of `PaperWanted`. Joins the caller's act, so that paper, number and facts stand or fall together; a
+    transaction that is rolled back leaves at most a file without a row, which the nightly check removes. Refuses before
+    the shop has a profile, and where no PDF can be made.
     """
+    return issue_papers([PaperWanted(**wanted)], by=by, at=at)[0]
+
+
+def issue_papers(
+    wanted: Sequence[PaperWanted],
+    *,
+    by: Staff | None,
+    at: dt.datetime | None = None,
+    printers: Printers | None = None,
+) -> list[IssuedPaper]:
+    """Issue several papers in one act, in their order; `printers` draw them side by side where there are many."""
     if not is_open():
         raise Refusal("A paper needs the shop’s name and address: fill in the shop’s profile first.")
-    language = language or the_profile().language
+    shop = the_profile()
     with acting(by=by, at=at) as act:
-        pdf = render_pdf(
-            template,
-            context,
-            size=size,
-            language=language,
-            title=title,
-            heading=heading,
-            number=number,
-            issued_on=timezone.localdate(act.at, zone_of(the_profile().time_zone)),
-        )
-        return keep_paper(
-            pdf=pdf, kind=kind, number=number, title=title, language=language, by=by, keep_until=keep_until
-        )
+        issued_on = timezone.localdate(act.at, zone_of(shop.time_zone))
+        pages = [_page(one, issued_on) for one in wanted]
+        pdfs = printers.print(pages) if printers else [machine.print(page.html, page.sheet) for page in pages]
+        return [
+            keep_paper(
+                pdf=pdf,
+                kind=one.kind,
+                number=one.number,
+                title=one.title,
+                language=one.language,
+                by=by,
+                keep_until=one.keep_until,
+            )
+            for one, pdf in zip(wanted, pdfs, strict=True)
+        ]
+
+
+def _page(wanted: PaperWanted, issued_on: dt.date) -> Page:
+    return write_out(
+        wanted.template,
+        wanted.context,
+        size=wanted.size,
+        language=wanted.language,
+        title=wanted.title,
+        heading=wanted.heading,
+        number=wanted.number,
+        issued_on=issued_on,
+    )
 
 
 def keep_paper(

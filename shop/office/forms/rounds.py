@@ -1,0 +1,59 @@
+"""What a round at the end of a month is asked for, and what its next turn takes along."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+from django import forms
+
+from shop.office.forms.figures import PeriodForm
+from shop.office.forms.rules import DayField
+from shop.office.rounds import MOST_IN_A_ROUND
+from shop.premises.formwork import PlainForm
+
+
+class TurnForm(PlainForm):
+    """One turn of a round: the keys that are to come, and how many there were in all."""
+
+    total = forms.IntegerField(required=False, min_value=1, max_value=MOST_IN_A_ROUND)
+    starts = DayField(label="From", required=False)
+    ends = DayField(label="Until", required=False)
+
+    def keys(self) -> list[int]:
+        """The keys sent; what is none is left out."""
+        sent: Any = self.data
+        return [int(key) for key in sent.getlist("key")[:MOST_IN_A_ROUND] if key.isdecimal()]
+
+    def clean(self) -> dict[str, Any]:
+        """In order."""
+        data = super().clean() or self.cleaned_data
+        starts, ends = data.get("starts"), data.get("ends")
+        if starts and ends and ends < starts:
+            self.add_error("ends", "The period ends before it starts.")
+        return data
+
+    def period(self, otherwise: tuple[dt.date, dt.date]) -> tuple[dt.date, dt.date]:
+        """From when until when."""
+        return self.cleaned_data["starts"] or otherwise[0], self.cleaned_data["ends"] or otherwise[1]
+
+
+KINDS = {
+    "invoices": ("Invoices and credit notes", ("invoice", "credit_note")),
+    "reminders": ("Reminders", ("reminder",)),
+    "statements": ("Statements", ("statement",)),
+    "receipts": ("Receipts", ("receipt",)),
+}
+
+
+class PapersForm(PeriodForm):
+    """Issued papers of a kind and a time, to be handed out in one file."""
+
+    kind = forms.ChoiceField(label="Which", choices=[(key, words) for key, (words, _) in KINDS.items()])
+
+    field_order = ("kind", "starts", "ends")
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """The kinds of papers that were asked for."""
+        return KINDS[self.cleaned_data["kind"]][1]
