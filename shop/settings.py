@@ -62,6 +62,9 @@ INSTALLED_APPS = [
     "shop.records",
     "shop.window",
     "django_htmx",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
+    "django_otp.plugins.otp_static",
     "django.forms",
     "django.contrib.auth",
     "django.contrib.contenttypes",
@@ -83,6 +86,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "shop.premises.customs.LocalCustoms",
+    "shop.premises.second_step.session.SecondStepMiddleware",
 ]
 
 ROOT_URLCONF = "shop.urls"
@@ -150,6 +154,10 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
 ]
+
+# Wrong codes are counted where wrong passwords are (shop/premises/signing_in.py): the library's own wait doubles without end.
+OTP_TOTP_THROTTLE_FACTOR = 0
+OTP_STATIC_THROTTLE_FACTOR = 0
 
 # --- what the browser may do --------------------------------------------------------------------------------
 

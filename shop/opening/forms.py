@@ -11,7 +11,8 @@ from shop.office.actions.invoices import SERIES as BILL_SERIES
 from shop.office.models import Invoice
 from shop.opening.country import country_of_this_machine, customs_of, zone_of_this_machine
 from shop.premises import clock
-from shop.premises.forms import LARGEST_NUMBER, PasswordTwiceForm, ProfileForm
+from shop.premises.forms.people import PasswordTwiceForm
+from shop.premises.forms.shop import LARGEST_NUMBER, ProfileForm
 from shop.premises.models import ShopProfile, Staff
 
 NUMBER_FIELDS = {

@@ -11,7 +11,7 @@ from django.contrib.auth.models import Group
 from django.core.files.base import File
 from django.db.models import Q
 
-from shop.premises import clock, numbers, once, profile
+from shop.premises import clock, numbers, once, profile, signing_in
 from shop.premises.journal import Act, acting
 from shop.premises.models import NumberSeries, Role, ShopProfile, Staff, Terms
 from shop.premises.pictures import take_picture
@@ -193,8 +193,9 @@ def give_password(*, staff: Staff, password: str, by: Staff | None, at: dt.datet
     return _set_password(staff, password, "staff.password_given", by, at)
 
 
-def change_password(*, staff: Staff, password: str, at: dt.datetime | None = None) -> Staff:
-    """Somebody changes their own password; their other devices are signed out."""
+def change_password(*, staff: Staff, old: str, password: str, at: dt.datetime | None = None) -> Staff:
+    """Somebody who still knows the `old` one changes their own password; their other devices are signed out."""
+    signing_in.prove(staff, old)
     return _set_password(staff, password, "staff.password_changed", staff, at)
 
 
@@ -235,4 +236,6 @@ def _keep_an_owner(staff: Staff, sentence: str, **where: Any) -> None:
 
 def _groups(roles: Collection[str]) -> list[Group]:
     wanted = {str(Role(role)) for role in roles}
+    if not wanted:
+        raise Refusal("Choose at least one place to work at.", field="roles")
     return [Group.objects.get_or_create(name=name)[0] for name in sorted(wanted)]

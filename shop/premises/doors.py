@@ -34,6 +34,8 @@ def for_roles(*roles: str) -> Callable[[View[P]], View[P]]:
                 raise PermissionDenied
             return view(request, *args, **kwargs)
 
+        # what decorates this in turn carries it outward, so that a test can walk all doors and read whom each lets in
+        guarded.roles = frozenset(map(str, roles))  # type: ignore[attr-defined]
         return guarded
 
     return decorate

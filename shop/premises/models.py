@@ -34,9 +34,14 @@ class Staff(AbstractUser):
         """The names of this person's roles; one query, kept for the life of the object."""
         return frozenset(self.groups.values_list("name", flat=True))
 
+    @property
+    def is_owner(self) -> bool:
+        """Whether this person may do everything."""
+        return self.is_superuser or Role.OWNER in self.roles
+
     def has_role(self, *roles: str) -> bool:
         """True for any of the roles, and always for an owner."""
-        return self.is_superuser or Role.OWNER in self.roles or not self.roles.isdisjoint(roles)
+        return self.is_owner or not self.roles.isdisjoint(roles)
 
     @property
     def signature(self) -> str:
@@ -96,6 +101,7 @@ class ShopProfile(models.Model):
     logo = models.ForeignKey(
         "premises.Picture", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
+    owners_need_second_step = models.BooleanField(default=False)
     updated_at = models.DateTimeField(default=now)
 
     class Meta:

@@ -68,9 +68,8 @@ def number_series() -> list[NumberSeries]:
 
 def staff_by_name() -> QuerySet[Staff]:
     """Everybody who works or worked here, those who work here first."""
-    return Staff.objects.prefetch_related("groups").order_by(
-        "-is_active", "last_name", "first_name", "username"
-    )
+    people = Staff.objects.prefetch_related("groups")
+    return people.order_by("-is_active", "last_name", "first_name", "username")
 
 
 def waiting_messages() -> QuerySet[Message]:

@@ -21,8 +21,12 @@ from django.utils.crypto import get_random_string, salted_hmac
 
 from shop.premises import clock
 from shop.premises.models import SignInTry, Staff
+from shop.premises.refusal import Refusal
 
 LONGEST_WAIT = 60
+LONGEST_WAIT_FOR_A_CODE = 900
+"""A code of six digits is guessed sooner than a password: three of a million are right at any moment, and 96 tries a day are
+left to whoever knows the password and has not the phone."""
 FREE_TRIES = 3
 FREE_TRIES_OF_AN_ADDRESS = 20
 FORGOTTEN_AFTER = dt.timedelta(days=1)
@@ -31,11 +35,11 @@ DEVICE_AGE = dt.timedelta(days=400)
 SALT = "shop.premises.signing_in"
 
 
-def wait_after(failures: int, free: int = FREE_TRIES) -> int:
-    """Seconds to wait after so many wrong passwords in a row: none for the first ones, then 2, 4, 8, at most 60."""
+def wait_after(failures: int, free: int = FREE_TRIES, longest: int = LONGEST_WAIT) -> int:
+    """Seconds to wait after so many wrong passwords in a row: none for the first ones, then 2, 4, 8, at most `longest`."""
     if failures < free:
         return 0
-    return int(min(LONGEST_WAIT, 2 ** min(failures - free + 1, 10)))
+    return int(min(longest, 2 ** min(failures - free + 1, 10)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +48,7 @@ class Counter:
 
     key: str
     free: int
+    longest: int = LONGEST_WAIT
 
 
 def counters_for(request: HttpRequest, username: str) -> list[Counter]:
@@ -59,13 +64,31 @@ def counters_for(request: HttpRequest, username: str) -> list[Counter]:
     ]
 
 
+def code_counters_for(request: HttpRequest, staff: Staff) -> list[Counter]:
+    """What a try to give a code of the second step is counted by: the account, from whatever address, or a known device of it."""
+    device = _device_of(request, staff.username.casefold())
+    return [Counter(_hash("code", str(staff.pk), device), FREE_TRIES, LONGEST_WAIT_FOR_A_CODE)]
+
+
+def prove(staff: Staff, password: str) -> None:
+    """Refuse a password that is not the one of `staff`, at the field `old`; wrong ones make the next try wait, as at the door."""
+    counters = [Counter(_hash("own password", str(staff.pk)), FREE_TRIES)]
+    if wait := seconds_to_wait(counters):
+        raise Refusal(f"Too many wrong passwords just now. Wait {wait} seconds, then try again.", field="old")
+    if not staff.check_password(password):
+        count_wrong(counters)
+        raise Refusal("That is not your password.", field="old")
+    forgive(counters)
+
+
 def seconds_to_wait(counters: list[Counter]) -> int:
     """How long the next try must wait, in whole seconds; 0 when it may be made now."""
-    free = {counter.key: counter.free for counter in counters}
+    by_key = {counter.key: counter for counter in counters}
     now = clock.now()
     waits = [0]
-    for tried in SignInTry.objects.filter(key__in=free):
-        due = tried.last_at + dt.timedelta(seconds=wait_after(tried.failures, free[tried.key]))
+    for tried in SignInTry.objects.filter(key__in=by_key):
+        counter = by_key[tried.key]
+        due = tried.last_at + dt.timedelta(seconds=wait_after(tried.failures, counter.free, counter.longest))
         waits.append(-int((now - due).total_seconds() // 1))
     return max(waits)
 

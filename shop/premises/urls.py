@@ -5,15 +5,20 @@ from __future__ import annotations
 from django.urls import URLPattern, path
 
 from shop.premises import views_house
-from shop.premises.views import books, doors, shop, staff, stored
+from shop.premises.views import books, doors, second_step, shop, staff, stored
 
 app_name = "premises"
 urlpatterns: list[URLPattern] = [
     path("house/", views_house.house, name="house"),
     path("theme/", views_house.set_theme, name="theme"),
     path("sign-in/", doors.sign_in, name="sign_in"),
+    path("sign-in/code/", second_step.sign_in_code, name="sign_in_code"),
     path("sign-out/", doors.sign_out, name="sign_out"),
     path("account/", doors.password, name="password"),
+    path("account/second-step/", second_step.second_step, name="second_step"),
+    path("account/second-step/set-up/", second_step.set_up, name="set_up_second_step"),
+    path("account/second-step/codes/", second_step.new_spare_codes, name="new_spare_codes"),
+    path("account/second-step/drop/", second_step.drop_second_step, name="drop_second_step"),
     path("profile/", shop.profile, name="profile"),
     path("profile/logo/", shop.change_logo, name="change_logo"),
     path("profile/logo/remove/", shop.remove_logo, name="remove_logo"),
@@ -23,11 +28,13 @@ urlpatterns: list[URLPattern] = [
     path("numbers/set/", shop.set_number, name="set_number"),
     path("staff/", staff.staff, name="staff"),
     path("staff/add/", staff.add, name="add_staff"),
+    path("staff/second-step/", second_step.require_second_step, name="require_second_step"),
     path("staff/<int:pk>/", staff.member, name="member"),
     path("staff/<int:pk>/change/", staff.change, name="change_staff"),
     path("staff/<int:pk>/password/", staff.give_password, name="give_password"),
     path("staff/<int:pk>/retire/", staff.retire, name="retire_staff"),
     path("staff/<int:pk>/bring-back/", staff.bring_back, name="bring_back_staff"),
+    path("staff/<int:pk>/second-step/", second_step.reset_second_step, name="reset_second_step"),
     path("journal/", books.journal, name="journal"),
     path("journal/verify/", books.verify_journal, name="verify_journal"),
     path("outbox/", books.outbox, name="outbox"),

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 from shop.premises.doors import for_roles
 from shop.premises.models import Role
 from shop.premises.patterns import PatternForm, pattern_context
+from shop.premises.second_step.session import before_second_step
 from shop.premises.themes import THEME_AGE, THEME_COOKIE, THEMES
 
 
@@ -23,6 +24,7 @@ def house(request: HttpRequest) -> HttpResponse:
     return render(request, "premises/house.html", {"base": base, "form": form, **pattern_context()})
 
 
+@before_second_step
 @require_POST
 def set_theme(request: HttpRequest) -> HttpResponse:
     """Keep the chosen theme in a cookie and go back to the page it was chosen on."""

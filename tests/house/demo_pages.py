@@ -234,6 +234,8 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "premises:house": lambda _: [at("premises:house"), f"{at('premises:house')}?bench"],
     "premises:sign_in": once("premises:sign_in"),
     "premises:password": once("premises:password"),
+    "premises:second_step": once("premises:second_step"),
+    "premises:set_up_second_step": once("premises:set_up_second_step"),
     "premises:profile": once("premises:profile"),
     "premises:terms": once("premises:terms"),
     "premises:numbers": once("premises:numbers"),
@@ -323,6 +325,8 @@ FILES: dict[str, Callable[[DemoShop], list[str]]] = {
 
 ELSEWHERE: dict[str, tuple[Callable[[DemoShop], list[str]], int]] = {
     "bench:tag": (lambda shop: [at("bench:tag", number_at(shop, Stage.BOOKED_IN))], 302),
+    # the code is asked of whoever gave the right password just before
+    "premises:sign_in_code": (once("premises:sign_in_code"), 302),
     # an open shop has no opening page any more
     "opening:opening": (lambda _: [at("opening:opening", "any-code")], 404),
 }

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
+from django.forms import Form
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render, resolve_url
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -14,9 +16,11 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.premises import actions, signing_in
 from shop.premises.doors import StaffRequest
-from shop.premises.forms import ChangePasswordForm, SignInForm
+from shop.premises.forms.people import ChangePasswordForm, SignInForm
 from shop.premises.models import Staff
 from shop.premises.rooms import open_door
+from shop.premises.second_step.queries import is_set_up
+from shop.premises.second_step.session import before_second_step, let_half_in
 from shop.premises.views.pages import page
 
 WRONG = "That name and that password don’t go together."
@@ -36,10 +40,8 @@ def sign_in(request: HttpRequest) -> HttpResponseBase:
     if not form.is_valid():
         return _sign_in_page(request, form, 422)
     counters = signing_in.counters_for(request, form.cleaned_data["username"])
-    if wait := signing_in.seconds_to_wait(counters):
-        form.add_error(None, f"Too many wrong passwords just now. Wait {wait} seconds, then try again.")
-        answer = _sign_in_page(request, form, 429)
-        answer["Retry-After"] = str(wait)
+    answer = must_wait(request, "premises/sign_in.html", form, counters, "passwords")
+    if answer is not None:
         return answer
     staff = authenticate(request, **form.cleaned_data)
     if not isinstance(staff, Staff):
@@ -48,12 +50,34 @@ def sign_in(request: HttpRequest) -> HttpResponseBase:
         form.add_error(None, f"{WRONG} The next try can be made in {wait} seconds." if wait else WRONG)
         return _sign_in_page(request, form, 422)
     signing_in.forgive(counters)
-    login(request, staff)
-    answer = redirect(_onward(request))
+    if is_set_up(staff):
+        let_half_in(request, staff, _onward(request))
+        return redirect("premises:sign_in_code")
+    return let_in(request, staff, _onward(request))
+
+
+def let_in(request: HttpRequest, staff: Staff, onward: str) -> HttpResponseBase:
+    """Begin the session of `staff`, and lead on to where they wanted to go."""
+    login(request, staff, backend=settings.AUTHENTICATION_BACKENDS[0])
+    answer = redirect(onward)
     signing_in.remember_device(request, answer, staff)
     return answer
 
 
+def must_wait(
+    request: HttpRequest, template: str, form: Form, counters: list[signing_in.Counter], what: str
+) -> HttpResponse | None:
+    """The page that asks to wait (429) when too many wrong ones were given just now; None when a try may be made."""
+    wait = signing_in.seconds_to_wait(counters)
+    if not wait:
+        return None
+    form.add_error(None, f"Too many wrong {what} just now. Wait {wait} seconds, then try again.")
+    answer = render(request, template, {"form": form, "next": _wanted(request)}, status=429)
+    answer["Retry-After"] = str(wait)
+    return answer
+
+
+@before_second_step
 @login_not_required
 @require_POST
 def sign_out(request: HttpRequest) -> HttpResponseBase:
@@ -69,18 +93,21 @@ def password(request: StaffRequest) -> HttpResponse:
     form = ChangePasswordForm(request.POST or None, user=request.user)
     if request.method == "POST" and form.is_valid():
         staff = form.taken_by(
-            actions.change_password, staff=request.user, password=form.cleaned_data["password"]
+            actions.change_password,
+            staff=request.user,
+            old=form.cleaned_data["old"],
+            password=form.cleaned_data["password"],
         )
         if staff is not None:
             update_session_auth_hash(request, staff)
             messages.success(request, "Your password is changed. Your other devices are signed out.")
             return redirect("premises:password")
-    return page(request, "premises/password.html", {"form": form})
+    return page(request, "premises/password.html", {"form": form, "second_step": is_set_up(request.user)})
 
 
 def _onward(request: HttpRequest) -> str:
     """Where to after signing in: the page that was asked for, if it is one of ours, else the first screen."""
-    wanted = request.POST.get("next") or request.GET.get("next") or ""
+    wanted = _wanted(request)
     if url_has_allowed_host_and_scheme(
         wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
     ):
@@ -89,5 +116,8 @@ def _onward(request: HttpRequest) -> str:
 
 
 def _sign_in_page(request: HttpRequest, form: SignInForm, status: int) -> HttpResponse:
-    wanted = request.POST.get("next") or request.GET.get("next") or ""
-    return render(request, "premises/sign_in.html", {"form": form, "next": wanted}, status=status)
+    return render(request, "premises/sign_in.html", {"form": form, "next": _wanted(request)}, status=status)
+
+
+def _wanted(request: HttpRequest) -> str:
+    return request.POST.get("next") or request.GET.get("next") or ""

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from shop.premises import actions, clock, queries
 from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.forms import LogoForm, NextNumberForm, ProfileForm, TermsForm
+from shop.premises.forms.shop import LogoForm, NextNumberForm, ProfileForm, TermsForm
 from shop.premises.models import Role, Terms
 from shop.premises.once import AlreadyTaken
 from shop.premises.profile import the_profile

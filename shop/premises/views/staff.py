@@ -12,10 +12,12 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from shop.premises import actions, queries
 from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.forms import NewStaffForm, PasswordTwiceForm, StaffForm
+from shop.premises.forms.people import NewStaffForm, PasswordTwiceForm, StaffForm
 from shop.premises.models import Role, Staff
 from shop.premises.once import AlreadyTaken
+from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
+from shop.premises.second_step.queries import is_set_up, with_second_step
 from shop.premises.views.pages import page
 
 of_the_owner = for_roles(Role.OWNER)
@@ -25,7 +27,9 @@ of_the_owner = for_roles(Role.OWNER)
 @of_the_owner
 def staff(request: StaffRequest) -> HttpResponse:
     """Everybody who works or worked here."""
-    return page(request, "premises/staff.html", {"people": queries.staff_by_name()})
+    people = with_second_step(queries.staff_by_name())
+    context = {"people": people, "required": the_profile().owners_need_second_step}
+    return page(request, "premises/staff.html", context)
 
 
 @sensitive_post_parameters("password", "again")
@@ -112,6 +116,7 @@ def bring_back(request: StaffRequest, pk: int) -> HttpResponseBase:
 def _member_page(request: StaffRequest, person: Staff, **forms: Any) -> HttpResponse:
     context = {
         "person": person,
+        "second_step": is_set_up(person),
         "form": StaffForm(initial=StaffForm.facts_of(person)),
         "password_form": PasswordTwiceForm(user=person, auto_id="id_new_%s"),
         **forms,

@@ -1,4 +1,4 @@
-"""What may be typed on the premises' own pages, and the sentence that says what is wrong with it."""
+"""What may be typed on the pages about the shop itself: profile, logo, terms, numbers."""
 
 from __future__ import annotations
 
@@ -10,13 +10,12 @@ from urllib.parse import urlsplit
 
 from babel import Locale, UnknownLocaleError
 from django import forms
-from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 
 from shop.handbook.money import CURRENCIES
 from shop.premises import clock
 from shop.premises.formwork import PlainForm, TextField
-from shop.premises.models import LawProfile, Measures, PaperSize, Role, ShopProfile, Staff
+from shop.premises.models import LawProfile, Measures, PaperSize, ShopProfile
 
 LARGEST_NUMBER = 9_999_999
 MOST_ADDRESS_LINES = 7
@@ -241,144 +240,3 @@ class NextNumberForm(PlainForm):
     series = forms.RegexField(r"^[a-z_]{1,20}$", widget=forms.HiddenInput)
     year = forms.IntegerField(min_value=2000, max_value=9999, widget=forms.HiddenInput)
     value = _whole("Next number", 1, LARGEST_NUMBER)
-
-
-# --- people -------------------------------------------------------------------------------------------------
-
-
-class SignInForm(forms.Form):
-    """Name and password."""
-
-    username = forms.CharField(
-        label="Name",
-        max_length=150,
-        widget=forms.TextInput(
-            attrs={"autocomplete": "username", "autocapitalize": "none", "autofocus": True}
-        ),
-        error_messages={"required": "Write your sign-in name."},
-    )
-    password = forms.CharField(
-        label="Password",
-        max_length=1000,
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
-        error_messages={"required": "Write your password."},
-    )
-
-
-def _new_password(label: str) -> forms.CharField:
-    return forms.CharField(
-        label=label,
-        max_length=1000,
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-    )
-
-
-class RolesField(forms.MultipleChoiceField):
-    """What somebody may do; at least one role."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            label="May work at",
-            choices=[
-                (Role.COUNTER, "Counter: customers, booking in, prices, parcels"),
-                (Role.BENCH, "Bench: findings, parts, safety checks"),
-                (Role.OWNER, "Owner: everything, and this page"),
-            ],
-            widget=forms.CheckboxSelectMultiple(attrs={"class": "tiles-list"}),
-            error_messages={"required": "Choose at least one place to work at."},
-        )
-
-
-class StaffForm(PlainForm):
-    """Somebody who works here, and what they may do."""
-
-    first_name = forms.CharField(label="First name", max_length=150, required=False)
-    last_name = forms.CharField(label="Last name", max_length=150)
-    employee_number = forms.CharField(
-        label="Employee number",
-        max_length=20,
-        required=False,
-        widget=_short(),
-        help_text="Stands beside the name on papers where the law asks for one.",
-    )
-    email = forms.EmailField(
-        label="E-mail", required=False, max_length=254, error_messages={"invalid": "Write the whole address."}
-    )
-    roles = RolesField()
-
-    @classmethod
-    def facts_of(cls, staff: Staff) -> dict[str, Any]:
-        """What the form starts with."""
-        names = ("first_name", "last_name", "employee_number", "email")
-        return {**{name: getattr(staff, name) for name in names}, "roles": sorted(staff.roles)}
-
-    def facts(self) -> dict[str, Any]:
-        """The clean values as the actions take them."""
-        return {name: value for name, value in self.cleaned_data.items() if name not in {"once", "again"}}
-
-
-class PasswordTwiceForm(PlainForm):
-    """A new password, typed twice; `user` is whom it is for."""
-
-    password = _new_password("New password")
-    again = _new_password("New password, once more")
-
-    def __init__(self, *args: Any, user: Staff | None = None, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.user = user
-        self.fields["password"].help_text = "At least ten characters; a few words in a row are easy to keep."
-
-    def clean(self) -> dict[str, Any]:
-        """Both alike, and not one that is guessed at once."""
-        cleaned = super().clean() or self.cleaned_data
-        password, again = cleaned.get("password"), cleaned.get("again")
-        if password and again and password != again:
-            self.add_error("again", "The two passwords differ; write the same one twice.")
-        elif password:
-            try:
-                validate_password(password, self.user)
-            except ValidationError as error:
-                self.add_error("password", error.messages[0])
-        return cleaned
-
-
-class NewStaffForm(StaffForm, PasswordTwiceForm):
-    """A new account."""
-
-    username = forms.CharField(
-        label="Sign-in name",
-        max_length=150,
-        validators=[Staff.username_validator],
-        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none"}),
-    )
-    field_order = (
-        "first_name",
-        "last_name",
-        "username",
-        "employee_number",
-        "email",
-        "roles",
-        "password",
-        "again",
-    )
-
-
-class ChangePasswordForm(PasswordTwiceForm):
-    """One's own password."""
-
-    old = forms.CharField(
-        label="Password until now",
-        max_length=1000,
-        strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
-    )
-    field_order = ("old", "password", "again")
-
-    def clean_old(self) -> str:
-        """The password that holds now."""
-        old = str(self.cleaned_data["old"])
-        if self.user is None or not self.user.check_password(old):
-            raise ValidationError("That is not your password until now.")
-        return old

@@ -1,0 +1,108 @@
+"""What is done about the second step. Each is journalled; no entry holds a key or a code."""
+
+from __future__ import annotations
+
+import datetime as dt
+import secrets
+
+from django_otp.plugins.otp_static.models import StaticDevice, StaticToken
+from django_otp.plugins.otp_totp.models import TOTPDevice
+
+from shop.premises import profile, signing_in
+from shop.premises.journal import acting
+from shop.premises.models import ShopProfile, Staff
+from shop.premises.refusal import Refusal
+from shop.premises.second_step import CODE_DIGITS, SPARE_CODES, SPARE_DIGITS
+from shop.premises.second_step.queries import apps_of, is_set_up
+
+APP, SPARE = "app", "spare codes"
+
+
+def set_up(*, staff: Staff, key: str, code: str, password: str, at: dt.datetime | None = None) -> list[str]:
+    """Have a code asked of `staff` after the password from now on; returns the spare codes, which are told this once.
+
+    `key` is the key in hex that was shown to the app, `code` what the app makes of it. The password is hashed anew, which
+    signs other devices out: a session from before the second step does not outlive it.
+    """
+    signing_in.prove(staff, password)
+    with acting(by=staff, at=at) as act:
+        if is_set_up(staff):
+            raise Refusal("It is set up already. If you did not see your spare codes, have new ones made.")
+        app = TOTPDevice.objects.create(user=staff, name=APP, key=key, digits=CODE_DIGITS)
+        if not app.verify_token(code):
+            raise Refusal(
+                "The app’s code differs from ours. Take the next one; is the phone’s clock right?",
+                field="code",
+            )
+        staff.set_password(password)
+        staff.save(update_fields=["password"])
+        act.record("staff.second_step_set_up", subject=staff)
+        return _fresh_spare_codes(staff)
+
+
+def make_spare_codes(*, staff: Staff, password: str, at: dt.datetime | None = None) -> list[str]:
+    """Ten other spare codes for `staff`; those of before open nothing any more."""
+    signing_in.prove(staff, password)
+    with acting(by=staff, at=at) as act:
+        if not is_set_up(staff):
+            raise Refusal("The second step is not set up.")
+        act.record("staff.spare_codes_made", subject=staff)
+        return _fresh_spare_codes(staff)
+
+
+def give_code(*, staff: Staff, code: str, at: dt.datetime | None = None) -> bool:
+    """Whether the code is right. One of the app's opens once, and not after a later one; a spare code is then gone."""
+    with acting(by=staff, at=at) as act:
+        if len(code) == CODE_DIGITS:
+            return any(app.verify_token(code) for app in apps_of(staff).select_for_update())
+        spare = StaticDevice.objects.select_for_update().filter(user=staff, confirmed=True)
+        fits = any(device.verify_token(code) for device in spare)
+        if fits:
+            act.record("staff.spare_code_used", subject=staff)
+        return fits
+
+
+def drop(*, staff: Staff, password: str, at: dt.datetime | None = None) -> None:
+    """Somebody goes back to the password alone. Refused to an owner where the shop requires it of owners."""
+    signing_in.prove(staff, password)
+    with acting(by=staff, at=at) as act:
+        if profile.the_profile().owners_need_second_step and staff.is_owner:
+            raise Refusal(
+                "This shop requires the second step of its owners; end that on the staff page first."
+            )
+        if _forget_devices(staff):
+            act.record("staff.second_step_dropped", subject=staff)
+
+
+def reset(*, staff: Staff, by: Staff | None, at: dt.datetime | None = None) -> bool:
+    """The phone is lost and the spare codes too: the password alone opens again. Returns whether there was anything to reset."""
+    with acting(by=by, at=at) as act:
+        found = _forget_devices(staff)
+        if found:
+            act.record("staff.second_step_reset", subject=staff)
+    return found
+
+
+def require_of_owners(*, required: bool, by: Staff, at: dt.datetime | None = None) -> None:
+    """Require the second step of owners, or require it no longer. Who requires it goes first."""
+    if required and not is_set_up(by):
+        raise Refusal("Set the second step up for yourself first, on “Your account”.")
+    with acting(by=by, at=at) as act:
+        shop = ShopProfile.objects.filter(owners_need_second_step=not required)
+        if shop.update(owners_need_second_step=required, updated_at=act.at):
+            act.record("shop.second_step_required" if required else "shop.second_step_left_open")
+    profile.forget()
+
+
+def _forget_devices(staff: Staff) -> bool:
+    spare = StaticDevice.objects.filter(user=staff).delete()[0]
+    apps = TOTPDevice.objects.filter(user=staff).delete()[0]
+    return bool(spare or apps)
+
+
+def _fresh_spare_codes(staff: Staff) -> list[str]:
+    StaticDevice.objects.filter(user=staff).delete()
+    device = StaticDevice.objects.create(user=staff, name=SPARE)
+    codes = [f"{secrets.randbelow(10**SPARE_DIGITS):0{SPARE_DIGITS}}" for _ in range(SPARE_CODES)]
+    StaticToken.objects.bulk_create([StaticToken(device=device, token=code) for code in codes])
+    return codes

@@ -1,0 +1,154 @@
+"""The second step: giving a code at the door, and setting it up, its spare codes and its end on one's own account."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.contrib.auth import update_session_auth_hash
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from shop.premises import signing_in
+from shop.premises.doors import StaffRequest, for_roles
+from shop.premises.forms.people import CodeForm, FirstCodeForm, OwnPasswordForm
+from shop.premises.models import Role, Staff
+from shop.premises.press.symbols import qr_svg
+from shop.premises.profile import the_profile
+from shop.premises.refusal import Refusal
+from shop.premises.second_step import actions, queries, session
+from shop.premises.views.doors import let_in, must_wait
+from shop.premises.views.pages import page
+
+
+@login_not_required
+@sensitive_post_parameters("code")
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def sign_in_code(request: HttpRequest) -> HttpResponseBase:
+    """The second step of signing in: the code, from whoever gave the right password a short while ago."""
+    waiting = session.half_in(request)
+    if waiting is None:
+        return redirect("premises:sign_in")
+    if request.method != "POST":
+        return render(request, "premises/sign_in_code.html", {"form": CodeForm()})
+    staff, onward = waiting
+    form = CodeForm(request.POST)
+    counters = signing_in.code_counters_for(request, staff)
+    answer = must_wait(request, "premises/sign_in_code.html", form, counters, "codes")
+    if answer is not None:
+        return answer
+    if form.is_valid():
+        if actions.give_code(staff=staff, code=form.cleaned_data["code"]):
+            signing_in.forgive(counters)
+            session.note_code_given(request)
+            return let_in(request, staff, onward)
+        signing_in.count_wrong(counters)
+        form.add_error("code", "That code does not open. Take the next one that the app shows.")
+    return render(request, "premises/sign_in_code.html", {"form": form}, status=422)
+
+
+@require_safe
+def second_step(request: StaffRequest) -> HttpResponse:
+    """How one's own sign-in stands: the password alone, or a code after it; how many spare codes are left."""
+    return _account(request)
+
+
+@session.before_second_step
+@sensitive_post_parameters("code", "old")
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def set_up(request: StaffRequest) -> HttpResponseBase:
+    """Show the key to the app, and take its first code; the spare codes are shown in the answer, this once."""
+    if queries.is_set_up(request.user):
+        return redirect("premises:second_step")
+    key = session.key_to_show(request)
+    form = FirstCodeForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        facts = {"code": form.cleaned_data["code"], "password": form.cleaned_data["old"]}
+        codes = form.taken_by(actions.set_up, staff=request.user, key=key, **facts)
+        if codes is not None:
+            update_session_auth_hash(request, request.user)
+            session.note_code_given(request)
+            return _spare_codes(request, codes)
+    context = {
+        "form": form,
+        "code": qr_svg(queries.key_address(request.user, key), module_mm=1.0, error="m"),
+        "key": queries.key_in_letters(key).split(),
+        "required": the_profile().owners_need_second_step and request.user.is_owner,
+    }
+    return page(request, "premises/second_step_set_up.html", context)
+
+
+@sensitive_post_parameters("old")
+@never_cache
+@require_POST
+def new_spare_codes(request: StaffRequest) -> HttpResponseBase:
+    """Make other spare codes and show them, this once."""
+    form = OwnPasswordForm(request.POST, auto_id="id_codes_%s")
+    if form.is_valid():
+        codes = form.taken_by(actions.make_spare_codes, staff=request.user, password=form.cleaned_data["old"])
+        if codes is not None:
+            return _spare_codes(request, codes)
+    return _account(request, codes_form=form)
+
+
+@sensitive_post_parameters("old")
+@require_POST
+def drop_second_step(request: StaffRequest) -> HttpResponseBase:
+    """Go back to the password alone."""
+    form = OwnPasswordForm(request.POST, auto_id="id_drop_%s")
+    if form.is_valid():
+        form.taken_by(actions.drop, staff=request.user, password=form.cleaned_data["old"])
+    if form.errors:
+        return _account(request, drop_form=form)
+    messages.success(request, "Your password alone opens again.")
+    return redirect("premises:second_step")
+
+
+@require_POST
+@for_roles(Role.OWNER)
+def reset_second_step(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Take the second step off somebody's account, whose phone is lost."""
+    person = get_object_or_404(Staff, pk=pk)
+    if person == request.user:
+        return redirect("premises:second_step")
+    actions.reset(staff=person, by=request.user)
+    messages.success(request, "The password alone opens that account now.")
+    return redirect("premises:member", pk)
+
+
+@require_POST
+@for_roles(Role.OWNER)
+def require_second_step(request: StaffRequest) -> HttpResponseBase:
+    """Require the second step of owners, or leave it open to them."""
+    required = request.POST.get("required") == "yes"
+    try:
+        actions.require_of_owners(required=required, by=request.user)
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    else:
+        messages.success(request, "Owners need it now." if required else "Owners may do without it.")
+    return redirect("premises:staff")
+
+
+def _account(
+    request: StaffRequest,
+    *,
+    codes_form: OwnPasswordForm | None = None,
+    drop_form: OwnPasswordForm | None = None,
+) -> HttpResponse:
+    context = {
+        "is_set_up": queries.is_set_up(request.user),
+        "left": queries.spare_codes_left(request.user),
+        "codes_form": codes_form or OwnPasswordForm(auto_id="id_codes_%s"),
+        "drop_form": drop_form or OwnPasswordForm(auto_id="id_drop_%s"),
+    }
+    return page(request, "premises/second_step.html", context)
+
+
+def _spare_codes(request: StaffRequest, codes: list[str]) -> HttpResponse:
+    shown = [f"{code[:5]} {code[5:]}" for code in codes]
+    return page(request, "premises/spare_codes.html", {"codes": shown})
