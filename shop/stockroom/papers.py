@@ -114,10 +114,8 @@ def part_address(part: Part) -> str:
 
 def _drawer_label(part: Part, width: float, height: float) -> dict[str, Any]:
     address = part_address(part)
-    qr_module = _largest(QR_MODULES_MM, _qr_modules(address), min(height, width * 0.42)) if address else None
-    left = width - (_qr_modules(address) * qr_module + 1 if qr_module else 0)
     code = part.number.upper() if part.number.isascii() else ""
-    bar_module = _largest(BAR_MODULES_MM, code128(code).modules_with_quiet, left) if code else None
+    qr_module, bar_module, left = _codes(address, code, width, height)
     number = min(
         points_for(
             [f"{part.number}{' ' * 5 if part.drawer else ''}{part.drawer}"],
@@ -145,6 +143,20 @@ def _drawer_label(part: Part, width: float, height: float) -> dict[str, Any]:
         "qr": address if qr_module else "",
         "qr_module_mm": qr_module or 0,
     }
+
+
+def _codes(address: str, code: str, width: float, height: float) -> tuple[float | None, float | None, float]:
+    """The modules of QR and bars, and the width that is left beside the QR: both codes, if the QR has to be smaller for it."""
+    squares = _qr_modules(address) if address else 0
+    fitting = [one for one in QR_MODULES_MM if squares and one * squares <= min(height, width * 0.42)]
+    bars = code128(code).modules_with_quiet if code else 0
+    for qr_module in fitting:
+        left = width - squares * qr_module - 1
+        if bars and (bar_module := _largest(BAR_MODULES_MM, bars, left)):
+            return qr_module, bar_module, left
+    if not fitting:
+        return None, _largest(BAR_MODULES_MM, bars, width) if bars else None, width
+    return fitting[0], None, width - squares * fitting[0] - 1
 
 
 def _largest(modules_mm: Sequence[float], modules: int, room: float) -> float | None:

@@ -79,6 +79,19 @@ def test_the_slip_names_what_goes_back_and_what_does_not(by) -> None:
     assert actions.issue_slip(parcel=parcel, by=by) == paper
 
 
+def test_no_slip_says_that_something_is_in_the_parcel_which_nobody_has_checked(by) -> None:
+    job = ready(by, accessories=("power supply",))
+    supply, parcel = Accessory.objects.get(), packed(job, by)
+    with pytest.raises(Refusal, match="not checked yet: power supply"):
+        actions.issue_slip(parcel=parcel, by=by)
+    actions.check_accessory(accessory=supply, included=True, by=by)
+    first = actions.issue_slip(parcel=parcel, by=by)
+    actions.check_accessory(accessory=supply, included=False, explanation="kept for the next unit", by=by)
+    again = actions.issue_slip(parcel=Parcel.objects.get(), by=by)
+    assert again != first
+    assert "not in the parcel" in pypdf.PdfReader(io.BytesIO(stored_bytes(again))).pages[0].extract_text()
+
+
 def test_a_collection_needs_the_accessories_as_well(by, own_guard_only) -> None:
     job = ready(by, accessories=("power supply",))
     facts = {
@@ -132,7 +145,7 @@ def test_what_customs_asks_for_is_said_before_a_parcel_goes_abroad(by) -> None:
         .pages[0]
         .extract_text()
     )
-    for words in ("Used radio, returned after repair", "JP", "852791", "$420.00", "GERMANY"):
+    for words in ("Used radio, returned after repair", "JP", "852791", "420.00 USD", "GERMANY"):
         assert words in text, words
 
 

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from shop.counter.actions import file_paper
 from shop.counter.models import Accessory, Customer, Job
 from shop.counter.stages import Stage
+from shop.dispatch.leaving import holds_back
 from shop.dispatch.models import Box, Carrier, GoingBack, Parcel, ParcelJob
 from shop.dispatch.papers import issue_return_slip
 from shop.premises import once
@@ -21,13 +22,19 @@ from shop.premises.refusal import Refusal
 def check_accessory(
     *, accessory: Accessory, included: bool, by: Staff, explanation: str = "", at: dt.datetime | None = None
 ) -> GoingBack:
-    """Note that an accessory that came in goes back, or why it does not. Asking again corrects the answer."""
+    """Note that an accessory that came in goes back, or why it does not. Asking again corrects the answer.
+
+    A slip that lies in a parcel that is still here says something else then: it is taken off, and issued anew when asked for.
+    """
     if not included and not explanation.strip():
         raise Refusal(f"Say why “{accessory.name}” does not go back.", field="explanation")
     with acting(by=by, at=at) as act:
         answer, _ = GoingBack.objects.update_or_create(
             accessory=accessory,
             defaults={"included": included, "explanation": explanation.strip(), "at": act.at, "by": by},
+        )
+        Parcel.objects.filter(job_links__job=accessory.job_id, handed_over_at=None, unpacked_at=None).update(
+            slip=None
         )
         act.record("accessory.checked", subject=accessory, jobs=[accessory.job_id], included=included)
     return answer
@@ -122,13 +129,18 @@ def unpack(*, parcel: Parcel, by: Staff, at: dt.datetime | None = None) -> Parce
 
 
 def issue_slip(*, parcel: Parcel, by: Staff, at: dt.datetime | None = None) -> IssuedPaper:
-    """Issue the return slip that lies in the parcel; one that exists is not drawn again."""
+    """Issue the return slip that lies in the parcel; one that exists is not drawn again.
+
+    Refused while something that came with a unit is not checked: the slip would say that it is in the parcel.
+    """
     if parcel.slip is not None:
         return parcel.slip
     with acting(by=by, at=at) as act:
         jobs = list(
             Job.objects.filter(pk__in=jobs_in(parcel)).select_related("unit__model__maker", "customer")
         )
+        if sentences := [sentence for job in jobs if (sentence := holds_back(job))]:
+            raise Refusal(" ".join(sentences))
         paper = issue_return_slip(parcel=parcel, jobs=jobs, by=by)
         Parcel.objects.filter(pk=parcel.pk).update(slip=paper)
         parcel.slip = paper

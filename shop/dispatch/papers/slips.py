@@ -11,6 +11,7 @@ from shop.dispatch.lithium import TAKEN_OUT
 from shop.dispatch.measures import size, weight
 from shop.dispatch.models import GoingBack, Parcel
 from shop.handbook.jobnumber import JobNumber
+from shop.handbook.money import Money
 from shop.office.models import InvoiceJob
 from shop.premises import spelling
 from shop.premises.models import IssuedPaper, Staff
@@ -43,7 +44,7 @@ def return_slip_context(parcel: Parcel, jobs: Sequence[Job], *, by: Staff) -> di
         "to": Address.of(parcel.address),
         "facts": [
             Fact("Packed", spelling.day(parcel.packed_at), strong=True),
-            Fact("Parcel", f"{size(parcel)}, {weight(parcel.weight_grams)}"),
+            Fact("Parcel", f"{size(parcel)}\n{weight(parcel.weight_grams)}"),
             Fact("Invoice", ", ".join(_invoice_numbers(jobs)) or "—"),
             Fact("Tracking", parcel.tracking or "—"),
         ],
@@ -74,12 +75,17 @@ def _customs(parcel: Parcel) -> list[Fact]:
     """What customs asks for, where the parcel leaves the country; the carrier's own form is filled in from here."""
     if parcel.country == the_profile().country.upper():
         return []
-    value = spelling.money(parcel.declared_value_minor, parcel.currency) or "—"
+    minor, said = parcel.declared_value_minor, parcel.customs_description
+    value = "—" if minor is None else Money(minor, parcel.currency)
     return [
-        Fact("Contents for customs", f"{parcel.customs_description}, returned after repair", wide=True),
+        Fact(
+            "Contents for customs",
+            said if "return" in said.lower() else f"{said}, returned after repair",
+            wide=True,
+        ),
         Fact("Country of origin", parcel.customs_origin),
         Fact("HS code", parcel.customs_hs_code),
-        Fact("Value", value),
+        Fact("Value", str(value)),
     ]
 
 
