@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import io
+import zipfile
 from typing import Any
 
 import openpyxl
@@ -29,6 +30,7 @@ from shop.records.figures import Figures
 from shop.records.models import Batch, SearchRow
 from shop.records.searching.answering import Asking, ask
 from tests.factories.premises import ShopProfileFactory, StaffFactory
+from tests.pages import words_on
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
 
@@ -240,6 +242,49 @@ def test_a_workbook_is_read_as_openpyxl_wrote_it() -> None:
     assert batch.columns == {"came": 0, "complaint": 1, "model": 2, "number": 3}
 
 
+def workbook_with(part: str, content: bytes) -> io.BytesIO:
+    """A sound workbook but for one part of its package."""
+    book, sound, file = openpyxl.Workbook(), io.BytesIO(), io.BytesIO()
+    book.active.append(["Date", "Fault"])
+    book.active.append([dt.date(2019, 3, 14), "Hum"])
+    book.save(sound)
+    with zipfile.ZipFile(sound) as old, zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as new:
+        for name, held in {**{name: old.read(name) for name in old.namelist()}, part: content}.items():
+            new.writestr(name, held)
+    return file
+
+
+@pytest.mark.parametrize(
+    "part, content",
+    [
+        # entities that name each other: a few lines that swell to gigabytes
+        (
+            "xl/worksheets/sheet1.xml",
+            b'<!DOCTYPE x [<!ENTITY a "haha"><!ENTITY b "&a;&a;&a;">]><x>&b;</x>',
+        ),
+        ("xl/worksheets/sheet1.xml", b'<!DOCTYPE x [<!ENTITY a SYSTEM "file:///etc/hostname">]><x>&a;</x>'),
+        ("xl/worksheets/sheet1.xml", b"<worksheet><sheetData><row"),
+        ("xl/workbook.xml", b"<workbook/>"),
+    ],
+)
+def test_a_workbook_that_is_damaged_or_set_as_a_trap_is_refused(part: str, content: bytes) -> None:
+    with pytest.raises(Refusal, match="no XLSX workbook, or it is damaged"):
+        list(workbook_rows(workbook_with(part, content)))
+
+
+def test_a_workbook_that_swells_is_refused_before_it_is_read() -> None:
+    """A few hundred kilobytes of zeros deflated stand for 200 megabytes."""
+    with pytest.raises(Refusal, match="too large to be read here"):
+        list(workbook_rows(workbook_with("xl/sharedStrings.xml", b" " * (200 << 20))))
+
+
+def test_a_workbook_with_a_cell_at_the_far_end_is_read_only_as_far_as_lists_go() -> None:
+    book, file = openpyxl.Workbook(), io.BytesIO()
+    book.active["A1"], book.active["XFD2"] = "Date", "the last column there is"
+    book.save(file)
+    assert list(workbook_rows(file)) == [["Date"], []]
+
+
 @pytest.mark.parametrize(
     "name, data, sentence",
     [
@@ -322,7 +367,7 @@ def test_the_owner_brings_a_list_in_by_forms_alone(client: Client) -> None:
         reverse("records:match_batch", args=[batch.pk]), {key: str(at) for key, at in batch.columns.items()}
     )
     assert client.post(reverse("records:go_on_batch", args=[batch.pk])).status_code == 302
-    done = client.get(reverse("records:batch", args=[batch.pk])).content.decode()
+    done = words_on(client.get(reverse("records:batch", args=[batch.pk])))
     assert "All 4 with the reason" in done
     errors = b"".join(client.get(reverse("records:batch_errors", args=[batch.pk]))).decode("utf-8-sig")
     told = list(csv.reader(io.StringIO(errors)))

@@ -8,17 +8,19 @@ jobs back.
 
 from __future__ import annotations
 
+import codecs
 import csv
 import datetime as dt
 import io
+import tempfile
 import uuid
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from typing import IO, Any
 
-from django.core.files.base import ContentFile
+from django.core.files.base import ContentFile, File
 
 from shop.counter.models import Job
 from shop.counter.stages import Stage
@@ -43,42 +45,66 @@ csv.field_size_limit(1 << 24)
 
 def start_batch(*, name: str, file: IO[bytes], by: Staff | None, at: dt.datetime | None = None) -> Batch:
     """Keep a CSV or XLSX file, and match its columns as well as can be. Nothing is brought in yet."""
-    rows = list(islice(_rows_of(name, file), MOST_ROWS + 2))
-    rows = [row for row in rows if any(cell.strip() for cell in row)]
-    if len(rows) < 2:
-        raise Refusal("This file has no row below its header.", field="file")
-    if len(rows) > MOST_ROWS + 1:
-        raise Refusal(f"Up to {MOST_ROWS:,} rows are brought in at a time.", field="file")
-    header = [cell.strip()[:80] for cell in rows[0][:MOST_COLUMNS]]
-    buffer = io.StringIO()
-    csv.writer(buffer).writerows(row[:MOST_COLUMNS] for row in rows[1:])
-    with acting(by=by, at=at) as act:
-        batch = Batch(
-            name=name[:200], header=header, columns=matched(header), rows=len(rows) - 1, by=by, made_at=act.at
-        )
-        batch.file.save(f"{uuid.uuid4()}.csv", ContentFile(buffer.getvalue().encode()), save=False)
-        batch.save(force_insert=True)
-        act.record("batch.started", subject=batch, rows=batch.rows)
+    told = (row[:MOST_COLUMNS] for row in _rows_of(name, file) if any(cell.strip() for cell in row))
+    header = [cell.strip()[:80] for cell in next(told, [])]
+    with tempfile.TemporaryFile() as kept:
+        rows = _keep(told, kept)
+        if not rows:
+            raise Refusal("This file has no row below its header.", field="file")
+        if rows > MOST_ROWS:
+            raise Refusal(f"Up to {MOST_ROWS:,} rows are brought in at a time.", field="file")
+        kept.seek(0)
+        with acting(by=by, at=at) as act:
+            batch = Batch(
+                name=name[:200], header=header, columns=matched(header), rows=rows, by=by, made_at=act.at
+            )
+            batch.file.save(f"{uuid.uuid4()}.csv", File(kept), save=False)
+            batch.save(force_insert=True)
+            act.record("batch.started", subject=batch, rows=batch.rows)
     return batch
+
+
+def _keep(rows: Iterable[list[str]], file: IO[bytes]) -> int:
+    """Write the rows as CSV, one after the other; how many there are, or one more than are taken at a time."""
+    text = io.TextIOWrapper(file, encoding="utf-8", newline="", write_through=True)
+    writer, count = csv.writer(text), 0
+    for row in islice(rows, MOST_ROWS + 1):
+        writer.writerow(row)
+        count += 1
+    text.detach()
+    return count
 
 
 def _rows_of(name: str, file: IO[bytes]) -> Iterator[list[str]]:
     if name.lower().endswith((".xlsx", ".xlsm")):
         yield from workbook_rows(file)
         return
-    data = file.read()
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        text = data.decode("cp1252", errors="replace")
-    if "\0" in text[:4096]:
+    first = file.read(20_000)
+    if b"\0" in first:
         raise Refusal("This is no CSV file. Save the list as CSV or XLSX.", field="file")
-    sample = text[:20_000]
-    delimiter = max(",;\t|", key=sample.split("\n", 1)[0].count)
+    delimiter = max(",;\t|", key=first.split(b"\n", 1)[0].decode("cp1252", errors="replace").count)
+    text = io.TextIOWrapper(file, encoding=_encoding(file), errors="replace", newline="")
     try:
-        yield from csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+        yield from csv.reader(text, delimiter=delimiter)
     except csv.Error as error:
         raise Refusal(f"This file can't be read as CSV: {error}.", field="file") from error
+    finally:
+        text.detach()
+
+
+def _encoding(file: IO[bytes]) -> str:
+    """UTF-8 where the whole file is that, else what older programs on Windows write."""
+    decoder = codecs.getincrementaldecoder("utf-8")()
+    file.seek(0)
+    try:
+        while piece := file.read(1 << 20):
+            decoder.decode(piece)
+        decoder.decode(b"", final=True)
+    except UnicodeDecodeError:
+        return "cp1252"
+    finally:
+        file.seek(0)
+    return "utf-8-sig"
 
 
 def match_columns(*, batch: Batch, columns: Mapping[str, int], by: Staff | None) -> Batch:
