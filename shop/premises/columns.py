@@ -44,3 +44,15 @@ class ExactDecimalField(models.CharField):
         if not decimal.is_finite():
             raise ValidationError("This is not a finite number.")
         return str(decimal)
+
+
+class RowIdField(models.BigIntegerField):
+    """A whole number that is given as primary key. On SQLite it is the row's own id, so that a row is found in one step.
+
+    SQLite takes a key for its own only where its type is called `integer`, word for word; by any other name it keeps an
+    index beside the table and looks twice (SQLite, "CREATE TABLE", section 5, ROWIDs and the INTEGER PRIMARY KEY).
+    """
+
+    def db_type(self, connection: Any) -> str | None:
+        """Also the type of what points to it."""
+        return "integer" if connection.vendor == "sqlite" else super().db_type(connection)

@@ -7,6 +7,7 @@ from django.db.models import Q
 
 from shop.counter.models import Job, Unit, UnitModel
 from shop.premises.clock import now
+from shop.premises.columns import RowIdField
 from shop.premises.models import Staff
 
 
@@ -16,9 +17,10 @@ class SearchRow(models.Model):
     `id` runs in date order whatever order jobs were brought in, so the newest are found by id alone (`id_on`).
     """
 
-    id = models.BigIntegerField(primary_key=True)
+    id = RowIdField(primary_key=True)
     job = models.OneToOneField(Job, on_delete=models.CASCADE, related_name="+")
-    model = models.ForeignKey(UnitModel, on_delete=models.PROTECT, related_name="+")
+    # the index below serves it
+    model = models.ForeignKey(UnitModel, on_delete=models.PROTECT, related_name="+", db_index=False)
     facets = models.CharField(
         max_length=80, help_text="Model, kind, failure mode, outcome and year, with dots."
     )

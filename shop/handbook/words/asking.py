@@ -227,9 +227,19 @@ def fts5_query(asked: Asked, columns: Sequence[str] = ()) -> str:
     return f"{{{' '.join(columns)}}} : ({query})"
 
 
+def _needed(word: AskedWord) -> Iterator[Way]:
+    """The ways without those that ask for more than another does: whatever says `drive belt` says `belt`."""
+    loose = [set(way.words) for way in word.ways if not (way.adjacent or way.prefix)]
+    for way in word.ways:
+        whole = set(way.words[:-1] if way.prefix else way.words)
+        strict = way.adjacent or way.prefix
+        if not any(fewer < whole or (strict and fewer == whole) for fewer in loose):
+            yield way
+
+
 def _fts5_word(word: AskedWord) -> str:
     ways = []
-    for way in word.ways:
+    for way in _needed(word):
         terms = [f'"{" ".join(way.words)}"'] if way.adjacent else [f'"{term}"' for term in way.words]
         if way.prefix:
             terms[-1] += " *"
@@ -249,7 +259,7 @@ def tsquery(asked: Asked, weights: str = "") -> str:
 
 def _tsquery_word(word: AskedWord, weights: str) -> str:
     ways = []
-    for way in word.ways:
+    for way in _needed(word):
         terms = [
             term + (":*" if way.prefix and last else ":" if weights else "") + weights
             for term, last in _with_last(way.words)
