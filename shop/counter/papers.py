@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from shop.counter.actions import file_paper
-from shop.counter.models import Customer, Job
+from shop.counter.models import Customer, Job, ProtectionClass, Unit
 from shop.handbook import law
 from shop.handbook.jobnumber import JobNumber
 from shop.handbook.law.terms import Fact as LawFact
@@ -141,13 +141,12 @@ def tag_address(job: Job) -> str:
 
 def _unit_facts(job: Job) -> list[Fact]:
     unit = job.unit
-    mains = f"{unit.line_voltage or '?'} V, class {unit.protection_class}" if unit.mains else "not on mains"
     facts = [
         Fact("Job number", job.number, strong=True),
         Fact("Unit", f"{unit.model.maker.name} {unit.model.name}", strong=True),
         Fact("Kind", unit.model.get_kind_display()),
         Fact("Serial number", unit.serial or "none found"),
-        Fact("Supply", mains),
+        Fact("Supply", _supply(unit)),
         Fact("How it came", job.get_how_it_came_display()),
     ]
     sums = (
@@ -162,6 +161,14 @@ def _unit_facts(job: Job) -> list[Fact]:
         Fact("Replaced parts", "go back to the customer" if job.wants_parts_back else "not asked for")
     )
     return facts
+
+
+def _supply(unit: Unit) -> str:
+    if not unit.mains:
+        return "not on mains"
+    volts = f"{unit.line_voltage} V" if unit.line_voltage else "mains"
+    known = unit.protection_class != ProtectionClass.UNKNOWN
+    return f"{volts}, class {unit.protection_class}" if known else volts
 
 
 def _accessories(job: Job) -> str:

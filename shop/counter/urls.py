@@ -22,6 +22,7 @@ urlpatterns = [
     path("customers/<int:pk>/recognise/", booking.recognise, name="recognise"),
     path("expected/", jobs.expected, name="expected"),
     path("jobs/<str:number>/", jobs.job, name="job"),
+    path("jobs/<str:number>/put-right/", jobs.put_right, name="put_right"),
     path("jobs/<str:number>/receive/", jobs.receive, name="receive"),
     path("jobs/<str:number>/call-off/", jobs.call_off, name="call_off"),
     path("jobs/<str:number>/shelf/", jobs.put_on_shelf, name="put_on_shelf"),

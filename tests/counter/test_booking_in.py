@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from shop.counter.models import Customer, Job, Unit
@@ -95,6 +96,34 @@ def test_one_more_unit_keeps_what_was_typed_and_saves_nothing(counter) -> None:
     assert "Left channel cuts out when it is warm." in answer.content.decode()
     assert "u1-complaint" in answer.content.decode()
     assert not Job.objects.exists()
+
+
+@pytest.mark.parametrize("way", ["book-in", "announce"])
+def test_after_one_more_unit_the_button_takes_them_all(counter, way) -> None:
+    customer = CustomerFactory()
+    page = counter.post(reverse("counter:another_unit", args=[customer.pk, way]), typed()).content.decode()
+    address = reverse(f"counter:{way.replace('-', '_')}_for", args=[customer.pk])
+    assert f'<form action="{address}" method="post"' in page
+    sent = typed(count="2") | {"u1-maker": "Tarnbeck", "u1-model": "Lumen 6", "u1-complaint": "Dead."}
+    assert counter.post(address, sent).status_code == 302
+    assert Job.objects.count() == 2
+
+
+def test_photographs_that_a_browser_forgets_are_asked_for_again(counter) -> None:
+    sent = typed() | {"u0-photos": SimpleUploadedFile("front.png", b"no picture yet", "image/png")}
+    page = counter.post(reverse("counter:another_unit", args=[CustomerFactory().pk, "book-in"]), sent)
+    assert page.content.decode().count("Choose the photographs again") == 1
+
+
+def test_a_new_customer_of_an_announced_parcel_leads_on_to_announcing_it(counter) -> None:
+    answer = counter.post(reverse("counter:add_customer") + "?name=Osk&expected=1", {"name": "Wendelin Osk"})
+    assert answer.url == reverse("counter:announce_for", args=[Customer.objects.get().pk])
+
+
+def test_maker_and_model_of_a_new_unit_are_marked_as_needed(counter) -> None:
+    page = counter.get(reverse("counter:book_in_for", args=[CustomerFactory().pk])).content.decode()
+    label = page[page.index('for="id_u0-maker"') :]
+    assert "optional" not in label[: label.index("<input")]
 
 
 @pytest.mark.parametrize("spelled", ["vx318", "VX 318", "V.X.-3l8".replace("l", "1")])

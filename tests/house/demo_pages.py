@@ -162,6 +162,7 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "counter:change_customer": lambda _: of("counter:change_customer", two_customers()),
     "counter:expected": once("counter:expected"),
     "counter:job": per_stage("counter:job"),
+    "counter:put_right": lambda shop: [at("counter:put_right", number_at(shop, Stage.BOOKED_IN))],
     "counter:receive": lambda shop: [at("counter:receive", number_at(shop, Stage.EXPECTED))],
     "stockroom:parts": lambda _: [at("stockroom:parts"), at("stockroom:parts", q="capacitor")],
     "stockroom:add_part": once("stockroom:add_part"),

@@ -16,6 +16,7 @@ from shop.premises.doors import StaffRequest, for_roles
 from shop.premises.formwork import PlainForm
 from shop.premises.models import Role
 from shop.premises.once import AlreadyTaken
+from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
 
 at_the_counter = for_roles(Role.COUNTER)
@@ -158,6 +159,7 @@ class IntakeSheet:
             "arrival": self.arrival,
             "units": self.units,
             "makers": queries.maker_names(),
+            "currency": the_profile().currency,
             "full": len(self.units) >= MOST_UNITS,
         }
         return render(self.request, template, context, status=status or (422 if wrong else 200))

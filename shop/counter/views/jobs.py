@@ -10,9 +10,17 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.counter import actions, papers, queries
-from shop.counter.forms import AccessoryForm, PhotosForm, PromiseForm, ReceiveForm, ShelfForm, UnopenedForm
+from shop.counter.forms import (
+    AccessoryForm,
+    PhotosForm,
+    PromiseForm,
+    PutRightForm,
+    ReceiveForm,
+    ShelfForm,
+    UnopenedForm,
+)
 from shop.counter.models import Job
-from shop.counter.stages import Stage
+from shop.counter.stages import ENDED, Stage
 from shop.premises.doors import StaffRequest, for_roles
 from shop.premises.formwork import PlainForm
 from shop.premises.models import Role
@@ -60,6 +68,34 @@ def call_off(request: StaffRequest, number: str) -> HttpResponseBase:
 def job(request: StaffRequest, number: str) -> HttpResponse:
     """A job at the counter: claim check, tag, shelf, accessories, photographs."""
     return _job_page(request, get_object_or_404(queries.whole_jobs(), number=number))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_the_counter
+def put_right(request: StaffRequest, number: str) -> HttpResponseBase:
+    """Put right what was written of the unit and the job."""
+    job = get_object_or_404(queries.whole_jobs(), number=number)
+    form = PutRightForm(request.POST or None, job=job)
+    if request.method == "POST" and form.is_valid() and _put_right(form, job, request):
+        messages.success(request, "Put right. Papers that were issued stay as they are.")
+        return redirect("counter:job", job.number)
+    context = {"form": form, "job": job, "makers": queries.maker_names()}
+    return render(request, "counter/put_right.html", context, status=422 if form.is_bound else 200)
+
+
+def _put_right(form: PutRightForm, job: Job, request: StaffRequest) -> bool:
+    try:
+        done = form.taken_by(
+            actions.put_right,
+            job=job,
+            described=form.described(),
+            facts=form.facts(),
+            by=request.user,
+            once_key=form.once_key,
+        )
+    except AlreadyTaken:
+        return True
+    return done is not None
 
 
 @require_POST
@@ -117,6 +153,7 @@ def _job_page(request: StaffRequest, job: Job, *, wrong: PlainForm | None = None
         "pictures": job.pictures.filter(struck_at__isnull=True).select_related("picture"),
         "papers": job.papers.select_related("paper").order_by("-paper__issued_at"),
         "Stage": Stage,
+        "ended": ENDED,
         "wrong": wrong,
         "plain_form": PlainForm(),
         **forms,

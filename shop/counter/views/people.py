@@ -36,7 +36,8 @@ def customers(request: StaffRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @at_the_counter
 def add_customer(request: StaffRequest) -> HttpResponseBase:
-    """Write a new customer down; a likely double is offered first, not forced."""
+    """Write a new customer down; a likely double is offered first, not forced. `?expected`: to announce a parcel next."""
+    next_step = "counter:announce_for" if "expected" in request.GET else "counter:book_in_for"
     form = NewCustomerForm(request.POST or None, initial={"name": request.GET.get("name", "")})
     doubles: list[Customer] = []
     if request.method == "POST" and form.is_valid():
@@ -49,8 +50,8 @@ def add_customer(request: StaffRequest) -> HttpResponseBase:
             except AlreadyTaken as taken:
                 customer = get_object_or_404(Customer, pk=taken.result_id)
             if customer is not None:
-                return redirect("counter:book_in_for", customer.pk)
-    context = {"form": form, "doubles": doubles}
+                return redirect(next_step, customer.pk)
+    context = {"form": form, "doubles": doubles, "next_step": next_step}
     return render(request, "counter/add_customer.html", context, status=422 if form.is_bound else 200)
 
 

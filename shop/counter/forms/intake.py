@@ -19,6 +19,8 @@ from shop.premises.profile import the_profile
 
 MOST_UNITS = 12
 MOST_ACCESSORIES = 30
+NO_MAKER = "Say who made it; “unknown” will do."
+NO_MODEL = "Say which model it is; “unknown” will do."
 
 
 class CustomerForm(PlainForm):
@@ -71,6 +73,12 @@ class NewCustomerForm(CustomerForm):
 
     sure = forms.BooleanField(required=False, widget=forms.HiddenInput)
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not self.is_bound:
+            # the name was typed in the search already: the hands go on with the next field
+            self.fields["phone" if self.initial.get("name") else "name"].widget.attrs["autofocus"] = True
+
     def doubles(self) -> list[Customer]:
         """Customers who may be the same person; none once the counter has said that they are not."""
         if self.cleaned_data.get("sure"):
@@ -109,15 +117,18 @@ class AnnouncementForm(PlainForm):
     )
 
 
-class IntakeForm(PlainForm):
-    """One unit with its complaint. `customer` decides which known units are offered."""
+class UnitFactsForm(PlainForm):
+    """What a unit is. Who made it and which model it is must be said; “unknown” will do."""
 
-    known = forms.ChoiceField(required=False, label="Which unit", widget=forms.RadioSelect)
     maker = forms.CharField(
-        max_length=120, required=False, widget=forms.TextInput(attrs={"autocomplete": "off"})
+        max_length=120,
+        widget=forms.TextInput(attrs={"autocomplete": "off", "list": "makers"}),
+        error_messages={"required": NO_MAKER},
     )
     model = forms.CharField(
-        max_length=120, required=False, widget=forms.TextInput(attrs={"autocomplete": "off"})
+        max_length=120,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+        error_messages={"required": NO_MODEL},
     )
     kind = forms.ChoiceField(choices=Kind, required=False, initial=Kind.OTHER, label="Kind of unit")
     serial = forms.CharField(
@@ -125,9 +136,6 @@ class IntakeForm(PlainForm):
         required=False,
         label="Serial number",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
-    )
-    same_unit = forms.CharField(
-        required=False, max_length=20, label="Is it the same unit?", widget=forms.RadioSelect
     )
     mains = forms.BooleanField(required=False, initial=True, label="Runs on mains")
     line_voltage = forms.IntegerField(
@@ -140,6 +148,38 @@ class IntakeForm(PlainForm):
     protection_class = forms.ChoiceField(
         choices=ProtectionClass, required=False, initial=ProtectionClass.UNKNOWN, label="Protection class"
     )
+
+    def clean_maker(self) -> str:
+        """A name with at least one letter or digit."""
+        return _named(self.cleaned_data["maker"], NO_MAKER)
+
+    def clean_model(self) -> str:
+        """A model number with at least one letter or digit."""
+        return _named(self.cleaned_data["model"], NO_MODEL)
+
+    def described(self) -> UnitDescribed:
+        """The unit as it is described; call once the form is valid."""
+        data = self.cleaned_data
+        return UnitDescribed(
+            maker=data["maker"],
+            model=data["model"],
+            kind=data.get("kind") or Kind.OTHER,
+            serial=data.get("serial") or "",
+            mains=bool(data.get("mains")),
+            line_voltage=data.get("line_voltage") if data.get("mains") else None,
+            protection_class=data.get("protection_class") or ProtectionClass.UNKNOWN,
+        )
+
+
+def _named(typed: str, sentence: str) -> str:
+    if typed and not name_key(typed):
+        raise ValidationError(sentence)
+    return typed
+
+
+class JobFactsForm(PlainForm):
+    """What is agreed when a unit comes in, and how it looks."""
+
     complaint = TextField(
         label="Complaint, in the customer’s words",
         rows=3,
@@ -148,6 +188,21 @@ class IntakeForm(PlainForm):
     )
     condition = TextField(
         required=False, rows=2, max_length=4000, help_text="Scratches, missing knobs, smell of smoke."
+    )
+    agreed_value = SumField(
+        required=False, label="Agreed value", help_text="What it is worth, if it is lost."
+    )
+    limit = SumField(required=False, label="Agreed limit", help_text="Go ahead up to this, before tax.")
+    bench_fee = SumField(required=False, label="Bench fee", help_text="For finding the fault, before tax.")
+    wants_parts_back = forms.BooleanField(required=False, label="Wants the replaced parts back")
+
+
+class IntakeForm(UnitFactsForm, JobFactsForm):
+    """One unit with its complaint. `customer` decides which known units are offered."""
+
+    known = forms.ChoiceField(required=False, label="Which unit", widget=forms.RadioSelect)
+    same_unit = forms.CharField(
+        required=False, max_length=20, label="Is it the same unit?", widget=forms.RadioSelect
     )
     accessories = forms.CharField(
         required=False,
@@ -163,21 +218,20 @@ class IntakeForm(PlainForm):
         help_text="Empty: beside the unit.",
         widget=forms.TextInput(attrs={"class": "w-short"}),
     )
-    agreed_value = SumField(required=False, label="Agreed value")
-    limit = SumField(required=False, label="Agreed limit", help_text="Go ahead up to this, before tax.")
-    bench_fee = SumField(required=False, label="Bench fee", help_text="For finding the fault.")
-    wants_parts_back = forms.BooleanField(required=False, label="Wants the replaced parts back")
     photos = PhotosField(label="Photographs")
 
     def __init__(self, *args: Any, customer: Customer, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.customer = customer
         self.units = {str(unit.pk): unit for unit in queries.units_of(customer)[:12]}
+        if self.data.get(self.add_prefix("known")):
+            # nobody is asked what a unit is that the shop knows
+            self.fields["maker"].required = self.fields["model"].required = False
         known: Any = self.fields["known"]
         known.choices = [*((pk, str(unit)) for pk, unit in self.units.items()), ("", "Another unit")]
         self.recognised: list[Unit] = []
         self.initial.setdefault("line_voltage", the_profile().line_voltage)
-        if not self.is_bound and self.prefix in {None, "u0"}:
+        if not self.is_bound:
             # the hands stay on the keyboard: what is asked first has the focus
             self.fields["known" if self.units else "maker"].widget.attrs["autofocus"] = True
 
@@ -187,12 +241,6 @@ class IntakeForm(PlainForm):
         if data.get("known"):
             data["unit"] = self.units.get(data["known"])
             return data
-        for name, sentence in (
-            ("maker", "Say who made it; “unknown” will do."),
-            ("model", "Say which model it is; “unknown” will do."),
-        ):
-            if name not in self.errors and not name_key(data.get(name) or ""):
-                self.add_error(name, sentence)
         if not self.errors.keys() & {"maker", "model", "serial"}:
             data["unit"] = self._recognise(data)
         return data
@@ -225,21 +273,18 @@ class IntakeForm(PlainForm):
             ("new", "No, another unit with the same number"),
         ]
 
+    @property
+    def photos_again(self) -> bool:
+        """Whether photographs were chosen, which no browser keeps where a form is shown again."""
+        return self.is_bound and bool(self.files and self.files.getlist(self.add_prefix("photos")))
+
     def unit_described(self) -> Unit | UnitDescribed:
         """The unit this form means, or the description of a new one; call once the form is valid."""
         data = self.cleaned_data
         if data.get("unit") is not None:
             unit: Unit = data["unit"]
             return unit
-        return UnitDescribed(
-            maker=data["maker"],
-            model=data["model"],
-            kind=data.get("kind") or Kind.OTHER,
-            serial=data.get("serial") or "",
-            mains=bool(data.get("mains")),
-            line_voltage=data.get("line_voltage") if data.get("mains") else None,
-            protection_class=data.get("protection_class") or ProtectionClass.UNKNOWN,
-        )
+        return self.described()
 
     def clean_accessories(self) -> list[AccessoryTaken]:
         """Names between commas; each at most 120 characters."""

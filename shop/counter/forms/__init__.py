@@ -1,0 +1,35 @@
+"""What may be typed at the counter, and the sentence for what may not."""
+
+from __future__ import annotations
+
+from shop.counter.forms.intake import (
+    MOST_UNITS,
+    AccessoryForm,
+    AnnouncementForm,
+    ArrivalForm,
+    CustomerForm,
+    IntakeForm,
+    NewCustomerForm,
+    PhotosForm,
+    PromiseForm,
+    ReceiveForm,
+    ShelfForm,
+    UnopenedForm,
+)
+from shop.counter.forms.putting_right import PutRightForm
+
+__all__ = [
+    "MOST_UNITS",
+    "AccessoryForm",
+    "AnnouncementForm",
+    "ArrivalForm",
+    "CustomerForm",
+    "IntakeForm",
+    "NewCustomerForm",
+    "PhotosForm",
+    "PromiseForm",
+    "PutRightForm",
+    "ReceiveForm",
+    "ShelfForm",
+    "UnopenedForm",
+]
