@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from babel import Locale
+from babel.core import get_global
 from babel.numbers import get_territory_currencies
 
 from shop.premises.models import LawProfile, Measures, PaperSize
@@ -35,6 +37,9 @@ EU_COUNTRIES = frozenset(
         "LV", "MT", "NL", "PL", "PT", "RO", "SE", "SI", "SK",
     }
 )  # fmt: skip
+
+NO_COUNTRIES = frozenset({"EU", "EZ", "UN", "ZZ", "XA", "XB", "QO"})  # codes that CLDR keeps for other things
+SHARED_ZONES = frozenset({"Europe/Busingen"})  # one village that keeps its neighbour's time
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +81,25 @@ def country_of_this_machine() -> str:
     named = os.environ.get("LC_ALL") or os.environ.get("LANG") or locale.getlocale()[0] or ""
     country = named.partition(".")[0].partition("_")[2]
     return country if len(country) == 2 and country.isupper() else "US"
+
+
+def country_names() -> list[tuple[str, str]]:
+    """Every country's two-letter code with its English name, by name. Source: Unicode CLDR through Babel."""
+    named = Locale("en").territories.items()
+    countries = ((code, name) for code, name in named if len(code) == 2 and code not in NO_COUNTRIES)
+    return sorted((pair for pair in countries if get_territory_currencies(pair[0])), key=lambda pair: pair[1])
+
+
+def zone_in(country: str) -> str:
+    """Return the time zone of a shop in `country`: the machine's own if it lies there, else the country's only one, else
+    the machine's. Source: CLDR's zones by territory, through Babel; an alias of a zone elsewhere doesn't count.
+    """
+    here = zone_of_this_machine()
+    there = [name for name, place in get_global("zone_territories").items() if place == country]
+    if here in there or not there:
+        return here
+    own = [name for name in there if name not in SHARED_ZONES]
+    return own[0] if len(own) == 1 else here
 
 
 def zone_of_this_machine() -> str:

@@ -9,7 +9,7 @@ from django import forms
 from shop.counter.actions import JOB_SERIES
 from shop.office.actions.invoices import SERIES as BILL_SERIES
 from shop.office.models import Invoice
-from shop.opening.country import country_of_this_machine, customs_of, zone_of_this_machine
+from shop.opening.country import country_names, country_of_this_machine, customs_of, zone_in
 from shop.premises import clock
 from shop.premises.forms.people import PasswordTwiceForm
 from shop.premises.forms.shop import LARGEST_NUMBER, ProfileForm
@@ -22,9 +22,26 @@ NUMBER_FIELDS = {
 }
 
 
-def first_guess() -> dict[str, Any]:
-    """Return what the form starts with, by what this machine says of its country and time zone."""
-    customs = customs_of(country_of_this_machine(), clock.today())
+class CountryForm(forms.Form):
+    """Where the shop is: asked first, so that the long form starts with what is usual there."""
+
+    country = forms.ChoiceField(
+        label="Country",
+        choices=country_names,
+        widget=forms.Select(attrs={"class": "w-middle"}),
+        help_text="Currency, paper, notices, voltage and time zone start as is usual there. Each can be changed below.",
+    )
+
+    @classmethod
+    def asked(cls, typed: Any) -> CountryForm:
+        """The form with the country that was chosen, or else the one that this machine names."""
+        chosen = cls({"country": typed.get("country") or country_of_this_machine()}, label_suffix="")
+        return chosen if chosen.is_valid() else cls({"country": country_of_this_machine()}, label_suffix="")
+
+
+def first_guess(country: str) -> dict[str, Any]:
+    """Return what the form starts with for a shop in `country`, by what this machine says of its time zone."""
+    customs = customs_of(country, clock.today())
     names = (
         "country",
         "currency",
@@ -35,7 +52,7 @@ def first_guess() -> dict[str, Any]:
         "law_profile",
     )
     usual = {name: getattr(customs, name) for name in names}
-    place = {"time_zone": zone_of_this_machine(), "language": f"en-{customs.country}"}
+    place = {"time_zone": zone_in(country), "language": f"en-{customs.country}"}
     return ProfileForm.facts_of(ShopProfile()) | usual | place
 
 

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods
 
 from shop.opening import code
 from shop.opening.actions import open_shop
-from shop.opening.forms import OpeningForm, first_guess
+from shop.opening.forms import CountryForm, OpeningForm, first_guess
 from shop.opening.queries import is_open
 from shop.premises.zones import zone_names
 
@@ -26,7 +26,8 @@ def opening(request: HttpRequest, offered: str) -> HttpResponse:
     """Show the opening form, or open the shop and sign its owner in."""
     if not code.fits(offered) or is_open():
         raise Http404
-    form = OpeningForm(request.POST or None, initial=first_guess())
+    where = CountryForm.asked(request.GET)
+    form = OpeningForm(request.POST or None, initial=first_guess(where["country"].value()))
     if request.method == "POST" and form.is_valid():
         owner = open_shop(
             profile=form.profile,
@@ -39,5 +40,5 @@ def opening(request: HttpRequest, offered: str) -> HttpResponse:
         login(request, owner)
         messages.success(request, "The shop is open. The first job is booked in at the counter.")
         return redirect("/")
-    context = {"form": form, "zones": zone_names()}
+    context = {"form": form, "where": where, "zones": zone_names()}
     return render(request, "opening/opening.html", context, status=422 if form.is_bound else 200)

@@ -200,3 +200,30 @@ def test_the_machines_language_names_its_country(
 def test_the_machines_zone_is_one_that_the_form_takes(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TZ", ":Europe/Berlin")
     assert country.zone_of_this_machine() == "Europe/Berlin"
+
+
+def test_the_country_that_is_chosen_fills_the_form_with_what_is_usual_there(
+    client: Client, address: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Currency, paper and zone of Germany: CLDR by way of Babel; 230 V 50 Hz: IEC 60038."""
+    monkeypatch.setenv("TZ", "UTC")
+    form = client.get(address, {"country": "DE"}).context["form"]
+    begun = {name: form[name].value() for name in ("currency", "paper_size", "law_profile", "time_zone")}
+    assert begun == {"currency": "EUR", "paper_size": "A4", "law_profile": "eu", "time_zone": "Europe/Berlin"}
+    assert (form["country"].value(), form["language"].value(), form["line_voltage"].value()) == (
+        "DE",
+        "en-DE",
+        230,
+    )
+
+
+def test_a_country_that_is_none_leaves_what_the_machine_says(client: Client, address: str) -> None:
+    form = client.get(address, {"country": "ZZ"}).context["form"]
+    assert form["country"].value() == country.country_of_this_machine()
+
+
+@pytest.mark.parametrize("place, zone", [("GB", "Europe/London"), ("JP", "Asia/Tokyo"), ("US", "UTC")])
+def test_a_country_of_one_zone_names_it(monkeypatch: pytest.MonkeyPatch, place: str, zone: str) -> None:
+    """Zones: the IANA's database by way of CLDR."""
+    monkeypatch.setenv("TZ", "UTC")
+    assert country.zone_in(place) == zone

@@ -38,6 +38,9 @@ class Command(BaseCommand):
         stand = serving.Stand(port=port, lan=lan or https, https=https)
         serving.require_free(stand)
         certificates = self.certificates(stand) if https else None
+        if not (Path(settings.SHOP_DATA) / "shop.sqlite3").exists() and "DATABASE_URL" not in os.environ:
+            self.stdout.write("Making the shop's book; this happens once and takes a minute at most ...")
+            self.stdout.flush()
         serving.prepare()
         if is_open():
             self.stdout.write(f"\nThe shop is open. Stop it with Ctrl-C.\n\n{serving.directions(stand)}\n")

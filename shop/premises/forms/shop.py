@@ -71,10 +71,18 @@ class ProfileForm(PlainForm):
         "reached from outside, or from the tablet.",
     )
     registration_label = forms.CharField(
-        label="Registration is called", max_length=80, required=False, help_text="Such as “Registration no.”."
+        label="Registration is called",
+        max_length=80,
+        required=False,
+        help_text="Where repairers must register: what papers call it, such as “Registration no.”.",
     )
     registration_number = forms.CharField(label="Registration number", max_length=40, required=False)
-    tax_number = forms.CharField(label="Tax number", max_length=40, required=False)
+    tax_number = forms.CharField(
+        label="Tax number",
+        max_length=40,
+        required=False,
+        help_text="As invoices must name it: VAT or seller’s permit.",
+    )
     currency = forms.ChoiceField(
         label="Currency",
         choices=lambda: [(code, code) for code in sorted(CURRENCIES)],
@@ -84,7 +92,7 @@ class ProfileForm(PlainForm):
         label="Language of papers",
         max_length=10,
         widget=_short(),
-        help_text="Such as en-US or en-GB: dates and sums follow it.",
+        help_text="Such as en-US, en-GB or en-DE: dates and sums are written as there.",
     )
     time_zone = forms.CharField(
         label="Time zone",
