@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from typing import Any
 
 import pytest
 import time_machine
@@ -60,8 +61,9 @@ def page_of(client: Client, secret: str) -> str:
     return answer.content.decode()
 
 
-def answer_with(client: Client, secret: str, **typed: object) -> object:
-    return client.post(reverse("window:answer", args=[secret]), typed)
+def answer_with(client: Client, secret: str, **typed: object) -> Any:
+    shown = Estimate.objects.order_by("-version").values_list("pk", flat=True)[0]
+    return client.post(reverse("window:answer", args=[secret]), {"estimate": shown, **typed})
 
 
 def test_the_link_shows_the_unit_in_plain_words_and_the_estimate(
@@ -153,7 +155,7 @@ def test_no_makes_it_ready_to_go_back(client: Client, job: Job, secret: str) -> 
 def test_an_answer_that_is_not_whole_gets_one_sentence_and_changes_nothing(
     client: Client, job: Job, secret: str, typed: dict[str, object], sentence: str
 ) -> None:
-    answer = client.post(reverse("window:answer", args=[secret]), typed)
+    answer = answer_with(client, secret, **typed)
     assert answer.status_code == 422
     assert sentence in answer.content.decode()
     assert not Authorisation.objects.exists()
@@ -165,17 +167,36 @@ def test_a_second_answer_and_a_double_click_change_nothing(client: Client, job: 
     page = page_of(client, secret)
     once = re.findall(r'name="once" value="([0-9a-f-]+)"', page)[0]
     for _ in range(2):
-        answer = client.post(
-            reverse("window:answer", args=[secret]),
-            {"answer": "yes", "given_by": "M. Osei", "meant": "on", "once": once},
-        )
+        answer = answer_with(client, secret, answer="yes", given_by="M. Osei", meant="on", once=once)
         assert answer.status_code == 302
-    second = client.post(
-        reverse("window:answer", args=[secret]), {"answer": "no", "given_by": "M. Osei", "meant": "on"}
-    )
+    second = answer_with(client, secret, answer="no", given_by="M. Osei", meant="on")
     assert second.status_code == 422
     assert "answered or replaced already" in second.content.decode()
     assert Authorisation.objects.count() == 1
+
+
+@pytest.mark.parametrize("how", ["another version since", "no estimate named"])
+def test_a_yes_to_an_estimate_that_the_customer_has_not_seen_is_no_yes(
+    client: Client, job: Job, secret: str, how: str
+) -> None:
+    """The page stood open while the shop put a dearer version: the yes was to the first (16 CCR 2722: to the estimate given)."""
+    seen = re.findall(r'name="estimate" value="(\d+)"', page_of(client, secret))[0]
+    if how == "another version since":
+        dearer = office.next_version(job=job, by=job.accepted_by)
+        office.put_estimate(estimate=dearer, by=job.accepted_by)
+    typed = {"answer": "yes", "given_by": "M. Osei", "meant": "on"}
+    if how == "another version since":
+        typed["estimate"] = seen
+    answer = client.post(reverse("window:answer", args=[secret]), typed)
+    assert answer.status_code == 422
+    assert "another estimate since you opened this page" in answer.content.decode()
+    assert not Authorisation.objects.exists()
+    now_shown = re.findall(r'name="estimate" value="(\d+)"', answer.content.decode())
+    assert now_shown == [str(Estimate.objects.order_by("-version")[0].pk)]
+    assert (
+        client.post(reverse("window:answer", args=[secret]), {**typed, "estimate": now_shown[0]}).status_code
+        == 302
+    )
 
 
 def test_an_estimate_that_ran_out_can_not_be_answered(client: Client, job: Job, secret: str) -> None:
@@ -184,9 +205,7 @@ def test_an_estimate_that_ran_out_can_not_be_answered(client: Client, job: Job, 
     with time_machine.travel(dt.datetime.combine(until, dt.time(12), dt.UTC) + dt.timedelta(days=3)):
         page = page_of(client, secret)
         assert "was not answered" in page
-        answer = client.post(
-            reverse("window:answer", args=[secret]), {"answer": "yes", "given_by": "M", "meant": "on"}
-        )
+        answer = answer_with(client, secret, answer="yes", given_by="M", meant="on")
     assert answer.status_code == 422
     assert not Authorisation.objects.exists()
 

@@ -21,11 +21,10 @@ from shop.window.keys import count_wrong_key, key_of, must_wait
 from shop.window.page import WindowPage
 
 P = ParamSpec("P")
-Public = Callable[Concatenate[HttpRequest, str, P], HttpResponseBase]
 Opened = Callable[Concatenate[HttpRequest, str, WindowPage, P], HttpResponseBase]
 
 
-def with_key(view: Opened[P]) -> Public[P]:
+def with_key(view: Opened[P]) -> Callable[..., HttpResponseBase]:
     """Open the page that the secret in the link belongs to. The answer stays out of caches, search engines and referrers."""
 
     @login_not_required
@@ -59,10 +58,12 @@ def open_page(request: HttpRequest, secret: str, page: WindowPage) -> HttpRespon
 @require_POST
 @with_key
 def answer(request: HttpRequest, secret: str, page: WindowPage) -> HttpResponseBase:
-    """The customer's answer to the estimate that waits for it."""
-    form = AnswerForm(request.POST, lines=page.lines)
+    """The customer's answer to the estimate that the page showed; to another one it is no answer."""
     if page.estimate is None:
         raise Http404
+    if request.POST.get("estimate") != str(page.estimate.pk):
+        return _page(request, secret, page, replaced=True)
+    form = AnswerForm(request.POST, lines=page.lines)
     if not form.is_valid():
         return _page(request, secret, page, answer_form=form)
     data = form.cleaned_data
@@ -127,6 +128,7 @@ def _page(
     *,
     answer_form: PlainForm | None = None,
     word_form: PlainForm | None = None,
+    replaced: bool = False,
 ) -> HttpResponse:
     context = {
         "secret": secret,
@@ -134,8 +136,9 @@ def _page(
         "job": page.job,
         "answer_form": answer_form or AnswerForm(lines=page.lines),
         "word_form": word_form or WordForm(),
+        "replaced": replaced,
     }
-    wrong = answer_form is not None or word_form is not None
+    wrong = answer_form is not None or word_form is not None or replaced
     return render(request, "window/window.html", context, status=422 if wrong else 200)
 
 

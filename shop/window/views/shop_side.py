@@ -36,7 +36,7 @@ def give_key(request: StaffRequest, number: str) -> HttpResponseBase:
         messages.info(request, "That link was shown already. Make a new one if it is lost.")
         return redirect(_job_page(job))
     if secret is None:
-        messages.error(request, " ".join(form.non_field_errors()))
+        messages.error(request, " ".join(map(str, form.non_field_errors())))
         return redirect(_job_page(job))
     link = _link(request, secret)
     response = render(
