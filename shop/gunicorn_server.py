@@ -9,6 +9,20 @@ from typing import Any
 
 from django.conf import settings
 from gunicorn.app.base import BaseApplication
+from gunicorn.glogging import Logger
+
+from shop.security import without_secrets
+
+
+class DiscreetLogger(Logger):  # type: ignore[misc]
+    """Gunicorn's own log of requests, without the secrets that stand in addresses."""
+
+    def atoms(self, *args: Any) -> dict[str, Any]:
+        """What a line of the log is made of."""
+        parts = super().atoms(*args)
+        return {
+            name: without_secrets(part) if isinstance(part, str) else part for name, part in parts.items()
+        }
 
 
 class Server(BaseApplication):  # type: ignore[misc]
@@ -25,6 +39,7 @@ class Server(BaseApplication):  # type: ignore[misc]
             "timeout": 120,
             "graceful_timeout": 5,
             "loglevel": "warning",
+            "logger_class": DiscreetLogger,
             "accesslog": str(settings.LOG_DIR / "access.log"),
             "control_socket_disable": True,
         }

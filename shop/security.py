@@ -1,14 +1,17 @@
-"""Headers that tell the browser what our pages may do. The policy itself stands in settings, as `SECURE_CSP`.
+"""What keeps the front door: the policy for browsers, a limit on what strangers may send, and logs without secrets.
 
-Django 6 brings the same setting with a middleware of its own; then `PolicyMiddleware` shrinks to the
-permissions header.
+The policy itself stands in settings, as `SECURE_CSP`. Django 6 brings the same setting with a middleware of its own; then
+`PolicyMiddleware` shrinks to the permissions header.
 """
 
 from __future__ import annotations
 
+import logging
+import re
 from collections.abc import Callable, Mapping, Sequence
 
 from django.conf import settings
+from django.core.exceptions import RequestDataTooBig
 from django.http import HttpRequest, HttpResponse
 
 # The camera is for pictures of the unit; nothing else is asked of the device.
@@ -32,3 +35,43 @@ class PolicyMiddleware:
         response.headers.setdefault("Content-Security-Policy", self.policy)
         response.headers.setdefault("Permissions-Policy", PERMISSIONS)
         return response
+
+
+class StrangersMiddleware:
+    """Refuses more than a form's worth of data from whoever is not signed in, before a byte of it is read.
+
+    Only staff send photographs and files. Without this, the sign-in page would put whatever a stranger sends on the disk.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        if _announced(request) > settings.DATA_UPLOAD_MAX_MEMORY_SIZE and not request.user.is_authenticated:
+            raise RequestDataTooBig("More than a form's worth from somebody who is not signed in.")
+        return self.get_response(request)
+
+
+def _announced(request: HttpRequest) -> int:
+    """How many bytes the request says that it brings; Django reads no more than that."""
+    try:
+        return int(request.META.get("CONTENT_LENGTH") or 0)
+    except ValueError:
+        return 0
+
+
+_SECRET_IN_ADDRESS = re.compile(r"(/(?:w|opening)/)[\w-]{12,}")
+
+
+def without_secrets(text: str) -> str:
+    """The same text without the secrets that open the customer's page and the opening page."""
+    return _SECRET_IN_ADDRESS.sub(r"\1…", text)
+
+
+class WithoutSecrets(logging.Filter):
+    """Keeps secrets that stand in addresses out of the log: whoever reads it must not be able to open a customer's page."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        """Write the line out and take the secrets from it; every line is kept."""
+        record.msg, record.args = without_secrets(record.getMessage()), ()
+        return True

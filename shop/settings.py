@@ -34,6 +34,8 @@ if UNDER_TEST:
 else:
     SHOP_DATA = Path(os.environ.get("SHOP_DATA") or BASE_DIR / ".shop").expanduser().resolve()
     SHOP_DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
+    # The folder may be there already, open to all: what is written into it is for its owner alone nevertheless.
+    os.umask(0o077)
 
 # The demo says on every page that it is one, and keeps its cookies apart from the real shop's.
 DEMO = _flag("SHOP_DEMO")
@@ -81,6 +83,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "shop.security.StrangersMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -132,7 +135,7 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
         # take the write lock at the start, and wait for it.
         "transaction_mode": "IMMEDIATE",
         "timeout": 10,
-        "init_command": f"PRAGMA journal_mode={SQLITE_JOURNAL}; PRAGMA synchronous=FULL; PRAGMA cache_size=-16000",
+        "init_command": f"PRAGMA journal_mode={SQLITE_JOURNAL}; PRAGMA synchronous=FULL; PRAGMA cache_size=-64000",
     }
 # Off on purpose: a page that only reads must not take the write lock. Each action opens its own transaction.
 ATOMIC_REQUESTS = False
@@ -181,6 +184,11 @@ SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 
 HTTPS = _flag("SHOP_HTTPS")
+# A week: long enough that nobody between the tablet and the shop can turn the one into http, short enough for a shop that goes
+# back to http. Not for names below this one, which are somebody else's.
+SECURE_HSTS_SECONDS = 7 * 24 * 3600 if HTTPS else 0
+# With --https nobody listens on plain http; behind a proxy it is the proxy that leads on to https.
+SILENCED_SYSTEM_CHECKS = ["security.W008", "security.W005", "security.W021"] if HTTPS else []
 # Browsers heed it on HTTPS only and complain on the console otherwise.
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin" if HTTPS else None
 SESSION_COOKIE_NAME = "mendwright-demo" if DEMO else "mendwright"
@@ -257,8 +265,10 @@ LOGGING: dict[str, Any] = {
     "formatters": {
         "line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"},
     },
+    "filters": {"without secrets": {"()": "shop.security.WithoutSecrets"}},
     "handlers": {
         "file": {
+            "filters": ["without secrets"],
             "class": "logging.handlers.RotatingFileHandler",
             "filename": LOG_DIR / "shop.log",
             "maxBytes": 2_000_000,
@@ -267,7 +277,12 @@ LOGGING: dict[str, Any] = {
             "encoding": "utf-8",
             "formatter": "line",
         },
-        "console": {"class": "logging.StreamHandler", "level": "ERROR", "formatter": "line"},
+        "console": {
+            "filters": ["without secrets"],
+            "class": "logging.StreamHandler",
+            "level": "ERROR",
+            "formatter": "line",
+        },
     },
     "root": {"handlers": ["file", "console"], "level": "INFO"},
     "loggers": {

@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+import io
+import logging
+import os
 import stat
+import subprocess
+import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.conf import settings
@@ -11,7 +17,10 @@ from django.core.exceptions import PermissionDenied, RequestDataTooBig
 from django.test import Client, RequestFactory
 
 from shop import machine, refusals
-from shop.security import build_policy
+from shop.gunicorn_server import DiscreetLogger
+from shop.premises.models import Staff
+from shop.security import build_policy, without_secrets
+from tests.factories.premises import ShopProfileFactory, StaffFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -102,3 +111,185 @@ def test_the_machine_knows_its_own_names() -> None:
     names = machine.own_names()
     assert names == sorted(set(names))
     assert any(name.endswith(".local") for name in names)
+
+
+# --- every answer, errors too ---------------------------------------------------------------------------------
+
+
+def a_view_that_breaks(*_: Any, **__: Any) -> None:
+    raise RuntimeError("as any view may, some day")
+
+
+@pytest.mark.parametrize(
+    "address, more, status",
+    [
+        ("/premises/sign-in/", {}, 200),
+        ("/", {}, 302),
+        ("/", {"headers": {"host": "elsewhere.example"}}, 400),
+        ("/no-such-page/", {}, 404),
+        ("/premises/sign-out/", {}, 405),
+        ("/static/css/base.css", {}, 200),
+        ("/w/" + "x" * 32 + "/", {}, 404),
+        ("/premises/health/", {"break": True}, 500),
+    ],
+)
+def test_every_answer_carries_the_policy_and_is_not_sniffed(
+    monkeypatch: pytest.MonkeyPatch, address: str, more: dict[str, Any], status: int
+) -> None:
+    client = Client(raise_request_exception=False)
+    if more.pop("break", False):
+        client.force_login(StaffFactory())
+        monkeypatch.setattr("shop.premises.views.books.page", a_view_that_breaks)
+    answer = client.get(address, **more)
+    answer.close()
+    assert answer.status_code == status
+    assert answer.headers["Content-Security-Policy"].startswith("default-src")
+    assert "unsafe" not in answer.headers["Content-Security-Policy"]
+    assert answer.headers["X-Content-Type-Options"] == "nosniff"
+    assert answer.headers["Referrer-Policy"] in {"same-origin", "no-referrer"}
+
+
+@pytest.mark.parametrize(
+    "address", ["/premises/sign-in/", "/premises/sign-in/code/", "/w/" + "x" * 32 + "/word/"]
+)
+def test_a_stranger_can_not_fill_the_disk(address: str) -> None:
+    """13 MB announced as a photograph, over the 12 MB of a form: refused, and not a byte of it is read."""
+    client = Client(enforce_csrf_checks=True)
+    client.cookies[settings.CSRF_COOKIE_NAME] = "a" * 32
+    sent = Unread()
+    answer = client.generic(
+        "POST",
+        address,
+        b"",
+        "multipart/form-data; boundary=x",
+        CONTENT_LENGTH=str(13 << 20),
+        **{"wsgi.input": sent},
+    )
+    assert answer.status_code == 413
+    assert not sent.read_from
+
+
+class Unread(io.BytesIO):
+    """What a visitor sends; it notes whether anybody reads it."""
+
+    read_from = False
+
+    def read(self, *size: Any) -> bytes:
+        self.read_from = True
+        return super().read(*size)
+
+
+def test_staff_may_send_photographs_larger_than_a_form(client: Client) -> None:
+    ShopProfileFactory()
+    client.force_login(StaffFactory())
+    photograph = io.BytesIO(b"no picture, but 13 MB of it" + bytes(13 << 20))
+    photograph.name = "unit.jpg"
+    answer = client.post("/premises/profile/logo/", {"logo": photograph})
+    assert answer.status_code == 422
+    assert "unit.jpg" in answer.content.decode()
+
+
+# --- secrets stay out of the log ------------------------------------------------------------------------------
+
+SECRET = "aB3_-" * 6 + "xy"
+
+
+def test_the_secrets_in_addresses_are_left_out_of_what_is_logged() -> None:
+    for room in ("w", "opening"):
+        said = without_secrets(f'"GET /{room}/{SECRET}/papers/7/ HTTP/1.1" 200')
+        assert said == f'"GET /{room}/…/papers/7/ HTTP/1.1" 200'
+    kept = "GET /w/of/26-0417-Z/link/ and /jobs/26-0417-Z/"
+    assert without_secrets(kept) == kept
+
+
+def test_an_error_on_the_customers_page_is_logged_without_the_key_to_it(tmp_path: Path) -> None:
+    from logging.config import dictConfig  # noqa: PLC0415
+
+    kept = {
+        name: settings.LOGGING[name]
+        for name in ("version", "disable_existing_loggers", "formatters", "filters")
+    }
+    file = {**settings.LOGGING["handlers"]["file"], "filename": tmp_path / "shop.log"}
+    dictConfig(
+        {
+            **kept,
+            "handlers": {"file": file},
+            "loggers": {"a.room": {"handlers": ["file"], "propagate": False}},
+        }
+    )
+    logging.getLogger("a.room").error("Internal Server Error: %s", f"/w/{SECRET}/")
+    for handler in logging.getLogger("a.room").handlers:
+        handler.close()
+    assert (tmp_path / "shop.log").read_text(encoding="utf-8").endswith("Internal Server Error: /w/…/\n")
+
+
+def test_every_handler_of_the_log_leaves_secrets_out() -> None:
+    assert all(handler["filters"] == ["without secrets"] for handler in settings.LOGGING["handlers"].values())
+
+
+def test_the_log_of_requests_leaves_secrets_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    raw = {
+        "r": f"GET /w/{SECRET}/ HTTP/1.1",
+        "U": f"/w/{SECRET}/",
+        "f": f"https://shop.example/w/{SECRET}/",
+        "B": 12,
+    }
+    monkeypatch.setattr("gunicorn.glogging.Logger.atoms", lambda *_: dict(raw))
+    line = DiscreetLogger.atoms(object.__new__(DiscreetLogger), None, None, None, None)
+    assert SECRET not in repr(line)
+    assert line["B"] == 12
+
+
+# --- what only a shop in use shows ------------------------------------------------------------------------------
+
+
+def real_shop(folder: Path, *arguments: str, **environ: str) -> subprocess.CompletedProcess[str]:
+    """Run manage.py for a shop in `folder` with the settings it has outside tests."""
+    kept = {
+        name: value
+        for name, value in os.environ.items()
+        if not name.startswith(("PYTEST", "SHOP_", "DATABASE", "DJANGO_"))
+    }
+    return subprocess.run(
+        [sys.executable, str(settings.BASE_DIR / "manage.py"), *arguments],
+        env={**kept, "SHOP_DATA": str(folder), **environ},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def test_django_finds_nothing_to_say_against_a_shop_on_https(tmp_path: Path) -> None:
+    """`check --deploy`; the three checks that are left out, and why, stand in settings."""
+    done = real_shop(tmp_path, "check", "--deploy", "--fail-level", "WARNING", SHOP_HTTPS="1")
+    assert done.returncode == 0, done.stderr
+
+
+def test_what_is_written_into_an_open_folder_is_for_its_owner_alone(tmp_path: Path) -> None:
+    folder = tmp_path / "open to all"
+    folder.mkdir(mode=0o755)
+    done = real_shop(
+        folder,
+        "shell",
+        "-v0",
+        "-c",
+        "from django.conf import settings; (settings.SHOP_DATA / 'book').touch()",
+    )
+    assert done.returncode == 0, done.stderr
+    assert stat.S_IMODE((folder / "book").stat().st_mode) == 0o600
+
+
+def test_signing_in_begins_another_session(client: Client) -> None:
+    """A session that was planted in the browser before is not the one that is signed in (OWASP ASVS 3.2.1, from memory)."""
+    staff = StaffFactory(username="ottoline")
+    staff.set_password("four words in a row")
+    staff.save()
+    client.session.save()
+    planted = client.session.session_key
+    client.cookies[settings.SESSION_COOKIE_NAME] = planted
+    client.post("/premises/sign-in/", {"username": "ottoline", "password": "four words in a row"})
+    assert client.cookies[settings.SESSION_COOKIE_NAME].value != planted
+    cookie = client.cookies[settings.SESSION_COOKIE_NAME]
+    assert cookie["httponly"]
+    assert cookie["samesite"] == "Lax"
+    assert Staff.objects.get().last_login is not None
