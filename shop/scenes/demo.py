@@ -26,8 +26,9 @@ from shop.office.models import FlatPrice, LabourRate, LineKind, OfficeRules, Tax
 from shop.opening.actions import open_shop
 from shop.premises import clock
 from shop.premises.models import Staff, Terms
+from shop.scenes.cast import Cast
 from shop.scenes.stock import lay_in_stock
-from shop.scenes.stories import Cast, tell
+from shop.scenes.stories import tell
 from shop.stockroom.models import PriceRule, Supplier
 
 FOLDER = Path(settings.BASE_DIR) / "fixtures" / "demo"

@@ -22,7 +22,7 @@ def everything() -> dict[str, dict[str, list[dict[str, Any]]]]:
                 continue
             rows = Serializer().serialize(model._default_manager.order_by("pk"))
             if rows:
-                models[model._meta.model_name] = [
+                models[str(model._meta.model_name)] = [
                     {"id": row["pk"]} | {k: v for k, v in row["fields"].items() if k not in SECRET}
                     for row in rows
                 ]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
@@ -12,37 +11,18 @@ from shop.bench import actions as bench
 from shop.bench.models import FailureMode, WorkKind
 from shop.counter import actions as counter
 from shop.counter.actions import AccessoryTaken, Intake
-from shop.counter.models import Customer, HowItCame, Job, Unit, UnitModel
+from shop.counter.models import Customer, HowItCame, Job, Unit
 from shop.counter.papers import issue_claim_check
 from shop.counter.stages import Outcome, Stage
 from shop.dispatch import actions as dispatch
 from shop.dispatch.models import Carrier
 from shop.handbook import safety
-from shop.handbook.money import Money, UnitPrice
-from shop.office import actions as office
-from shop.office.models import Estimate, LineKind
-from shop.office.pricing import PricedItem, items_of, nothing_charged
-from shop.premises.models import Staff
+from shop.scenes import bills
+from shop.scenes.cast import Cast, parts_of
 from shop.stockroom import actions as stockroom
-from shop.stockroom.models import Part
 
-USD = "USD"
 ENDS = {"gone_home", "kept_here", "called_off"}
-# What the demo's owner says up to which sum, above what she reckoned.
-LEEWAY_MINOR = 6_000
 LIMIT_MINOR = 32_500
-
-
-@dataclass(slots=True)
-class Cast:
-    """Everybody and everything the stories need."""
-
-    owner: Staff
-    models: dict[str, UnitModel]
-    customers: dict[str, Customer]
-    parts: dict[str, Part] = field(default_factory=dict)
-    units: dict[str, Unit] = field(default_factory=dict)
-    jobs: dict[str, Job] = field(default_factory=dict)
 
 
 def tell(facts: dict[str, Any], cast: Cast, *, now: dt.datetime, place: int) -> Iterator[dt.datetime]:
@@ -67,13 +47,13 @@ def tell(facts: dict[str, Any], cast: Cast, *, now: dt.datetime, place: int) -> 
     asked = found + dt.timedelta(hours=1)
     if "estimate" in facts or ("fee" in facts and "end" in facts):
         yield asked
-        _put_estimate(facts, cast, _fresh(job), asked)
+        bills.put_estimate(facts, cast, _fresh(job), asked)
     if stage == "awaiting_word":
         return
     answered = min(asked + dt.timedelta(days=1), last - dt.timedelta(hours=2))
     if ("estimate" in facts and facts.get("answer")) or ("fee" in facts and "end" in facts):
         yield answered
-        _answer(facts, cast, _fresh(job), answered)
+        bills.answer(facts, cast, _fresh(job), answered)
     if "wants" in facts:
         yield answered
         for description in facts["wants"]:
@@ -118,7 +98,7 @@ def _finish(
     if job.unit.mains and (stage == "gone_home" or facts.get("safety")):
         bench.record_safety_check(job=job, measurements=sound(job.unit), by=owner, at=last)
     if stage == "gone_home" or facts.get("invoice") or facts.get("unpaid"):
-        _invoice(facts, cast, job, last)
+        bills.invoice(facts, cast, job, last)
     if stage == "kept_here":
         kept = max(last, now - dt.timedelta(days=facts.get("since", facts["ago"] - 3)))
         yield kept
@@ -155,8 +135,8 @@ def _book_in(facts: dict[str, Any], cast: Cast, at: dt.datetime) -> Job:
         condition=facts.get("condition", ""),
         shelf=facts.get("shelf", ""),
         accessories=[AccessoryTaken(name=name) for name in facts.get("with", [])],
-        agreed_value_minor=_minor(facts.get("value")),
-        bench_fee_minor=_minor(facts.get("fee")),
+        agreed_value_minor=bills.minor(facts.get("value")),
+        bench_fee_minor=bills.minor(facts.get("fee")),
         limit_minor=None if "fee" in facts or "estimate" in facts else LIMIT_MINOR,
         comeback_of=cast.jobs.get(facts.get("comeback", "")),
     )
@@ -232,85 +212,6 @@ def _find_the_fault(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime
     bench.stop_stint(stint=stint, by=owner, at=at + dt.timedelta(minutes=minutes))
 
 
-def _price(text: str) -> UnitPrice:
-    return UnitPrice.parse(text, USD)
-
-
-def _minor(text: str | None) -> int | None:
-    return None if text is None else Money.parse(text, USD).minor
-
-
-def _estimate_items(facts: dict[str, Any], cast: Cast, job: Job) -> list[PricedItem]:
-    if "estimate" in facts:
-        return [
-            PricedItem(
-                kind=kind,
-                description=text,
-                unit_price=_price(price),
-                quantity_thousandths=quantity,
-                unit="h" if kind == LineKind.LABOUR else "pc",
-                job=job,
-            )
-            for kind, text, price, quantity in facts["estimate"]
-        ]
-    minutes = sum(spent for kind, spent in facts.get("hours", {}).items() if kind != WorkKind.DIAGNOSIS)
-    items = [
-        PricedItem(
-            kind=LineKind.BENCH_FEE,
-            description="Bench fee: finding the fault",
-            unit_price=_price(facts["fee"]),
-            job=job,
-        )
-    ]
-    if minutes:
-        items.append(
-            PricedItem(
-                kind=LineKind.LABOUR,
-                description="Repair as found",
-                unit_price=_price("80"),
-                quantity_thousandths=-(-minutes * 10 // 60) * 100,
-                unit="h",
-                job=job,
-            )
-        )
-    for part in facts.get("parts", []):
-        known = cast.parts.get(part[0])
-        items.append(
-            PricedItem(
-                kind=LineKind.PART,
-                description=known.description if known else part[0],
-                unit_price=_price(part[3]) if len(part) > 3 and part[3] else _price("12"),
-                quantity_thousandths=part[2] * 1000,
-                job=job,
-            )
-        )
-    return items
-
-
-def _put_estimate(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
-    items = _estimate_items(facts, cast, job)
-    estimate = office.draft_estimate(job=job, items=items, days_needed=15, by=cast.owner, at=at)
-    office.put_estimate(estimate=estimate, by=cast.owner, at=at)
-
-
-def _answer(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
-    given = Estimate.objects.filter(job=job, state=Estimate.State.GIVEN)
-    estimate = given.order_by("-version").first()
-    by_phone = bool(job.customer.phone) and job.pk % 3 != 0
-    total = estimate.total_minor if estimate is not None else 0
-    office.record_answer(
-        job=job,
-        estimate=estimate,
-        answer="yes" if "estimate" in facts else "up_to",
-        how="phone" if by_phone else "written",
-        given_by=job.customer.name,
-        phone_called=job.customer.phone if by_phone else "",
-        up_to_minor=total + LEEWAY_MINOR,
-        by=cast.owner,
-        at=at,
-    )
-
-
 def _repair(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
     owner, warranty = cast.owner, facts.get("warranty", False)
     for kind, minutes in facts.get("hours", {}).items():
@@ -322,18 +223,17 @@ def _repair(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> Non
     job = _fresh(job)
     if job.stage == Stage.BOOKED_IN:
         bench.take_to_bench(job=job, by=owner, at=at)
-    for name, position, count, *more in facts.get("parts", []):
-        price, state, under_warranty = (*more, *("", "new", False)[len(more) :])
-        part = cast.parts.get(name)
+    for fitted in parts_of(facts):
+        part = cast.parts.get(fitted.name)
         stockroom.fit_part(
             job=job,
             part=part,
-            description="" if part else name,
-            position=position,
-            quantity_thousandths=count * 1000,
-            state=state,
-            unit_price_ten_thousandths=_price(price).ten_thousandths if price else None,
-            under_warranty=under_warranty,
+            description="" if part else fitted.name,
+            position=fitted.position,
+            quantity_thousandths=fitted.count * 1000,
+            state=fitted.state,
+            unit_price_ten_thousandths=bills.price(fitted.price).ten_thousandths if fitted.price else None,
+            under_warranty=fitted.under_warranty,
             by=owner,
             at=at,
         )
@@ -365,20 +265,6 @@ def _repair(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> Non
         by=owner,
         at=at,
     )
-
-
-def _invoice(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
-    items = items_of(job, on=at.date())
-    draft = office.draft_invoice(
-        customer=job.customer, jobs=[job], items=items or [nothing_charged(job)], by=cast.owner, at=at
-    )
-    invoice = office.issue_invoice(invoice=draft, by=cast.owner, at=at)
-    owed = invoice.total_minor - invoice.prepaid_minor
-    if owed > 0 and not facts.get("unpaid") and not facts.get("invoice"):
-        how = ("cash", "card", "transfer")[job.pk % 3]
-        office.take_payment(
-            customer=job.customer, amount_minor=owed, how=how, invoice=invoice, by=cast.owner, at=at
-        )
 
 
 def _go_home(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
