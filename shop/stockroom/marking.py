@@ -191,7 +191,7 @@ class Asked:
 
 def typed_words(typed: str) -> list[str]:
     """The words of what was typed into the search box, at most eight."""
-    return typed[:LONGEST_TYPED].split()[:MOST_WORDS]
+    return typed[:LONGEST_TYPED].replace("\0", " ").split()[:MOST_WORDS]
 
 
 def asked_values(typed: str) -> Iterator[Asked]:

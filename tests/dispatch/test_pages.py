@@ -273,6 +273,34 @@ def test_which_box_is_told_for_a_unit(dispatch, by) -> None:
         assert sentence in answer.content.decode()
 
 
+def test_the_plan_leads_to_packing_in_the_box_that_holds_the_unit(dispatch, by) -> None:
+    job = ready(by)
+    box = actions.add_box(name="Deck box", length_mm=760, width_mm=660, height_mm=460, by=by)
+    said = dispatch.get(
+        reverse("dispatch:plan", args=[job.number]), {"size": "17 x 14 x 6", "weight": "12 lb"}
+    ).content.decode()
+    door = f"{reverse('dispatch:job', args=[job.number])}?box={box.pk}"
+    assert f'href="{door}#pack"' in said
+    assert f'<option value="{box.pk}" selected>' in dispatch.get(door).content.decode()
+    assert dispatch.get(door.replace("?box=", "?box=x")).status_code == 200
+
+
+@pytest.mark.parametrize(
+    "scale, grams",
+    [
+        # a pound is 453.59237 g, an ounce a sixteenth of it (international agreement of 1959); worked by hand
+        ("27.5", 12_474),
+        ("27 lb 8 oz", 12_474),
+        ("12.5 kg", 12_500),
+    ],
+)
+def test_a_weight_is_taken_as_the_scale_says_it(dispatch, by, scale, grams) -> None:
+    job = ready(by)
+    typed = once(jobs=job.number, **PACKING | {"weight": scale})
+    assert dispatch.post(reverse("dispatch:pack", args=[job.number]), typed).status_code == 302
+    assert Parcel.objects.get().weight_grams == grams
+
+
 def test_a_unit_is_handed_over_at_the_counter(dispatch, by, own_guard_only) -> None:
     job = ready(by)
     door, form = (

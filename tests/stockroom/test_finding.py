@@ -187,6 +187,7 @@ def test_a_part_that_is_kept_no_longer_is_found_only_among_those(by) -> None:
     assert list(queries.find_parts("4k7", retired=True)) == [part]
 
 
+@pytest.mark.postgres
 @pytest.mark.parametrize(
     "typed", ["", "   ", "%", "_", "'; drop table", "AND OR", "\u0000", "ÅÄÖ" * 200, "4k7x", "-1k"]
 )

@@ -18,7 +18,7 @@ from shop.premises.models import Message
 from shop.premises.press import stored_bytes
 from shop.premises.refusal import Refusal
 from shop.stockroom import actions, landed, queries
-from shop.stockroom.models import LedgerEntry, Order, OrderLine, PartWanted, StockLevel
+from shop.stockroom.models import LedgerEntry, Order, OrderLine, Part, PartWanted, StockLevel
 from tests.factories.stockroom import a_part, a_supplier, an_order, left, on_the_bench, waiting_for
 
 
@@ -192,6 +192,7 @@ def test_what_will_not_come_stands_on_the_list_again(by) -> None:
 
 
 def test_freight_and_fees_are_shared_by_value_to_the_last_cent(by) -> None:
+    # sharing by value: common practice, no source
     # worked by hand: 7.00 over lines of 10.00, 20.00 and 5.00 gives 2.00, 4.00 and 1.00
     supplier = a_supplier(by)
     parts = [a_part(by, description=name) for name in ("Belt", "Motor", "Lamp")]
@@ -222,6 +223,17 @@ def test_a_part_received_with_freight_costs_what_it_really_cost(by) -> None:
         by=by,
     )
     assert StockLevel.objects.get(part=part).average_cost_ten_thousandths == 15_000
+
+
+def test_a_part_is_usually_from_whom_it_was_first_ordered(by) -> None:
+    first, second, part = a_supplier(by), a_supplier(by, name="Second source"), a_part(by)
+    actions.open_order(
+        supplier=second, lines=[actions.LineAsked(part=part, quantity_thousandths=1_000)], by=by
+    )
+    assert Part.objects.get().preferred_supplier is None  # opened, not sent
+    an_order(part, first, by)
+    an_order(part, second, by)
+    assert Part.objects.get().preferred_supplier == first
 
 
 def test_a_sent_order_stays_as_it_was_sent(by) -> None:

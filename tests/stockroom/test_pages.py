@@ -355,6 +355,7 @@ def test_substitutes_are_added_and_taken_back_on_the_page(stockroom, by) -> None
 
 
 def test_a_drawer_is_counted_in_two_looks(stockroom, by) -> None:
+    # five in each of three, counted 5, 3 and not at all: no difference, two too few, nobody looked (worked by hand)
     first, second, third = (a_part(by, there=5, drawer="R12", designation=f"{n}k") for n in (1, 2, 3))
     typed = once(drawer="R12", **{f"n{first.pk}": "5", f"n{second.pk}": "3", f"n{third.pk}": ""})
     looked = stockroom.post(reverse("stockroom:count_drawer"), typed)
@@ -488,6 +489,20 @@ def test_a_wrong_form_on_an_orders_page_changes_nothing(stockroom, by, door, typ
     assert answer.status_code == 422
     assert said in answer.content.decode()
     assert (OrderLine.objects.count(), JournalEntry.objects.count()) == (1, before)
+
+
+@pytest.mark.postgres
+@pytest.mark.parametrize("odd", ["\0", "9" * 30, "9" * 5000, "²", "-1", "'", "%"])
+def test_an_address_may_ask_for_anything(stockroom, by, odd) -> None:
+    part = a_part(by, drawer="R12")
+    for name, asked in (
+        ("parts", "q"), ("parts", "drawer"), ("parts", "after"), ("parts", "before"), ("orders", "before"),
+        ("labels", "part"), ("labels", "drawer"), ("print_labels", "part"), ("stock_take", "drawer"),
+    ):  # fmt: skip
+        answer = stockroom.get(reverse(f"stockroom:{name}"), {asked: odd})
+        assert answer.status_code in {200, 404, 422}, (name, asked)
+    page = reverse("stockroom:part", args=[part.pk])
+    assert stockroom.get(page, {"ledger": odd}).status_code == 200
 
 
 def test_what_was_typed_in_the_lines_is_on_the_order_that_is_sent(stockroom, by) -> None:

@@ -79,9 +79,9 @@ def fit_devices(
         free = MatchedDevice.objects.filter(pk__in=ids, gone_at=None)
         if free.update(gone_at=act.at, used_on=job) != len(set(ids)):
             raise Refusal("One of them was used or thrown away just now.")
-        fitted = []
+        fitted, in_order = [], sorted(devices, key=lambda device: device.pk)
         for part in sorted({device.part for device in devices}, key=lambda one: one.pk):
-            mine = [device for device in devices if device.part_id == part.pk]
+            mine = [device for device in in_order if device.part_id == part.pk]
             fitted.append(_fit(part, mine, job, by, position))
         act.record("devices.fitted", subject=job, jobs=[job.pk], devices=sorted(ids))
         once.settle(claimed, job)

@@ -175,7 +175,8 @@ def send_order(
 ) -> Order:
     """Send an order: its paper is issued once. With `letter`, the paper goes to the supplier through the outbox.
 
-    `typed` is what stands in the lines' boxes: it is put right first, so that the paper says what was on the screen.
+    `typed` is what stands in the lines' boxes: it is put right first, so that the paper says what was on the screen. A part
+    that nobody had a supplier for is usually from this one from now on.
     """
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "order.sent")
@@ -189,6 +190,9 @@ def send_order(
         order.sent_at = act.at
         order.paper = issue_purchase_order(order=order, by=by)
         order.save(update_fields=["paper"])
+        Part.objects.filter(pk__in=order.lines.values("part"), preferred_supplier=None).update(
+            preferred_supplier=order.supplier
+        )
         if letter:
             outbox.write_message(
                 to=order.supplier.email,

@@ -18,7 +18,7 @@ from shop.premises.refusal import Refusal
 from shop.stockroom import queries
 from shop.stockroom.models import Part
 from shop.stockroom.papers import DRAWER_LABEL, drawer_labels
-from shop.stockroom.views.pages import in_the_stockroom, page
+from shop.stockroom.views.pages import asked, asked_id, in_the_stockroom, page
 
 TAB = "stockroom:labels"
 
@@ -101,16 +101,14 @@ def as_pdf(pdf: bytes, name: str) -> HttpResponse:
 
 
 def _asked_parts(request: StaffRequest) -> list[Part]:
-    asked = request.GET.get("part", "")
-    if asked.isascii() and asked.isdigit():
-        return [get_object_or_404(Part, pk=int(asked))]
-    drawer = request.GET.get("drawer", "").strip()
+    if pk := asked_id(request, "part"):
+        return [get_object_or_404(Part, pk=pk)]
+    drawer = asked(request, "drawer")
     return queries.parts_in(drawer) if drawer else []
 
 
 def _labels_page(request: StaffRequest, **forms: Any) -> HttpResponse:
-    asked = request.GET.get("part", "")
-    part = Part.objects.filter(pk=int(asked)).first() if asked.isascii() and asked.isdigit() else None
+    part = Part.objects.filter(pk=asked_id(request, "part")).first()
     stock = the_label_stock()
     context = {
         "part": part,

@@ -17,7 +17,7 @@ from shop.premises.refusal import Refusal
 from shop.stockroom import actions, landed, queries
 from shop.stockroom.forms.orders import ChangeLineForm, DeliveryForm, LineForm, OrderForm, SendForm
 from shop.stockroom.models import Order, OrderLine, PartWanted
-from shop.stockroom.views.pages import in_the_stockroom, page, say_what_came
+from shop.stockroom.views.pages import asked_id, in_the_stockroom, page, say_what_came
 
 LIST, ORDERS = "stockroom:order_list", "stockroom:orders"
 
@@ -75,8 +75,7 @@ def drop_want(request: StaffRequest, pk: int) -> HttpResponseBase:
 @in_the_stockroom
 def orders(request: StaffRequest) -> HttpResponse:
     """Orders in hand, and the closed ones."""
-    before = request.GET.get("before", "")
-    closed = queries.closed_orders(int(before) if before.isascii() and before.isdigit() else None)
+    closed = queries.closed_orders(asked_id(request, "before"))
     shown = closed[: queries.MOST_ORDERS]
     context = {
         "in_hand": queries.orders_in_hand(),

@@ -18,6 +18,9 @@ from shop.stockroom.actions import Arrival
 in_the_stockroom = for_roles(Role.BENCH, Role.COUNTER)
 of_the_owner = for_roles(Role.OWNER)
 
+LONGEST_ID = 19
+"""Digits: longer ones are beyond what a database counts to."""
+
 TABS = (
     ("Parts", "stockroom:parts", ()),
     ("To order", "stockroom:order_list", ()),
@@ -44,6 +47,17 @@ def page(
         if not roles or request.user.has_role(*roles)
     ]
     return render(request, template, {"tabs": tabs, **context}, status=422 if refused else 200)
+
+
+def asked(request: StaffRequest, name: str) -> str:
+    """What the address asks under that name. PostgreSQL takes no null character, so there is none in it."""
+    return str(request.GET.get(name, "")).replace("\0", "").strip()
+
+
+def asked_id(request: StaffRequest, name: str) -> int | None:
+    """The id that the address asks under that name; None for what can't be one."""
+    text = asked(request, name)
+    return int(text) if text.isascii() and text.isdigit() and len(text) < LONGEST_ID else None
 
 
 def say_what_came(request: StaffRequest, arrivals: Iterable[Arrival], said: str) -> None:

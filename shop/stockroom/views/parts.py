@@ -30,7 +30,7 @@ from shop.stockroom.forms.parts import (
 )
 from shop.stockroom.models import Part, PartNumber, PartWanted, Substitute
 from shop.stockroom.pricing import price_of
-from shop.stockroom.views.pages import in_the_stockroom, page, say_what_came
+from shop.stockroom.views.pages import asked, asked_id, in_the_stockroom, page, say_what_came
 
 FORMS: dict[str, type[PlainForm]] = {
     "receive_form": ReceiveForm,
@@ -47,14 +47,17 @@ FORMS: dict[str, type[PlainForm]] = {
 @in_the_stockroom
 def parts(request: StaffRequest) -> HttpResponseBase:
     """Find a part. A number read off a drawer's label leads straight to its page."""
-    asked = request.GET
-    typed, drawer = asked.get("q", "").strip(), asked.get("drawer", "").strip()
+    typed, drawer = asked(request, "q"), asked(request, "drawer")
     piece = request.headers.get("HX-Target") == "part-list"
     if typed and not piece and (exact := queries.part_numbered(typed)) is not None:
         return redirect("stockroom:part", exact.pk)
-    retired = "retired" in asked
+    retired = "retired" in request.GET
     found = queries.parts_page(
-        typed, drawer=drawer, retired=retired, after=asked.get("after", ""), before=asked.get("before", "")
+        typed,
+        drawer=drawer,
+        retired=retired,
+        after=asked(request, "after"),
+        before=asked(request, "before"),
     )
     standing = queries.standing_of(found.parts)
     kept = {"q": typed, "drawer": drawer} | ({"retired": "on"} if retired else {})
@@ -78,7 +81,7 @@ def parts(request: StaffRequest) -> HttpResponseBase:
 @in_the_stockroom
 def add_part(request: StaffRequest) -> HttpResponseBase:
     """Write a kind of part down."""
-    form = PartForm(request.POST or None, initial={"description": request.GET.get("q", "")[:200]})
+    form = PartForm(request.POST or None, initial={"description": asked(request, "q")[:200]})
     if request.method == "POST" and form.is_valid():
         try:
             part = form.taken_by(actions.add_part, by=request.user, once_key=form.once_key, **form.values())
@@ -259,15 +262,12 @@ def _part_page(request: StaffRequest, part: Part, *, wrong: PlainForm | None = N
         name: wrong if type(wrong) is kind and wrong is not None else kind(auto_id=_ids(kind))
         for name, kind in FORMS.items()
     }
-    before = request.GET.get("ledger", "")
     wants = PartWanted.objects.filter(part=part, fitted_at=None, dropped_at=None)
     context = {
         "part": part,
         "standing": standing,
         "price": price_of(part, standing.average_cost, on=clock.today()),
-        "ledger": queries.ledger_of(
-            part, before=int(before) if before.isascii() and before.isdigit() else None
-        ),
+        "ledger": queries.ledger_of(part, before=asked_id(request, "ledger")),
         "wants": wants.select_related("job__unit__model__maker", "order_line__order").order_by("id")[:50],
         "numbers": part.numbers.select_related("supplier").order_by("id"),
         "replacements": queries.replacements_of(part),

@@ -16,7 +16,7 @@ from shop.premises.once import AlreadyTaken
 from shop.stockroom import actions, queries
 from shop.stockroom.forms.fields import CountField
 from shop.stockroom.models import Part
-from shop.stockroom.views.pages import in_the_stockroom, page, say_what_came
+from shop.stockroom.views.pages import asked, in_the_stockroom, page, say_what_came
 
 TAB = "stockroom:stock_take"
 
@@ -71,7 +71,7 @@ class DrawerForm(PlainForm):
 @in_the_stockroom
 def stock_take(request: StaffRequest) -> HttpResponse:
     """Choose a drawer, or count the one that was chosen."""
-    drawer = request.GET.get("drawer", "").strip()
+    drawer = asked(request, "drawer")
     parts = queries.parts_in(drawer) if drawer else []
     form = DrawerForm(parts=parts, initial={"drawer": drawer}) if parts else None
     context = {"drawers": queries.drawers(), "drawer": drawer, "form": form}
@@ -82,7 +82,7 @@ def stock_take(request: StaffRequest) -> HttpResponse:
 @in_the_stockroom
 def count_drawer(request: StaffRequest) -> HttpResponseBase:
     """Show the differences of a drawer; once they were looked at, book them."""
-    drawer = request.POST.get("drawer", "").strip()
+    drawer = request.POST.get("drawer", "").replace("\0", "").strip()
     form = DrawerForm(request.POST, parts=queries.parts_in(drawer))
     context = {"drawers": queries.drawers(), "drawer": drawer, "form": form}
     if not form.is_valid():
