@@ -58,7 +58,12 @@ for (const box of document.querySelectorAll("[data-signature]")) {
     field.value = "";
   });
 
+  // where drawing is one way among others, the box takes no room until it is chosen
+  const way = box.dataset.way ? field.form.querySelector(box.dataset.way) : null;
+  const show = () => { box.hidden = way !== null && !way.checked; };
+
   clear();
   if (field.value) again();
-  box.hidden = false;
+  field.form.addEventListener("change", show);
+  show();
 }
