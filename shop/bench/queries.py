@@ -21,7 +21,7 @@ from shop.bench.models import (
     SoakTest,
     Stint,
 )
-from shop.counter.models import Job, JobPicture
+from shop.counter.models import Job, JobPicture, Unit
 from shop.counter.queries import jobs_numbered, open_jobs
 from shop.counter.stages import Stage
 from shop.handbook.jobnumber import MOST_SEQUENCE_DIGITS, JobNumber, JobNumberError
@@ -189,8 +189,18 @@ def record_of(job: Job, *, whole: bool = True) -> BenchRecord:
     return BenchRecord(job, whole)
 
 
+LATEST_UNITS = 100
+
+
+def latest_units_of(model_id: int) -> QuerySet[Unit, int]:
+    """The units of a model that the shop saw first most lately: enough to learn from, however many there are."""
+    return Unit.objects.filter(model_id=model_id).order_by("-pk").values_list("pk", flat=True)[:LATEST_UNITS]
+
+
 def failed_before(job: Job, *, limit: int) -> list[Conclusion]:
     """What failed in the same model on other jobs, the latest first."""
-    others = Conclusion.objects.filter(job__unit__model_id=job.unit.model_id, struck_at__isnull=True)
+    others = Conclusion.objects.filter(
+        job__unit_id__in=latest_units_of(job.unit.model_id), struck_at__isnull=True
+    )
     others = others.exclude(job=job).exclude(mode=FailureMode.NONE_FOUND)
     return list(others.select_related("job").order_by("-at", "-id")[:limit])

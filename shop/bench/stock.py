@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from shop.bench.queries import latest_units_of
 from shop.counter.models import Job
 from shop.premises import spelling
 from shop.stockroom.models import Part, PartFitted
@@ -22,7 +23,7 @@ def parts_like(typed: str, *, limit: int = FOUND) -> list[Part]:
 def likely_parts(job: Job, *, limit: int = OFFERED) -> list[Part]:
     """What was fitted in this model before, the latest first: the parts that this job may well need. One query."""
     earlier = PartFitted.objects.filter(
-        job__unit__model_id=job.unit.model_id, struck_at__isnull=True, part__isnull=False
+        job__unit_id__in=latest_units_of(job.unit.model_id), struck_at__isnull=True, part__isnull=False
     )
     latest = earlier.select_related("part__level").order_by("-id")[:40]
     parts = {one.part_id: one.part for one in latest if one.part is not None and one.part.retired_at is None}

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import platform
 import sqlite3
 import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -61,6 +62,32 @@ def timed(
     return times_of(spent)
 
 
+def side_by_side(
+    calls: Mapping[str, tuple[Callable[[Any], object], Sequence[Any]]],
+    *,
+    clock: str = "wall",
+    rounds: int = ROUNDS,
+) -> dict[str, Times]:
+    """Time several calls by turns, one argument of each after the other, so that a busy moment falls on all of them alike.
+
+    Each call has had all its arguments once before. Broken off, after a whole turn, when twenty seconds for each call are over.
+    """
+    now = CLOCKS[clock]
+    spent: dict[str, list[float]] = {name: [] for name in calls}
+    for call, arguments in calls.values():
+        for argument in arguments:
+            call(argument)
+    begun, turns = time.perf_counter(), rounds * max(len(arguments) for _, arguments in calls.values())
+    for turn in range(turns):
+        for name, (call, arguments) in calls.items():
+            start = now()
+            call(arguments[turn % len(arguments)])
+            spent[name].append((now() - start) * 1000)
+        if time.perf_counter() - begun > LONGEST_SECONDS * len(calls):
+            break
+    return {name: times_of(found) for name, found in spent.items()}
+
+
 def times_of(spent: Sequence[float]) -> Times:
     """Median and 95th percentile of milliseconds taken."""
     return Times(percentile(spent, 0.5), percentile(spent, 0.95), max(spent), len(spent))
@@ -72,5 +99,7 @@ def machine() -> dict[str, Any]:
         "system": platform.platform(),
         "processor": platform.machine(),
         "python": sys.version.split()[0],
+        "processors": os.cpu_count(),
         "sqlite": sqlite3.sqlite_version,
+        "load": [round(load, 1) for load in os.getloadavg()] if hasattr(os, "getloadavg") else [],
     }

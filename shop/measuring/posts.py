@@ -15,6 +15,7 @@ from typing import Any
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from django.test.client import BOUNDARY, MULTIPART_CONTENT, encode_multipart
 from django.urls import reverse
 
 from shop.bench.page import BenchPage
@@ -39,7 +40,7 @@ class Note:
 
 def _reading(desk: Desk, _job: Job, at: int) -> Fields:
     point = desk.points[at % len(desk.points)]
-    return {"test_point": point.pk, "typed": f"11.{at % 10} V", "meter": desk.meter.pk}
+    return {"test_point": point.pk, "typed": f"12.{at % 5} V", "meter": desk.meter.pk}
 
 
 def _photo(desk: Desk, _job: Job, at: int) -> Fields:
@@ -108,8 +109,11 @@ class Sender:
         fields = note.fields(self.desk, job, next(self.count))
         entry = str(uuid.uuid4())
         address = reverse(f"bench:{note.door}", args=[job.number])
+        body = encode_multipart(BOUNDARY, fields | {"once": entry})
         start = {name: now() for name, now in CLOCKS.items()}
-        answer = self.client.post(address, fields | {"once": entry}, headers={"X-Bench-Entry": entry})
+        answer = self.client.generic(
+            "POST", address, body, MULTIPART_CONTENT, headers={"X-Bench-Entry": entry}
+        )
         spent = {name: (now() - start[name]) * 1000 for name, now in CLOCKS.items()}
         if answer.status_code != 200:
             reason = answer.headers.get("X-Bench-Reason", "")

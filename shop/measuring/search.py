@@ -6,19 +6,21 @@ import random
 import shutil
 import subprocess
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from django.db import connection
+from django.db import connection, transaction
+from django.http import QueryDict
 from django.test import Client
 from django.urls import reverse
 
+from shop.bench.models import Finding
 from shop.counter.models import UnitModel
 from shop.measuring.bare import Bare
-from shop.measuring.clocks import Times, machine, timed
+from shop.measuring.clocks import Times, machine, side_by_side, timed
 from shop.measuring.corpus import COMPLAINTS, SEED, Corpus
 from shop.premises.models import Staff
 from shop.records.job_list import newest_jobs
@@ -53,6 +55,10 @@ class Report:
     def timed(self, call: Callable[[Any], object], arguments: Sequence[Any]) -> Times:
         """Time a call by the report's clock."""
         return timed(call, arguments, clock=self.clock)
+
+    def by_turns(self, calls: Mapping[str, tuple[Callable[[Any], object], Sequence[Any]]]) -> dict[str, Any]:
+        """Time several calls by turns; ready for JSON."""
+        return {name: times.plain() for name, times in side_by_side(calls, clock=self.clock).items()}
 
     def plain(self) -> dict[str, Any]:
         """As it is printed."""
@@ -122,35 +128,50 @@ def shapes(corpus: Corpus) -> list[Shape]:
 def measure(corpus: Corpus, bare: Bare | None, report: Report, *, say: Say) -> None:
     """Time every shape: the page, the app's SQL, and the bare query of the same rows."""
     client = _client()
-    list_page = report.timed(lambda address: _get(client, address), [reverse("records:jobs")] * 12)
-    report.facts["list_page"] = list_page.plain()
     for shape in shapes(corpus):
         say(shape.name)
-        report.shapes[shape.name] = _measured(report, shape, client, bare, list_page)
+        report.shapes[shape.name] = _measured(report, shape, client, bare)
     say("what fixed it last time")
     report.shapes["what fixed it last time"] = _advice(report, bare, corpus)
     report.facts["upkeep_ms"] = _upkeep(report).plain()
-    report.facts["all_jobs_list_sql_ms"] = _sql(report, lambda _: newest_jobs(Filters()), [0] * 12).plain()
+    report.facts["all_jobs_list_sql_ms"] = _beside_bare(
+        report, _statements(lambda _: newest_jobs(Filters()), [0] * 12), None
+    )["sql"]
 
 
-def _measured(
-    report: Report, shape: Shape, client: Client, bare: Bare | None, list_page: Times
-) -> dict[str, Any]:
-    page = report.timed(lambda asking: _get(client, _address(asking), typing=asking.typing), shape.askings)
-    asked = report.timed(ask, shape.askings)
-    sql = _sql(report, ask, shape.askings)
-    found: dict[str, Any] = {
-        "page": page.plain(),
-        "page_to_list_page_p95": round(page.p95 / list_page.p95, 2),
-        "ask": asked.plain(),
-        "sql": sql.plain(),
+def _measured(report: Report, shape: Shape, client: Client, bare: Bare | None) -> dict[str, Any]:
+    def page(asking: Asking) -> None:
+        _get(client, _address(asking), typing=asking.typing)
+
+    calls: dict[str, tuple[Callable[[Any], object], Sequence[Any]]] = {
+        "page": (page, shape.askings),
+        "list_page": (lambda address: _get(client, address), [reverse("records:jobs")]),
+        "ask": (ask, shape.askings),
     }
-    if bare is not None and shape.bare:
-        plain = report.timed(bare.best if shape.best else bare.newest, shape.bare)
-        found["bare"] = plain.plain()
-        found["sql_to_bare_p95"] = round(sql.p95 / plain.p95, 2)
-        found["sql_to_bare_median"] = round(sql.median / plain.median, 2)
+    found = report.by_turns(calls)
+    found["page_to_list_page_p95"] = _ratio(found["page"], found["list_page"], "p95_ms")
+    bares = (bare.best if shape.best else bare.newest, shape.bare) if bare and shape.bare else None
+    return found | _beside_bare(report, _statements(ask, shape.askings), bares)
+
+
+def _beside_bare(
+    report: Report,
+    runs: Sequence[Sequence[Statement]],
+    bares: tuple[Callable[[str], None], Sequence[str]] | None,
+) -> dict[str, Any]:
+    """The statements of the app, run as they are, by turns with the bare bundle where there is one like it."""
+    calls: dict[str, tuple[Callable[[Any], object], Sequence[Any]]] = {"sql": (_runner(), runs)}
+    if bares is not None:
+        calls["bare"] = bares
+    found = report.by_turns(calls)
+    if bares is not None:
+        found["sql_to_bare_p95"] = _ratio(found["sql"], found["bare"], "p95_ms")
+        found["sql_to_bare_median"] = _ratio(found["sql"], found["bare"], "median_ms")
     return found
+
+
+def _ratio(one: Mapping[str, float], other: Mapping[str, float], of: str) -> float:
+    return round(one[of] / other[of], 2)
 
 
 def _advice(report: Report, bare: Bare | None, corpus: Corpus) -> dict[str, Any]:
@@ -160,37 +181,27 @@ def _advice(report: Report, bare: Bare | None, corpus: Corpus) -> dict[str, Any]
     def advise(pair: tuple[UnitModel, str]) -> None:
         advice_for(*pair)
 
-    took, sql = report.timed(advise, asked), _sql(report, advise, asked)
-    found: dict[str, Any] = {"advice": took.plain(), "sql": sql.plain()}
-    if bare is not None:
-        plain = report.timed(bare.best, corpus.common)
-        found["bare"] = plain.plain()
-        found["sql_to_bare_p95"] = round(sql.p95 / plain.p95, 2)
-    return found
+    found = report.by_turns({"ask": (advise, asked)})
+    return found | _beside_bare(
+        report, _statements(advise, asked), (bare.best, corpus.common) if bare is not None else None
+    )
 
 
 def _upkeep(report: Report) -> Times:
-    """One changed job's row written anew, as after a save."""
+    """What writing one changed job's search row adds to a save."""
     rows = list(SearchRow.objects.order_by("-pk").values_list("job_id", flat=True)[:40])
 
-    def change(job: int) -> None:
-        from shop.bench.models import Finding  # noqa: PLC0415
-
+    def plainly(job: int) -> None:
         Finding.objects.filter(job=job).update(text=f"changed at {time.perf_counter_ns()} capacitor relay")
+
+    def change(job: int) -> None:
+        plainly(job)
         upkeep.refresh([job])
 
-    def plainly(job: int) -> None:
-        from shop.bench.models import Finding  # noqa: PLC0415
-
-        Finding.objects.filter(job=job).update(text=f"changed at {time.perf_counter_ns()} capacitor relay")
-
-    from django.db import transaction  # noqa: PLC0415
-
     with transaction.atomic():
-        with_it, without = report.timed(change, rows), report.timed(plainly, rows)
-    return Times(
-        with_it.median - without.median, with_it.p95 - without.p95, with_it.most - without.most, with_it.calls
-    )
+        took = side_by_side({"with": (change, rows), "without": (plainly, rows)}, clock=report.clock)
+    one, other = took["with"], took["without"]
+    return Times(one.median - other.median, one.p95 - other.p95, one.most - other.most, one.calls)
 
 
 # --- pages and statements -------------------------------------------------------------------------------------
@@ -211,8 +222,6 @@ def _get(client: Client, address: str, *, typing: bool = False) -> None:
 
 
 def _address(asking: Asking) -> str:
-    from django.http import QueryDict  # noqa: PLC0415
-
     query = QueryDict(mutable=True)
     query.update({"q": asking.text, "order": asking.order})
     if asking.filters.mode:
@@ -235,13 +244,18 @@ def _listening() -> Iterator[list[Statement]]:
         yield heard
 
 
-def _sql(report: Report, call: Callable[[Any], object], arguments: Sequence[Any]) -> Times:
-    """The time of all statements that a call runs, run again as they are and read to their end, without Django."""
+def _statements(call: Callable[[Any], object], arguments: Sequence[Any]) -> list[list[Statement]]:
+    """What a call asks of the database, for each argument."""
     runs = []
     for argument in arguments:
         with _listening() as heard:
             call(argument)
         runs.append([(_plain(sql), tuple(parameters or ())) for sql, parameters in heard])
+    return runs
+
+
+def _runner() -> Callable[[Sequence[Statement]], None]:
+    """Runs statements as they are and reads them to their end, without Django."""
     connection.ensure_connection()
     raw = connection.connection
 
@@ -249,7 +263,7 @@ def _sql(report: Report, call: Callable[[Any], object], arguments: Sequence[Any]
         for sql, parameters in statements:
             raw.execute(sql, parameters).fetchall()
 
-    return report.timed(run, runs)
+    return run
 
 
 def _plain(sql: str) -> str:
@@ -269,31 +283,40 @@ def other_ways(report: Report, folder: Path, *, say: Say) -> None:
         cursor.execute(sql)
         while rows := cursor.fetchmany(10_000):
             file.writelines(f"{number}\t{complaint}\t{text}\n" for number, complaint, text in rows)
-    found: dict[str, Any] = {}
-    for name in ("rg", "grep"):
-        if program := shutil.which(name):
-            found[name] = timed(
-                lambda word, program=program: subprocess.run(  # noqa: S603
-                    [program, "-i", word, str(notes)], check=False, capture_output=True
-                ),
-                ["capacitor", "relay"],
-                rounds=2,
-            ).plain()
-    found |= _pandas(notes)
+    words = ["capacitor", "relay"]
+    calls: dict[str, tuple[Callable[[Any], object], Sequence[Any]]] = {
+        "search page": (_searcher(), [Asking(text=word) for word in words])
+    }
+    calls |= {
+        name: (_finder(program, notes), words) for name in ("rg", "grep") if (program := shutil.which(name))
+    }
+    if (filtered := _pandas(notes)) is not None:
+        calls["pandas, the rows in memory already"] = (filtered, words)
+    found = report.by_turns(calls)
     notes.unlink()
+    ours = found["search page"]["median_ms"]
+    for name, took in found.items():
+        if name != "search page":
+            took["times_the_search_page"] = round(took["median_ms"] / ours, 1)
     report.facts["other_ways"] = found
 
 
-def _pandas(notes: Path) -> dict[str, Any]:
+def _searcher() -> Callable[[Asking], None]:
+    client = _client()
+    return lambda asking: _get(client, _address(asking))
+
+
+def _finder(program: str, notes: Path) -> Callable[[str], object]:
+    return lambda word: subprocess.run(  # noqa: S603
+        [program, "-i", word, str(notes)], check=False, capture_output=True
+    )
+
+
+def _pandas(notes: Path) -> Callable[[str], object] | None:
+    """A filter over the rows of a sheet, once it is loaded; None where pandas is not installed."""
     try:
         import pandas as pd  # type: ignore[import-not-found]  # noqa: PLC0415
     except ImportError:
-        return {"pandas": "not installed"}
+        return None
     frame = pd.read_csv(notes, sep="\t", names=["number", "complaint", "finding"])
-    return {
-        "pandas": timed(
-            lambda word: frame[frame.finding.str.contains(word, case=False, regex=False)],
-            ["capacitor", "relay"],
-            rounds=2,
-        ).plain()
-    }
+    return lambda word: frame[frame.finding.str.contains(word, case=False, regex=False)]
