@@ -67,8 +67,11 @@ def call(subject_type: str, namer: Namer) -> None:
 
 
 def verbs() -> list[tuple[str, str]]:
-    """Every verb that has words, with the words that do not depend on facts: for choosing among them."""
-    plain = ((verb, re.sub(r"\s*[:,]?\s*\w*\s*\{\w+\}", "", words)) for verb, words in _words.items())
+    """Every verb that has words, with a gap for each fact, for choosing among them; a fact at the end is left out."""
+    gaps = ((verb, re.sub(r"\{\w+\}", "…", words)) for verb, words in _words.items())
+    plain = (
+        (verb, re.sub(r"([:,]?( (for|from|in|of|over|to|until))? …)+$", "", words)) for verb, words in gaps
+    )
     return sorted(plain, key=lambda pair: pair[1])
 
 

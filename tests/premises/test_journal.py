@@ -307,6 +307,13 @@ def test_a_verb_without_words_is_shown_as_it_is_spelled() -> None:
     assert wording.sentence_of(entry) == "Unit: turned over (total $12.50, twice yes, (x) 1)"
 
 
+def test_what_is_offered_to_choose_from_keeps_a_gap_where_a_fact_stands() -> None:
+    offered = dict(wording.verbs())
+    assert offered["part.counted"] == "counted …, … apart from the book"
+    assert offered["reading.added"] == "took a reading"
+    assert not [words for words in offered.values() if words.startswith(("away", "into", "of "))]
+
+
 def test_the_journal_page_shows_the_newest_first_in_pages_that_do_not_shift(client: Client) -> None:
     owner = StaffFactory()
     write(120, by=owner)

@@ -17,7 +17,9 @@ from shop.counter.actions import Intake, UnitDescribed
 from shop.premises import clock
 from shop.premises.models import Role
 from shop.records.first_screen import first_screen
+from shop.records.setting_up import still_missing
 from tests.factories.counter import CustomerFactory, booked_in
+from tests.factories.office import rates, tax
 from tests.factories.premises import StaffFactory
 from tests.factories.records import past_job
 from tests.pages import words_on
@@ -134,3 +136,18 @@ def test_nobody_sees_the_shop_without_signing_in(client: Client) -> None:
         answer = client.get(reverse(name))
         assert answer.status_code == 302
         assert answer["Location"].startswith(reverse("premises:sign_in"))
+
+
+def test_a_new_shop_is_told_what_is_missing_until_rates_and_taxes_stand(client: Client) -> None:
+    owner = StaffFactory(roles=[Role.OWNER])
+    client.force_login(owner)
+    assert "Until then hours cost nothing." in words_on(client.get("/"))
+    rates()
+    assert "Taxes" in [one.what for one in still_missing(owner)]
+    tax("19")
+    assert still_missing(owner) == []
+    assert "Before the first estimate" not in words_on(client.get("/"))
+
+
+def test_what_is_missing_is_the_owners_affair() -> None:
+    assert still_missing(StaffFactory(roles=[Role.COUNTER])) == []

@@ -22,6 +22,7 @@ from shop.records import actions
 from shop.records import first_screen as first
 from shop.records.card import JobCard
 from shop.records.remedies import advice_for
+from shop.records.setting_up import still_missing
 
 
 @require_safe
@@ -30,6 +31,7 @@ def first_screen(request: StaffRequest) -> HttpResponse:
     running = running_stint(request.user)
     context = {
         "screen": first.first_screen(request.user),
+        "missing": still_missing(request.user),
         "running": running,
         "running_seconds": int((clock.now() - running.started_at).total_seconds()) if running else 0,
     }
