@@ -97,6 +97,11 @@ class Part(models.Model):
     def __str__(self) -> str:
         return f"{self.number} {self.description}"
 
+    @property
+    def called(self) -> str:
+        """What it is called where its number says nothing, on a job and on the invoice: `Capacitor, film 100n`."""
+        return f"{self.description} {self.designation}".strip()[:200]
+
 
 class PartNumber(models.Model):
     """What somebody else calls a part: its maker, or a supplier."""

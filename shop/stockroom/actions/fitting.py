@@ -53,7 +53,7 @@ def fit_part(
             job=job,
             part=part,
             ledger_entry=ledger,
-            description=description.strip() or (part.description if part is not None else ""),
+            description=description.strip() or (part.called if part is not None else ""),
             position=position.strip(),
             state=state,
             quantity_thousandths=quantity_thousandths,

@@ -40,7 +40,7 @@ def want_part(
         wanted = PartWanted.objects.create(
             job=job,
             part=part,
-            description=description.strip() or (part.description if part is not None else ""),
+            description=description.strip() or (part.called if part is not None else ""),
             quantity_thousandths=quantity_thousandths,
             at=act.at,
             by=by,
