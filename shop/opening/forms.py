@@ -33,10 +33,11 @@ class CountryForm(forms.Form):
     )
 
     @classmethod
-    def asked(cls, typed: Any) -> CountryForm:
+    def asked(cls, typed: str) -> CountryForm:
         """The form with the country that was chosen, or else the one that this machine names."""
-        chosen = cls({"country": typed.get("country") or country_of_this_machine()}, label_suffix="")
-        return chosen if chosen.is_valid() else cls({"country": country_of_this_machine()}, label_suffix="")
+        known = typed in dict(country_names())
+        chosen = {"country": typed if known else country_of_this_machine()}
+        return cls(initial=chosen, label_suffix="", auto_id="where-%s")
 
 
 def first_guess(country: str) -> dict[str, Any]:

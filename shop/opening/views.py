@@ -26,7 +26,7 @@ def opening(request: HttpRequest, offered: str) -> HttpResponse:
     """Show the opening form, or open the shop and sign its owner in."""
     if not code.fits(offered) or is_open():
         raise Http404
-    where = CountryForm.asked(request.GET)
+    where = CountryForm.asked(request.GET.get("country", ""))
     form = OpeningForm(request.POST or None, initial=first_guess(where["country"].value()))
     if request.method == "POST" and form.is_valid():
         owner = open_shop(

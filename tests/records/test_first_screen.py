@@ -141,7 +141,9 @@ def test_nobody_sees_the_shop_without_signing_in(client: Client) -> None:
 def test_a_new_shop_is_told_what_is_missing_until_rates_and_taxes_stand(client: Client) -> None:
     owner = StaffFactory(roles=[Role.OWNER])
     client.force_login(owner)
-    assert "Until then hours cost nothing." in words_on(client.get("/"))
+    page = words_on(client.get("/"))
+    assert "Until then hours cost nothing." in page
+    assert f'href="{reverse("counter:book_in")}?expected"' in page
     rates()
     assert "Taxes" in [one.what for one in still_missing(owner)]
     tax("19")
