@@ -241,7 +241,7 @@ STORAGES = {
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if STATIC_AS_IS
-        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        else "shop.hashed_files.HashedFiles"
     },
 }
 WHITENOISE_USE_FINDERS = STATIC_AS_IS

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
+import gzip
 import re
 import uuid
+from pathlib import Path
 from urllib.parse import unquote
 
 import pytest
+from django.conf import settings
 from django.contrib.messages import get_messages
+from django.contrib.staticfiles import finders
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
@@ -27,6 +31,8 @@ from tests.bench.test_judging import jpeg
 from tests.factories.bench import a_meter, on_the_bench, readings
 from tests.factories.counter import UnitFactory, booked_in
 from tests.factories.premises import StaffFactory
+
+STATIC = Path(settings.BASE_DIR) / "static"
 
 
 def at(job, name: str = "job", *args) -> str:
@@ -113,6 +119,26 @@ def test_the_tag_leads_the_bench_to_the_bench_and_the_counter_to_the_card(client
     client.force_login(StaffFactory(roles=["counter"]))
     assert job.number in client.get(address).url
     assert client.get(address).url != at(job)
+
+
+MOST_WEIGHT = 150_000
+
+
+def test_the_bench_page_weighs_little_on_its_way(bench, technician, job) -> None:
+    a_meter(technician)
+    readings(job, technician, *(["11.9 V", "2.9 V", "OL", "581 mV"] * 5))
+    for number in range(30):
+        actions.add_finding(job=job, text=f"Finding {number}: flux at the motor plug.", by=technician)
+    answer = bench.get(at(job), headers={"accept-encoding": "gzip"})
+    assert answer["Content-Encoding"] == "gzip"
+    page = gzip.decompress(answer.content).decode()
+    fetched = set(re.findall(r'(?:href|src)="/static/([^"#]+)', page))
+    fetched |= {f"js/bench/{one.name}" for one in (STATIC / "js" / "bench").glob("*.js")}
+    fetched = {one for one in fetched if one.endswith((".css", ".js", ".svg", ".woff2"))}
+    assert {"css/bench.css", "js/house.js"} <= fetched
+    weights = {one: len(gzip.compress(Path(finders.find(one)).read_bytes())) for one in fetched}
+    weights["the page"] = len(answer.content)
+    assert sum(weights.values()) <= MOST_WEIGHT, weights
 
 
 # --- writing ---------------------------------------------------------------------------------------------

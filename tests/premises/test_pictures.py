@@ -1,7 +1,7 @@
 """Photographs and files taken in: upright and without a trace of the place, or refused with one sentence.
 
-Independent readers: Pillow's own EXIF reading and pypdf on what was stored; the orientation tag's meaning (value 6: the
-camera was turned, the top is at the right) is Exif 2.32, table 5, from memory.
+Independent readers: the markers of what was stored by ITU-T T.81, Pillow's EXIF reading, and pypdf; the orientation tag's
+meaning (value 6: the camera was turned, the top is at the right) is Exif 2.32, table 5, from memory.
 """
 
 from __future__ import annotations
@@ -74,16 +74,51 @@ def test_a_photograph_is_kept_in_three_sizes_with_its_hash_and_its_entry() -> No
     assert verify() == []
 
 
-def test_a_photograph_forgets_where_and_with_what_it_was_taken() -> None:
-    data = picture(exif=exif(1), comment=b"taken at home")
+def segments(data: bytes) -> list[int]:
+    """The markers of a JPEG up to its scan, read by ITU-T T.81, B.1.1, without Pillow; nothing may follow its end."""
+    assert data.startswith(b"\xff\xd8")
+    assert data.endswith(b"\xff\xd9")
+    at, found = 2, []
+    while True:
+        lead, marker, length = struct.unpack(">BBH", data[at : at + 4])
+        assert lead == 0xFF
+        found.append(marker)
+        at += 2 + length
+        if marker == 0xDA:
+            return found
+
+
+APP0, LAST_APP, COM = 0xE0, 0xEF, 0xFE
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP", "AVIF", "HEIF"])
+def test_a_photograph_forgets_where_and_with_what_it_was_taken(kind: str) -> None:
+    comment = {"comment": b"taken at home"} if kind == "JPEG" else {}
+    data = picture((2100, 320), kind, exif=exif(1).tobytes(), **comment)
     assert b"A camera" in data
+    assert Image.open(io.BytesIO(data)).getexif().get_ifd(0x8825)[1] == "N"
     kept = take_picture(upload(data), by=None)
-    for size in (kept.file, kept.thumbnail):
+    for size in (kept.file, kept.medium, kept.thumbnail):
         assert dict(stored(size).getexif()) == {}
         with size.open("rb") as file:
             content = file.read()
+        told = [marker for marker in segments(content) if APP0 <= marker <= LAST_APP or marker == COM]
+        assert told == [APP0]
+        assert content[6:11] == b"JFIF\0"
         assert b"camera" not in content
         assert b"at home" not in content
+
+
+def test_the_reader_of_segments_sees_what_a_camera_writes() -> None:
+    assert 0xE1 in segments(picture(exif=exif(1)))
+    assert COM in segments(picture(comment=b"taken at home"))
+
+
+def test_a_photograph_from_a_tablet_is_its_own_medium_size() -> None:
+    kept = take_picture(upload(picture((2000, 1500))), by=None)
+    assert (kept.width, kept.height) == (2000, 1500)
+    assert not kept.medium
+    assert stored(kept.thumbnail).size == (400, 300)
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_safe
 
 from shop.bench import queries
@@ -18,6 +19,7 @@ from shop.premises.rooms import open_door
 
 
 @require_safe
+@gzip_page
 @at_the_bench
 def bench(request: StaffRequest) -> HttpResponseBase:
     """What runs, what is on the bench and what waits; a typed number leads to its job."""
@@ -38,6 +40,7 @@ def bench(request: StaffRequest) -> HttpResponseBase:
 
 
 @require_safe
+@gzip_page
 @at_the_bench
 def job(request: StaffRequest, number: str) -> HttpResponse:
     """The bench page of a job: complaint, clock, next step, what was found and measured."""
