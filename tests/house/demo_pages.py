@@ -217,6 +217,7 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "office:taxes": once("office:taxes"),
     "office:left_here": lambda shop: [at("office:left_here", number_at(shop, Stage.READY))],
     "office:repair_form": lambda shop: [at("office:repair_form", number_at(shop, Stage.ON_THE_BENCH))],
+    "office:month_end": once("office:month_end"),
     "office:figures": once("office:figures"),
     "office:law": once("office:law"),
     "office:account": lambda _: of("office:account", two_customers()),
@@ -304,6 +305,7 @@ FILES: dict[str, Callable[[DemoShop], list[str]]] = {
         "office:preview_invoice", Invoice.objects.filter(issued_at=None)[:1]
     ),
     "office:figures_csv": once("office:figures_csv"),
+    "office:papers_zip": once("office:papers_zip", kind="invoices", starts="2026-01-01", ends="2026-12-31"),
     "office:preview_report": lambda shop: [at("office:preview_report", number_at(shop, Stage.ON_THE_BENCH))],
     "dispatch:label": lambda _: [
         at("dispatch:label", parcel.pk, on="roll") for parcel in Parcel.objects.order_by("-id")[:1]
