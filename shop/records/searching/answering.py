@@ -19,13 +19,13 @@ from shop.records.searching.facets import Facet, facets_of
 from shop.records.searching.near_misses import NearMiss, nearest
 from shop.records.searching.people import customers_named
 from shop.records.searching.question import Filters, Question, read_question, without
-from shop.records.searching.rows import day_of
+from shop.records.searching.rows import day_of, facets_in
 from shop.records.searching.why import Texts, texts_of
 
 PAGE = 20
 COUNTED_TO = 1000
 RANKED_AMONG = 1000
-"""Best first looks at so many of the newest matches."""
+"""Best first looks at so many of the newest matches; no more than are counted."""
 
 MOST_LEFT_OUT = 6
 """A question of more words is not asked again without each of them."""
@@ -102,19 +102,19 @@ def ask(asking: Asking) -> Answer:
         misses = nearest(question.unknown)
         if misses:
             question = _corrected(asking, misses)
-    counted = engine().facets(question.asked, COUNTED_TO + 1)
+    matches = _matches(question, asking)
     left_out: tuple[str, ...] = ()
-    if not counted and len(question.told.words) > 1 and not asking.typing:
+    if not matches.count and len(question.told.words) > 1 and not asking.typing:
         question, left_out = _with_most_words(question)
-        counted = engine().facets(question.asked, COUNTED_TO + 1) if left_out else counted
-    best = asking.order == BEST and bool(question.told)
-    rows, newer, older = _best(question, asking) if best else _newest(question, asking)
+        matches = _matches(question, asking) if left_out else matches
+    ranked = matches.forms is not None
+    rows, newer, older = _best(question, matches.forms or [], asking) if ranked else _newest(question, asking)
     return Answer(
         asking=asking,
         question=question,
         hits=_hits(rows, question),
-        count=len(counted),
-        facets=facets_of(counted[:COUNTED_TO], asking.filters),
+        count=matches.count,
+        facets=facets_of(matches.facets[:COUNTED_TO], asking.filters),
         newer=newer,
         older=older,
         left_out=left_out,
@@ -122,6 +122,27 @@ def ask(asking: Asking) -> Answer:
         numbered=_numbered(asking.text),
         customers=customers_named(question),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Matches:
+    """The newest matches, as many as are counted: what the filters count by, and for best first all their words."""
+
+    facets: list[str]
+    forms: list[tuple[int, str]] | None = None
+
+    @property
+    def count(self) -> int:
+        """How many there are; one more than are counted where there are more."""
+        return len(self.facets)
+
+
+def _matches(question: Question, asking: Asking) -> _Matches:
+    """Ask once for all that is said of the whole of the matches: whoever reads their words reads the filters' tokens in them."""
+    if asking.order != BEST or not question.told:
+        return _Matches(engine().facets(question.asked, COUNTED_TO + 1))
+    forms = engine().forms(question.asked, COUNTED_TO + 1)
+    return _Matches([facets_in(form) for _, form in forms], forms[:RANKED_AMONG])
 
 
 def _corrected(asking: Asking, misses: Sequence[NearMiss]) -> Question:
@@ -143,9 +164,10 @@ def _newest(question: Question, asking: Asking) -> tuple[list[int], int | None, 
     return rows, newer, (rows[-1] if len(found) > PAGE else None)
 
 
-def _best(question: Question, asking: Asking) -> tuple[list[int], int | None, int | None]:
+def _best(
+    question: Question, forms: Sequence[tuple[int, str]], asking: Asking
+) -> tuple[list[int], int | None, int | None]:
     """One page of the newest matches ordered by how well they fit; newer of two that fit alike first."""
-    forms = engine().forms(question.asked, RANKED_AMONG)
     rate = ranker(question.told, _collection(question))
     ranked = sorted(forms, key=lambda form: (-rate(form[1], _length(form[1])), -form[0]))
     start = PAGE * (asking.page - 1)

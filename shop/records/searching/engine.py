@@ -12,7 +12,7 @@ from typing import Any, Protocol, cast
 from django.db import connection
 
 from shop.handbook.words import Asked, fts5_query, stored_vector, tsquery
-from shop.records.searching.index_tables import COLUMNS
+from shop.records.searching.index_tables import COLUMNS, UNWATCHED, WATCHED
 from shop.records.searching.rows import Row
 
 _TEXTS = " || char(10) || ".join(f"w.{name}" for name in COLUMNS)
@@ -51,7 +51,10 @@ class Engine(Protocol):
         """Write the words of rows anew."""
 
     def clear(self) -> None:
-        """Empty the index and its words, before it is built anew."""
+        """Empty the index and its words, before they are built anew."""
+
+    def complete(self) -> None:
+        """Make whole what `clear` left for the end, after the words of all jobs were put in."""
 
 
 def _run(sql: str, arguments: Sequence[Any]) -> list[tuple[Any, ...]]:
@@ -79,6 +82,9 @@ class _Both:
         marks = ", ".join(["%s"] * len(rows))
         found = _run(f"SELECT id, job_id FROM records_searchrow WHERE id IN ({marks})", rows)  # noqa: S608
         return {row[0]: row[1] for row in found}
+
+
+INDEXES = ("records_fts", "records_serial_fts")
 
 
 class SQLite(_Both):
@@ -147,20 +153,22 @@ class SQLite(_Both):
         _run_many(sql, [(row.tokens, *row.texts, row.id) for row in rows])
 
     def clear(self) -> None:
-        """See `Engine.clear`: the index is emptied at once instead of row by row."""
+        """See `Engine.clear`: the index is emptied at once, and left alone until all words are there."""
         with connection.cursor() as cursor:
-            cursor.execute(
-                "SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND name LIKE 'records_%'"
-            )
-            triggers = cursor.fetchall()
-            for name, _sql in triggers:
-                cursor.execute(f"DROP TRIGGER {name}")
+            for statement in UNWATCHED:
+                cursor.execute(statement)
             for table in ("records_searchwords", "records_searchrow", "records_knownserial"):
                 cursor.execute(f"DELETE FROM {table}")  # noqa: S608
-            for table in ("records_fts", "records_serial_fts"):
-                cursor.execute(f"INSERT INTO {table}({table}) VALUES ('delete-all')")  # noqa: S608
-            for _name, sql in triggers:
-                cursor.execute(sql)
+            for index in INDEXES:
+                cursor.execute(f"INSERT INTO {index}({index}) VALUES ('delete-all')")  # noqa: S608
+
+    def complete(self) -> None:
+        """See `Engine.complete`: read in one go, the index takes a third of the time, some four seconds for 100,000 jobs."""
+        with connection.cursor() as cursor:
+            for index in INDEXES:
+                cursor.execute(f"INSERT INTO {index}({index}) VALUES ('rebuild')")  # noqa: S608
+            for statement in WATCHED:
+                cursor.execute(statement)
 
 
 class PostgreSQL(_Both):
@@ -235,6 +243,9 @@ class PostgreSQL(_Both):
             cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
             cursor.execute("TRUNCATE records_searchwords, records_searchrow, records_knownserial")
             cursor.execute("SET CONSTRAINTS ALL DEFERRED")
+
+    def complete(self) -> None:
+        """See `Engine.complete`: nothing is left."""
 
 
 def _vector(row: Row) -> str:

@@ -22,9 +22,7 @@ _OLD = ", ".join(f"old.{name}" for name in COLUMNS)
 
 # ruff: noqa: S608  (the names are constants of this module)
 
-_SQLITE = [
-    f"""CREATE VIRTUAL TABLE IF NOT EXISTS records_fts USING fts5({_NAMES}, content='records_searchwords', content_rowid='id',
-        tokenize="ascii tokenchars '_'", prefix='3', columnsize=0)""",
+WATCHED = [
     f"""CREATE TRIGGER IF NOT EXISTS records_words_added AFTER INSERT ON records_searchwords BEGIN
         INSERT INTO records_fts(rowid, {_NAMES}) VALUES (new.id, {_NEW}); END""",
     f"""CREATE TRIGGER IF NOT EXISTS records_words_gone AFTER DELETE ON records_searchwords BEGIN
@@ -32,8 +30,6 @@ _SQLITE = [
     f"""CREATE TRIGGER IF NOT EXISTS records_words_changed AFTER UPDATE ON records_searchwords BEGIN
         INSERT INTO records_fts(records_fts, rowid, {_NAMES}) VALUES ('delete', old.id, {_OLD});
         INSERT INTO records_fts(rowid, {_NAMES}) VALUES (new.id, {_NEW}); END""",
-    """CREATE VIRTUAL TABLE IF NOT EXISTS records_serial_fts USING fts5(serial, content='records_knownserial',
-        content_rowid='unit_id', tokenize='trigram', columnsize=0)""",
     """CREATE TRIGGER IF NOT EXISTS records_serial_added AFTER INSERT ON records_knownserial BEGIN
         INSERT INTO records_serial_fts(rowid, serial) VALUES (new.unit_id, new.serial); END""",
     """CREATE TRIGGER IF NOT EXISTS records_serial_gone AFTER DELETE ON records_knownserial BEGIN
@@ -42,9 +38,23 @@ _SQLITE = [
         INSERT INTO records_serial_fts(records_serial_fts, rowid, serial) VALUES ('delete', old.unit_id, old.serial);
         INSERT INTO records_serial_fts(rowid, serial) VALUES (new.unit_id, new.serial); END""",
 ]
+"""On SQLite: triggers by which both indexes follow their tables, inside the same transaction."""
+
+UNWATCHED = [
+    f"DROP TRIGGER IF EXISTS records_{table}_{event}"
+    for table in ("words", "serial")
+    for event in ("added", "gone", "changed")
+]
+
+_SQLITE = [
+    f"""CREATE VIRTUAL TABLE IF NOT EXISTS records_fts USING fts5({_NAMES}, content='records_searchwords', content_rowid='id',
+        tokenize="ascii tokenchars '_'", prefix='3', columnsize=0)""",
+    """CREATE VIRTUAL TABLE IF NOT EXISTS records_serial_fts USING fts5(serial, content='records_knownserial',
+        content_rowid='unit_id', tokenize='trigram', columnsize=0)""",
+    *WATCHED,
+]
 _SQLITE_BACK = [
-    *(f"DROP TRIGGER IF EXISTS records_words_{event}" for event in ("added", "gone", "changed")),
-    *(f"DROP TRIGGER IF EXISTS records_serial_{event}" for event in ("added", "gone", "changed")),
+    *UNWATCHED,
     "DROP TABLE IF EXISTS records_fts",
     "DROP TABLE IF EXISTS records_serial_fts",
 ]

@@ -6,6 +6,7 @@ Rows are built for many jobs at once, in a fixed number of queries.
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
@@ -198,6 +199,18 @@ def _tokens(job: dict[str, Any], said: _Said, day: dt.date) -> Iterator[str]:
         yield token("e", "found")
     if job["comeback_of_id"]:
         yield token("b", "comeback")
+
+
+_FACETS = re.compile(r"m_(\d+) k_\d+ t_(\w+) u_\d+ c_\d+ y_(\d+) s_\w+(?: f_(\w+))?(?: o_(\w+))?")
+"""The tokens in the order in which `_tokens` gives them."""
+
+
+def facets_in(tokens: str) -> str:
+    """What the filters count by, read from a row's tokens: the same text as `facets_text` makes."""
+    found = _FACETS.match(tokens)
+    assert found is not None, tokens  # noqa: S101  (every row has them)
+    model, kind, year, mode, outcome = found.groups("")
+    return f"{model}.{kind}.{mode}.{outcome}.{year}"
 
 
 def facets_text(model_id: int, kind: str, mode: str, outcome: str, year: int) -> str:

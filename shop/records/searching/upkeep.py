@@ -184,7 +184,7 @@ def is_stale() -> bool:
 
 
 def begin_building() -> None:
-    """Empty the search. Searches find less until it is built again."""
+    """Empty the search. Searches find less, or nothing, until it is built again."""
     with transaction.atomic():
         _hold_the_journal()
         engine().clear()
@@ -212,6 +212,8 @@ def build_on(*, at_once: int = 2000) -> Iterator[int]:
             if rows:
                 _add(rows)
                 _count([], rows)
+            if not ids:
+                engine().complete()
             SearchState.objects.filter(pk=1).update(built_to=ids[-1] if ids else None)
         if not ids:
             return
