@@ -43,6 +43,7 @@ def address_labels(parcel: Parcel, jobs: list[Job], width: float, height: float)
         "css": f"pt-{points}",
         "sender": sender,
         "code": code,
+        "module_mm": BAR_MODULE_MM,
         "code_text": jobs[0].number if code else "",
         "note": note,
     }
