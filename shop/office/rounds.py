@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from shop.premises.printers import Printers
 
 IN_ONE_ACT = 8
-MOST_IN_A_ROUND = 1000
+MOST_IN_A_ROUND = 800
+"""As many as a form may carry along (Django takes a thousand fields)."""
 
 
 Period = tuple[dt.date, dt.date]

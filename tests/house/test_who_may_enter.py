@@ -62,8 +62,8 @@ OTHERWISE: dict[Guard, str] = {
     """,
     by(OWNER): """
         stockroom:prices stockroom:withdraw_price_rule
-        office:figures office:figures_csv office:rules office:rates office:flat_prices office:change_flat_price
-        office:retire_flat_price office:taxes office:start_with office:end_rules
+        office:figures office:figures_csv office:papers_zip office:rules office:rates office:flat_prices
+        office:change_flat_price office:retire_flat_price office:taxes office:start_with office:end_rules
         dispatch:carriers dispatch:carrier dispatch:change_carrier dispatch:add_rule dispatch:withdraw_rule
     """,
 }
