@@ -15,6 +15,7 @@ from shop.handbook.law.terms import Fact as LawFact
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.premises import clock, once, spelling
+from shop.premises.customs import day_of
 from shop.premises.journal import acting
 from shop.premises.models import IssuedPaper, Staff, Terms
 from shop.premises.press import Address, Fact, Notice, Signature, issue_paper, label, render_pdf
@@ -32,7 +33,7 @@ def issue_claim_check(
     numbers = ", ".join(job.number for job in jobs)
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "claim_check.issued")
-        on = act.at.date()
+        on = day_of(act.at)
         paper = issue_paper(
             kind=CLAIM_CHECK,
             number=numbers[:60],

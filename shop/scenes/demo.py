@@ -25,7 +25,9 @@ from shop.handbook.money import UnitPrice
 from shop.office.models import FlatPrice, LabourRate, LineKind, OfficeRules, TaxRule
 from shop.opening.actions import open_shop
 from shop.premises import clock
+from shop.premises.customs import customs_of
 from shop.premises.models import Staff, Terms
+from shop.premises.profile import the_profile
 from shop.scenes.cast import Cast
 from shop.scenes.stock import lay_in_stock
 from shop.scenes.stories import tell
@@ -49,13 +51,15 @@ def load(*, password: str, told: Callable[[str], None] = lambda _line: None) -> 
     )
     Staff.objects.filter(pk=owner.pk).update(employee_number="01")
     owner.refresh_from_db()
-    _set_rules(shop, owner, opened.date())
-    _set_equipment(shop)
-    cast = Cast(owner=owner, models=_models(owner, opened), customers=_people(owner, opened))
-    cast.parts = lay_in_stock(
-        shop["parts"]["rows"], by=owner, at=opened, currency=shop["profile"]["currency"]
-    )
-    _play([*_read("jobs_old")["job"], *_read("jobs_here")["job"]], cast, told)
+    # its papers are dated as a day in that shop is, wherever the machine stands
+    with customs_of(the_profile()):
+        _set_rules(shop, owner, opened.date())
+        _set_equipment(shop)
+        cast = Cast(owner=owner, models=_models(owner, opened), customers=_people(owner, opened))
+        cast.parts = lay_in_stock(
+            shop["parts"]["rows"], by=owner, at=opened, currency=shop["profile"]["currency"]
+        )
+        _play([*_read("jobs_old")["job"], *_read("jobs_here")["job"]], cast, told)
     return owner
 
 

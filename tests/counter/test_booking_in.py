@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import uuid
 
 import pytest
+import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from pypdfium2 import PdfDocument
 
 from shop.counter.models import Customer, Job, Unit
 from shop.counter.stages import Stage
@@ -276,3 +279,16 @@ def test_a_list_of_fifty_asks_the_database_no_more_often_than_a_list_of_one(
         for _ in range(20):
             booked_in(unit=UnitFactory(owner=first.customer))
     assert counts[0] == counts[1]
+
+
+def test_a_claim_check_of_the_evening_bears_the_shops_day_not_that_of_greenwich(client, db) -> None:
+    ShopProfileFactory(time_zone="America/Los_Angeles", language="en-US")
+    client.force_login(StaffFactory(roles=["counter"]))
+    with time_machine.travel(dt.datetime(2026, 6, 2, 2, 0, tzinfo=dt.UTC), tick=False):
+        book(client, CustomerFactory())
+        answer = client.post(reverse("counter:claim_check", args=[Job.objects.get().number]))
+    paper = client.get(answer.url).content
+    words = "".join(page.get_textpage().get_text_bounded() for page in PdfDocument(paper))
+    assert "June 1, 2026" in words
+    assert words.count("Jun 1, 2026") == 2
+    assert "Jun 2" not in words

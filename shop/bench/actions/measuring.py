@@ -9,6 +9,7 @@ from shop.bench.actions.lines import write
 from shop.bench.judging import judged_reading, read_evidence
 from shop.bench.models import Evidence, Meter, Reading
 from shop.counter.models import Job, TestPoint
+from shop.premises.customs import day_of
 from shop.premises.journal import acting
 from shop.premises.models import Picture, Staff
 from shop.premises.refusal import Refusal
@@ -41,7 +42,7 @@ def add_reading(
             expected=expected,
             meter=meter,
             condition=condition,
-            on=act.at.date(),
+            on=day_of(act.at),
         )
         reading = Reading(
             job=job,
@@ -88,7 +89,7 @@ def add_evidence(
         raise Refusal("Copy the marking, or say what was seen.", field="marking")
     with acting(by=by, at=at) as act:
         read = read_evidence(
-            job=job, kind=kind, where=where, marking=marking, chosen=chosen, today=act.at.date()
+            job=job, kind=kind, where=where, marking=marking, chosen=chosen, today=day_of(act.at)
         )
         evidence = Evidence(
             job=job,

@@ -14,6 +14,7 @@ from shop.handbook.jobnumber import JobNumber
 from shop.handbook.money import Money
 from shop.office.models import InvoiceJob
 from shop.premises import spelling
+from shop.premises.customs import day_of
 from shop.premises.models import IssuedPaper, Staff
 from shop.premises.press import Address, Fact, Line, LineGroup, LineTable, Signature, issue_paper
 from shop.premises.profile import the_profile
@@ -51,7 +52,7 @@ def return_slip_context(parcel: Parcel, jobs: Sequence[Job], *, by: Staff) -> di
         "table": LineTable(groups=[_contents(job) for job in jobs], currency="", text_head="Contents"),
         "customs": _customs(parcel),
         "care": care_notes(jobs, lithium=bool(parcel.lithium) and parcel.lithium != TAKEN_OUT),
-        "signatures": [Signature("Packed by", name=by.signature, day=parcel.packed_at.date())],
+        "signatures": [Signature("Packed by", name=by.signature, day=day_of(parcel.packed_at))],
         "code": JobNumber.parse(jobs[0].number).compact if len(jobs) == 1 else "",
     }
 

@@ -7,6 +7,7 @@ import uuid
 
 from shop.counter.models import Job
 from shop.premises import once
+from shop.premises.customs import day_of
 from shop.premises.journal import Act, acting
 from shop.premises.models import Staff
 from shop.premises.refusal import Refusal
@@ -48,7 +49,7 @@ def fit_part(
             )
             cost = ledger.unit_cost_ten_thousandths
         if unit_price_ten_thousandths is None:
-            unit_price_ten_thousandths = price_of(part, cost, on=act.at.date()) if part is not None else 0
+            unit_price_ten_thousandths = price_of(part, cost, on=day_of(act.at)) if part is not None else 0
         fitted = PartFitted.objects.create(
             job=job,
             part=part,
