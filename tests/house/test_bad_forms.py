@@ -22,7 +22,7 @@ from shop.counter import actions as counter
 from shop.counter.actions import AccessoryTaken, Intake, UnitDescribed
 from shop.counter.models import Job
 from shop.office import actions as office
-from shop.office.models import Invoice
+from shop.office.models import Estimate, Invoice
 from shop.premises.models import JournalHead, Staff
 from shop.stockroom import actions as stockroom
 from shop.stockroom.models import Part
@@ -414,7 +414,13 @@ WRONG: dict[str, Wrong] = {
     "a yes at the window without a name": Wrong(
         "window:answer",
         WINDOW,
-        {"answer": "yes", "given_by": "", "conditions": "Call first", "meant": "on"},
+        {
+            "estimate": "the estimate",
+            "answer": "yes",
+            "given_by": "",
+            "conditions": "Call first",
+            "meant": "on",
+        },
         "Your name is missing.",
         "Call first",
     ),
@@ -438,6 +444,7 @@ def filled(house: House, wrong: Wrong | Twice) -> dict[str, Any]:
         "the part": house.part.pk,
         "the job": house.ready.number,
         "the job that goes": house.gone.number,
+        "the estimate": Estimate.objects.filter(job=house.asked).values_list("pk", flat=True)[0],
     }
     made = {}
     for name, value in wrong.typed.items():

@@ -11,13 +11,10 @@ import time_machine
 from django.test import Client
 from django.urls import reverse
 
-from shop.bench import actions as bench
 from shop.counter.models import Customer, Job, JobPicture
 from shop.counter.stages import Stage
-from shop.handbook.money import UnitPrice
 from shop.office import actions as office
-from shop.office.models import Authorisation, Estimate, LineKind
-from shop.office.pricing import PricedItem
+from shop.office.models import Authorisation, Estimate
 from shop.premises.journal import verify
 from shop.premises.models import JournalEntry, Picture, Role
 from shop.premises.refusal import Refusal
@@ -25,34 +22,10 @@ from shop.window import actions
 from shop.window.keys import OPEN_AFTER_THE_END, digest_of, is_open
 from shop.window.models import WindowKey, Word
 from tests.factories.counter import CustomerFactory, UnitFactory, booked_in
-from tests.factories.office import rules
 from tests.factories.premises import StaffFactory
 from tests.factories.records import send_home
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def job() -> Job:
-    """A unit on the bench with an estimate that waits for its customer."""
-    rules()
-    job = booked_in(unit=UnitFactory(owner=CustomerFactory(regular=True), serial="SN-4711"))
-    bench.take_to_bench(job=job, by=job.accepted_by)
-    items = [
-        PricedItem(
-            kind=LineKind.LABOUR, description="Repair", unit="h", unit_price=UnitPrice(850_000, "USD")
-        ),
-        PricedItem(kind=LineKind.PART, description="Relay", unit_price=UnitPrice(185_000, "USD")),
-    ]
-    estimate = office.draft_estimate(job=job, items=items, by=job.accepted_by)
-    office.put_estimate(estimate=estimate, by=job.accepted_by)
-    job.refresh_from_db()
-    return job
-
-
-@pytest.fixture
-def secret(job: Job) -> str:
-    return actions.open_window(job=job, by=job.accepted_by)
 
 
 def page_of(client: Client, secret: str) -> str:
@@ -77,7 +50,7 @@ def test_the_link_shows_the_unit_in_plain_words_and_the_estimate(
 def test_the_page_needs_no_script_and_is_kept_nowhere(client: Client, job: Job, secret: str) -> None:
     answer = client.get(reverse("window:open", args=[secret]))
     assert answer["Cache-Control"] == "private, no-store"
-    assert answer["Referrer-Policy"] == "no-referrer"
+    assert answer["Referrer-Policy"] == "same-origin"
     assert "noindex" in answer["X-Robots-Tag"]
     assert "<script" not in answer.content.decode()
     assert "hx-" not in answer.content.decode()

@@ -25,7 +25,7 @@ Opened = Callable[Concatenate[HttpRequest, str, WindowPage, P], HttpResponseBase
 
 
 def with_key(view: Opened[P]) -> Callable[..., HttpResponseBase]:
-    """Open the page that the secret in the link belongs to. The answer stays out of caches, search engines and referrers."""
+    """Open the page that the secret in the link belongs to. The answer stays out of caches and search engines."""
 
     @login_not_required
     @wraps(view)
@@ -43,7 +43,8 @@ def with_key(view: Opened[P]) -> Callable[..., HttpResponseBase]:
 
 def _private(response: HttpResponseBase) -> HttpResponseBase:
     response["Cache-Control"] = "private, no-store"
-    response["Referrer-Policy"] = "no-referrer"
+    # not “no-referrer”: the browser would then send forms as if from nowhere, and they would be refused as a stranger's
+    response["Referrer-Policy"] = "same-origin"
     response["X-Robots-Tag"] = "noindex, nofollow"
     return response
 
