@@ -77,7 +77,8 @@ def _equip(command: str) -> Path:
 def _is_equipped() -> bool:
     """True when this interpreter has what the shop needs: our environment, or one that somebody made by hand."""
     return all(
-        importlib.util.find_spec(name) for name in ("django", "django_htmx", "dj_database_url", "whitenoise")
+        importlib.util.find_spec(name)
+        for name in ("django", "django_htmx", "django_otp", "dj_database_url", "whitenoise")
     )
 
 

@@ -50,7 +50,7 @@ TURNS = {
 Image.init()
 pillow_heif.register_heif_opener()
 # 32 MB stay with the process between two photographs from a tablet: asking the system for them anew takes a third of the time
-Image.core.set_blocks_max(2)
+Image.core.set_blocks_max(2)  # type: ignore[attr-defined]  # in Pillow's manual under “Block Allocator”
 
 
 class Undevelopable(Exception):

@@ -214,7 +214,25 @@ def _close(act: Act) -> None:
         return
     JournalHead.objects.get_or_create(pk=1)
     head = JournalHead.objects.select_for_update().get(pk=1)
-    entries, touches = [], []
+    entries = list(_entries_of(act, head))
+    touches = [
+        JournalTouch(entry_id=entry.sequence, job_id=job)
+        for entry, draft in zip(entries, act._drafts, strict=True)
+        for job in draft.jobs
+    ]
+    JournalEntry.objects.bulk_create(entries)
+    JournalTouch.objects.bulk_create(touches)
+    last = entries[-1]
+    JournalHead.objects.filter(pk=1).update(sequence=last.sequence, digest=last.digest)
+    touched = frozenset(touch.job_id for touch in touches)
+    act._drafts.clear()
+    if touched:
+        for listener in _listeners:
+            listener(touched)
+
+
+def _entries_of(act: Act, head: JournalHead) -> Iterator[JournalEntry]:
+    """What the act wrote down, each entry chained to the one before it, the first to the journal's head."""
     sequence, previous = head.sequence, head.digest
     staff_id = act.by.pk if act.by is not None else None
     for draft in act._drafts:
@@ -230,30 +248,19 @@ def _close(act: Act) -> None:
             data=draft.data,
             previous=previous,
         )
-        entries.append(
-            JournalEntry(
-                sequence=sequence,
-                at=act.at,
-                act=act.id,
-                staff_id=staff_id,
-                verb=draft.verb,
-                subject_type=draft.subject_type,
-                subject_id=draft.subject_id,
-                data=draft.data,
-                previous=previous,
-                digest=digest,
-            )
+        yield JournalEntry(
+            sequence=sequence,
+            at=act.at,
+            act=act.id,
+            staff_id=staff_id,
+            verb=draft.verb,
+            subject_type=draft.subject_type,
+            subject_id=draft.subject_id,
+            data=draft.data,
+            previous=previous,
+            digest=digest,
         )
-        touches += [JournalTouch(entry_id=sequence, job_id=job) for job in draft.jobs]
         previous = digest
-    JournalEntry.objects.bulk_create(entries)
-    JournalTouch.objects.bulk_create(touches)
-    JournalHead.objects.filter(pk=1).update(sequence=sequence, digest=previous)
-    touched = frozenset(touch.job_id for touch in touches)
-    act._drafts.clear()
-    if touched:
-        for listener in _listeners:
-            listener(touched)
 
 
 def _plain(key: str, value: Any) -> Any:

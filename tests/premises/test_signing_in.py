@@ -13,7 +13,9 @@ import time_machine
 from django.test import Client
 from django.urls import reverse
 
+from shop.premises import actions
 from shop.premises.models import JournalEntry, SignInTry, Staff
+from shop.premises.refusal import Refusal
 from shop.premises.signing_in import DEVICE_COOKIE, forget_old_tries, wait_after
 from tests.factories.premises import StaffFactory
 
@@ -214,3 +216,27 @@ def test_a_password_that_will_not_do_changes_nothing(
     ottoline.refresh_from_db()
     assert ottoline.check_password(RIGHT)
     assert not JournalEntry.objects.exists()
+
+
+def test_guessing_the_password_from_a_tablet_that_was_left_alone_makes_the_next_guess_wait(
+    client: Client, ottoline: Staff
+) -> None:
+    client.force_login(ottoline)
+    with time_machine.travel("2026-11-25T10:00:00Z", tick=False) as clock:
+        for _ in range(3):
+            assert "not your password" in str(
+                change(client, "a guess", "quite another five words").context["form"].errors["old"]
+            )
+        early = change(client, RIGHT, "quite another five words")
+        assert "Wait 2 seconds" in str(early.context["form"].errors["old"])
+        clock.shift(2)
+        assert change(client, RIGHT, "quite another five words").status_code == 302
+    assert not SignInTry.objects.exists()
+
+
+@pytest.mark.parametrize("roles", [[], ()])
+def test_nobody_has_an_account_without_a_place_to_work_at(ottoline: Staff, roles: Any) -> None:
+    """Doors that are open to everybody who works here are open to every account."""
+    with pytest.raises(Refusal, match="at least one place"):
+        actions.add_staff(username="pell", password=RIGHT, roles=roles, by=ottoline)
+    assert Staff.objects.count() == 1
