@@ -303,11 +303,13 @@ class BenchPage:
         for name, form in panels:
             self._dress(name, form)
         beside = {} if only_open else {name: self.form(name) for name in ("start", "plain", "cautions")}
+        soaks = [] if only_open else queries.running_soaks()
         return {
             "page": self,
             "job": self.job,
             "record": self.record,
             "forms": beside,
+            "soaks": soaks,
             "panels": panels,
             "wrong": wrong[1] if wrong is not None and wrong[0] not in self.panels else None,
             "record_sections": self._sections(open_panel if only_open else None),

@@ -68,6 +68,12 @@ def running_soak(job: Job) -> SoakTest | None:
     return SoakTest.objects.filter(job=job, ended_at__isnull=True, struck_at__isnull=True).first()
 
 
+def running_soaks() -> list[SoakTest]:
+    """Every soak test that runs, with its looks and its job, the longest running first. Two queries."""
+    running = SoakTest.objects.filter(job__stage=Stage.PROVING, ended_at__isnull=True, struck_at__isnull=True)
+    return list(running.select_related("job__unit__model__maker").prefetch_related("checks").order_by("at"))
+
+
 def bench_jobs() -> QuerySet[Job]:
     """Jobs that the bench may take up, those on it first, then the longest waiting."""
     return open_jobs().filter(stage__in=AT_THE_BENCH)

@@ -93,6 +93,24 @@ def test_two_years_that_share_a_number_are_both_offered_the_open_job_first(bench
     assert [one.number for one in found] == sorted([job.number, last_year.number], reverse=True)
 
 
+def test_the_bell_rings_on_every_page_of_the_bench(bench, technician, job) -> None:
+    other = on_the_bench(technician, unit=UnitFactory(model=job.unit.model))
+    conclusion = {"failed": "Relay", "mode": "dirty", "remedy": "New relay.", "outcome": "repaired"}
+    actions.conclude(job=other, by=technician, **conclusion)
+    began = clock.now() - dt.timedelta(minutes=20)
+    actions.start_soak(job=other, planned_seconds=7200, check_every_seconds=1800, by=technician, at=began)
+    for address in (reverse("bench:bench"), at(job)):
+        page = bench.get(address).content.decode()
+        bell = re.search(r'data-bell-in="(\d+)" hidden>', page)
+        assert bell is not None
+        assert 590 <= int(bell[1]) <= 600
+    models.SoakTest.objects.update(check_every_seconds=900)
+    for address in (reverse("bench:bench"), at(job)):
+        page = bench.get(address).content.decode()
+        assert 'data-bell-in="0">' in page
+        assert f"Time to look at {other.number}" in page
+
+
 def test_a_number_that_no_job_has_is_said_so(bench, job) -> None:
     page = bench.get(reverse("bench:bench"), {"number": "8888"})
     assert "No job has the number" in page.content.decode()

@@ -115,6 +115,15 @@ def test_the_other_pages_of_the_bench_are_legible_and_large(browse: Any, technic
         reverse("bench:meter", args=[models.Meter.objects.get().pk]),
     ]
     page = browse(technician, width=820, height=1180, touch=True)
+    proving = models.Job.objects.exclude(pk=busy_job.pk).get()
+    actions.start_soak(job=proving, planned_seconds=3600, check_every_seconds=5, by=technician)
+    page.goto(reverse("bench:bench"))
+    bell = page.get_by_role("link", name=f"Time to look at {proving.number}")
+    assert not bell.is_visible()
+    bell.wait_for()
+    look_over(page, "the bench while the bell rings")
+    bell.tap()
+    page.locator("#soak_check.is-open").wait_for()
     for address in addresses:
         page.goto(address)
         look_over(page, address)
@@ -294,6 +303,8 @@ def to_the_end(hand: Hand) -> None:
     page.keyboard.type("New motor and belt.")
     hand.touch(page.locator("#conclusion").get_by_role("button", name="State it"))
     hand.done(written(page).get_by_text("New motor and belt."))
+    # what comes next has come into sight
+    expect(page.get_by_role("link", name="Put it on soak test")).to_be_in_viewport()
     hand.act("Soak test")
     hand.touch(page.get_by_role("link", name="Put it on soak test"))
     hand.touch(page.locator("#soak").get_by_role("button", name="Start the soak test"))

@@ -79,7 +79,7 @@ class SoakCheckForm(BenchForm):
     """A look at a unit on soak test."""
 
     temperature = MeasuredField(kind=Kind.TEMPERATURE, label="Temperature", required=False)
-    dc_offset = MeasuredField(kind=Kind.VOLTAGE_DC, label="DC offset", required=False)
+    dc_offset = MeasuredField(kind=Kind.VOLTAGE_DC, label="DC offset", required=False, help_text="12 mV")
     came_back = forms.BooleanField(label="The fault came back", required=False)
     note = forms.CharField(label="Note", max_length=200, required=False)
 

@@ -34,6 +34,7 @@ def bench(request: StaffRequest) -> HttpResponseBase:
         "running": running,
         "forgotten": forgotten(running),
         "csrf_cookie": settings.CSRF_COOKIE_NAME,
+        "soaks": queries.running_soaks(),
         "shelves": queries.bench_shelves(),
     }
     return render(request, "bench/bench.html", context)

@@ -1,14 +1,11 @@
-// The bell of a soak test: rings when it is time to look at the unit. Browsers let a page sound only after it was
-// touched once; the words on the page change in any case.
+// The bell of the soak tests: rings on every page of the bench when it is time to look at a unit. Browsers let a page sound
+// only after it was touched once; the words come up in any case.
 
-let timer = 0;
+let timers = [];
 
-function ring() {
-  const place = document.querySelector("[data-soak]");
-  if (!place) return;
-  const words = place.querySelector(".progress-line span");
-  if (words) words.textContent = "Time to look at it";
-  document.title = `Look at it: ${document.title}`;
+function ring(place) {
+  place.hidden = false;
+  if (!document.title.startsWith("Look at it")) document.title = `Look at it: ${document.title}`;
   try {
     const sound = new AudioContext();
     for (const start of [0, 0.5, 1]) {
@@ -27,8 +24,7 @@ function ring() {
 }
 
 export function begin() {
-  clearTimeout(timer);
-  const place = document.querySelector("[data-bell-in]");
-  const seconds = Number(place?.dataset.bellIn);
-  if (seconds > 0) timer = setTimeout(ring, seconds * 1000);
+  timers.forEach(clearTimeout);
+  timers = [...document.querySelectorAll("#bench-bell [data-bell-in][hidden]")]
+    .map((place) => setTimeout(ring, Number(place.dataset.bellIn) * 1000, place));
 }

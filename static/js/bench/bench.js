@@ -89,7 +89,8 @@ outbox.on("changed", (entries) => {
   }
 });
 
-// On to the page that comes next. If it is this one, it is drawn anew in place: what was begun meanwhile stays.
+// On to the page that comes next. If it is this one, it is drawn anew in place: what was begun meanwhile stays, else the
+// next step comes into sight.
 async function leave(address, entry) {
   const there = new URL(address, location.href);
   if (there.pathname !== location.pathname || !document.getElementById("bench-record")) {
@@ -99,6 +100,7 @@ async function leave(address, entry) {
   if (location.hash === `#${entry.panel}`) history.replaceState(null, "", there.pathname);
   panels.shut(entry.panel);
   await refresh({ whole: true });
+  if (!document.querySelector(".bench-panel.is-open")) document.getElementById("bench-now").scrollIntoView({ block: "center" });
 }
 
 function say(panel, words, { onlyIfSaid = false } = {}) {
@@ -108,7 +110,7 @@ function say(panel, words, { onlyIfSaid = false } = {}) {
   if (!onlyIfSaid && place.getBoundingClientRect().top < 0) place.closest(".bench-panel").scrollIntoView({ block: "start" });
 }
 
-const PIECES = ["bench-wrong", "bench-head", "bench-cautions", "bench-now", "bench-record"];
+const PIECES = ["bench-bell", "bench-wrong", "bench-head", "bench-cautions", "bench-now", "bench-record"];
 
 function swap(html) {
   const answer = new DOMParser().parseFromString(html, "text/html");
