@@ -15,8 +15,7 @@ from typing import Any
 
 from shop.handbook.money import Money, currency_named
 from shop.office.models import Invoice, InvoiceLine, InvoiceTax
-from shop.office.papers import PaperWanted
-from shop.premises.press import ARCHIVED, render_pdf
+from shop.premises.press import ARCHIVED, PaperWanted, render_pdf
 from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
 from shop.stockroom.models import PartState

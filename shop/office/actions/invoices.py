@@ -15,14 +15,14 @@ from shop.office import einvoice, pricing, queries, taxing
 from shop.office.actions.allocations import set_free, take_up
 from shop.office.actions.many import Many
 from shop.office.models import EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
-from shop.office.papers import PaperWanted, invoice_facts, invoice_sheet, issue, issue_all
+from shop.office.papers import invoice_facts, invoice_sheet, issue, issue_all
 from shop.office.pricing import PricedItem
 from shop.premises import numbers, once
 from shop.premises.customs import day_of
 from shop.premises.journal import Act, acting
-from shop.premises.models import Staff
+from shop.premises.models import IssuedPaper, Staff
 from shop.premises.pictures import keep_file
-from shop.premises.press import keep_paper, warm_up
+from shop.premises.press import PaperWanted, keep_paper, warm_up
 from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
 
@@ -128,8 +128,7 @@ def issue_invoice(
     with acting(by=by, at=at) as act:
         claimed = once.claim(once_key, "invoice.issued")
         ready = _numbered(invoice, act, by=by)
-        ready.invoice.paper = issue(ready.sheet, by=by)
-        _freeze(ready, act, by=by)
+        _freeze(ready, issue(ready.sheet, by=by), act, by=by)
         once.settle(claimed, ready.invoice)
     return ready.invoice
 
@@ -166,8 +165,7 @@ def issue_invoices(
                 taken |= jobs
         papers = issue_all([one.sheet for one in ready], by=by, printers=printers)
         for one, paper in zip(ready, papers, strict=True):
-            one.invoice.paper = paper
-            _freeze(one, act, by=by)
+            _freeze(one, paper, act, by=by)
             made.papers.append(paper)
         if ready:
             once.settle(claimed, ready[-1].invoice)
@@ -201,16 +199,16 @@ def _numbered(draft: Invoice, act: Act, *, by: Staff) -> _Ready:
     return _Ready(invoice, jobs, taken, invoice_sheet(invoice, by=by))
 
 
-def _freeze(ready: _Ready, act: Act, *, by: Staff) -> None:
+def _freeze(ready: _Ready, paper: IssuedPaper, act: Act, *, by: Staff) -> None:
     """Keep the printed invoice as issued: from here on the database itself refuses to change it."""
     invoice = ready.invoice
-    invoice.issued_at = act.at
+    invoice.paper, invoice.issued_at = paper, act.at
     if invoice.prepaid_minor >= invoice.total_minor:
         invoice.settled_at = act.at
     invoice.save()
     take_up(invoice, ready.taken, at=act.at)
     _make_einvoice(act, invoice, ready.jobs, by=by)
-    file_paper(act=act, paper=invoice.paper, jobs=ready.jobs)
+    file_paper(act=act, paper=paper, jobs=ready.jobs)
     act.record(
         "invoice.issued",
         subject=invoice,

@@ -16,13 +16,13 @@ from shop.handbook.money import Money
 from shop.office import queries
 from shop.office.actions.many import Many
 from shop.office.models import Invoice, LeftHere, Letter
-from shop.office.papers import PaperWanted, issue_all, left_sheet, reminder_sheet, statement_sheet
+from shop.office.papers import issue_all, left_sheet, reminder_sheet, statement_sheet
 from shop.premises import numbers, once
 from shop.premises.customs import day_of
 from shop.premises.journal import Act, acting
 from shop.premises.models import IssuedPaper, Message, Staff
 from shop.premises.outbox import write_message
-from shop.premises.press import warm_up
+from shop.premises.press import PaperWanted, warm_up
 from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
 

@@ -13,10 +13,9 @@ from shop.office.papers.invoices import (
 from shop.office.papers.letters import left_sheet, reminder_sheet, statement_sheet
 from shop.office.papers.receipts import receipt_sheet
 from shop.office.papers.report import report_sheet
-from shop.office.papers.sheets import PaperWanted, issue, issue_all, line_table, unit_facts
+from shop.office.papers.sheets import issue, issue_all, line_table, unit_facts
 
 __all__ = [
-    "PaperWanted",
     "answer_facts",
     "draft_sheet",
     "estimate_sheet",

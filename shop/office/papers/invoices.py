@@ -12,11 +12,11 @@ from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office import legal
 from shop.office.models import Authorisation, Invoice, InvoiceTax, LineKind
-from shop.office.papers.sheets import PaperWanted, by_our_customs, keep_until, line_table
+from shop.office.papers.sheets import by_our_customs, keep_until, line_table
 from shop.office.pricing import rules_on
 from shop.premises import clock, spelling
 from shop.premises.models import Staff
-from shop.premises.press import Address, Fact, Total
+from shop.premises.press import Address, Fact, PaperWanted, Total
 from shop.premises.profile import the_profile
 
 # what a rule without a reason of its own says of itself; frozen on old invoices too

@@ -12,12 +12,12 @@ from shop.handbook.law.terms import Condition
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office.models import Invoice, LeftHere
-from shop.office.papers.sheets import PaperWanted, by_our_customs, keep_until, unit_facts
+from shop.office.papers.sheets import by_our_customs, keep_until, unit_facts
 from shop.office.pricing import rules_on
 from shop.office.queries.accounts import Account
 from shop.premises import spelling
 from shop.premises.models import Staff
-from shop.premises.press import Fact, Line, LineGroup, LineTable, Notice, Signature, Total
+from shop.premises.press import Fact, Line, LineGroup, LineTable, Notice, PaperWanted, Signature, Total
 from shop.premises.profile import the_profile
 
 FIRST = (

@@ -9,12 +9,12 @@ from shop.counter.papers import postal
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office.models import Invoice, Payment
-from shop.office.papers.sheets import PaperWanted, by_our_customs, keep_until
+from shop.office.papers.sheets import by_our_customs, keep_until
 from shop.office.queries.jobs import open_minor
 from shop.premises import spelling
 from shop.premises.customs import day_of
 from shop.premises.models import Staff
-from shop.premises.press import Fact, Signature, Total
+from shop.premises.press import Fact, PaperWanted, Signature, Total
 
 
 @by_our_customs

@@ -11,11 +11,11 @@ from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office import legal
 from shop.office.models import RepairForm
-from shop.office.papers.sheets import PaperWanted, by_our_customs, keep_until
+from shop.office.papers.sheets import by_our_customs, keep_until
 from shop.premises import spelling
 from shop.premises.customs import day_of
 from shop.premises.models import Staff
-from shop.premises.press import Fact, Notice, Signature
+from shop.premises.press import Fact, Notice, PaperWanted, Signature
 from shop.premises.profile import the_profile
 
 

@@ -11,11 +11,11 @@ from shop.counter.models import Job
 from shop.counter.papers import postal
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.office import legal
-from shop.office.papers.sheets import PaperWanted, by_our_customs, keep_until, unit_facts
+from shop.office.papers.sheets import by_our_customs, keep_until, unit_facts
 from shop.premises import clock, spelling
 from shop.premises.customs import day_of
 from shop.premises.models import Staff
-from shop.premises.press import Fact, Line, LineGroup, LineTable, Signature
+from shop.premises.press import Fact, Line, LineGroup, LineTable, PaperWanted, Signature
 from shop.stockroom.models import PartFitted, PartState
 
 

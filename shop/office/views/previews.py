@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from django.http import HttpResponse
 
-from shop.office.papers import PaperWanted
-from shop.premises.press import draw_draft, draw_page
+from shop.premises.press import PaperWanted, draw_draft, draw_page
 from shop.premises.press.libraries import missing_libraries
 
 

@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.office import queries, rounds
+from shop.office.actions.many import Many
 from shop.office.bundles import papers_in_one
 from shop.office.forms.rounds import PapersForm, TurnForm
 from shop.office.views.lists import in_the_office
@@ -47,7 +48,7 @@ def go_round(request: StaffRequest, key: str) -> HttpResponseBase:
     except AlreadyTaken:
         # a reminder that was made is due no more, so none is passed over and none is written twice
         made = 0 if going is rounds.REMINDERS else rounds.IN_ONE_ACT
-        turn = rounds.Turn(rounds.Many(), keys[made:])
+        turn = rounds.Turn(Many(), keys[made:])
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
         return redirect("office:month_end")
