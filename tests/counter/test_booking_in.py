@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from io import BytesIO
 
 import pytest
 import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from PIL import Image
 from pypdfium2 import PdfDocument
 
 from shop.counter.models import Customer, Job, Unit
@@ -113,7 +115,9 @@ def test_after_one_more_unit_the_button_takes_them_all(counter, way) -> None:
 
 
 def test_photographs_that_a_browser_forgets_are_asked_for_again(counter) -> None:
-    sent = typed() | {"u0-photos": SimpleUploadedFile("front.png", b"no picture yet", "image/png")}
+    front = BytesIO()
+    Image.new("RGB", (40, 30)).save(front, "PNG")
+    sent = typed() | {"u0-photos": SimpleUploadedFile("front.png", front.getvalue(), "image/png")}
     page = counter.post(reverse("counter:another_unit", args=[CustomerFactory().pk, "book-in"]), sent)
     assert page.content.decode().count("Choose the photographs again") == 1
 
