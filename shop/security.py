@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from django.conf import settings
 from django.core.exceptions import RequestDataTooBig
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 
 # The camera is for pictures of the unit; nothing else is asked of the device.
 PERMISSIONS = "camera=(self), geolocation=(), microphone=(), payment=(), usb=()"
@@ -49,6 +49,18 @@ class StrangersMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         if _announced(request) > settings.DATA_UPLOAD_MAX_MEMORY_SIZE and not request.user.is_authenticated:
             raise RequestDataTooBig("More than a form's worth from somebody who is not signed in.")
+        return self.get_response(request)
+
+
+class NullsMiddleware:
+    """Nothing is at an address with a null character in it: PostgreSQL takes none, and would answer a question with an error."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        if "\0" in request.path_info or "%00" in request.META.get("QUERY_STRING", ""):
+            raise Http404
         return self.get_response(request)
 
 

@@ -491,8 +491,7 @@ def test_a_wrong_form_on_an_orders_page_changes_nothing(stockroom, by, door, typ
     assert (OrderLine.objects.count(), JournalEntry.objects.count()) == (1, before)
 
 
-@pytest.mark.postgres
-@pytest.mark.parametrize("odd", ["\0", "9" * 30, "9" * 5000, "²", "-1", "'", "%"])
+@pytest.mark.parametrize("odd", ["9" * 30, "9" * 5000, "²", "-1", "'", "%"])
 def test_an_address_may_ask_for_anything(stockroom, by, odd) -> None:
     part = a_part(by, drawer="R12")
     for name, asked in (

@@ -50,8 +50,8 @@ def page(
 
 
 def asked(request: StaffRequest, name: str) -> str:
-    """What the address asks under that name. PostgreSQL takes no null character, so there is none in it."""
-    return str(request.GET.get(name, "")).replace("\0", "").strip()
+    """What the address asks under that name, without the blanks around it."""
+    return str(request.GET.get(name, "")).strip()
 
 
 def asked_id(request: StaffRequest, name: str) -> int | None:
