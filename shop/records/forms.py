@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 
 from shop.handbook.words import stored_tokens
 from shop.premises.formwork import PlainForm
-from shop.records.bringing_in.columns import COLUMNS, missing
+from shop.records.bringing_in.columns import COLUMNS
 from shop.records.models import Batch
 
 MOST_PHRASES = 12
@@ -78,9 +78,10 @@ class MatchForm(PlainForm):
         for column in COLUMNS:
             self.fields[column.key] = forms.ChoiceField(
                 choices=choices,
-                required=False,
+                required=column.required,
                 label=column.label,
                 initial=str(batch.columns.get(column.key, "")),
+                error_messages={"required": f"Choose the column that holds it: {column.label.lower()}."},
             )
 
     @property
@@ -93,10 +94,8 @@ class MatchForm(PlainForm):
         }
 
     def clean(self) -> dict[str, Any]:
-        """The day and the complaint have a column of their own, and no column means two things."""
+        """No column means two things."""
         data = super().clean() or self.cleaned_data
-        for column in missing({key: 0 for key, value in data.items() if value and key != "once"}):
-            self.add_error(column.key, f"Choose the column that holds it: {column.label.lower()}.")
         taken: dict[str, str] = {}
         for column in COLUMNS:
             at = data.get(column.key)

@@ -31,17 +31,22 @@ from shop.records.models import Merge
 
 @dataclass(frozen=True, slots=True)
 class Mergeable:
-    """One kind of thing: its table, and which columns of which tables point to it and move."""
+    """One kind of thing: its table, which columns of which tables point to it and move, and what its name is made of."""
 
     model: type[models.Model]
     moves: tuple[tuple[type[models.Model], str], ...]
+    named_by: tuple[str, ...] = ()
+
+    def named(self) -> models.QuerySet[Any]:
+        """Things of this kind, ready to be called by their names."""
+        return self.model._default_manager.select_related(*self.named_by)
 
 
 KINDS: dict[str, Mergeable] = {
     Merge.Kind.CUSTOMER: Mergeable(
         Customer, ((Job, "customer"), (Unit, "owner"), (InboundParcel, "customer"))
     ),
-    Merge.Kind.UNIT: Mergeable(Unit, ((Job, "unit"),)),
+    Merge.Kind.UNIT: Mergeable(Unit, ((Job, "unit"),), ("model__maker",)),
     Merge.Kind.MODEL: Mergeable(
         UnitModel,
         (
@@ -51,6 +56,7 @@ KINDS: dict[str, Mergeable] = {
             (ModelPaper, "model"),
             (ModelNote, "model"),
         ),
+        ("maker",),
     ),
 }
 

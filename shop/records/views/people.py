@@ -81,13 +81,15 @@ def _merge_page(
     request: StaffRequest, kind: str, this: Any, form: PlainForm, *, status: int = 200
 ) -> HttpResponse:
     typed = request.GET.get("other", "").strip()[:80]
+    done = Merge.objects.filter(kind=kind, kept_id=this.pk, undone_at__isnull=True).select_related("by")
+    gone = merging.KINDS[kind].named().in_bulk([one.gone_id for one in done])
     context = {
         "kind": kind,
         "label": Merge.Kind(kind).label.lower(),
         "this": this,
         "typed": typed,
         "found": [one for one in _others(kind, typed, this) if one.pk != this.pk],
-        "done": Merge.objects.filter(kind=kind, kept_id=this.pk, undone_at__isnull=True).select_related("by"),
+        "done": [(one, gone.get(one.gone_id)) for one in done],
         "form": form,
     }
     return render(request, "records/merge.html", context, status=status)
