@@ -57,6 +57,11 @@ def test_signing_in_never_leads_out_of_the_house(client: Client, ottoline: Staff
     assert "javascript" not in answer["Location"]
 
 
+def test_signing_in_over_https_never_leads_on_to_http(client: Client, ottoline: Staff) -> None:
+    typed = {"username": "ottoline", "password": RIGHT, "next": "http://testserver/premises/health/"}
+    assert client.post(SIGN_IN, typed, secure=True)["Location"] != typed["next"]
+
+
 def test_a_wrong_password_is_told_nothing_about_the_name(client: Client, ottoline: Staff) -> None:
     known = knock(client, "wrong")
     unknown = knock(client, "wrong", name="nobody")

@@ -3,27 +3,34 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
 import re
 from typing import Any
 
 import pytest
 import time_machine
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
 from django.test import Client
 from django.urls import reverse
+from PIL import Image
 
 from shop.counter.models import Customer, Job, JobPicture
 from shop.counter.stages import Stage
 from shop.office import actions as office
 from shop.office.models import Authorisation, Estimate
 from shop.premises.journal import verify
-from shop.premises.models import JournalEntry, Picture, Role
+from shop.premises.models import IssuedPaper, JournalEntry, Picture, Role, ShopProfile
+from shop.premises.pictures import take_picture
 from shop.premises.refusal import Refusal
+from shop.premises.triggers import lifted
 from shop.window import actions
 from shop.window.keys import OPEN_AFTER_THE_END, digest_of, is_open
 from shop.window.models import WindowKey, Word
 from tests.factories.counter import CustomerFactory, UnitFactory, booked_in
 from tests.factories.premises import StaffFactory
 from tests.factories.records import send_home
+from tests.pages import words_on
 
 pytestmark = pytest.mark.django_db
 
@@ -72,18 +79,55 @@ def test_nobody_elses_name_address_or_job_is_on_it(client: Client, job: Job, sec
     assert job.customer.address.splitlines()[0] not in page
 
 
-def test_a_paper_or_photograph_of_another_job_stays_shut(client: Client, job: Job, secret: str) -> None:
+def photograph(job: Job) -> Picture:
+    """A photograph of the unit, as the bench takes one; the counter has not chosen to show it."""
+    kept = io.BytesIO()
+    Image.new("RGB", (64, 48), "grey").save(kept, "JPEG")
+    picture = take_picture(SimpleUploadedFile("unit.jpg", kept.getvalue()), by=job.accepted_by)
+    JobPicture.objects.create(job=job, picture=picture)
+    return picture
+
+
+@pytest.mark.parametrize(
+    "change, status",
+    [
+        ({"for_customer": True}, 200),
+        ({}, 404),
+        ({"for_customer": True, "struck_at": dt.datetime(2026, 11, 25, tzinfo=dt.UTC)}, 404),
+    ],
+)
+def test_a_photograph_is_shown_once_the_shop_has_chosen_it(
+    client: Client, job: Job, secret: str, change: dict[str, object], status: int
+) -> None:
+    picture = photograph(job)
+    JobPicture.objects.filter(job=job).update(**change)
+    address = reverse("window:picture", args=[secret, picture.pk, "thumbnail"])
+    answer = client.get(address)
+    answer.close()
+    assert answer.status_code == status
+    assert (address in page_of(client, secret)) is (status == 200)
+
+
+def test_a_photograph_of_another_job_stays_shut(client: Client, job: Job, secret: str) -> None:
     other = booked_in()
-    picture = Picture.objects.create(file="x.jpg", sha256="0" * 64, width=1, height=1)
-    JobPicture.objects.create(job=other, picture=picture, for_customer=True)
-    JobPicture.objects.create(job=job, picture=picture, for_customer=False)
-    for address in (
-        reverse("window:picture", args=[secret, picture.pk, "medium"]),
-        reverse("window:paper", args=[secret, 99_999]),
-    ):
-        assert client.get(address).status_code == 404
-    paper = Estimate.objects.get(job=job).paper_id
-    assert client.get(reverse("window:paper", args=[secret, paper]))["Content-Type"] == "application/pdf"
+    picture = photograph(other)
+    JobPicture.objects.filter(job=other).update(for_customer=True)
+    assert client.get(reverse("window:picture", args=[secret, picture.pk, "medium"])).status_code == 404
+
+
+def test_the_papers_that_the_customer_was_given_open_and_no_others(
+    client: Client, job: Job, secret: str
+) -> None:
+    mine = Estimate.objects.get(job=job).paper
+    assert mine is not None
+    address = reverse("window:paper", args=[secret, mine.pk])
+    assert client.get(address)["Content-Type"] == "application/pdf"
+    other = actions.open_window(job=booked_in(), by=job.accepted_by)
+    assert client.get(reverse("window:paper", args=[other, mine.pk])).status_code == 404
+    with lifted(connection):
+        IssuedPaper.objects.filter(pk=mine.pk).update(kind="sale_notice")
+    assert client.get(address).status_code == 404
+    assert address not in page_of(client, secret)
 
 
 def test_yes_with_name_and_tick_puts_the_job_back_on_the_bench(client: Client, job: Job, secret: str) -> None:
@@ -271,6 +315,14 @@ def test_the_shop_makes_a_link_with_a_code_that_a_camera_reads(client: Client, j
     stranger = Client()
     assert stranger.post(reverse("window:give_key", args=[job.number])).status_code == 302
     assert WindowKey.objects.filter(job=job).count() == 1
+
+
+def test_a_link_that_may_open_on_this_machine_alone_says_so(client: Client, job: Job) -> None:
+    client.force_login(job.accepted_by)
+    address = reverse("window:give_key", args=[job.number])
+    assert "names no web address" not in words_on(client.post(address))
+    ShopProfile.objects.update(web_address="")
+    assert "names no web address" in words_on(client.post(address))
 
 
 def test_the_link_is_offered_where_a_job_was_just_booked_in(client: Client, job: Job) -> None:
