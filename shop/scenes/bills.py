@@ -41,6 +41,11 @@ def _estimate_items(facts: dict[str, Any], cast: Cast, job: Job) -> list[PricedI
             )
             for kind, text, each, quantity in facts["estimate"]
         ]
+    return _reckoned(facts, cast, job)
+
+
+def _reckoned(facts: dict[str, Any], cast: Cast, job: Job) -> list[PricedItem]:
+    """An estimate from the hours and the parts of the story, where it lists none of its own."""
     minutes = sum(spent for kind, spent in facts.get("hours", {}).items() if kind != WorkKind.DIAGNOSIS)
     items = [
         PricedItem(

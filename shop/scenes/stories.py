@@ -223,34 +223,9 @@ def _repair(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> Non
     job = _fresh(job)
     if job.stage == Stage.BOOKED_IN:
         bench.take_to_bench(job=job, by=owner, at=at)
-    for fitted in parts_of(facts):
-        part = cast.parts.get(fitted.name)
-        stockroom.fit_part(
-            job=job,
-            part=part,
-            description="" if part else fitted.name,
-            position=fitted.position,
-            quantity_thousandths=fitted.count * 1000,
-            state=fitted.state,
-            unit_price_ten_thousandths=bills.price(fitted.price).ten_thousandths if fitted.price else None,
-            under_warranty=fitted.under_warranty,
-            by=owner,
-            at=at,
-        )
-    for where, _typed, quantity, expected, role, channel in facts.get("meas", []):
-        if role == "rail" and facts["end"][4] == Outcome.REPAIRED:
-            bench.add_reading(
-                job=job,
-                typed=expected.partition(" ±")[0],
-                quantity=quantity,
-                where=where,
-                expected=expected,
-                role=role,
-                channel=channel,
-                after_repair=True,
-                by=owner,
-                at=at,
-            )
+    _fit_parts(facts, cast, job, at)
+    if facts["end"][4] == Outcome.REPAIRED:
+        _read_the_rails_again(facts, cast, job, at)
     failed, position, mode, remedy, outcome, *watch = facts["end"]
     if outcome == Outcome.UNCLAIMED:
         outcome = Outcome.REPAIRED
@@ -265,6 +240,40 @@ def _repair(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> Non
         by=owner,
         at=at,
     )
+
+
+def _fit_parts(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+    for fitted in parts_of(facts):
+        part = cast.parts.get(fitted.name)
+        stockroom.fit_part(
+            job=job,
+            part=part,
+            description="" if part else fitted.name,
+            position=fitted.position,
+            quantity_thousandths=fitted.count * 1000,
+            state=fitted.state,
+            unit_price_ten_thousandths=bills.price(fitted.price).ten_thousandths if fitted.price else None,
+            under_warranty=fitted.under_warranty,
+            by=cast.owner,
+            at=at,
+        )
+
+
+def _read_the_rails_again(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+    for where, _typed, quantity, expected, role, channel in facts.get("meas", []):
+        if role == "rail":
+            bench.add_reading(
+                job=job,
+                typed=expected.partition(" ±")[0],
+                quantity=quantity,
+                where=where,
+                expected=expected,
+                role=role,
+                channel=channel,
+                after_repair=True,
+                by=cast.owner,
+                at=at,
+            )
 
 
 def _go_home(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:

@@ -70,7 +70,8 @@ class Walk:
 
 def walk_through() -> Walk:
     """Play the whole scene in an empty shop; any refusal ends it."""
-    walk = _open_and_book_in()
+    started = (clock.now() - dt.timedelta(days=10)).replace(hour=17, minute=0, second=0, microsecond=0)
+    walk = _book_in(_open(started.date()), started)
     _find_the_fault(walk)
     _get_a_yes(walk)
     _repair_and_prove(walk)
@@ -78,7 +79,8 @@ def walk_through() -> Walk:
     return walk
 
 
-def _open_and_book_in() -> Walk:
+def _open(day: dt.date) -> Staff:
+    """Open the shop, with its terms, rates and tax from that day on; returns its owner."""
     owner = open_shop(
         profile=PROFILE,
         username="ottoline",
@@ -88,8 +90,6 @@ def _open_and_book_in() -> Walk:
     )
     Staff.objects.filter(pk=owner.pk).update(employee_number="01")
     owner.refresh_from_db()
-    started = (clock.now() - dt.timedelta(days=10)).replace(hour=17, minute=0, second=0, microsecond=0)
-    day = started.date()
     Terms.objects.create(from_date=day, text=TERMS, by=owner)
     OfficeRules.objects.create(from_date=day, parts_rule_1546=True)
     for kind, rate in (
@@ -107,6 +107,10 @@ def _open_and_book_in() -> Walk:
         from_date=day,
         source="the shop's own entry for this scene",
     )
+    return owner
+
+
+def _book_in(owner: Staff, started: dt.datetime) -> Walk:
     customer = counter.add_customer(
         name="Odalys Fennimore",
         phone="(555) 555-0177",
