@@ -89,6 +89,16 @@ def test_the_address_works_once(client: Client, address: str) -> None:
     assert Client().get(address).status_code == 404
     assert Client().post(address, TYPED).status_code == 404
     assert ShopProfile.objects.count() == 1
+    # spent, and not made anew by whoever asks again
+    assert not (Path(settings.SHOP_DATA) / "opening-code").exists()
+
+
+def test_a_shop_that_is_open_is_not_opened_with_another_code(client: Client, address: str) -> None:
+    client.post(address, TYPED)
+    another = f"/opening/{code.code()}/"
+    assert Client().get(another).status_code == 404
+    assert Client().post(another, {**TYPED, "username": "mallory"}).status_code == 404
+    assert not Staff.objects.filter(username="mallory").exists()
 
 
 def test_a_guessed_address_opens_nothing(client: Client, address: str) -> None:
