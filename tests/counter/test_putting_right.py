@@ -103,3 +103,12 @@ def test_what_was_written_of_a_job_that_went_home_stays(counter) -> None:
     assert answer.status_code == 422
     assert "This job has ended" in answer.content.decode()
     assert Job.objects.get(pk=job.pk).complaint == job.complaint
+
+
+def test_the_bench_puts_right_what_it_reads_off_the_back(client, db) -> None:
+    ShopProfileFactory()
+    client.force_login(StaffFactory(roles=["bench"]))
+    job = booked_in()
+    answer = put_right(client, job, protection_class="I")
+    assert answer.url == reverse("records:job_card", args=[job.number])
+    assert Unit.objects.get(pk=job.unit_id).protection_class == "I"

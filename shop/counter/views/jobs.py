@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.counter import actions, papers, queries
@@ -71,15 +72,18 @@ def job(request: StaffRequest, number: str) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@at_the_counter
+@for_roles(Role.COUNTER, Role.BENCH)
 def put_right(request: StaffRequest, number: str) -> HttpResponseBase:
-    """Put right what was written of the unit and the job."""
+    """Put right what was written of the unit and the job: the bench reads serial number and class off the back."""
     job = get_object_or_404(queries.whole_jobs(), number=number)
+    back = reverse(
+        "counter:job" if request.user.has_role(Role.COUNTER) else "records:job_card", args=[job.number]
+    )
     form = PutRightForm(request.POST or None, job=job)
     if request.method == "POST" and form.is_valid() and _put_right(form, job, request):
         messages.success(request, "Put right. Papers that were issued stay as they are.")
-        return redirect("counter:job", job.number)
-    context = {"form": form, "job": job, "makers": queries.maker_names()}
+        return redirect(back)
+    context = {"form": form, "job": job, "back": back, "makers": queries.maker_names()}
     return render(request, "counter/put_right.html", context, status=422 if form.is_bound else 200)
 
 
