@@ -155,8 +155,8 @@ def test_every_answer_carries_the_policy_and_is_not_sniffed(
         client.force_login(StaffFactory())
         monkeypatch.setattr("shop.premises.views.books.page", a_view_that_breaks)
     answer = client.get(address, **more)
-    answer.close()
     assert answer.status_code == status
+    assert answer.getvalue() or status in {302, 405}
     assert answer.headers["Content-Security-Policy"].startswith("default-src")
     assert "unsafe" not in answer.headers["Content-Security-Policy"]
     assert answer.headers["X-Content-Type-Options"] == "nosniff"

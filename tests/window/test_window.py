@@ -103,8 +103,8 @@ def test_a_photograph_is_shown_once_the_shop_has_chosen_it(
     JobPicture.objects.filter(job=job).update(**change)
     address = reverse("window:picture", args=[secret, picture.pk, "thumbnail"])
     answer = client.get(address)
-    answer.close()
     assert answer.status_code == status
+    assert answer.getvalue().startswith(b"\xff\xd8") is (status == 200)  # a JPEG
     assert (address in page_of(client, secret)) is (status == 200)
 
 
