@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import random
 import shutil
 import subprocess
@@ -128,6 +129,8 @@ def shapes(corpus: Corpus) -> list[Shape]:
 def measure(corpus: Corpus, bare: Bare | None, report: Report, *, say: Say) -> None:
     """Time every shape: the page, the app's SQL, and the bare query of the same rows."""
     client = _client()
+    gc.collect()
+    gc.freeze()  # as the server does (shop/wsgi.py)
     for shape in shapes(corpus):
         say(shape.name)
         report.shapes[shape.name] = _measured(report, shape, client, bare)
