@@ -8,7 +8,6 @@ from functools import cached_property
 from typing import Any
 
 from django.conf import settings
-from django.db.models import prefetch_related_objects
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
@@ -46,6 +45,15 @@ class BenchPage:
     def of(cls, number: str, staff: Staff) -> BenchPage:
         """The page of the job with that number; 404 when there is none."""
         return cls(get_object_or_404(whole_jobs(), number=number), staff)
+
+    def anew(self) -> BenchPage:
+        """This page once a note was taken: what no note changes is kept, all else is read again."""
+        self.job.refresh_from_db(fields=["stage", "outcome", "part_owed_since"])
+        page = BenchPage(self.job, self.staff)
+        page.__dict__.update(
+            {name: self.__dict__[name] for name in ("points", "meters") if name in self.__dict__}
+        )
+        return page
 
     @property
     def address(self) -> str:
@@ -194,10 +202,15 @@ class BenchPage:
 
     @cached_property
     def soak(self) -> SoakTest | None:
-        """The soak test that runs."""
-        running = [one for one in self.record.soaks if one.ended_at is None and one.struck_at is None]
-        prefetch_related_objects(running, "checks")
-        return running[0] if running else None
+        """The soak test that runs on this job, with the looks at it."""
+        if self.job.stage != Stage.PROVING:
+            return None
+        return next((one for one in self.soaks if one.job_id == self.job.pk), None)
+
+    @cached_property
+    def soaks(self) -> list[SoakTest]:
+        """All soak tests that run in the shop: their bell rings here, too."""
+        return queries.running_soaks()
 
     @property
     def seconds(self) -> int:
@@ -303,13 +316,12 @@ class BenchPage:
         for name, form in panels:
             self._dress(name, form)
         beside = {} if only_open else {name: self.form(name) for name in ("start", "plain", "cautions")}
-        soaks = [] if only_open else queries.running_soaks()
         return {
             "page": self,
             "job": self.job,
             "record": self.record,
             "forms": beside,
-            "soaks": soaks,
+            "soaks": [] if only_open else self.soaks,
             "panels": panels,
             "wrong": wrong[1] if wrong is not None and wrong[0] not in self.panels else None,
             "record_sections": self._sections(open_panel if only_open else None),

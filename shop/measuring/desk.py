@@ -25,8 +25,8 @@ POINTS = 12
 LINES = {"findings": 15, "readings": 15, "traces": 8, "parts": 8, "stints": 4}
 """What stands in each job's record before the first note is timed."""
 
-PHOTO = (2000, 1500)
-"""As a tablet sends it: `photos.js` makes the longest side 2000 pixels."""
+PHOTO = (1600, 1200)
+"""As a tablet sends it: `photos.js` makes the longest side 1600 pixels."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,8 +17,6 @@ MOST_PIXELS = 60_000_000
 LONGEST_SIDE = 30_000
 FULL, MEDIUM, THUMBNAIL = 2400, 1600, 400
 """Longest side of each size in pixels: for looking closely, for a screen or a paper, for a list."""
-AS_GOOD_AS_MEDIUM = 2000
-"""A picture of up to this longest side, as the bench's tablets send it, is its own medium size."""
 QUALITY = {FULL: 86, MEDIUM: 82, THUMBNAIL: 78}
 
 BROKEN = (
@@ -59,7 +57,7 @@ class Undevelopable(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Developed:
-    """A picture in three sizes, as JPEG; `medium` is None when full is hardly larger. `width` and `height` are of full."""
+    """A picture in three sizes, as JPEG; `medium` is None when full is no larger. `width` and `height` are of full."""
 
     full: bytes
     medium: bytes | None
@@ -135,7 +133,7 @@ def _print(positive: Image.Image) -> Developed:
     width, height = positive.size
     full = _jpeg(positive, FULL)
     medium = None
-    if max(width, height) > AS_GOOD_AS_MEDIUM:
+    if max(width, height) > MEDIUM:
         positive.thumbnail((MEDIUM, MEDIUM), Image.Resampling.LANCZOS)
         medium = _jpeg(positive, MEDIUM)
     # whole factors first: for a thumbnail the eye sees no difference, and it takes a tenth of the time

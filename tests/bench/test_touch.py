@@ -199,7 +199,7 @@ class Hand:
 def told_in_the_guide() -> dict[str, int]:
     """The table in DEVELOPERS.md: what each act costs."""
     text = (Path(settings.BASE_DIR) / "DEVELOPERS.md").read_text(encoding="utf-8")
-    table = text[text.index("### What an act at the bench costs") :]
+    table = text.split("### What an act at the bench costs")[1].split("\n### ")[0]
     return {
         name: int(touches) for name, touches in re.findall(r"^\| ([^|]+?) \| (\d+) \|", table, re.MULTILINE)
     }

@@ -7,6 +7,7 @@ from typing import Any
 
 from django import template
 from django.urls import reverse
+from django.utils.safestring import SafeString
 
 from shop.bench.forms import BenchForm
 from shop.counter.models import Job
@@ -82,8 +83,8 @@ def unit_price(ten_thousandths: int, currency: str) -> str:
     return spelling.money(UnitPrice(ten_thousandths, currency))
 
 
-@register.inclusion_tag("parts/verdict.html")
-def safety_verdict(outcome: str) -> dict[str, str]:
+@register.simple_tag
+def safety_verdict(outcome: str) -> SafeString:
     """Mark a test of the safety check: passed, failed, too close, not done."""
     return verdict(*SAFETY.get(outcome, ("none", "not done")))
 

