@@ -219,11 +219,12 @@ def test_the_invoice_carries_its_date_the_name_and_the_serial_number(invoice: st
 
 
 def test_the_customer_gets_an_invoice_even_when_nothing_is_charged(job: Job, owner: Staff) -> None:
-    """16 CCR 2723."""
+    """16 CCR 2723; 2725(b) of a unit that was not fetched, whose invoice says the number in its letterhead alone."""
     draft = actions.draft_invoice(customer=job.customer, jobs=[job], by=owner)
     paper = text_of(actions.issue_invoice(invoice=draft, by=owner).paper)
     assert "Work done, nothing charged" in paper
     assert "$0.00" in paper
+    assert "Registration no. E 00000" in paper
 
 
 def test_a_draft_says_what_the_law_asks_for_and_the_shop_has_not_filled_in(job: Job, owner: Staff) -> None:
