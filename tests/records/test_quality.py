@@ -89,8 +89,9 @@ def typed(one: dict[str, Any]) -> str:
 
 
 def first_ten(text: str, order: str) -> list[str]:
-    """The numbers that the first ten hits had in their own book."""
-    hits = ask(Asking(text=text, order=order)).hits[:FIRST]
+    """The numbers that the first ten jobs on the page had in their own book; what lacks a word stands below the others."""
+    answer = ask(Asking(text=text, order=order))
+    hits = [*answer.hits, *answer.nearly][:FIRST]
     rows = dict(Job.objects.filter(pk__in=[hit.job.pk for hit in hits]).values_list("pk", "condition"))
     return [rows[hit.job.pk].removeprefix(NUMBERED) for hit in hits]
 

@@ -29,6 +29,7 @@ from shop.records.searching.rows import day_of, id_on
 from tests.factories.counter import CustomerFactory, MakerFactory, UnitFactory, UnitModelFactory, booked_in
 from tests.factories.premises import StaffFactory
 from tests.factories.records import past_job
+from tests.pages import words_on
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
 
@@ -421,3 +422,16 @@ def test_a_row_of_words_needs_two_that_differ(client: Client) -> None:
     assert row.words == "wibbly, wobbly"
     client.post(reverse("records:change_synonym", args=[row.pk]), {"drop": "1"})
     assert not Synonym.objects.exists()
+
+
+def test_best_first_fills_its_page_with_jobs_that_lack_one_word(
+    history: dict[str, Job], client: Client
+) -> None:
+    answer = ask(Asking(text="hum channels", order=BEST))
+    assert [hit.job for hit in answer.hits] == [history["caps"]]
+    assert history["relay"] in [hit.job for hit in answer.nearly]
+    assert history["caps"] not in [hit.job for hit in answer.nearly]
+    assert ask(Asking(text="hum channels")).nearly == []  # newest first shows what has every word
+    client.force_login(StaffFactory())
+    page = words_on(client.get(reverse("records:search"), {"q": "hum channels", "order": "best"}))
+    assert "These lack one of the words" in page

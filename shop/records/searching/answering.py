@@ -27,6 +27,9 @@ COUNTED_TO = 1000
 RANKED_AMONG = 1000
 """Best first looks at so many of the newest matches; no more than are counted."""
 
+NEARLY_AMONG = 300
+"""Of the jobs that lack a word so many of the newest are looked at, for each word."""
+
 MOST_LEFT_OUT = 6
 """A question of more words is not asked again without each of them."""
 
@@ -63,7 +66,10 @@ class Asking:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What was found. `left_out` are words that no found job has; `near_misses` were taken for what was typed."""
+    """What was found. `left_out` are words that no found job has; `near_misses` were taken for what was typed.
+
+    `nearly` are jobs that lack one of the words, shown below the others where best first has less than a page.
+    """
 
     asking: Asking
     question: Question
@@ -75,6 +81,7 @@ class Answer:
     pages: int = 1
     left_out: tuple[str, ...] = ()
     near_misses: tuple[NearMiss, ...] = ()
+    nearly: list[Hit] = field(default_factory=list)
     numbered: list[Job] = field(default_factory=list)
     customers: list[Customer] = field(default_factory=list)
 
@@ -102,6 +109,7 @@ def ask(asking: Asking) -> Answer:
         misses = nearest(question.unknown)
         if misses:
             question = _corrected(asking, misses)
+    whole = question
     matches = _matches(question, asking)
     left_out: tuple[str, ...] = ()
     if not matches.count and len(question.told.words) > 1 and not asking.typing:
@@ -109,10 +117,12 @@ def ask(asking: Asking) -> Answer:
         matches = _matches(question, asking) if left_out else matches
     ranked = matches.forms is not None
     rows, newer, older = _best(question, matches.forms or [], asking) if ranked else _newest(question, asking)
+    nearly = _nearly(whole, rows) if ranked and matches.count < PAGE and not asking.typing else []
     return Answer(
         asking=asking,
         question=question,
         hits=_hits(rows, question),
+        nearly=_hits(nearly, whole),
         count=matches.count,
         facets=facets_of(matches.facets[:COUNTED_TO], asking.filters),
         newer=newer,
@@ -173,6 +183,21 @@ def _best(
     start = PAGE * (asking.page - 1)
     rows = [row for row, _ in ranked[start : start + PAGE]]
     return rows, (asking.page - 1 or None), (asking.page + 1 if len(ranked) > start + PAGE else None)
+
+
+def _nearly(question: Question, found: Sequence[int]) -> list[int]:
+    """What fills the page: the newest jobs that lack one of the words, by how well they fit the whole question."""
+    words = len(question.told.words)
+    if not 1 < words <= MOST_LEFT_OUT:
+        return []
+    forms: dict[int, str] = {}
+    for at in range(words):
+        forms |= engine().forms(without(question, at).asked, NEARLY_AMONG)
+    for row in found:
+        forms.pop(row, None)
+    rate = ranker(question.told, _collection(question))
+    ranked = sorted(forms.items(), key=lambda form: (-rate(form[1], _length(form[1])), -form[0]))
+    return [row for row, _ in ranked[: PAGE - len(found)]]
 
 
 def _length(form: str) -> int:
