@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import base64
 import datetime as dt
 from typing import Any
 
 import pytest
 from django.urls import reverse
+from django_otp.oath import totp
 
 from shop.premises import clock
 from shop.premises.actions import add_staff, add_terms, set_next_number
@@ -71,6 +73,30 @@ def test_the_door_opens_with_a_wrong_try_first_and_closes_again(
     assert page.get_by_role("heading", level=1).inner_text() == "Health of the shop’s books"
     page.get_by_role("button", name="Sign out").click()
     assert page.get_by_role("heading", level=1).inner_text() == "Sign in"
+
+
+def test_the_second_step_is_set_up_and_asked_for_at_the_door(browse: Any, owner: Staff) -> None:
+    """Everything as a person does it, the key typed off the page; the two pages that only this way leads to pass axe as well."""
+    page = browse(owner, width=390, height=844)
+    page.goto(reverse("premises:password"))
+    page.get_by_role("link", name="Set it up").click()
+    page.get_by_role("link", name="Set it up").click()
+    key = base64.b32decode("".join(page.locator(".tape").all_inner_texts()).replace(" ", ""))
+    page.get_by_role("textbox", name="Code").fill(f"{totp(key):06}")
+    page.get_by_label("Your password").fill("four words in a row")
+    page.get_by_role("button", name="Use it from now on").click()
+    spare = page.locator(".spare-codes li").first.inner_text()
+    assert (violations(page), spills(page)) == ([], 0)
+    page.get_by_role("button", name="Sign out").click()
+    page.get_by_label("Name").fill("ottoline")
+    page.get_by_label("Password").fill("four words in a row")
+    page.get_by_role("button", name="Sign in").click()
+    assert page.get_by_role("heading", level=1).inner_text() == "Your code"
+    assert (violations(page), spills(page)) == ([], 0)
+    page.get_by_role("textbox", name="Code").fill(spare)
+    page.get_by_role("button", name="Sign in").click()
+    page.goto(reverse("premises:second_step"))
+    assert page.get_by_text("9 spare codes left").is_visible()
 
 
 @pytest.mark.parametrize("scripts", [True, False])
