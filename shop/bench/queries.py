@@ -16,11 +16,11 @@ from shop.bench.models import (
     Finding,
     Reading,
     SafetyCheck,
-    SafetyOutcome,
     SafetyWaiver,
     SoakTest,
     Stint,
 )
+from shop.bench.safety import lets_go
 from shop.counter.models import Job, JobPicture, Unit
 from shop.counter.queries import jobs_numbered, open_jobs
 from shop.counter.stages import Stage
@@ -178,9 +178,7 @@ class BenchRecord:
     @cached_property
     def waivers(self) -> list[SafetyWaiver]:
         """Written reasons in place of a safety check; not asked for where one was passed, if not `whole`."""
-        passed = any(
-            one.outcome == SafetyOutcome.PASSED and one.struck_at is None for one in self.safety_checks[-1:]
-        )
+        passed = any(one.struck_at is None and lets_go(one, self.job.unit) for one in self.safety_checks[-1:])
         return self._lines(SafetyWaiver) if self.job.unit.mains and (self.whole or not passed) else []
 
     @cached_property

@@ -27,17 +27,30 @@ def limits_of(model: UnitModel) -> safety.Limits:
     return safety.Limits(**own)
 
 
+def tested_as(protection_class: str) -> safety.ProtectionClass:
+    """The class by whose tests a unit is judged; one that is not known is tested as class II, the stricter guess."""
+    if protection_class == ProtectionClass.UNKNOWN:
+        return safety.ProtectionClass.II
+    return safety.ProtectionClass(protection_class)
+
+
 def unit_under_test(unit: Unit) -> safety.UnitUnderTest:
-    """The facts of a unit that decide its tests; a class that is not known is tested as class II, the stricter guess."""
-    known = unit.protection_class != ProtectionClass.UNKNOWN
+    """The facts of a unit that decide its tests."""
     profile = the_profile()
     return safety.UnitUnderTest(
-        protection_class=safety.ProtectionClass(unit.protection_class)
-        if known
-        else safety.ProtectionClass.II,
+        protection_class=tested_as(unit.protection_class),
         line_volt=Decimal(unit.line_voltage or profile.line_voltage),
         line_hertz=Decimal(profile.line_frequency),
         mains=unit.mains,
+    )
+
+
+def lets_go(check: SafetyCheck | None, unit: Unit) -> bool:
+    """True when `check` was passed by the tests of the unit's class; one of another class says nothing of its earth."""
+    return (
+        check is not None
+        and check.outcome == SafetyOutcome.PASSED
+        and tested_as(check.protection_class) == tested_as(unit.protection_class)
     )
 
 
@@ -46,7 +59,7 @@ def holds_back(job: Job) -> str | None:
     if not job.unit.mains:
         return None
     last = SafetyCheck.objects.filter(job=job, struck_at__isnull=True).order_by("-at", "-id").first()
-    if last is not None and last.outcome == SafetyOutcome.PASSED:
+    if lets_go(last, job.unit):
         return None
     waiver = SafetyWaiver.objects.filter(job=job, struck_at__isnull=True).order_by("-at", "-id").first()
     return why_not(job, last, waiver)
@@ -54,13 +67,17 @@ def holds_back(job: Job) -> str | None:
 
 def why_not(job: Job, last: SafetyCheck | None, waiver: SafetyWaiver | None) -> str | None:
     """The same from the last check and the last waiver that stand."""
-    if not job.unit.mains or (last is not None and last.outcome == SafetyOutcome.PASSED):
+    if not job.unit.mains or lets_go(last, job.unit):
         return None
     if waiver is not None and (last is None or waiver.at >= last.at):
         return None
-    found = (
-        "has no safety check"
-        if last is None
-        else f"has a safety check that is {last.get_outcome_display().lower()}"
-    )
+    found = _found(last, job.unit)
     return f"{job.number} runs on mains and {found}: do the safety check, or write the reason why it goes home without."
+
+
+def _found(last: SafetyCheck | None, unit: Unit) -> str:
+    if last is None:
+        return "has no safety check"
+    if last.outcome == SafetyOutcome.PASSED:
+        return f"was checked as class {tested_as(last.protection_class)}, but is of class {tested_as(unit.protection_class)}"
+    return f"has a safety check that is {last.get_outcome_display().lower()}"

@@ -20,8 +20,10 @@ from PIL import Image
 
 from shop.bench import actions, models, papers
 from shop.bench.cautions import traits_of
+from shop.bench.safety import holds_back
 from shop.bench.story import earlier_work
 from shop.counter import model_file
+from shop.counter.actions import change_unit
 from shop.counter.models import JobPaper, JobPicture, SafetyLimits, Unit
 from shop.handbook.cautions import Trait
 from shop.premises import clock
@@ -317,6 +319,16 @@ def test_a_passed_check_names_its_meter_and_is_printed_once(bench, technician, j
 def test_the_outcome_follows_from_the_readings(bench, job, changes: dict[str, str], outcome: str) -> None:
     send(bench, job, "safety", **(SOUND | changes))
     assert models.SafetyCheck.objects.get().outcome == outcome
+
+
+def test_a_check_of_one_class_does_not_let_a_unit_of_another_go(bench, technician, job) -> None:
+    # a class I unit owes the earth test, which a class II check never asks for (IEC 62368-1, IEC 60065 practice)
+    send(bench, job, "safety", **SOUND)
+    assert holds_back(job) is None
+    change_unit(unit=job.unit, protection_class="I", by=technician)
+    assert "checked as class II, but is of class I:" in holds_back(job)
+    send(bench, job, "waiver", reason="Goes back to be scrapped, cord cut off.")
+    assert holds_back(job) is None
 
 
 @pytest.mark.parametrize(
