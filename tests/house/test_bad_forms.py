@@ -372,7 +372,7 @@ WRONG: dict[str, Wrong] = {
         "dispatch:pack",
         READY,
         {**PARCEL, "weight": "1e309", "jobs": "the job"},
-        "This is more than nothing and at most 1,000.",
+        "Write a weight as a number with its unit, such as 12 lb 8 oz or 5.7 kg.",
         "1e309",
     ),
     "packing a unit that is on the bench": Wrong(
