@@ -301,3 +301,18 @@ def test_the_account_of_a_customer_shows_what_is_open_and_takes_a_tax_standing(
     assert "Note the certificate" in wrong.content.decode()
     assert desk.post(f"{address}tax/", {"tax_standing": "exempt", "tax_number": "no. 7"}).status_code == 302
     assert Customer.objects.get(pk=job.customer_id).tax_standing == "exempt"
+
+
+def test_an_answer_to_an_estimate_that_was_replaced_meanwhile_is_not_written_down(
+    desk: Client, job: Job, owner: Staff
+) -> None:
+    shown = []
+    for _ in range(2):
+        draft = actions.draft_estimate(job=job, by=owner, items=[item()])
+        shown.append(actions.put_estimate(estimate=draft, by=owner).pk)
+    said = {"answer": "yes", "how": "in_person", "given_by": "Odalys Fennimore"}
+    answer = post(desk, job, "answer", {**said, "estimate": shown[0]})
+    assert answer.status_code == 422
+    assert "Another estimate stands here by now" in answer.content.decode()
+    assert not Authorisation.objects.exists()
+    assert post(desk, job, "answer", {**said, "estimate": shown[1]}).status_code == 302

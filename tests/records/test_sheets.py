@@ -13,11 +13,12 @@ from hypothesis import strategies as st
 
 from shop.counter.models import Kind
 from shop.handbook import openrepair
+from shop.premises.cells import cell
 from shop.premises.models import ShopProfile
 from shop.premises.refusal import Refusal
 from shop.records.searching.question import Filters
 from shop.records.taking_out.open_repair import open_repair_lines
-from shop.records.taking_out.sheets import SHEETS, lines, safe
+from shop.records.taking_out.sheets import SHEETS, lines
 from tests.factories.counter import CustomerFactory, UnitModelFactory, booked_in
 from tests.factories.premises import ShopProfileFactory
 from tests.factories.records import past_job
@@ -39,22 +40,22 @@ def read(text: str) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(text.removeprefix("\ufeff"))))
 
 
-@pytest.mark.parametrize("cell", ["=1+1", "+cmd|' /C calc'!A0", "-2+3", "@SUM(A1)", "\t=1", "\r=1"])
-def test_what_a_spreadsheet_would_reckon_with_gets_an_apostrophe(cell: str) -> None:
+@pytest.mark.parametrize("name", ["=1+1", "+cmd|' /C calc'!A0", "-2+3", "@SUM(A1)", "\t=1", "\r=1"])
+def test_what_a_spreadsheet_would_reckon_with_gets_an_apostrophe(name: str) -> None:
     """The signs of OWASP's page on CSV injection."""
-    assert safe(cell) == f"'{cell}"
+    assert cell(name) == f"'{name}"
 
 
 def test_negative_sums_stay_numbers() -> None:
-    assert safe("-12.50") == "-12.50"
-    assert safe("+7") == "+7"
+    assert cell("-12.50") == "-12.50"
+    assert cell("+7") == "+7"
 
 
 @given(rows=st.lists(st.tuples(st.text(), st.text()), max_size=8))
 def test_any_text_comes_back_from_the_file_as_it_went_in(rows: list[tuple[str, str]]) -> None:
     text = "".join(lines(("a", "b"), rows))
     back = list(csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline="")))[1:]
-    assert back == [[safe(one), safe(two)] for one, two in rows]
+    assert back == [[cell(one), cell(two)] for one, two in rows]
 
 
 @pytest.mark.django_db

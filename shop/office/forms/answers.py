@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
 
-from shop.office.models import Authorisation, EstimateLine
+from shop.office.models import Authorisation, Estimate, EstimateLine
 from shop.office.pricing import rules_on
 from shop.premises import clock
 from shop.premises.formwork import DrawnField, PlainForm, SumField, TextField
@@ -22,8 +22,9 @@ def ways(*, drawn: bool) -> list[tuple[str, str]]:
 
 
 class AnswerForm(PlainForm):
-    """An answer that somebody of the shop writes down. `lines` are those of the estimate it answers."""
+    """An answer that somebody of the shop writes down, to `estimate` where one is with the customer."""
 
+    estimate = forms.IntegerField(required=False, widget=forms.HiddenInput)  # the one that the page showed
     answer = forms.ChoiceField(choices=Authorisation.Answer, widget=forms.RadioSelect)
     how = forms.ChoiceField(label="How it was given", widget=forms.RadioSelect)
     given_by = forms.CharField(
@@ -60,17 +61,24 @@ class AnswerForm(PlainForm):
     )
     additional = SumField(required=False, label="Total additional cost, before tax")
 
-    def __init__(self, *args: Any, lines: Sequence[EstimateLine] = (), **kwargs: Any) -> None:
+    def __init__(self, *args: Any, estimate: Estimate | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.answered = estimate
         self.may_be_drawn = rules_on(clock.today()).drawn_signature
         how: Any = self.fields["how"]
         how.choices = ways(drawn=self.may_be_drawn)
         choice: Any = self.fields["accepted_lines"]
+        lines: Iterable[EstimateLine] = estimate.lines.all() if estimate else ()
         choice.choices = [(line.pk, line.description) for line in lines]
 
     def clean(self) -> dict[str, Any]:
         """What each answer needs beside itself."""
         data = super().clean() or self.cleaned_data
+        shown = data.get("estimate")
+        if shown is not None and (self.answered is None or shown != self.answered.pk):
+            self.add_error(
+                None, "Another estimate stands here by now. Look at it, then write down the answer."
+            )
         if data.get("how") == Authorisation.How.PHONE and not data.get("phone_called"):
             self._ask("phone_called", "Note the phone number called (16 CCR 2722).")
         if data.get("how") == Authorisation.How.SIGNED and not data.get("ticked"):

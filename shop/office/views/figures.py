@@ -16,6 +16,7 @@ from shop.office.forms.figures import PeriodForm
 from shop.office.plots import Bars, bar_plot
 from shop.office.queries.figures import Figures, Period, figures
 from shop.premises import clock, spelling
+from shop.premises.cells import cell
 from shop.premises.doors import StaffRequest, for_roles
 from shop.premises.models import Role
 from shop.premises.profile import the_profile
@@ -44,7 +45,7 @@ def figures_csv(request: StaffRequest) -> HttpResponse:
         content_type="text/csv; charset=utf-8",
         headers={"Content-Disposition": f'attachment; filename="{name}"'},
     )
-    csv.writer(response).writerows(_rows(found))
+    csv.writer(response).writerows([cell(value) for value in row] for row in _rows(found))
     return response
 
 

@@ -44,7 +44,7 @@ def record_answer(request: StaffRequest, number: str) -> HttpResponseBase:
     """Write down what the customer answered."""
     job = job_numbered(number)
     estimate = queries.standing_estimate(job)
-    form = AnswerForm(request.POST, request.FILES, lines=list(estimate.lines.all()) if estimate else [])
+    form = AnswerForm(request.POST, request.FILES, estimate=estimate)
     if form.is_valid():
         facts = {"estimate": estimate, **form.facts()}
         return act_on(
@@ -152,9 +152,7 @@ def money_context(job: Job) -> dict[str, Any]:
         "deposit_form": PaymentForm(prefix="deposit"),
         "refund_form": RefundForm(prefix="refund"),
         "release_form": ReleaseForm(prefix="release"),
-        "answer_form": AnswerForm(
-            lines=list(standing.lines.all()) if standing else [], initial={"given_by": job.customer.name}
-        ),
+        "answer_form": AnswerForm(estimate=standing, initial={"given_by": job.customer.name}),
     }
     if draft is not None:
         context["head_form"] = EstimateHeadForm(initial=EstimateHeadForm.of(draft))

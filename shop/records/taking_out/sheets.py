@@ -16,22 +16,12 @@ from shop.counter.models import Customer, Job, UnitModel
 from shop.handbook.money import Money
 from shop.office.models import Invoice, Payment
 from shop.premises import spelling
+from shop.premises.cells import cell
 from shop.records.job_list import all_jobs
 from shop.records.searching.question import Filters
 from shop.stockroom.models import Part
 
-FORMULA = ("=", "+", "-", "@", "\t", "\r")
 AT_ONCE = 500
-
-
-def safe(value: object) -> str:
-    """A cell as text. What a spreadsheet would reckon with as a formula gets an apostrophe in front (OWASP, CSV injection)."""
-    text = "" if value is None else str(value)
-    return f"'{text}" if text.startswith(FORMULA) and not _is_number(text) else text
-
-
-def _is_number(text: str) -> bool:
-    return text[1:].replace(".", "", 1).isdigit() and text[0] in "+-"
 
 
 def lines(header: Sequence[str], rows: Iterable[Sequence[object]]) -> Iterator[str]:
@@ -41,7 +31,7 @@ def lines(header: Sequence[str], rows: Iterable[Sequence[object]]) -> Iterator[s
     yield "\ufeff"
     writer.writerow(header)
     for row in rows:
-        writer.writerow([safe(value) for value in row])
+        writer.writerow([cell(value) for value in row])
         if buffer.tell() > 32_768:
             yield buffer.getvalue()
             buffer.seek(0)
