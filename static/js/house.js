@@ -107,13 +107,19 @@ window.addEventListener("pageshow", (event) => {
   if (event.persisted) for (const form of document.forms) release(form);
 });
 
-listen(HTMX_BEFORE, (event) => {
+// A question that a field asks while one types (a GET) is not the form being sent: held buttons would swallow Enter.
+function sentForm(event) {
   const form = event.target.closest?.("form");
-  if (form && form.method === "post") setTimeout(() => hold(form, event.detail?.requestConfig?.triggeringEvent?.submitter));
+  return form && event.detail?.requestConfig?.verb === "post" ? form : null;
+}
+
+listen(HTMX_BEFORE, (event) => {
+  const form = sentForm(event);
+  if (form) setTimeout(() => hold(form, event.detail.requestConfig.triggeringEvent?.submitter));
 });
 
 listen(HTMX_AFTER, (event) => {
-  const form = event.target.closest?.("form");
+  const form = sentForm(event);
   if (form) setTimeout(() => release(form));
 });
 
