@@ -1,0 +1,41 @@
+"""What was found, measured and done at the bench. A wrong line is struck out with a reason, never deleted."""
+
+from __future__ import annotations
+
+from shop.bench.models.evidence import Evidence, EvidenceKind
+from shop.bench.models.proving import SoakCheck, SoakTest
+from shop.bench.models.readings import Meter, MeterRange, Reading, Verdict
+from shop.bench.models.safety import (
+    CautionRead,
+    Reservoir,
+    SafetyCheck,
+    SafetyOutcome,
+    SafetyTest,
+    SafetyWaiver,
+)
+from shop.bench.models.work import Conclusion, FailureMode, Finding, Overruled, Stint, WorkKind
+from shop.bench.models.written import Written
+
+__all__ = [
+    "CautionRead",
+    "Conclusion",
+    "Evidence",
+    "EvidenceKind",
+    "FailureMode",
+    "Finding",
+    "Meter",
+    "MeterRange",
+    "Overruled",
+    "Reading",
+    "Reservoir",
+    "SafetyCheck",
+    "SafetyOutcome",
+    "SafetyTest",
+    "SafetyWaiver",
+    "SoakCheck",
+    "SoakTest",
+    "Stint",
+    "Verdict",
+    "WorkKind",
+    "Written",
+]

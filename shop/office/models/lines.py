@@ -1,0 +1,45 @@
+"""What every line with a price holds, on an estimate or an invoice."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from shop.handbook.money import Money, UnitPrice
+from shop.office.models.rules import LineKind
+from shop.stockroom.models import PartState
+
+
+class PricedLine(models.Model):
+    """A line with a price: description, quantity in thousandths, unit price in ten-thousandths, amount in minor units."""
+
+    position = models.PositiveSmallIntegerField()
+    kind = models.CharField(max_length=10, choices=LineKind)
+    description = models.CharField(max_length=300)
+    quantity_thousandths = models.BigIntegerField(default=1000)
+    unit = models.CharField(max_length=10, default="pc", help_text="h for hours, pc for pieces.")
+    unit_price_ten_thousandths = models.BigIntegerField()
+    amount_minor = models.BigIntegerField()
+    net_minor = models.BigIntegerField(default=0, help_text="Without tax, EN 16931 BT-131.")
+    rate = models.CharField(max_length=20, default="standard", help_text="Which of several rates of tax.")
+    margin = models.BooleanField(default=False, help_text="Second-hand goods under the margin scheme.")
+    part_state = models.CharField(max_length=9, choices=PartState, blank=True)
+    under_warranty = models.BooleanField(default=False)
+
+    class Meta:
+        abstract = True
+        ordering = ["position", "id"]
+
+    @property
+    def currency(self) -> str:
+        """The currency of the paper that the line stands on."""
+        raise NotImplementedError
+
+    @property
+    def unit_price(self) -> UnitPrice:
+        """What one costs."""
+        return UnitPrice(self.unit_price_ten_thousandths, self.currency)
+
+    @property
+    def amount(self) -> Money:
+        """What the line comes to, as priced: with tax inside where the shop’s prices contain it."""
+        return Money(self.amount_minor, self.currency)

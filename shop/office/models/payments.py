@@ -1,0 +1,90 @@
+"""Money that came in or went back, where it belongs, and units let go with a balance open."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models import Q
+
+from shop.counter.models import Customer, Job
+from shop.office.models.invoices import Invoice
+from shop.premises.clock import now
+from shop.premises.models import Staff
+
+
+class Payment(models.Model):
+    """Money that came in (or went back, when negative). Append-only; a receipt is printed for each."""
+
+    class Kind(models.TextChoices):
+        DEPOSIT = "deposit", "Deposit"
+        PAYMENT = "payment", "Payment"
+        REFUND = "refund", "Refund"
+
+    class How(models.TextChoices):
+        CASH = "cash", "Cash"
+        CARD = "card", "Card"
+        TRANSFER = "transfer", "Bank transfer"
+        CHEQUE = "cheque", "Cheque"
+        OTHER = "other", "Other"
+
+    customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="+")
+    kind = models.CharField(max_length=8, choices=Kind)
+    how = models.CharField(max_length=8, choices=How)
+    amount_minor = models.BigIntegerField(help_text="Negative for a refund.")
+    currency = models.CharField(max_length=3)
+    at = models.DateTimeField(default=now)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
+    reference = models.CharField(max_length=80, blank=True)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["at", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(kind="refund", amount_minor__lt=0) | (~Q(kind="refund") & Q(amount_minor__gt=0)),
+                name="office_payment_has_a_sign",
+                violation_error_message="A payment is more than nothing.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.amount_minor} {self.currency}"
+
+
+class Allocation(models.Model):
+    """Which part of a payment belongs to which job or invoice. Deposits lie on a job until an invoice takes them up."""
+
+    payment = models.ForeignKey(Payment, on_delete=models.PROTECT, related_name="allocations")
+    invoice = models.ForeignKey(
+        Invoice, on_delete=models.PROTECT, null=True, blank=True, related_name="allocations"
+    )
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    amount_minor = models.BigIntegerField()
+    at = models.DateTimeField(default=now)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(invoice__isnull=False) | Q(job__isnull=False),
+                name="office_allocation_points_somewhere",
+            ),
+            models.CheckConstraint(condition=~Q(amount_minor=0), name="office_allocation_not_nothing"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.amount_minor} of payment {self.payment_id}"
+
+
+class ReleaseUnpaid(models.Model):
+    """Why a unit may leave with a balance open: a written reason by a named person. Append-only."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="+")
+    reason = models.TextField()
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(default=now)
+
+    class Meta:
+        verbose_name_plural = "releases unpaid"
+        constraints = [models.CheckConstraint(condition=~Q(reason=""), name="office_release_has_a_reason")]
+
+    def __str__(self) -> str:
+        return self.reason[:60]
