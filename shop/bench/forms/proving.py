@@ -23,7 +23,7 @@ class MeasuredField(forms.CharField):
         kwargs.setdefault("widget", forms.TextInput(attrs={"class": "w-short", "autocomplete": "off"}))
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> Decimal | None:  # type: ignore[override]
+    def clean(self, value: Any) -> Decimal | None:
         """Read the value, or say in one sentence why it can't be read."""
         text = super().clean(value)
         if not text:

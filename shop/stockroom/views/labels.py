@@ -108,7 +108,8 @@ def _asked_parts(request: StaffRequest) -> list[Part]:
 
 
 def _labels_page(request: StaffRequest, **forms: Any) -> HttpResponse:
-    part = Part.objects.filter(pk=asked_id(request, "part")).first()
+    pk = asked_id(request, "part")
+    part = Part.objects.filter(pk=pk).first() if pk else None
     stock = the_label_stock()
     context = {
         "part": part,
