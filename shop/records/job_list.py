@@ -12,6 +12,7 @@ from shop.counter.models import Job
 from shop.counter.stages import WhoseMove
 from shop.handbook.words import Asked, AskedWord, Way
 from shop.records.first_screen import of_mover
+from shop.records.models import SearchRow
 from shop.records.searching.engine import engine
 from shop.records.searching.question import Filters
 
@@ -75,8 +76,8 @@ def _waiting_key(typed: str) -> tuple[dt.datetime, int] | None:
 
 
 def _in_order(rows: list[int]) -> list[Job]:
-    """The jobs of these search rows in their order, with what a list line shows; one query."""
-    of_row = engine().jobs_of(rows) if rows else {}
+    """The jobs of these search rows in their order, with what a list line shows; two queries."""
+    of_row = dict(SearchRow.objects.filter(pk__in=rows).values_list("pk", "job_id"))
     found = whole_lines().in_bulk(list(of_row.values()))
     return [found[of_row[row]] for row in rows if of_row.get(row) in found]
 

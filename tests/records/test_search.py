@@ -275,6 +275,14 @@ def test_each_hit_shows_the_words_that_matched(history: dict[str, Job]) -> None:
     ]
 
 
+def test_parts_are_looked_through_only_for_words_that_the_findings_do_not_say() -> None:
+    past_job(complaint="Dead", findings=["Relay welded"], parts=["Relay 24 V"], failed="Coil")
+    (relay,) = ask(Asking(text="relay")).hits
+    assert [reason.where for reason in relay.texts.reasons] == ["Finding"]
+    (both,) = ask(Asking(text="relay 24")).hits
+    assert [reason.where for reason in both.texts.reasons] == ["Finding", "Part"]
+
+
 def test_what_a_customer_wrote_is_never_taken_for_html() -> None:
     past_job(complaint="<script>alert(1)</script> hum & <b>buzz</b>")
     (hit,) = ask(Asking(text="hum")).hits

@@ -6,21 +6,30 @@ ranks the newest matches by the handbook's one function and says how many it loo
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, TypedDict
 
 from shop.bench.queries import jobs_meant
-from shop.counter.models import Customer, Job
+from shop.counter.models import Customer, Job, UnitModel
 from shop.handbook.counting import Collection
 from shop.handbook.words import ranker
-from shop.records.models import SearchState
+from shop.records.models import SearchRow, SearchState
 from shop.records.searching.engine import engine
-from shop.records.searching.facets import Facet, facets_of
+from shop.records.searching.facets import Facet, Tally, facets_of, tally
 from shop.records.searching.near_misses import NearMiss, nearest
 from shop.records.searching.people import customers_named
 from shop.records.searching.question import Filters, Question, read_question, without
 from shop.records.searching.rows import day_of, facets_in
-from shop.records.searching.why import Texts, texts_of
+from shop.records.searching.why import Texts, last_conclusion, texts_of
+
+if TYPE_CHECKING:
+    from django_stubs_ext import WithAnnotations
+
+    class _Concluded(TypedDict):
+        concluded: str | None
+
+    KeptRow = WithAnnotations[SearchRow, _Concluded]
 
 PAGE = 20
 COUNTED_TO = 1000
@@ -118,13 +127,16 @@ def ask(asking: Asking) -> Answer:
     ranked = matches.forms is not None
     rows, newer, older = _best(question, matches.forms or [], asking) if ranked else _newest(question, asking)
     nearly = _nearly(whole, rows) if ranked and matches.count < PAGE and not asking.typing else []
+    kept = _kept([*rows, *nearly])
+    counted = tally(matches.facets[:COUNTED_TO])
+    models = _named_models(kept, counted)
     return Answer(
         asking=asking,
         question=question,
-        hits=_hits(rows, question),
-        nearly=_hits(nearly, whole),
+        hits=_hits(rows, kept, question),
+        nearly=_hits(nearly, kept, whole),
         count=matches.count,
-        facets=facets_of(matches.facets[:COUNTED_TO], asking.filters),
+        facets=facets_of(counted, asking.filters, models),
         newer=newer,
         older=older,
         left_out=left_out,
@@ -247,18 +259,34 @@ def _rarest(question: Question, unknown: Sequence[int]) -> tuple[Question, tuple
     return question, ()
 
 
-_SHOWN = (
-    *("number", "complaint", "outcome", "stage", "whose_move", "unit__serial"),
-    *("unit__model__name", "unit__model__maker__name"),
-)
+_SHOWN = ("number", "complaint", "outcome", "stage", "whose_move", "unit__serial", "unit__model_id")
 
 
-def _hits(rows: Sequence[int], question: Question) -> list[Hit]:
-    known = engine().jobs_of(rows) if rows else {}
-    found = Job.objects.filter(pk__in=known.values()).select_related("unit__model__maker").only(*_SHOWN)
-    jobs = {job.pk: job for job in found}
-    texts = texts_of(list(jobs.values()), question.told)
-    return [Hit(row, jobs[known[row]], texts[known[row]]) for row in rows if known.get(row) in jobs]
+def _kept(rows: Sequence[int]) -> dict[int, KeptRow]:
+    """These rows with their jobs, units and last conclusions: one query for what is shown of every job, but for its model."""
+    if not rows:
+        return {}
+    whole = SearchRow.objects.filter(pk__in=rows).select_related("job__unit")
+    shown = whole.only(*(f"job__{name}" for name in _SHOWN)).annotate(concluded=last_conclusion("job"))
+    return {row.pk: row for row in shown}
+
+
+def _named_models(kept: Mapping[int, KeptRow], counted: Tally) -> dict[int, UnitModel]:
+    """The models that the page names, of jobs and of filters, in one query; the jobs' units are given theirs."""
+    units = [row.job.unit for row in kept.values()]
+    wanted = {*counted.named_models, *(unit.model_id for unit in units)}
+    models = UnitModel.objects.select_related("maker").only("name", "maker__name").in_bulk(wanted)
+    for unit in units:
+        unit.model = models[unit.model_id]
+    return models
+
+
+def _hits(rows: Sequence[int], kept: Mapping[int, KeptRow], question: Question) -> list[Hit]:
+    """The jobs of these rows, in their order, with their texts; what was called off meanwhile is left out."""
+    found = [kept[row] for row in rows if row in kept]
+    shown = {row.job_id: (row.job.complaint, row.concluded or "") for row in found}
+    texts = texts_of(shown, question.told)
+    return [Hit(row.pk, row.job, texts[row.job_id]) for row in found]
 
 
 def _numbered(text: str) -> list[Job]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from shop.bench.models import FailureMode
@@ -33,24 +33,42 @@ class Facet:
     options: list[Option]
 
 
-def facets_of(texts: Sequence[str], filters: Filters) -> list[Facet]:
-    """The rows of filters for these matches; a row with one choice that is not on says nothing and is left out."""
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """How many of the matches have each kind, failure mode and so on; empty text where nothing is known."""
+
+    models: Counter[str]
+    kinds: Counter[str]
+    modes: Counter[str]
+    outcomes: Counter[str]
+    years: Counter[str]
+
+    @property
+    def named_models(self) -> list[int]:
+        """The models whose names the filters show."""
+        return [int(pk) for pk, _ in self.models.most_common(MOST_OPTIONS)]
+
+
+def tally(texts: Sequence[str]) -> Tally:
+    """Count matches by what the filters count by (`shop.records.searching.rows.facets_text`)."""
     columns = zip(*(text.split(".") for text in texts), strict=True) if texts else [()] * 5
-    models, kinds, modes, outcomes, years = map(Counter, columns)
+    return Tally(*map(Counter, columns))
+
+
+def facets_of(counted: Tally, filters: Filters, models: Mapping[int, UnitModel]) -> list[Facet]:
+    """The rows of filters; a row with one choice that is not on says nothing and is left out. `models` are those to be named."""
     rows = [
-        _facet("kind", "Kind", kinds, filters.kind, lambda value: Kind(value).label),
-        _facet("mode", "How it failed", modes, filters.mode, lambda value: FailureMode(value).label),
-        _facet("outcome", "Outcome", outcomes, filters.outcome, lambda value: Outcome(value).label),
-        _facet("model", "Model", models, str(filters.model or ""), _model_names(models)),
-        _facet("year", "Year", years, filters.year, str),
+        _facet("kind", "Kind", counted.kinds, filters.kind, lambda value: Kind(value).label),
+        _facet("mode", "How it failed", counted.modes, filters.mode, lambda value: FailureMode(value).label),
+        _facet("outcome", "Outcome", counted.outcomes, filters.outcome, lambda value: Outcome(value).label),
+        _facet("model", "Model", counted.models, str(filters.model or ""), _name_among(models)),
+        _facet("year", "Year", counted.years, filters.year, str),
     ]
     return [row for row in rows if len(row.options) > 1 or any(option.on for option in row.options)]
 
 
-def _model_names(models: Counter[str]) -> Callable[[str], str]:
-    wanted = [int(pk) for pk, _ in models.most_common(MOST_OPTIONS)]
-    found = UnitModel.objects.select_related("maker").in_bulk(wanted)
-    return lambda pk: str(found[int(pk)]) if int(pk) in found else "another model"
+def _name_among(models: Mapping[int, UnitModel]) -> Callable[[str], str]:
+    return lambda pk: str(models[int(pk)]) if int(pk) in models else "another model"
 
 
 def _facet(name: str, title: str, counts: Counter[str], on: str, label: Callable[[str], str]) -> Facet:

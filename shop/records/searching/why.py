@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import islice
 
 from django.db import connection
+from django.db.models import Case, OuterRef, Subquery, TextField, Value, When
+from django.db.models.functions import Concat
 from django.utils.html import conditional_escape, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from shop.bench.models import Conclusion
-from shop.counter.models import Job
 from shop.handbook.words import Asked, marks, satisfied_by, stored_tokens
 
 LONGEST_EXCERPT = 180
@@ -38,25 +38,21 @@ class Texts:
     reasons: list[Reason]
 
 
-def texts_of(jobs: Sequence[Job], asked: Asked) -> dict[int, Texts]:
-    """The texts of these jobs with what was asked marked in them; two queries at most, whatever their number.
+def texts_of(shown: Mapping[int, tuple[str, str]], asked: Asked) -> dict[int, Texts]:
+    """The texts of some jobs with what was asked marked in them; `shown` are complaint and conclusion by the job's key.
 
-    Complaint and conclusion are shown anyway. Only what they don't say is looked for in findings, parts and traces.
+    These two are shown anyway. What they don't say is looked for in the findings, and only what these don't say either in parts
+    and traces: two queries at most, whatever the number of jobs.
     """
-    conclusions = _conclusions(jobs)
     unsaid = {
-        job.pk: words
-        for job in jobs
-        if (words := _unsaid(asked, job.complaint[:LONGEST_READ], conclusions.get(job.pk, "")))
+        job: words
+        for job, (complaint, conclusion) in shown.items()
+        if (words := _unsaid(asked, complaint[:LONGEST_READ], conclusion))
     }
-    others = _others(unsaid) if unsaid else {}
+    reasons = _reasons(unsaid)
     return {
-        job.pk: Texts(
-            marked(job.complaint, asked),
-            marked(conclusions.get(job.pk, ""), asked),
-            list(islice(_reasons(others.get(job.pk, ()), unsaid.get(job.pk)), MOST_REASONS)),
-        )
-        for job in jobs
+        job: Texts(marked(complaint, asked), marked(conclusion, asked), reasons.get(job, [])[:MOST_REASONS])
+        for job, (complaint, conclusion) in shown.items()
     }
 
 
@@ -71,37 +67,49 @@ def _unsaid(asked: Asked, *texts: str) -> Asked | None:
     return Asked(words) if words else None
 
 
-def _reasons(said: Iterable[tuple[str, str]], unsaid: Asked | None) -> Iterator[Reason]:
-    for where, text in said if unsaid is not None else ():
-        if excerpt := _excerpt_if_marked(text, unsaid):
-            yield Reason(where, excerpt)
+def _reasons(unsaid: Mapping[int, Asked]) -> dict[int, list[Reason]]:
+    """Where else each of these jobs says its words; what one place says is not looked for in the next."""
+    reasons: dict[int, list[Reason]] = defaultdict(list)
+    for statement in (_FINDINGS, _PARTS_AND_TRACES):
+        if not unsaid:
+            break
+        said = _said(statement, unsaid)
+        for job, lines in said.items():
+            excerpts = ((where, _excerpt_if_marked(text, unsaid[job])) for where, text in lines)
+            reasons[job] += [Reason(where, excerpt) for where, excerpt in excerpts if excerpt]
+        unsaid = {
+            job: words
+            for job, asked in unsaid.items()
+            if (words := _unsaid(asked, *(text[:LONGEST_READ] for _, text in said.get(job, ()))))
+        }
+    return reasons
 
 
-def _conclusions(jobs: Iterable[Job]) -> dict[int, str]:
-    """The last conclusion of each job, in one line."""
-    standing = Conclusion.objects.filter(job__in=[job.pk for job in jobs], struck_at__isnull=True)
-    rows = standing.order_by("at", "id").values_list("job_id", "failed", "position", "remedy")
-    return {
-        job: f"{failed}{f' {position}' if position else ''}: {remedy}"
-        for job, failed, position, remedy in rows
-    }
+def last_conclusion(job: str) -> Subquery:
+    """The last conclusion that stands about the job that this column of the outer query names, in one line; None without one."""
+    standing = Conclusion.objects.filter(job=OuterRef(job), struck_at__isnull=True).order_by("-at", "-id")
+    where = Case(When(position="", then=Value("")), default=Concat(Value(" "), "position"))
+    line = Concat("failed", where, Value(": "), "remedy", output_field=TextField())
+    return Subquery(standing.values(line=line)[:1])
 
 
-_SAID = """
-SELECT 1, id, job_id, 'Finding', text, '', '' FROM bench_finding WHERE job_id IN ({0}) AND struck_at IS NULL
-UNION ALL SELECT 2, f.id, f.job_id, 'Part', f.description, f.position, coalesce(p.designation, '')
+_FINDINGS = """
+SELECT 1, id, job_id, 'Finding', text, '', '' FROM bench_finding WHERE job_id IN ({0}) AND struck_at IS NULL ORDER BY 3, 2
+"""
+_PARTS_AND_TRACES = """
+SELECT 1, f.id, f.job_id, 'Part', f.description, f.position, coalesce(p.designation, '')
     FROM stockroom_partfitted f LEFT JOIN stockroom_part p ON p.id = f.part_id WHERE f.job_id IN ({0}) AND f.struck_at IS NULL
-UNION ALL SELECT 3, id, job_id, 'Trace', "where", marking, note FROM bench_evidence
+UNION ALL SELECT 2, id, job_id, 'Trace', "where", marking, note FROM bench_evidence
     WHERE job_id IN ({0}) AND struck_at IS NULL
 ORDER BY 1, 2
 """
 
 
-def _others(jobs: Collection[int]) -> dict[int, list[tuple[str, str]]]:
-    """Findings, parts and traces of each job, as (what it is, text); one statement, asked for every page."""
+def _said(statement: str, jobs: Collection[int]) -> dict[int, list[tuple[str, str]]]:
+    """What stands in one of the places about each job, as (what it is, text)."""
     said: dict[int, list[tuple[str, str]]] = defaultdict(list)
     with connection.cursor() as cursor:
-        cursor.execute(_SAID.format(", ".join(["%s"] * len(jobs))), [*jobs] * 3)
+        cursor.execute(statement.format(", ".join(["%s"] * len(jobs))), [*jobs] * statement.count("{0}"))
         rows = cursor.fetchall()
     for _kind, _id, job, where, *words in rows:
         said[job].append((where, " ".join(word for word in words if word)))
