@@ -11,14 +11,20 @@ from shop.handbook import safety
 from shop.premises.profile import the_profile
 
 
+def printed_for(model: UnitModel) -> SafetyLimits | None:
+    """What the model file keeps of the maker's own limits; None where nobody wrote any down."""
+    return SafetyLimits.objects.filter(model=model).first()
+
+
 def limits_of(model: UnitModel) -> safety.Limits:
     """The limits of a model: its maker's where the model file has them, the handbook's common ones elsewhere."""
-    printed = SafetyLimits.objects.filter(model=model).first()
+    printed = printed_for(model)
     if printed is None:
         return safety.Limits()
-    own: dict[str, Any] = {}
+    own: dict[str, Any] = {"insulation_by_current": printed.insulation_by_current}
     if printed.hot_leakage_volts is not None:
         own["hot_volt"] = printed.hot_leakage_volts
+        own["hot_inclusive"] = not printed.hot_limit_fails
     if printed.cold_min_ohms is not None:
         own["cold_min_ohm"] = printed.cold_min_ohms
     if printed.cold_max_ohms is not None or printed.cold_min_ohms is not None:
@@ -34,14 +40,18 @@ def tested_as(protection_class: str) -> safety.ProtectionClass:
     return safety.ProtectionClass(protection_class)
 
 
-def unit_under_test(unit: Unit) -> safety.UnitUnderTest:
-    """The facts of a unit that decide its tests."""
+def unit_under_test(unit: Unit, cord_metre: Decimal | None = None) -> safety.UnitUnderTest:
+    """The facts of a unit that decide its tests; `cord_metre` is the length of its mains cord where it was measured."""
     profile = the_profile()
+    printed = printed_for(unit.model)
     return safety.UnitUnderTest(
         protection_class=tested_as(unit.protection_class),
         line_volt=Decimal(unit.line_voltage or profile.line_voltage),
         line_hertz=Decimal(profile.line_frequency),
         mains=unit.mains,
+        profile=safety.Profile(printed.tests_by) if printed and printed.tests_by else None,
+        cord_metre=cord_metre,
+        surge_protectors=printed is not None and printed.surge_protectors,
     )
 
 

@@ -53,6 +53,7 @@ of_a_job: list[URLPattern] = [
     path("model/", knowledge.model_file, name="model_file"),
     path("model/learn/", knowledge.learn, name="learn"),
     path("model/reservoir/", knowledge.reservoir, name="reservoir"),
+    path("model/limits/", knowledge.limits, name="limits"),
 ]
 
 of_the_room: list[URLPattern | URLResolver] = [

@@ -6,7 +6,7 @@ import datetime as dt
 import uuid
 from decimal import Decimal
 
-from shop.counter.models import Job, ModelNote, OriginalPart, SafetyLimits, TestPoint, UnitModel
+from shop.counter.models import Job, ModelNote, OriginalPart, SafetyLimits, TestPoint, TestsBy, UnitModel
 from shop.premises import once
 from shop.premises.journal import acting
 from shop.premises.models import Staff
@@ -121,25 +121,46 @@ def set_safety_limits(
     model: UnitModel,
     by: Staff,
     hot_leakage_volts: Decimal | None = None,
+    hot_limit_fails: bool = False,
     cold_min_ohms: Decimal | None = None,
     cold_max_ohms: Decimal | None = None,
     cold_infinite: bool = False,
+    tests_by: str = "",
+    surge_protectors: bool = False,
+    insulation_by_current: bool = False,
+    hfe_percent: Decimal | None = None,
+    vbe_volts: Decimal | None = None,
     source: str = "",
+    job: Job | None = None,
+    entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> SafetyLimits:
-    """Keep the limits that this model's maker prints. None means the handbook's common one."""
+    """Keep the limits that this model's maker prints, all of them anew. None means the handbook's common one."""
+    printed = (hot_leakage_volts, cold_min_ohms, cold_max_ohms, hfe_percent, vbe_volts)
+    if any(limit is not None and not (limit.is_finite() and limit > 0) for limit in printed):
+        raise Refusal("A limit is more than nothing.")
+    if tests_by not in TestsBy.values:
+        raise Refusal("Choose how its manual tests it.", field="tests_by")
     if cold_min_ohms is not None and cold_max_ohms is not None and cold_max_ohms < cold_min_ohms:
         raise Refusal("The lower limit is above the higher one.", field="cold_max_ohms")
     with acting(by=by, at=at) as act:
+        claimed = once.claim(entry, "model.limits_set")
         limits, _ = SafetyLimits.objects.update_or_create(
             model=model,
             defaults={
                 "hot_leakage_volts": hot_leakage_volts,
+                "hot_limit_fails": hot_limit_fails,
                 "cold_min_ohms": cold_min_ohms,
                 "cold_max_ohms": cold_max_ohms,
                 "cold_infinite": cold_infinite,
+                "tests_by": tests_by,
+                "surge_protectors": surge_protectors,
+                "insulation_by_current": insulation_by_current,
+                "hfe_percent": hfe_percent,
+                "vbe_volts": vbe_volts,
                 "source": source.strip()[:200],
             },
         )
-        act.record("model.limits_set", subject=limits, model=model.pk)
+        act.record("model.limits_set", subject=limits, jobs=[job.pk] if job else [], model=model.pk)
+        once.settle(claimed, limits)
     return limits

@@ -22,7 +22,7 @@ from shop.bench import actions, models
 from shop.bench.page import WRITTEN_BY
 from shop.bench.urls import of_a_job
 from shop.counter.actions import Intake, announce
-from shop.counter.models import ModelNote, OriginalPart, TestPoint
+from shop.counter.models import Job, ModelNote, OriginalPart, TestPoint
 from shop.counter.stages import Stage
 from shop.premises import clock
 from shop.premises.journal import verify
@@ -49,7 +49,7 @@ def post(client, job, name: str, *args, entry: str = "", **typed):
 ARGS = {"overrule": ["load-open"], "strike": ["finding", 1], "mend_stint": [1], "photo": [1]}
 ARGS |= {"set_photo_aside": [1], "safety_record": [1]}
 ONLY_READ = {"job", "judge_reading", "judge_evidence", "offer_parts", "model_file", "aside"}
-OWN_PAGE = {"overrule", "strike", "mend_stint", "photo", "safety", "reservoir", "matched_set"}
+OWN_PAGE = {"overrule", "strike", "mend_stint", "photo", "safety", "reservoir", "limits", "matched_set"}
 DOORS = [pattern.name for pattern in of_a_job]
 
 
@@ -265,7 +265,7 @@ def test_a_form_that_is_sent_twice_is_taken_once(bench, job) -> None:
 
 
 def test_what_a_tablet_sends_late_keeps_the_moment_at_which_it_was_noted(bench, job) -> None:
-    models.Job.objects.filter(pk=job.pk).update(booked_in_at=clock.now() - dt.timedelta(days=2))
+    Job.objects.filter(pk=job.pk).update(booked_in_at=clock.now() - dt.timedelta(days=2))
     entry = str(uuid.uuid4())
     answer = post(
         bench, job, "finding", entry=entry, text="Noted in the cellar.", noted=milliseconds(hours=-1)
@@ -335,7 +335,7 @@ def test_a_page_to_sign_in_is_never_taken_for_an_answer_to_an_entry(client, job)
 
 
 def test_an_ended_job_takes_no_more_lines(bench, technician, job) -> None:
-    models.Job.objects.filter(pk=job.pk).update(
+    Job.objects.filter(pk=job.pk).update(
         stage=Stage.KEPT_HERE, outcome="unclaimed", ended_at=clock.now(), whose_move="nobody"
     )
     answer = post(bench, job, "finding", text="Too late.")
@@ -522,7 +522,7 @@ def test_even_the_fullest_page_asks_fewer_than_twenty_five_times(bench, technici
     readings(job, technician, "11.9 V", "2.9 V", "OL", "580 mV", "412 mV")
     actions.overrule(job=job, rule="load-open", reason="Meter lead was off.", by=technician)
     actions.want_and_await(job=job, by=technician, description="Motor")
-    models.Job.objects.filter(pk=job.pk).update(stage=Stage.ON_THE_BENCH)
+    Job.objects.filter(pk=job.pk).update(stage=Stage.ON_THE_BENCH)
     job.refresh_from_db()
     actions.conclude(job=job, by=technician, **CONCLUDED)
     actions.start_stint(job=job, by=technician)

@@ -15,7 +15,7 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from shop.bench import actions, models
-from shop.counter.models import JobPicture
+from shop.counter.models import Job, JobPicture
 from shop.counter.stages import Stage
 from shop.stockroom.actions import fit_part
 from shop.stockroom.models import PartFitted
@@ -111,11 +111,12 @@ def test_the_other_pages_of_the_bench_are_legible_and_large(browse: Any, technic
         at(busy_job, "model_file"),
         at(busy_job, "matched_set"),
         at(busy_job, "reservoir"),
+        at(busy_job, "limits"),
         reverse("bench:meters"),
         reverse("bench:meter", args=[models.Meter.objects.get().pk]),
     ]
     page = browse(technician, width=820, height=1180, touch=True)
-    proving = models.Job.objects.exclude(pk=busy_job.pk).get()
+    proving = Job.objects.exclude(pk=busy_job.pk).get()
     actions.start_soak(job=proving, planned_seconds=3600, check_every_seconds=5, by=technician)
     page.goto(reverse("bench:bench"))
     bell = page.get_by_role("link", name=f"Time to look at {proving.number}")

@@ -205,6 +205,7 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
         for stage in (Stage.ON_THE_BENCH, Stage.READY, Stage.GONE_HOME)
     ],
     "bench:model_file": lambda shop: [at("bench:model_file", number_at(shop, Stage.ON_THE_BENCH))],
+    "bench:limits": lambda shop: [at("bench:limits", number_at(shop, Stage.ON_THE_BENCH))],
     "bench:reservoir": lambda shop: [at("bench:reservoir", number_at(shop, Stage.ON_THE_BENCH))],
     "office:office": once("office:office"),
     "office:job": per_stage("office:job"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from shop.bench.actions.knowing import add_matched_set, set_reservoir
+from shop.bench.actions.knowing import add_matched_set, set_limits, set_reservoir
 from shop.bench.actions.lines import add_finding, add_picture, add_pictures, conclude, overrule, strike
 from shop.bench.actions.measuring import add_evidence, add_reading
 from shop.bench.actions.meters import keep_meter, retire_meter
@@ -49,6 +49,7 @@ __all__ = [
     "record_safety_check",
     "retire_meter",
     "set_aside",
+    "set_limits",
     "set_picture_aside",
     "set_reservoir",
     "start_soak",

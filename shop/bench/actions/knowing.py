@@ -1,14 +1,16 @@
-"""What the bench keeps of a model or a set: the largest capacitor with its bleeder, and sets that must match."""
+"""What the bench keeps of a model or a set: the largest capacitor, the maker's limits, and sets that must match."""
 
 from __future__ import annotations
 
 import datetime as dt
 import uuid
 from decimal import Decimal
+from typing import Any
 
 from shop.bench.actions.lines import write
 from shop.bench.models import Evidence, EvidenceKind, Reservoir
-from shop.counter.models import Job
+from shop.counter.model_file import set_safety_limits
+from shop.counter.models import Job, SafetyLimits
 from shop.handbook.discharge import DischargeError, wait_for
 from shop.handbook.matching import Outcome, SetReport
 from shop.premises import once
@@ -42,6 +44,21 @@ def set_reservoir(
         act.record("model.reservoir_set", subject=reservoir, jobs=[job.pk], model=job.unit.model_id)
         once.settle(claimed, reservoir)
     return reservoir
+
+
+def set_limits(
+    *,
+    job: Job,
+    by: Staff,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+    **printed: Any,
+) -> SafetyLimits:
+    """Keep what the maker of this job's model prints, found in the manual while the unit lies open.
+
+    `printed`: the limits as `set_safety_limits` of the counter takes them.
+    """
+    return set_safety_limits(model=job.unit.model, job=job, by=by, entry=entry, at=at, **printed)
 
 
 def add_matched_set(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from collections.abc import Mapping, Sequence
+from decimal import Decimal
 
 from shop.bench.actions.lines import write
 from shop.bench.models import CautionRead, Meter, SafetyCheck, SafetyTest, SafetyWaiver
@@ -25,17 +26,20 @@ def record_safety_check(
     by: Staff,
     typed: Mapping[str, str] | None = None,
     meter: Meter | None = None,
+    cord_metre: Decimal | None = None,
     entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> SafetyCheck:
     """Judge a safety check by the limits of the unit's model and write it down, each test with its sentence.
 
     `typed` gives, by the test's key, what was typed, so that the record shows it as it was entered.
+    `cord_metre`: how long the mains cord is, where it is longer than the 5 m that the common limit covers.
     """
     typed = typed or {}
     with acting(by=by, at=at) as act:
         try:
-            result = assess(measurements, limits_of(job.unit.model), unit_under_test(job.unit))
+            unit = unit_under_test(job.unit, cord_metre)
+            result = assess(measurements, limits_of(job.unit.model), unit)
         except SafetyError as error:
             raise Refusal(str(error)) from error
         check = SafetyCheck(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from shop.bench.forms.entry import BenchForm
-from shop.bench.forms.knowing import MatchedSetForm, ReservoirForm
+from shop.bench.forms.knowing import LimitsForm, MatchedSetForm, ReservoirForm
 from shop.bench.forms.lines import (
     CautionsForm,
     ConclusionForm,
@@ -28,6 +28,7 @@ __all__ = [
     "EvidenceForm",
     "FindingForm",
     "FitForm",
+    "LimitsForm",
     "MatchedSetForm",
     "MendStintForm",
     "MeterForm",

@@ -1,8 +1,9 @@
-"""The largest capacitor with its bleeder, and a set of devices that must match."""
+"""What the model file keeps beside test points (largest capacitor, maker's limits), and sets that must match."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -12,8 +13,10 @@ from django.forms import BoundField
 from shop.bench.forms.entry import BenchForm
 from shop.bench.forms.proving import MeasuredField
 from shop.bench.models import Reservoir
-from shop.handbook.matching import Device, MatchingError, SetKind, SetReport, check_set
+from shop.counter.models import SafetyLimits, TestsBy
+from shop.handbook.matching import RULES, Basis, Device, MatchingError, SetKind, SetReport, check_set, rule_of
 from shop.handbook.quantities import Kind, engineering
+from shop.handbook.safety import Limits
 
 MOST_IN_A_SET = 4
 
@@ -67,8 +70,91 @@ class ReservoirForm(BenchForm):
         return data
 
 
+HIGHEST_LIMIT_VOLT = Decimal(1)
+"""A bare number is volts: ten typed for ten millivolts is noticed here."""
+
+COMMON = Limits()
+
+
+class LimitsForm(BenchForm):
+    """What this model's maker prints where it differs from the common limits; an empty field means the common one."""
+
+    hot_leakage_volts = MeasuredField(
+        kind=Kind.VOLTAGE_AC,
+        label="Hot leakage",
+        required=False,
+        help_text=f"Commonly {engineering(COMMON.hot_volt, 'V')}; some makers 0.35 V or 0.15 V.",
+    )
+    hot_limit_fails = forms.BooleanField(label="That value itself is too much already", required=False)
+    cold_min_ohms = MeasuredField(
+        kind=Kind.RESISTANCE,
+        label="Cold check, at least",
+        required=False,
+        help_text=f"Commonly {engineering(COMMON.cold_min_ohm, 'Ω')}.",
+    )
+    cold_max_ohms = MeasuredField(
+        kind=Kind.RESISTANCE,
+        label="Cold check, at most",
+        required=False,
+        help_text=f"Commonly {engineering(COMMON.cold_max_ohm or Decimal(0), 'Ω')}; none where only the least is printed.",
+    )
+    cold_infinite = forms.BooleanField(label="No return to the chassis: infinite is expected", required=False)
+    tests_by = forms.ChoiceField(
+        label="Its manual tests it by", choices=TestsBy, required=False, widget=forms.RadioSelect
+    )
+    surge_protectors = forms.BooleanField(
+        label="Surge protectors inside: insulation is tested at 250 V DC", required=False
+    )
+    insulation_by_current = forms.BooleanField(
+        label="The maker warns against the 500 V test: currents are measured instead", required=False
+    )
+    hfe_percent = MeasuredField(
+        kind=Kind.PERCENT,
+        label="Matched devices: hFE within",
+        required=False,
+        help_text=f"Commonly {RULES[SetKind.OUTPUT_PAIR].hfe_percent} %, {RULES[SetKind.PARALLELED].hfe_percent} % in parallel.",
+    )
+    vbe_volts = MeasuredField(
+        kind=Kind.VOLTAGE_DC,
+        label="Matched devices: V_BE within",
+        required=False,
+        help_text=f"Commonly {engineering(RULES[SetKind.OUTPUT_PAIR].vbe_volt, 'V')}.",
+    )
+    source = forms.CharField(
+        label="Where it is printed", max_length=200, required=False, help_text="Service manual, page 4"
+    )
+
+    def __init__(self, *args: Any, known: SafetyLimits | None, **kwargs: Any) -> None:
+        if known is not None:
+            kwargs["initial"] = {
+                **{name: getattr(known, name) for name in self.base_fields if hasattr(known, name)},
+                "hot_leakage_volts": _shown(known.hot_leakage_volts, "V"),
+                "cold_min_ohms": _shown(known.cold_min_ohms, "Ω"),
+                "cold_max_ohms": _shown(known.cold_max_ohms, "Ω"),
+                "hfe_percent": _shown(known.hfe_percent, "%"),
+                "vbe_volts": _shown(known.vbe_volts, "V"),
+            }
+        super().__init__(*args, **kwargs)
+
+    def clean(self) -> dict[str, Any]:
+        """Every limit is above zero, and of a size that a maker prints."""
+        data = super().clean() or self.cleaned_data
+        for name in ("hot_leakage_volts", "cold_min_ohms", "cold_max_ohms", "hfe_percent", "vbe_volts"):
+            value = data.get(name)
+            if value is not None and value <= 0:
+                self.add_error(name, "This must be more than nothing.")
+        if (data.get("vbe_volts") or Decimal(0)) >= HIGHEST_LIMIT_VOLT:
+            self.add_error("vbe_volts", "Type it with its unit, such as 10 mV.")
+        return data
+
+
+def _shown(value: Decimal | None, unit: str) -> str:
+    """A kept limit as one would type it; nothing where none is kept."""
+    return "" if value is None else engineering(value, unit)
+
+
 class MatchedSetForm(BenchForm):
-    """Two to four devices, compared by the rule of why they must match."""
+    """Two to four devices, compared by the rule of why they must match, or by limits of one's own."""
 
     kind = forms.ChoiceField(
         label="Why they must match",
@@ -78,9 +164,25 @@ class MatchedSetForm(BenchForm):
         error_messages={"required": "Choose why they must match."},
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    hfe_within = MeasuredField(kind=Kind.PERCENT, label="hFE within", required=False)
+    vbe_within = MeasuredField(kind=Kind.VOLTAGE_DC, label="V_BE within", required=False)
+    basis = forms.ChoiceField(
+        label="Per cent",
+        choices=[(Basis.OF_LOWER.value, "of the lower hFE"), (Basis.OF_MEAN.value, "of the mean")],
+        initial=Basis.OF_LOWER.value,
+        required=False,
+    )
+
+    def __init__(self, *args: Any, known: SafetyLimits | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.report: SetReport | None = None
+        self.printed = known
+        common = RULES[SetKind.OUTPUT_PAIR]
+        percent = f"{common.hfe_percent} %, {RULES[SetKind.PARALLELED].hfe_percent} % in parallel"
+        self.fields["hfe_within"].help_text = self._when_empty("hfe_percent", "%", percent)
+        self.fields["vbe_within"].help_text = self._when_empty(
+            "vbe_volts", "V", engineering(common.vbe_volt, "V")
+        )
         plain = {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}
         for at in range(MOST_IN_A_SET):
             self.fields[f"d{at}_name"] = forms.CharField(
@@ -95,6 +197,13 @@ class MatchedSetForm(BenchForm):
             self.fields[f"d{at}_hfe"] = MeasuredField(kind=Kind.GAIN, label="hFE", required=False)
             self.fields[f"d{at}_vbe"] = MeasuredField(kind=Kind.DIODE, label="V_BE", required=False)
 
+    def _when_empty(self, name: str, unit: str, common: str) -> str:
+        """Which limit counts while the field is empty: the model file's, else the common one."""
+        printed = getattr(self.printed, name, None)
+        if printed is not None:
+            return f"Empty: {engineering(printed, unit)}, as the model file says."
+        return f"Empty: {common}."
+
     def rows(self) -> Iterator[list[BoundField]]:
         """The devices' fields, row by row."""
         for at in range(MOST_IN_A_SET):
@@ -103,15 +212,29 @@ class MatchedSetForm(BenchForm):
     def clean(self) -> dict[str, Any]:
         """Compare the devices that were filled in."""
         data = super().clean() or self.cleaned_data
+        if (data.get("vbe_within") or Decimal(0)) >= HIGHEST_LIMIT_VOLT:
+            self.add_error("vbe_within", "Type it with its unit, such as 10 mV.")
         if self.errors:
             return data
         try:
             devices = list(self._devices(data))
-            self.report = check_set(SetKind(data["kind"]), devices)
+            kind = SetKind(data["kind"])
+            rule = rule_of(
+                kind,
+                hfe_percent=self._limit(data["hfe_within"], "hfe_percent"),
+                vbe_volt=self._limit(data["vbe_within"], "vbe_volts"),
+                basis=Basis(data["basis"] or Basis.OF_LOWER.value),
+            )
+            self.report = check_set(kind, devices, rule)
         except MatchingError as error:
             raise ValidationError(str(error)) from error
         data["marking"] = ", ".join(device.marking for device in devices)
         return data
+
+    def _limit(self, typed: Decimal | None, name: str) -> Decimal | None:
+        """What was asked for, else what the model file says; None for the common limit."""
+        printed: Decimal | None = getattr(self.printed, name, None)
+        return typed if typed is not None else printed
 
     def _devices(self, data: dict[str, Any]) -> Iterator[Device]:
         for at in range(MOST_IN_A_SET):

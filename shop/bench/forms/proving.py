@@ -12,6 +12,7 @@ from shop.bench.forms.entry import BenchForm
 from shop.bench.forms.lines import BENCH_OUTCOMES
 from shop.bench.models import SoakTest
 from shop.handbook.quantities import Kind, Unreadable, parse
+from shop.premises.number_field import NumberField
 
 
 class MeasuredField(forms.CharField):
@@ -40,7 +41,7 @@ class MeasuredField(forms.CharField):
 class SoakForm(BenchForm):
     """How long it runs, and how often somebody looks at it."""
 
-    hours = forms.DecimalField(
+    hours = NumberField(
         label="How long",
         min_value=Decimal("0.1"),
         max_value=Decimal(336),

@@ -29,9 +29,11 @@ from shop.handbook.safety import (
     Resistance,
     SafetyTest,
     Voltage,
+    insulation_test_volt,
     tests_required,
 )
 from shop.premises.formwork import TextField
+from shop.premises.number_field import NumberField
 
 PARTS = 3
 """Exposed parts that one check has room for in each test."""
@@ -97,6 +99,8 @@ class TestFields:
     __test__ = False
     test: SafetyTest
     rows: tuple[Row, ...]
+    first: BoundField | None = None
+    """What is asked once, before the parts."""
 
 
 class SafetyForm(BenchForm):
@@ -117,16 +121,41 @@ class SafetyForm(BenchForm):
         meter_field: Any = self.fields["meter"]
         meter_field.choices = [("", "No meter named"), *((pk, one.name) for pk, one in self.meters.items())]
         self.unit = unit_safety.unit_under_test(job.unit)
-        limits = unit_safety.limits_of(job.unit.model)
+        self.limits = unit_safety.limits_of(job.unit.model)
+        self.printed = unit_safety.printed_for(job.unit.model)
         self.tests = tests_required(
             self.unit.protection_class,
             mains=self.unit.mains,
             line_volt=self.unit.line_volt,
             profile=self.unit.profile,
-            insulation_by_current=limits.insulation_by_current,
+            insulation_by_current=self.limits.insulation_by_current,
         )
         for test in self.measured_tests:
             self._add_rows(test)
+        if SafetyTest.CONDUCTOR in self.tests:
+            self.fields["cord_metre"] = NumberField(
+                label="Cord longer than 5 m",
+                min_value=Decimal("0.1"),
+                max_value=Decimal(200),
+                max_digits=5,
+                decimal_places=2,
+                required=False,
+                help_text="Its length in metres; empty up to 5 m.",
+                widget=forms.TextInput(
+                    attrs={"autocomplete": "off", "class": "w-tiny", "inputmode": "decimal"}
+                ),
+                error_messages=dict.fromkeys(
+                    ("invalid", "min_value", "max_value"), "Type the cord's length in metres, such as 7.5."
+                ),
+            )
+        if SafetyTest.NETWORK in self.tests:
+            self.fields["network_as"] = forms.ChoiceField(
+                label="What the meter shows at the network",
+                choices=[("rms", "RMS of a sine"), ("peak", "Peaks")],
+                initial="rms",
+                required=False,
+                widget=forms.RadioSelect,
+            )
 
     @property
     def measured_tests(self) -> tuple[SafetyTest, ...]:
@@ -152,18 +181,25 @@ class SafetyForm(BenchForm):
                 )
             if test is SafetyTest.COLD:
                 self.fields[f"{test}_{at}_open"] = forms.BooleanField(
-                    label="No return to the chassis: nothing but open passes", required=False
+                    label="No return to the chassis: nothing but open passes",
+                    required=False,
+                    initial=self.printed is not None and self.printed.cold_infinite,
                 )
             if test is SafetyTest.INSULATION:
                 self.fields[f"{test}_{at}_volt"] = forms.ChoiceField(
-                    label="Test voltage", choices=[("500", "500 V DC"), ("250", "250 V DC")], required=False
+                    label="Test voltage",
+                    choices=[("500", "500 V DC"), ("250", "250 V DC")],
+                    required=False,
+                    initial=f"{insulation_test_volt(self.limits, self.unit):f}",
                 )
 
     def groups(self) -> Iterator[TestFields]:
         """The tests in order, for the template."""
+        asked = {SafetyTest.CONDUCTOR: "cord_metre", SafetyTest.NETWORK: "network_as"}
         for test in self.measured_tests:
             parts = 1 if test is SafetyTest.CONDUCTOR_CURRENT else PARTS
-            yield TestFields(test, tuple(self._row(test, at) for at in range(parts)))
+            first = self[asked[test]] if test in asked else None
+            yield TestFields(test, tuple(self._row(test, at) for at in range(parts)), first)
 
     def _row(self, test: SafetyTest, at: int) -> Row:
         start = f"{test}_{at}_"
@@ -191,7 +227,8 @@ class SafetyForm(BenchForm):
 
     def values(self) -> dict[str, Any]:
         """As `record_safety_check` takes them."""
-        return {name: self.cleaned_data[name] for name in ("measurements", "typed", "meter")}
+        taken = {name: self.cleaned_data[name] for name in ("measurements", "typed", "meter")}
+        return taken | {"cord_metre": self.cleaned_data.get("cord_metre")}
 
 
 class _Reader:
@@ -309,7 +346,7 @@ def _network(reader: _Reader, _start: str, where: str, values: Values) -> Iterat
                 where=where,
                 plug_reversed=reverse,
                 switch_on=on,
-                rms=True,
+                rms=reader.form.cleaned_data.get("network_as") != "peak",
                 u1=voltage(first),
                 u2=voltage(second),
             )

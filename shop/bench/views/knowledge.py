@@ -1,4 +1,4 @@
-"""The model file on the bench: read, and written into with one touch; the wait before hands go in; matched sets."""
+"""The model file on the bench: read, written into with one touch; the wait, the maker's limits, matched sets."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.bench import actions, learning, queries
-from shop.bench.forms import MatchedSetForm, ReservoirForm
+from shop.bench.forms import LimitsForm, MatchedSetForm, ReservoirForm
 from shop.bench.page import BenchPage
+from shop.bench.safety import printed_for
 from shop.bench.views.writing import at_the_bench, page_of_its_own, take_form, taken_well
 from shop.premises.doors import StaffRequest
 from shop.premises.refusal import Refusal
@@ -37,6 +38,7 @@ def model_file(request: StaffRequest, number: str) -> HttpResponse:
         "failed": queries.failed_before(page.job, limit=20),
         "notes": model.learnt.select_related("job")[:50],
         "originals": model.originals.all(),
+        "limits": printed_for(model),
         "papers": model.papers.select_related("file", "picture"),
     }
     return render(request, "bench/model_file.html", context)
@@ -74,11 +76,23 @@ def reservoir(request: StaffRequest, number: str) -> HttpResponseBase:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @at_the_bench
+def limits(request: StaffRequest, number: str) -> HttpResponseBase:
+    """What this model's maker prints where it differs from the common limits."""
+    page = BenchPage.of(number, request.user)
+    posted = (request.POST,) if request.method == "POST" else ()
+    form = LimitsForm(*posted, job=page.job, known=printed_for(page.job.unit.model), auto_id="limits-%s")
+    if form.is_bound and take_form(request, page, form, actions.set_limits):
+        return taken_well(request, page, "", said="Kept in the model file.", again=False)
+    return page_of_its_own(request, "bench/limits.html", page, form)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_the_bench
 def matched_set(request: StaffRequest, number: str) -> HttpResponseBase:
     """Compare devices that must match; the report is kept as evidence."""
     page = BenchPage.of(number, request.user)
     posted = (request.POST,) if request.method == "POST" else ()
-    form = MatchedSetForm(*posted, job=page.job, auto_id="set-%s")
+    form = MatchedSetForm(*posted, job=page.job, known=printed_for(page.job.unit.model), auto_id="set-%s")
     wanted = request.POST.get("act") == "keep"
     if form.is_bound and wanted and take_form(request, page, form, actions.add_matched_set):
         return taken_well(request, page, "", said="Noted.", again=False)

@@ -12,7 +12,15 @@ from shop.counter.models.jobs import (
     PackingState,
     StageMove,
 )
-from shop.counter.models.known import ChannelOf, ModelNote, ModelPaper, OriginalPart, SafetyLimits, TestPoint
+from shop.counter.models.known import (
+    ChannelOf,
+    ModelNote,
+    ModelPaper,
+    OriginalPart,
+    SafetyLimits,
+    TestPoint,
+    TestsBy,
+)
 from shop.counter.models.people import Customer, TaxStanding
 from shop.counter.models.units import Kind, Maker, ProtectionClass, Unit, UnitModel
 
@@ -36,6 +44,7 @@ __all__ = [
     "StageMove",
     "TaxStanding",
     "TestPoint",
+    "TestsBy",
     "Unit",
     "UnitModel",
 ]

@@ -64,16 +64,47 @@ class OriginalPart(models.Model):
         return f"{self.position} {self.designation}"
 
 
+class TestsBy(models.TextChoices):
+    """Whose way of testing a model's manual follows; the values are the handbook's."""
+
+    __test__ = False  # the name begins as pytest's classes do
+    USUAL = "", "As usual at its line voltage"
+    LEAKAGE = "leakage", "Cold and hot leakage checks (1500 Ω ∥ 0.15 µF)"
+    NETWORK = "network", "Cold check and touch current (IEC 60990 network)"
+    EN_50678 = "en_50678", "After-repair test (EN 50678)"
+
+
 class SafetyLimits(models.Model):
-    """Where this model's maker prints other limits than the common ones. Empty means the handbook's default."""
+    """Where this model's maker prints other limits than the common ones. Empty means the handbook's default.
+
+    Most are of the safety check; how well devices must match stands here too, as it comes from the same manual.
+    """
 
     model = models.OneToOneField(UnitModel, on_delete=models.CASCADE, related_name="safety_limits")
     hot_leakage_volts = ExactDecimalField(null=True, blank=True)
+    hot_limit_fails = models.BooleanField(
+        default=False, help_text="A reading at the limit fails: “0.35 volt or more is excessive”."
+    )
     cold_min_ohms = ExactDecimalField(null=True, blank=True)
     cold_max_ohms = ExactDecimalField(null=True, blank=True)
     cold_infinite = models.BooleanField(
         default=False, help_text="No return path: nothing but an open circuit passes."
     )
+    tests_by = models.CharField(
+        max_length=12,
+        choices=TestsBy,
+        default=TestsBy.USUAL,
+        blank=True,
+        help_text="How its manual tests it.",
+    )
+    surge_protectors = models.BooleanField(
+        default=False, help_text="Inside, so that 250 V DC is the right voltage for the insulation test."
+    )
+    insulation_by_current = models.BooleanField(
+        default=False, help_text="The maker warns against the 500 V test; the current tests stand in for it."
+    )
+    hfe_percent = ExactDecimalField(null=True, blank=True, help_text="How far apart matched devices may lie.")
+    vbe_volts = ExactDecimalField(null=True, blank=True)
     source = models.CharField(max_length=200, blank=True)
 
     class Meta:

@@ -12,7 +12,7 @@ Sources
 from __future__ import annotations
 
 from .pairs import MOST_DEVICES, Pair, find_pairs
-from .sets import RULES, Check, Device, Outcome, Rule, SetKind, SetReport, check_set
+from .sets import RULES, Check, Device, Outcome, Rule, SetKind, SetReport, check_set, rule_of
 from .spread import Basis, MatchingError, percent_apart
 
 __all__ = [
@@ -30,4 +30,5 @@ __all__ = [
     "check_set",
     "find_pairs",
     "percent_apart",
+    "rule_of",
 ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
 
@@ -99,6 +99,27 @@ RULES: dict[SetKind, Rule] = {
     SetKind.COMPLEMENTARY: Rule(Decimal(10), Decimal("0.010"), same_lot=False, opposite_polarity=True),
     SetKind.CHANNELS: Rule(Decimal(10), Decimal("0.010")),
 }
+
+
+def rule_of(
+    kind: SetKind,
+    *,
+    hfe_percent: Decimal | None = None,
+    vbe_volt: Decimal | None = None,
+    basis: Basis | None = None,
+) -> Rule:
+    """The common rule of a kind with the limits that somebody asked for instead; raises MatchingError for no limit."""
+    if hfe_percent is not None and not (hfe_percent.is_finite() and hfe_percent >= 0):
+        raise MatchingError("The percentage that is allowed can't be below nothing.")
+    if vbe_volt is not None and not (vbe_volt.is_finite() and vbe_volt >= 0):
+        raise MatchingError("The voltage that is allowed can't be below nothing.")
+    common = RULES[kind]
+    return replace(
+        common,
+        hfe_percent=common.hfe_percent if hfe_percent is None else hfe_percent,
+        vbe_volt=common.vbe_volt if vbe_volt is None else vbe_volt,
+        basis=basis or common.basis,
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from shop.counter.models import Job
 from shop.handbook.matching import Basis
 from shop.handbook.quantities import Kind, Unreadable, parse
 from shop.premises.formwork import PlainForm
+from shop.premises.number_field import NumberField
 from shop.stockroom.forms.fields import PartNumberField, WholeField, plain_text
 
 
@@ -79,7 +80,7 @@ def _all_say(said: str) -> dict[str, str]:
 class PairForm(forms.Form):
     """Which pairs are looked for."""
 
-    within = forms.DecimalField(
+    within = NumberField(
         label="hFE within",
         min_value=Decimal(0),
         max_value=Decimal(100),
@@ -87,7 +88,7 @@ class PairForm(forms.Form):
         widget=plain_text("w-tiny", inputmode="decimal"),
         error_messages=_all_say("Type per cent, such as 5."),
     )
-    vbe_within = forms.DecimalField(
+    vbe_within = NumberField(
         label="V_BE within",
         required=False,
         min_value=Decimal(0),

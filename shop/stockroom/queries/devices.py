@@ -15,6 +15,7 @@ from shop.handbook.matching import (
     SetReport,
     check_set,
     find_pairs,
+    rule_of,
 )
 from shop.handbook.quantities import Kind, Unreadable, parse
 from shop.stockroom.models import MatchedDevice, Part
@@ -45,7 +46,10 @@ def pairs_of(
     basis: Basis,
     other: Part | None = None,
 ) -> list[FoundPair]:
-    """The closest pairs of a part's devices, or of them with a complementary part's; raises MatchingError."""
+    """The closest pairs of a part's devices, or of them with a complementary part's; raises MatchingError.
+
+    Each is also judged as a set, by the limits that were asked for.
+    """
     kept = devices_of(part) + (devices_of(other) if other is not None else [])
     by_name = {_name(device): device for device in kept}
     pairs = find_pairs(
@@ -57,11 +61,12 @@ def pairs_of(
         complementary=other is not None,
     )
     kind = SetKind.COMPLEMENTARY if other is not None else SetKind.OUTPUT_PAIR
+    rule = rule_of(kind, hfe_percent=within_percent, vbe_volt=vbe_within_volt, basis=basis)
     return [
         FoundPair(
             pair,
             (by_name[pair.low.name], by_name[pair.high.name]),
-            check_set(kind, [pair.low, pair.high]),
+            check_set(kind, [pair.low, pair.high], rule),
         )
         for pair in pairs
     ]
