@@ -275,6 +275,15 @@ def test_each_hit_shows_the_words_that_matched(history: dict[str, Job]) -> None:
     ]
 
 
+def test_a_book_whose_rows_are_of_an_older_program_finds_its_jobs_without_filters(
+    history: dict[str, Job],
+) -> None:
+    SearchRow.objects.update(facets="")
+    answer = ask(Asking(text="black"))
+    assert [hit.job for hit in answer.hits] == [history["relay"]]
+    assert answer.facets == []
+
+
 def test_parts_are_looked_through_only_for_words_that_the_findings_do_not_say() -> None:
     past_job(complaint="Dead", findings=["Relay welded"], parts=["Relay bracket"], failed="Coil")
     (relay,) = ask(Asking(text="relay")).hits

@@ -12,6 +12,7 @@ from shop.counter.stages import Outcome
 from shop.records.searching.question import Filters
 
 MOST_OPTIONS = 8
+COLUMNS = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +51,12 @@ class Tally:
 
 
 def tally(texts: Sequence[str]) -> Tally:
-    """Count matches by what the filters count by (`shop.records.searching.rows.facets_text`)."""
-    columns = zip(*(text.split(".") for text in texts), strict=True) if texts else [()] * 5
-    return Tally(*map(Counter, columns))
+    """Count matches by what the filters count by (`shop.records.searching.rows.facets_text`).
+
+    A row that an older program wrote says nothing until the search is built anew.
+    """
+    rows = [columns for text in texts if len(columns := text.split(".")) == COLUMNS]
+    return Tally(*map(Counter, zip(*rows, strict=True) if rows else [()] * COLUMNS))
 
 
 def facets_of(counted: Tally, filters: Filters, models: Mapping[int, UnitModel]) -> list[Facet]:
