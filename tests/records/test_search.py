@@ -22,7 +22,7 @@ from shop.counter.models import Job, Kind
 from shop.handbook.words import asked_form, matches
 from shop.records.models import SavedSearch, SearchRow, SearchState, SearchWords, Synonym, Term
 from shop.records.searching import upkeep
-from shop.records.searching.answering import BEST, Asking, ask
+from shop.records.searching.answering import BEST, NEWEST, Asking, ask
 from shop.records.searching.engine import engine
 from shop.records.searching.question import Filters
 from shop.records.searching.rows import day_of, id_on
@@ -279,9 +279,11 @@ def test_a_book_whose_rows_are_of_an_older_program_finds_its_jobs_without_filter
     history: dict[str, Job],
 ) -> None:
     SearchRow.objects.update(facets="")
-    answer = ask(Asking(text="black"))
-    assert [hit.job for hit in answer.hits] == [history["relay"]]
-    assert answer.facets == []
+    SearchWords.objects.update(tokens="")
+    for order in (NEWEST, BEST):
+        answer = ask(Asking(text="black", order=order))
+        assert [hit.job for hit in answer.hits] == [history["relay"]]
+        assert answer.facets == []
 
 
 def test_parts_are_looked_through_only_for_words_that_the_findings_do_not_say() -> None:
