@@ -13,6 +13,7 @@ from django.core.files.base import ContentFile
 from django.core.validators import MaxLengthValidator
 
 from shop.handbook.money import Money, MoneyError, UnitPrice
+from shop.premises import spelling
 from shop.premises.once import AlreadyTaken
 from shop.premises.pictures import develop_ahead
 from shop.premises.profile import the_profile
@@ -101,7 +102,10 @@ class TextField(forms.CharField):
 
 
 class SumField(forms.CharField):
-    """A sum of the shop's money as typed (`1,250.00`, `85`); its clean value is whole minor units, or None."""
+    """A sum of the shop's money as typed (`1,250.00`, `85`); its clean value is whole minor units, or None.
+
+    Its initial value may be a `Money`, which is shown as one types it here: `85,00` where the comma is the mark.
+    """
 
     def __init__(self, *, least_minor: int = 0, **kwargs: Any) -> None:
         self.least_minor = least_minor
@@ -112,13 +116,17 @@ class SumField(forms.CharField):
         )
         super().__init__(**kwargs)
 
+    def prepare_value(self, value: Any) -> Any:
+        """What the box shows: a sum as one types it here, and what somebody typed as it is."""
+        return spelling.typed(value) if isinstance(value, Money | UnitPrice) else value
+
     def clean(self, value: Any) -> int | None:
         """Read the sum, or say in one sentence why it can't be read."""
         text = super().clean(value)
         if not text:
             return None
         try:
-            money = Money.parse(text, the_profile().currency)
+            money = Money.parse(text, the_profile().currency, spelling.decimal_mark())
         except MoneyError as error:
             raise ValidationError(str(error)) from error
         if money.minor < self.least_minor:
@@ -131,7 +139,10 @@ class SumField(forms.CharField):
 
 
 class UnitPriceField(forms.CharField):
-    """A price per unit as typed, up to four decimals; its clean value is whole ten-thousandths, or None."""
+    """A price per unit as typed, up to four decimals; its clean value is whole ten-thousandths, or None.
+
+    Its initial value may be a `UnitPrice`, which is shown as one types it here.
+    """
 
     def __init__(self, **kwargs: Any) -> None:
         kwargs.setdefault("max_length", 30)
@@ -141,13 +152,17 @@ class UnitPriceField(forms.CharField):
         )
         super().__init__(**kwargs)
 
+    def prepare_value(self, value: Any) -> Any:
+        """What the box shows: a sum as one types it here, and what somebody typed as it is."""
+        return spelling.typed(value) if isinstance(value, Money | UnitPrice) else value
+
     def clean(self, value: Any) -> int | None:
         """Read the price, or say in one sentence why it can't be read."""
         text = super().clean(value)
         if not text:
             return None
         try:
-            price = UnitPrice.parse(text, the_profile().currency)
+            price = UnitPrice.parse(text, the_profile().currency, spelling.decimal_mark())
         except MoneyError as error:
             raise ValidationError(str(error)) from error
         if price.ten_thousandths < 0:

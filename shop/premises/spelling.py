@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from decimal import Decimal, InvalidOperation
+from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from typing import Any, Literal
 
 from babel.dates import format_date, format_skeleton, format_time
-from babel.numbers import format_currency, format_decimal
+from babel.numbers import format_currency, format_decimal, get_decimal_symbol
 from django.utils import timezone
 
 from shop.handbook import quantities
@@ -62,6 +62,25 @@ def amount(value: Money | UnitPrice | int | Blank, currency: str = "") -> str:
     )
 
 
+def decimal_mark() -> str:
+    """The decimal mark in force, as `Money.parse` knows it: `,` or `.`."""
+    return "," if get_decimal_symbol(locale()) == "," else "."
+
+
+def typed(value: Money | UnitPrice | str) -> str:
+    """A number as one types it into a box here: the decimal mark in force, no grouping: `1234,50`.
+
+    A text is a plain number with a decimal point.
+    """
+    return (value if isinstance(value, str) else value.plain).replace(".", decimal_mark())
+
+
+def tenths(value: Decimal) -> str:
+    """A measure rounded half up to a tenth, without a tenth that is none: `12.4`, `12,4`, `24`."""
+    rounded = value.quantize(Decimal("0.1"), ROUND_HALF_UP)
+    return str(format_decimal(rounded, format="0.#", locale=locale()))
+
+
 def hours(seconds: int | dt.timedelta | Blank) -> str:
     """Bench time in hours and minutes, rounded to the minute: `1 h 25 min`, `40 min`."""
     if seconds is None or seconds == "":
@@ -79,6 +98,13 @@ def quantity(thousandths: int | Blank) -> str:
     if thousandths is None or thousandths == "":
         return ""
     return str(format_decimal(Decimal(thousandths).scaleb(-3), format="#,##0.###", locale=locale()))
+
+
+def percent(value: Decimal | int | Blank) -> str:
+    """A rate in per cent, without zeros at its end: `9.5 %`, `9,5 %`."""
+    if value is None or value == "":
+        return ""
+    return f"{format_decimal(value, format='0.######', locale=locale())} %"
 
 
 def engineering(value: Decimal | float | str | None, unit: str = "", digits: int = 4) -> str:
@@ -100,6 +126,16 @@ def day(value: dt.date | dt.datetime | None) -> str:
 def short_day(value: dt.date | dt.datetime | None) -> str:
     """A date that can't be read two ways, for columns: `Nov 25, 2026`, `25 Nov 2026`."""
     return "" if not value else str(format_date(_local(value), format="medium", locale=locale()))
+
+
+def month(value: dt.date | None) -> str:
+    """A month with its year: `November 2026`."""
+    return "" if not value else str(format_skeleton("yMMMM", value, locale=locale()))
+
+
+def month_name(value: dt.date) -> str:
+    """A month without its year, as short as it is written: `Nov`."""
+    return str(format_date(value, format="LLL", locale=locale()))
 
 
 def moment(value: dt.datetime | None) -> str:

@@ -45,7 +45,7 @@ def ready(job: Job, day: str) -> Job:
 
 def test_reminders_follow_each_other_and_none_comes_before_the_invoice_is_due(job: Job, owner: Staff) -> None:
     row = issued(job, [item()], by=owner, at=noon("2026-03-01"))
-    with pytest.raises(Refusal, match="due on 2026-03-15"):
+    with pytest.raises(Refusal, match="due on March 15, 2026"):
         actions.remind(invoice=row, by=owner, at=noon("2026-03-15"))
     first = actions.remind(invoice=row, by=owner, at=noon("2026-03-23"))
     second = actions.remind(invoice=row, by=owner, at=noon("2026-04-10"))

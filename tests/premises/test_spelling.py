@@ -14,6 +14,8 @@ from django.test import RequestFactory
 from shop.handbook.money import Money, UnitPrice
 from shop.premises import places, spelling
 from shop.premises.customs import locale, locale_of, writing_in, zone_of
+from shop.premises.formwork import SumField
+from tests.factories.premises import ShopProfileFactory
 
 NOON = dt.datetime(2026, 11, 25, 14, 5, tzinfo=dt.UTC)
 
@@ -135,3 +137,40 @@ def test_a_place_in_a_page_is_filled_by_the_rooms_above_in_their_order(
     places.fill("beside", lambda request, unit: f"<b>{request.path}</b>", order=10)
     page = Template('{% load house %}{% place "beside" unit=7 %}{% place "empty" %}')
     assert page.render(Context({"request": RequestFactory().get("/x/")})) == "<b>/x/</b><i>7</i>"
+
+
+@pytest.mark.parametrize("language, price, large, rate, weight, month", [
+    ("en-US", "45.00", "1234.50", "9.5 %", "12.4", "November 2026"),
+    ("de-DE", "45,00", "1234,50", "9,5 %", "12,4", "November 2026"),
+    ("fr-FR", "45,00", "1234,50", "9,5 %", "12,4", "novembre 2026"),
+])  # fmt: skip
+def test_what_stands_in_a_box_is_what_one_would_type_there(
+    language: str, price: str, large: str, rate: str, weight: str, month: str
+) -> None:
+    with writing_in(language):
+        assert spelling.typed(UnitPrice(450_000, "EUR")) == price
+        assert spelling.typed(Money(123450, "EUR")) == large
+        assert Money.parse(large, "EUR", spelling.decimal_mark()) == Money(123450, "EUR")
+        assert spelling.percent(Decimal("9.500")) == rate
+        assert spelling.tenths(Decimal("12.35")) == weight
+        assert spelling.tenths(Decimal("24.04")) == "24"
+        assert spelling.month(NOON.date()) == month
+
+
+@pytest.mark.parametrize(
+    "language, shown, grouped", [("en-US", "1234.50", "1,234"), ("de-DE", "1234,50", "1.234")]
+)
+@pytest.mark.django_db
+def test_a_sum_is_shown_in_its_box_as_it_is_typed_here_and_read_back(
+    language: str, shown: str, grouped: str
+) -> None:
+    ShopProfileFactory(language=language, currency="EUR")
+    field = SumField()
+    with writing_in(language):
+        assert field.prepare_value(Money(123450, "EUR")) == shown
+        assert field.clean(shown) == 123450
+        # what somebody typed is not put right under their hands
+        assert field.prepare_value("1234.5") == "1234.5"
+        assert field.clean("1234,5") == field.clean("1234.5") == 123450
+        # a sum that would read two ways is read as people here write it
+        assert field.clean(grouped) == 123400

@@ -42,5 +42,5 @@ def _as_written(job: Job) -> dict[str, Any]:
         "complaint": job.complaint,
         "condition": job.condition,
         "wants_parts_back": job.wants_parts_back,
-        **{name: "" if sum_ is None else Money(sum_, job.currency).plain for name, sum_ in sums.items()},
+        **{name: None if sum_ is None else Money(sum_, job.currency) for name, sum_ in sums.items()},
     }

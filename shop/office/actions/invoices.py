@@ -10,14 +10,13 @@ from typing import TYPE_CHECKING
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
-from shop.handbook.money import Money
 from shop.office import einvoice, pricing, queries, taxing
 from shop.office.actions.allocations import set_free, take_up
 from shop.office.actions.many import Many
 from shop.office.models import EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
 from shop.office.papers import invoice_facts, invoice_sheet, issue, issue_all
 from shop.office.pricing import PricedItem
-from shop.premises import numbers, once
+from shop.premises import numbers, once, spelling
 from shop.premises.customs import day_of
 from shop.premises.journal import Act, acting
 from shop.premises.models import IssuedPaper, Staff
@@ -339,8 +338,8 @@ def _refuse_other_tax(invoice: Invoice, jobs: Sequence[Job], *, on: dt.date) -> 
     )
     if (reckoned.net.minor, reckoned.tax.minor) != (invoice.net_minor, invoice.tax_minor):
         raise Refusal(
-            f"By the tax rules of today this comes to {reckoned.gross}, not to "
-            f"{Money(invoice.total_minor, invoice.currency)}: keep the lines once more and look at it again."
+            f"By the tax rules of today this comes to {spelling.money(reckoned.gross)}, not to "
+            f"{spelling.money(invoice.total_minor, invoice.currency)}: keep the lines once more and look at it again."
         )
 
 

@@ -17,7 +17,7 @@ from shop.office import queries
 from shop.office.actions.many import Many
 from shop.office.models import Invoice, LeftHere, Letter
 from shop.office.papers import issue_all, left_sheet, reminder_sheet, statement_sheet
-from shop.premises import numbers, once
+from shop.premises import numbers, once, spelling
 from shop.premises.customs import day_of
 from shop.premises.journal import Act, acting
 from shop.premises.models import IssuedPaper, Message, Staff
@@ -114,7 +114,7 @@ def _reminder(invoice: Invoice, on: dt.date, *, by: Staff) -> _Wanted:
     if owed <= 0:
         raise Refusal("Nothing is open on this invoice.")
     if invoice.due_date is None or invoice.due_date >= on:
-        raise Refusal(f"It is due on {invoice.due_date}: a reminder comes after that.")
+        raise Refusal(f"It is due on {spelling.day(invoice.due_date)}: a reminder comes after that.")
     level = Letter.objects.filter(invoice=invoice, kind=Letter.Kind.REMINDER).count() + 1
     shown = queries.open_invoices().get(pk=invoice.pk)
     money = Money(owed, invoice.currency)

@@ -12,7 +12,7 @@ from shop.office import queries
 from shop.office.actions.allocations import allocate, take_up
 from shop.office.models import Allocation, Invoice, Payment, ReleaseUnpaid
 from shop.office.papers import issue, receipt_sheet
-from shop.premises import once
+from shop.premises import once, spelling
 from shop.premises.journal import acting
 from shop.premises.models import Staff
 from shop.premises.press import warm_up
@@ -116,7 +116,9 @@ def refund(
         )
         if amount_minor > free:
             owed = Money(max(free, 0), job.currency)
-            raise Refusal(f"No more than {owed} can be paid back on {job.number}.", field="amount")
+            raise Refusal(
+                f"No more than {spelling.money(owed)} can be paid back on {job.number}.", field="amount"
+            )
         payment = Payment.objects.create(
             customer=customer,
             kind=Payment.Kind.REFUND,

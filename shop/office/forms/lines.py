@@ -16,7 +16,7 @@ from shop.handbook.money import UnitPrice
 from shop.office.models import Estimate, Invoice, LineKind, PricedLine
 from shop.office.pricing import PricedItem, as_items, rules_on
 from shop.office.taxing import STANDARD, rates_in_use
-from shop.premises import clock
+from shop.premises import clock, spelling
 from shop.premises.formwork import PlainForm, QuantityField, TextField, UnitPriceField
 from shop.stockroom.models import PartState
 
@@ -213,9 +213,9 @@ def _typed(line: PricedLine, currency: str) -> dict[str, Any]:
     return {
         "kind": line.kind,
         "description": line.description,
-        "quantity": quantity,
+        "quantity": spelling.typed(quantity),
         "unit": line.unit,
-        "unit_price": UnitPrice(line.unit_price_ten_thousandths, currency).plain,
+        "unit_price": UnitPrice(line.unit_price_ten_thousandths, currency),
         "part_state": line.part_state,
         "under_warranty": line.under_warranty,
         "rate": line.rate,

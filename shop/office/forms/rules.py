@@ -97,7 +97,7 @@ class RulesForm(PlainForm):
         rules = rules_on(clock.today())
         shown = {name: getattr(rules, name) for name in cls.base_fields if hasattr(rules, name)}
         if rules.minimum_minor:
-            shown["minimum"] = _plain(rules.minimum_minor)
+            shown["minimum"] = Money(rules.minimum_minor, the_profile().currency)
         return cls(initial={**shown, "from_date": clock.today()})
 
     def facts(self) -> dict[str, Any]:
@@ -120,7 +120,7 @@ class RatesForm(PlainForm):
     def of_today(cls) -> RatesForm:
         """Filled in with what holds today."""
         rates = rates_on(clock.today(), the_profile().currency)
-        shown = {kind: rate.plain for kind, rate in rates.items()}
+        shown = dict(rates)
         return cls(initial={**shown, "from_date": clock.today()})
 
     @property
@@ -151,7 +151,7 @@ class FlatPriceForm(PlainForm):
     @classmethod
     def of(cls, flat: FlatPrice) -> FlatPriceForm:
         """Filled in with a flat price, under a prefix of its own."""
-        price = UnitPrice(flat.price_ten_thousandths, the_profile().currency).plain
+        price = UnitPrice(flat.price_ten_thousandths, the_profile().currency)
         form = cls(prefix=f"f{flat.pk}", initial={"name": flat.name, "price": price, "covers": flat.covers})
         del form.fields["name"]
         return form
@@ -287,7 +287,3 @@ class ReadyMadeForm(PlainForm):
     def facts(self) -> dict[str, Any]:
         """The keyword arguments of `start_with`."""
         return {"ready_made": self.cleaned_data["rules"]}
-
-
-def _plain(minor: int) -> str:
-    return Money(minor, the_profile().currency).plain

@@ -237,7 +237,7 @@ def invoice_totals(invoice: Invoice, taxes: Sequence[InvoiceTax]) -> list[Total]
     totals = [Total("Before tax", Money(invoice.net_minor, currency))]
     totals += [
         Total(
-            f"{tax.name} {tax.percent.normalize():f} % on {spelling.money(Money(tax.base_minor, currency))}",
+            f"{tax.name} {spelling.percent(tax.percent)} on {spelling.money(Money(tax.base_minor, currency))}",
             Money(tax.tax_minor, currency),
         )
         for tax in taxes

@@ -23,6 +23,7 @@ from shop.office.models import (
     ReleaseUnpaid,
 )
 from shop.office.queries.lists import jobs_to_invoice
+from shop.premises import spelling
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +168,7 @@ def holds_back(job: Job) -> str | None:
     balance = balance_of(job)
     if balance.minor > 0:
         numbers = ", ".join(issued.values_list("number", flat=True))
-        return f"{balance} is open on {numbers}: take the payment, or write the reason why it leaves unpaid."
+        return f"{spelling.money(balance)} is open on {numbers}: take the payment, or write the reason why it leaves unpaid."
     if job.outcome in {Outcome.REPAIRED, Outcome.PARTLY} and not issued.exists():
         return (
             f"No invoice is issued for {job.number} yet: the customer gets one even when nothing is charged "

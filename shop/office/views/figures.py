@@ -66,14 +66,14 @@ def _plot(found: Figures) -> str:
             label=_month_label(one.first, many=len(found.months) > 12),
             first=one.net.minor,
             second=one.came_in.minor,
-            spoken=f"{one.first:%B %Y}: invoiced {spelling.money(one.net)}, came in {spelling.money(one.came_in)}",
+            spoken=f"{spelling.month(one.first)}: invoiced {spelling.money(one.net)}, came in {spelling.money(one.came_in)}",
         )
         for one in found.months
     ]
     currency = found.net.currency
 
     def tick(minor: int) -> str:
-        return spelling.amount(Money(minor, currency)).removesuffix(".00")
+        return spelling.amount(Money(minor, currency)).removesuffix(f"{spelling.decimal_mark()}00")
 
     return bar_plot(
         bars, title="Invoiced and taken by month", names=("Invoiced, before tax", "Came in"), ticks_as=tick
@@ -81,7 +81,7 @@ def _plot(found: Figures) -> str:
 
 
 def _month_label(first: dt.date, *, many: bool) -> str:
-    return f"{first:%m/%y}" if many else f"{first:%b}"
+    return f"{first:%m/%y}" if many else spelling.month_name(first)
 
 
 def _rows(found: Figures) -> Iterable[Sequence[str]]:

@@ -196,7 +196,7 @@ def invoice_page(request: StaffRequest, invoice: Invoice, **sent: Any) -> HttpRe
         lying = sum(one.amount_minor for one in queries.free_deposits(jobs))
         context["lying"] = Money(lying, invoice.currency)
         context["credit_form"] = CreditForm(prefix="credit")
-        context["payment_form"] = PaymentForm(prefix="payment", initial={"amount": context["open"].plain})
+        context["payment_form"] = PaymentForm(prefix="payment", initial={"amount": context["open"]})
     context |= sent
     return render(request, "office/invoice.html", context, status=422 if sent else 200)
 

@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from shop.premises import spelling
 from shop.premises.formwork import QuantityField
 from shop.stockroom import queries
 from shop.stockroom.models import Part, PartState
@@ -82,7 +83,7 @@ def plain_text(css: str = "", **attrs: str) -> forms.TextInput:
 
 def quantity_typed(thousandths: int | None) -> str:
     """A quantity as one types it; empty for none."""
-    return "" if thousandths is None else f"{Decimal(thousandths).scaleb(-3).normalize():f}"
+    return "" if thousandths is None else spelling.typed(f"{Decimal(thousandths).scaleb(-3).normalize():f}")
 
 
 def price_typed(ten_thousandths: int | None) -> str:
@@ -90,4 +91,4 @@ def price_typed(ten_thousandths: int | None) -> str:
     if ten_thousandths is None:
         return ""
     whole, rest = divmod(ten_thousandths, 10_000)
-    return f"{whole}.{f'{rest:04d}'.rstrip('0').ljust(2, '0')}"
+    return spelling.typed(f"{whole}.{f'{rest:04d}'.rstrip('0').ljust(2, '0')}")

@@ -160,7 +160,7 @@ class DeliveryForm(PlainForm):
         super().__init__(*args, **kwargs)
         self.lines: list[OrderLine] = delivered_order(order)
         if order.carriage_minor:
-            self.initial.setdefault("carriage", Money(order.carriage_minor, order.currency).plain)
+            self.initial.setdefault("carriage", Money(order.carriage_minor, order.currency))
         for line in self.lines:
             left = line.quantity_thousandths - line.received_thousandths
             self.fields[f"l{line.pk}-came"] = CountField(required=False, label=f"Came: {line.description}")
