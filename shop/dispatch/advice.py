@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
 from shop.counter.models import Job, Kind
+from shop.dispatch import measures
 from shop.dispatch.measures import GRAMS_PER_POUND
 from shop.dispatch.models import Box, Carrier, CarrierRule, Parcel
 from shop.handbook import parcels
@@ -105,14 +106,17 @@ def board(size: Size, weight: Weight, *, box: Box | None = None, double_boxed: b
                 warns=True,
             )
         ]
-    hint = "" if double_boxed else " A box in a box is safer for anything fragile or from 20 lb (9 kg) on."
+    from_weight = measures.by_measure("20 lb", "9 kg")
+    hint = "" if double_boxed else f" A box in a box is safer for anything fragile or from {from_weight} on."
     advised = parcels.advised_edge_crush(weight)
-    counters = f" Shippers’ counters advise {advised} lb/in for a single parcel." if advised else ""
+    counters = (
+        f" Shippers’ counters advise {measures.edge_crush(advised)} for a single parcel." if advised else ""
+    )
     lines = [
         Advice(
             "Board",
-            f"{grade.wall.capitalize()} wall with a maker’s stamp of at least {grade.edge_crush} lb/in edge crush or "
-            f"{grade.burst} lb/in² burst (Rule 41 / Item 222).{counters}{hint}",
+            f"{grade.wall.capitalize()} wall with a maker’s stamp of at least {_needs(grade)} "
+            f"(Rule 41 / Item 222).{counters}{hint}",
         )
     ]
     return [*lines, *_stamp(box, weight, size)] if box is not None else lines
@@ -126,7 +130,7 @@ def _stamp(box: Box, weight: Weight, size: Size) -> list[Advice]:
     if box.ect is None and box.burst is None:
         return [Advice("This box", f"Look at the stamp on “{box}”: it needs {_needs(needed)}.")]
     strong = (box.ect or 0) >= needed.edge_crush or (box.burst or 0) >= needed.burst
-    stamped = f"{box.ect} lb/in" if box.ect else f"{box.burst} lb/in²"
+    stamped = measures.edge_crush(box.ect) if box.ect else measures.burst(box.burst or 0)
     if strong:
         return [Advice("This box", f"“{box}”, stamped {stamped}, carries it.")]
     return [
@@ -135,7 +139,7 @@ def _stamp(box: Box, weight: Weight, size: Size) -> list[Advice]:
 
 
 def _needs(grade: BoxGrade) -> str:
-    return f"{grade.edge_crush} lb/in edge crush or {grade.burst} lb/in² burst"
+    return f"{measures.edge_crush(grade.edge_crush)} edge crush or {measures.burst(grade.burst)} burst"
 
 
 def lithium(parcel: Parcel) -> list[Advice]:
@@ -157,7 +161,9 @@ def lithium(parcel: Parcel) -> list[Advice]:
 
 def girth(size: Size) -> list[Advice]:
     """Length and girth together: what postal limits are written in."""
-    return [Advice("Size", f"Length and girth together: {plain(size.length_plus_girth)} {size.unit}.")]
+    return [
+        Advice("Size", f"Length and girth together: {spelling.tenths(size.length_plus_girth)} {size.unit}.")
+    ]
 
 
 def fall(weight: Weight) -> list[Advice]:
@@ -198,7 +204,8 @@ def _by_rule(carrier: Carrier, rule: CarrierRule, size: Size, weight: Weight) ->
             lines.append(
                 Advice(
                     f"{carrier}",
-                    f"Too big: the {what} of {plain(value)} {unit} is over this carrier’s {plain(limit)} {unit}.",
+                    f"Too big: the {what} of {spelling.tenths(value)} {unit} is over this carrier’s "
+                    f"{spelling.tenths(limit)} {unit}.",
                     warns=True,
                 )
             )
@@ -228,8 +235,3 @@ def _price(rule: CarrierRule, billed: Decimal) -> str:
         if billed <= Decimal(up_to):
             return f" By the shop’s table {spelling.money(minor, the_profile().currency)}."
     return " Heavier than the shop’s table of rates." if rates else ""
-
-
-def plain(value: Decimal) -> str:
-    """A measure to a tenth."""
-    return f"{value.quantize(Decimal('0.1')).normalize():f}"

@@ -8,7 +8,10 @@ from __future__ import annotations
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Protocol
 
+from django.utils.functional import lazy
+
 from shop.handbook.parcels import Weight
+from shop.premises import spelling
 from shop.premises.models import Measures
 from shop.premises.profile import the_profile
 
@@ -23,13 +26,26 @@ class HasSides(Protocol):
 
 MM_PER_INCH = Decimal("25.4")
 GRAMS_PER_POUND = Decimal("453.59237")
+KILONEWTON_PER_METRE = Decimal("0.1751268")
+"""One pound-force an inch (NIST SP 811, appendix B.8: 1.751268 E+02 N/m)."""
+KILOPASCAL = Decimal("6.894757")
+"""One pound-force a square inch (NIST SP 811, appendix B.8: 6.894757 E+00 kPa)."""
+
+
+def by_measure(imperial: str, metric: str) -> str:
+    """The words that hold in the shop's measure."""
+    return imperial if the_profile().measures == Measures.IMPERIAL else metric
+
+
+hint = lazy(by_measure, str)
+"""`by_measure` as a form's hint: chosen when it is shown, not when the form is written."""
 
 
 def length(mm: int) -> str:
     """A length in whole millimetres, to a tenth: `24 in`, `61 cm`."""
     if the_profile().measures == Measures.IMPERIAL:
-        return f"{_tenths(Decimal(mm) / MM_PER_INCH)} in"
-    return f"{_tenths(Decimal(mm) / 10)} cm"
+        return f"{spelling.tenths(Decimal(mm) / MM_PER_INCH)} in"
+    return f"{spelling.tenths(Decimal(mm) / 10)} cm"
 
 
 def size(of: HasSides) -> str:
@@ -41,8 +57,20 @@ def size(of: HasSides) -> str:
 def weight(grams: int) -> str:
     """A weight in grams, to a tenth: `45 lb`, `20.4 kg`."""
     if the_profile().measures == Measures.IMPERIAL:
-        return f"{_tenths(Decimal(grams) / GRAMS_PER_POUND)} lb"
-    return f"{_tenths(Decimal(grams) / 1000)} kg"
+        return f"{spelling.tenths(Decimal(grams) / GRAMS_PER_POUND)} lb"
+    return f"{spelling.tenths(Decimal(grams) / 1000)} kg"
+
+
+def edge_crush(pounds_an_inch: int) -> str:
+    """The edge crush resistance that American makers stamp: `44 lb/in`, `7.7 kN/m (44 lb/in)`."""
+    metric = spelling.tenths(pounds_an_inch * KILONEWTON_PER_METRE)
+    return by_measure(f"{pounds_an_inch} lb/in", f"{metric} kN/m ({pounds_an_inch} lb/in)")
+
+
+def burst(pounds_a_square_inch: int) -> str:
+    """The burst strength that American makers stamp: `275 lb/in²`, `1896 kPa (275 lb/in²)`."""
+    metric = round(pounds_a_square_inch * KILOPASCAL)
+    return by_measure(f"{pounds_a_square_inch} lb/in²", f"{metric} kPa ({pounds_a_square_inch} lb/in²)")
 
 
 def mm_of(value: Decimal) -> int:
@@ -60,8 +88,3 @@ def grams_of(value: Decimal) -> int:
 def grams_in(weight: Weight) -> int:
     """Whole grams of a weight in any unit, rounded half up."""
     return int((weight.to("kg").value * 1000).to_integral_value(ROUND_HALF_UP))
-
-
-def _tenths(value: Decimal) -> str:
-    text = str(value.quantize(Decimal("0.1"), ROUND_HALF_UP))
-    return text.removesuffix(".0")

@@ -10,6 +10,7 @@ from shop.dispatch.advice import Advice, board, carriers_in_use, charged, fall, 
 from shop.dispatch.models import Box
 from shop.handbook.parcels import BoxPlan, Size, Weight, box_plan
 from shop.handbook.parcels.measures import plain
+from shop.premises import spelling
 
 BOARD_MM = {"single": 4, "double": 7}
 """Thickness of the board: what the inside loses on each side (common practice, no source)."""
@@ -63,7 +64,7 @@ def _choice(box: Box, plan: BoxPlan) -> BoxChoice:
     ]
     if not short:
         return BoxChoice(box, holds=True, says="holds it with its cushion")
-    missing = plain(-min(short))
+    missing = spelling.typed(plain(-min(short)))
     return BoxChoice(
         box, holds=False, says=f"does not hold it: {missing} {inside.unit} too small on one side"
     )

@@ -16,13 +16,17 @@ from shop.counter.moving import MoveRefused
 from shop.counter.stages import Stage
 from shop.dispatch import actions
 from shop.dispatch.advice import advice_for, in_shop_measure, weight_of
+from shop.dispatch.forms.leaving import PackForm
+from shop.dispatch.forms.tables import BoxForm
 from shop.dispatch.lithium import content_of, said_of
+from shop.dispatch.measures import weight
 from shop.dispatch.models import Carrier, CarrierRule, Collection, GoingBack, Parcel
 from shop.dispatch.planning import plan_for
 from shop.dispatch.queries import claim_by
 from shop.handbook.parcels import ParcelError, Size, Weight
+from shop.premises.customs import writing_in
 from shop.premises.journal import verify
-from shop.premises.models import Message
+from shop.premises.models import Message, ShopProfile
 from shop.premises.press import stored_bytes
 from shop.premises.refusal import Refusal
 from tests.factories.counter import CustomerFactory
@@ -224,6 +228,20 @@ def advised(by, inches: tuple[int, int, int], pounds: str, carrier: Carrier | No
 def test_the_board_that_a_parcel_needs(by, inches, pounds, burst, crush) -> None:
     said = advised(by, inches, pounds)["Board"]
     assert f"{crush} lb/in edge crush or {burst} lb/in² burst" in said
+
+
+def test_a_metric_shop_reads_weights_board_and_hints_in_its_own_measure(by) -> None:
+    ShopProfile.objects.update(measures="metric", language="de-DE")
+    # NIST SP 811, appendix B.8: 1 lbf/in is 175.1268 N/m, 1 psi is 6.894757 kPa
+    with writing_in("de-DE"):
+        said = advised(by, (24, 20, 12), "45")["Board"]
+        assert "at least 5,1 kN/m (29 lb/in) edge crush or 1207 kPa (175 lb/in²) burst" in said
+        assert "from 9 kg on" in said
+        assert weight(12_400) == "12,4 kg"
+    assert [str(BoxForm()["size"].help_text), str(PackForm(job=ready(by))["weight"].help_text)] == [
+        "60 x 50 x 30",
+        "As the scale says: 12.5 · 850 g",
+    ]
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from shop.counter.stages import Outcome
 from shop.dispatch import queries
 from shop.dispatch.forms.fields import CountryField, MeasureField, SizeField, WeightField, plain_text
 from shop.dispatch.lithium import TAKEN_OUT, CellSaid, said_of
-from shop.dispatch.measures import grams_in, mm_of
+from shop.dispatch.measures import grams_in, hint, mm_of
 from shop.dispatch.models import Box, Carrier, Collection
 from shop.handbook.parcels import ParcelError
 from shop.office.pricing import rules_on
@@ -72,7 +72,8 @@ class PackForm(WithJobs):
     width = MeasureField(required=False)
     height = MeasureField(required=False)
     weight = WeightField(
-        label="Weight with the box", help_text="As the scale says: 27.5 · 27 lb 8 oz · 12.5 kg"
+        label="Weight with the box",
+        help_text=hint("As the scale says: 27.5 · 27 lb 8 oz", "As the scale says: 12.5 · 850 g"),
     )
     double_boxed = forms.BooleanField(required=False, label="A box in a box")
     address = TextField(rows=5, max_length=500, help_text="Printed as it stands here.")
@@ -201,9 +202,11 @@ class PackForm(WithJobs):
 class PlanForm(forms.Form):
     """A unit whose box is looked for."""
 
-    size = SizeField(label="The unit’s size", help_text="17 x 14 x 6")
-    weight = WeightField(label="Its weight", help_text="28 lb · 12.7 kg")
-    cushion = MeasureField(required=False, label="Cushion on each side", help_text="Empty: two inches, 5 cm.")
+    size = SizeField(label="The unit’s size", help_text=hint("17 x 14 x 6", "43 x 36 x 15"))
+    weight = WeightField(label="Its weight", help_text=hint("28 lb · 12.7 kg", "12.7 kg"))
+    cushion = MeasureField(
+        required=False, label="Cushion on each side", help_text=hint("Empty: two inches.", "Empty: 5 cm.")
+    )
     fragile = forms.BooleanField(required=False, label="Fragile: glass, long shafts, a heavy transformer")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -10,7 +10,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.dispatch.forms.fields import MeasureField, SizeField, plain_text
-from shop.dispatch.measures import grams_of
+from shop.dispatch.measures import grams_of, hint
 from shop.handbook.money import Money, MoneyError
 from shop.premises.formwork import PhotosField, PlainForm, SumField, TextField
 from shop.premises.profile import the_profile
@@ -22,7 +22,7 @@ class BoxForm(PlainForm):
     """A box that the shop keeps."""
 
     name = forms.CharField(max_length=80, widget=plain_text("w-middle"), help_text="Large, double wall.")
-    size = SizeField(label="Outside", help_text="24 x 20 x 12")
+    size = SizeField(label="Outside", help_text=hint("24 x 20 x 12", "60 x 50 x 30"))
     wall = forms.ChoiceField(
         choices=[("single", "Single wall"), ("double", "Double wall")],
         initial="single",
@@ -34,12 +34,13 @@ class BoxForm(PlainForm):
         min_value=1,
         max_value=200,
         widget=plain_text("w-tiny", inputmode="numeric"),
-        help_text="From the maker’s stamp.",
+        help_text=hint("From the maker’s stamp.", "From an American maker’s stamp: 1 kN/m is 5.7 lb/in."),
         error_messages={"invalid": "Type a whole number."},
     )
     burst = forms.IntegerField(
         label="Burst, lb/in²",
         required=False,
+        help_text=hint("", "100 kPa is 14.5 lb/in²."),
         min_value=1,
         max_value=2000,
         widget=plain_text("w-tiny", inputmode="numeric"),
@@ -120,14 +121,18 @@ class CarrierRuleForm(PlainForm):
         initial="in_lb",
         widget=forms.RadioSelect,
     )
-    divisor = NumberField(label="Divisor", help_text="139 in³ a pound · 5000 cm³ a kilogram")
+    divisor = NumberField(
+        label="Divisor", help_text=hint("139 in³ a pound · 5000 cm³ a kilogram", "5000 cm³ a kilogram")
+    )
     rounding = forms.ChoiceField(
         label="Each side is rounded",
         choices=[("up", "Up"), ("nearest", "To the nearest"), ("none", "Not at all")],
         initial="up",
         widget=forms.RadioSelect,
     )
-    threshold = NumberField(label="Only above this volume", required=False, help_text="1728 in³")
+    threshold = NumberField(
+        label="Only above this volume", required=False, help_text=hint("1728 in³", "28 000 cm³")
+    )
     max_length = NumberField(label="Longest side allowed", required=False)
     max_length_girth = NumberField(label="Length and girth allowed", required=False)
     max_weight = NumberField(label="Heaviest allowed", required=False)

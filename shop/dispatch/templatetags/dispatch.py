@@ -7,6 +7,7 @@ from decimal import Decimal
 from django import template
 
 from shop.dispatch.measures import size, weight
+from shop.premises import spelling
 
 register = template.Library()
 register.filter("parcel_size", size)
@@ -15,5 +16,5 @@ register.filter("parcel_weight", weight)
 
 @register.filter
 def trimmed(number: Decimal | None) -> str:
-    """A number without trailing zeros or exponent; empty for none."""
-    return "" if number is None else f"{number.normalize():f}"
+    """A number without trailing zeros or exponent, with the decimal mark in force; empty for none."""
+    return "" if number is None else spelling.typed(f"{number.normalize():f}")

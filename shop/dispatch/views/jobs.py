@@ -192,7 +192,7 @@ def _job_page(
         initial = {
             "address": address,
             "country": country,
-            "declared_value": _typed(job.agreed_value_minor, job),
+            "declared_value": _sum(job.agreed_value_minor, job),
             "lithium_chemistry": lithium,
             "box": request.GET.get("box", ""),
         }
@@ -221,8 +221,8 @@ def _accessories(job: Job, wrong: tuple[int, AccessoryForm] | None) -> list[dict
     return rows
 
 
-def _typed(minor: int | None, job: Job) -> str:
-    return "" if minor is None else Money(minor, job.currency).plain
+def _sum(minor: int | None, job: Job) -> Money | None:
+    return None if minor is None else Money(minor, job.currency)
 
 
 def _known_weight(job: Job) -> str:

@@ -9,7 +9,7 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shop.dispatch import actions, queries
+from shop.dispatch import actions, measures, queries
 from shop.dispatch.forms.tables import BoxForm, CarrierForm, CarrierRuleForm
 from shop.dispatch.models import Box, Carrier, CarrierRule
 from shop.dispatch.views.pages import at_dispatch, of_the_owner, page
@@ -166,7 +166,7 @@ def _carrier_page(request: StaffRequest, carrier: Carrier, **forms: Any) -> Http
 def _from_handbook(like: str) -> dict[str, Any]:
     """The facts of one of the handbook's rules, to begin from; the shop checks them against its tariff."""
     if not (like.isascii() and like.isdigit() and int(like) < len(DIM_RULES)):
-        return {}
+        return {"units": measures.by_measure("in_lb", "cm_kg")}
     rule = DIM_RULES[int(like)]
     return {
         "from_date": rule.since,
