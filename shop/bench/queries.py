@@ -69,9 +69,10 @@ def running_soak(job: Job) -> SoakTest | None:
 
 
 def running_soaks() -> list[SoakTest]:
-    """Every soak test that runs, with its looks and its job, the longest running first. Two queries."""
+    """Every soak test that runs, with its looks and its job, the one to be looked at next first. Two queries."""
     running = SoakTest.objects.filter(job__stage=Stage.PROVING, ended_at__isnull=True, struck_at__isnull=True)
-    return list(running.select_related("job__unit__model__maker").prefetch_related("checks").order_by("at"))
+    whole = running.select_related("job__unit__model__maker").prefetch_related("checks").order_by("at")
+    return sorted(whole, key=lambda soak: soak.seconds_to_check)
 
 
 def bench_jobs() -> QuerySet[Job]:

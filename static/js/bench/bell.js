@@ -5,6 +5,7 @@ let timers = [];
 
 function ring(place) {
   place.hidden = false;
+  place.parentElement.hidden = false;
   if (!document.title.startsWith("Look at it")) document.title = `Look at it: ${document.title}`;
   try {
     const sound = new AudioContext();
