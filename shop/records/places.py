@@ -87,17 +87,12 @@ def fixed_last_time(request: HttpRequest, *, model: UnitModel, complaint: str = 
 
 
 def bench_aside(request: HttpRequest, *, job: Job) -> str:
-    """At the bench: the way to what fixed it last time, and to the model file.
+    """At the bench: the way to what fixed it last time. The model file has its door beside it, in the bench's own card.
 
     The advice is asked for on its own address after the page has come (a link without scripts): it costs as many questions
     as the bench page itself.
     """
-    context = {
-        "job": job,
-        "model": job.unit.model,
-        "model_address": open_door("records:model", job.unit.model_id),
-    }
-    return render_to_string("records/places/bench_aside.html", context, request)
+    return render_to_string("records/places/bench_aside.html", {"job": job}, request)
 
 
 def customer_history(request: StaffRequest, *, customer: Customer) -> str:
