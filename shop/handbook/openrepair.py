@@ -85,7 +85,17 @@ def without_personal(text: str, names: Iterable[str]) -> str:
     """
     for pattern in (_MAIL, _LINK, _PHONE):
         text = pattern.sub(LEFT_OUT, text)
-    known = {fold(word) for name in names for word in _WORD.findall(name) if len(word) >= SHORTEST_NAME}
+    return without_words(text, [word for name in names for word in words_of_name(name)])
+
+
+def words_of_name(name: str) -> list[str]:
+    """The words of a name that are long enough to mean somebody."""
+    return [word for word in _WORD.findall(name) if len(word) >= SHORTEST_NAME]
+
+
+def without_words(text: str, words: Iterable[str]) -> str:
+    """The text with each of these words left out, however it is written and also where it owns something (`Crewe’s`)."""
+    known = {fold(word) for word in words}
     return _WORD.sub(lambda found: LEFT_OUT if _is_named(found.group(), known) else found.group(), text)
 
 

@@ -1,79 +1,73 @@
-"""One person's data: everything held on a customer as one file, and forgetting them while books and technical history stay.
+"""One person's data: everything held on a customer as one file.
 
 What is held is found by walking the tables: whatever points to the customer, to their jobs or to something of these, belongs
-to the file, so that a table that is added later is in it by itself.
-
-Forgetting takes name, address, phone, e-mail and notes away, the words on the customer's page, letters, the rows of lists that
-were brought in, and the name out of every text about their units. What stays: jobs, findings, parts and figures without a name;
-and, as the law on books asks, issued papers, invoices, payments and the answers that work was charged by, until the end of
-their retention. The journal never held a name.
+to the file, so that a table that is added later is in it by itself; and with it the pictures, files and papers that it shows.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-import io
 import json
+import tempfile
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import PurePosixPath
+from typing import IO, Any, cast
 
-from django.apps import apps
 from django.db import models
+from django.db.models.fields.files import FieldFile
 
-from shop.bench.models import Conclusion, Evidence, Finding
-from shop.counter.models import Customer, InboundParcel, Job, JobPaper, JobPicture, Unit
-from shop.counter.stages import ENDED
-from shop.dispatch.models import Collection, Parcel
-from shop.handbook.openrepair import without_personal
-from shop.office.queries import balance_of
+from shop.counter.models import Customer, Job, JobPaper, Unit
 from shop.premises.journal import acting
-from shop.premises.models import IssuedPaper, Message, Picture, Staff
-from shop.premises.refusal import Refusal
-from shop.records.bringing_in.batches import blank_rows
+from shop.premises.models import IssuedPaper, Message, Picture, Staff, StoredFile
 from shop.records.taking_out.rows import plain_row, tables
 
-FORGOTTEN = "Forgotten customer"
 DEEPEST = 3
-_PATHS_TO = {Customer: "customer", Job: "job"}
-
-TEXTS: tuple[tuple[type[models.Model], str, tuple[str, ...]], ...] = (
-    (Job, "", ("complaint", "condition")),
-    (Finding, "job__", ("text",)),
-    (Evidence, "job__", ("note",)),
-    (Conclusion, "job__", ("remedy", "watch")),
-    (JobPicture, "job__", ("caption",)),
-)
-"""Free texts that may name the customer: table, path to the job, columns."""
+IN_MEMORY = 8 << 20
+HOUSE = frozenset({"premises", "auth"})
+"""Rooms whose tables are nobody's: staff, pictures, papers. What of them concerns a customer is reached from elsewhere."""
 
 
 # --- what is held ------------------------------------------------------------------------------------------------
 
 
-def held_on(customer: Customer) -> Iterator[tuple[type[models.Model], models.QuerySet]]:
+def one_with(customer: Customer) -> models.QuerySet[Customer]:
+    """The customer and all that were merged into them."""
+    return Customer.objects.filter(models.Q(pk=customer.pk) | models.Q(merged_into=customer))
+
+
+def held_on(customer: Customer) -> Iterator[tuple[type[models.Model], models.QuerySet[Any]]]:
     """Every table that says something of this customer, with the rows that do."""
-    mine = Customer.objects.filter(models.Q(pk=customer.pk) | models.Q(merged_into=customer))
+    mine = one_with(customer)
     yield Customer, mine
-    units = Unit.objects.filter(models.Q(owner__in=mine) | models.Q(jobs__customer__in=mine)).distinct()
-    yield Unit, units
     for model in tables():
-        if model in {Customer, Unit} or model._meta.label_lower.startswith("auth."):
-            continue
-        paths = list(_paths(model))
-        if not paths:
-            continue
-        met = models.Q()
-        for path in paths:
-            met |= models.Q(**{f"{path}__in": mine})
-        yield model, model._default_manager.filter(met).distinct()
-    yield (
-        IssuedPaper,
-        IssuedPaper.objects.filter(pk__in=JobPaper.objects.filter(job__customer__in=mine).values("paper")),
-    )
-    yield Message, _letters(customer)
+        if model is Unit or (model is not Customer and any(_paths(model))):
+            yield model, rows_about(model, mine)
+    yield IssuedPaper, _papers_of(mine)
+    yield Message, letters_to(list(mine))
 
 
-def _letters(customer: Customer) -> models.QuerySet[Message]:
-    return Message.objects.filter(to__iexact=customer.email) if customer.email else Message.objects.none()
+def rows_about(model: type[models.Model], mine: Iterable[Customer]) -> models.QuerySet[Any]:
+    """The rows of one table that say something of these customers."""
+    if model is Unit:
+        met = models.Q(owner__in=mine) | models.Q(jobs__customer__in=mine)
+    else:
+        met = models.Q(*((f"{path}__in", mine) for path in _paths(model)), _connector=models.Q.OR)
+    return model._default_manager.filter(met).distinct()
+
+
+def letters_to(mine: Sequence[Customer]) -> models.QuerySet[Message]:
+    """Letters by e-mail: to their address, with a paper of theirs, or to an address of before, beginning with their name."""
+    met = models.Q(paper__in=_papers_of(mine).values("pk"))
+    for one in mine:
+        met |= models.Q(body__startswith=f"Dear {one.name},")
+        if one.email:
+            met |= models.Q(to__iexact=one.email)
+    return Message.objects.filter(met)
+
+
+def _papers_of(mine: Iterable[Customer]) -> models.QuerySet[IssuedPaper]:
+    return IssuedPaper.objects.filter(pk__in=JobPaper.objects.filter(job__customer__in=mine).values("paper"))
 
 
 def _paths(model: type[models.Model], *, depth: int = DEEPEST, before: str = "") -> Iterator[str]:
@@ -81,30 +75,59 @@ def _paths(model: type[models.Model], *, depth: int = DEEPEST, before: str = "")
     if depth == 0:
         return
     for f in model._meta.concrete_fields:
-        if not f.is_relation or f.related_model is model or f.name == "merged_into":
+        to = _related(f)
+        if to is None or to is model or f.name == "merged_into":
             continue
-        if f.related_model is Customer:
+        if to is Customer:
             yield f"{before}{f.name}"
-        elif f.related_model is Job:
+        elif to is Job:
             yield f"{before}{f.name}__customer"
-        elif f.related_model._meta.app_label not in {"premises", "auth"} and f.related_model is not Unit:
-            yield from _paths(f.related_model, depth=depth - 1, before=f"{before}{f.name}__")
+        elif to._meta.app_label not in HOUSE and to is not Unit:
+            yield from _paths(to, depth=depth - 1, before=f"{before}{f.name}__")
 
 
-def data_file(*, customer: Customer, by: Staff, at: dt.datetime | None = None) -> bytes:
-    """Everything held on a customer as one zip file: `data.json`, the papers; the journal notes that it was handed out."""
+def _related(field: models.Field[Any, Any]) -> type[models.Model] | None:
+    """The table that a foreign key leads to; none for any other column."""
+    return cast("type[models.Model]", field.related_model) if field.is_relation else None
+
+
+# --- handed out --------------------------------------------------------------------------------------------------
+
+
+def data_file(*, customer: Customer, by: Staff, at: dt.datetime | None = None) -> IO[bytes]:
+    """Everything held on a customer as one zip file, open at its start: `data.json`, papers, pictures, files.
+
+    The journal notes that it was handed out.
+    """
     content: dict[str, list[object]] = {}
-    buffer = io.BytesIO()
-    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as file:
+    shown: dict[type[models.Model], set[int]] = {IssuedPaper: set(), Picture: set(), StoredFile: set()}
+    into = tempfile.SpooledTemporaryFile(max_size=IN_MEMORY)  # noqa: SIM115  (the caller closes it)
+    with zipfile.ZipFile(into, "w", zipfile.ZIP_DEFLATED) as file:
         for model, rows in held_on(customer):
-            name = str(model._meta.verbose_name_plural)
-            content[name] = [json.loads(_plain(row)) for row in rows.order_by("pk")]
-            if model is IssuedPaper:
-                _add_papers(file, rows)
+            found = list(rows.order_by("pk"))
+            content[str(model._meta.verbose_name_plural)] = [json.loads(_plain(row)) for row in found]
+            _note_what_is_shown(model, found, shown)
+        for model, pks in shown.items():
+            _add_files(file, model._default_manager.filter(pk__in=pks))
         file.writestr("data.json", json.dumps(content, ensure_ascii=False, indent=2) + "\n")
     with acting(by=by, at=at) as act:
         act.record("customer.data_handed_out", subject=customer)
-    return buffer.getvalue()
+    into.seek(0)
+    return into
+
+
+def _note_what_is_shown(
+    model: type[models.Model], rows: Iterable[models.Model], shown: dict[type[models.Model], set[int]]
+) -> None:
+    """Note the papers, pictures and files that these rows are or point to."""
+    if model in shown:
+        shown[model].update(row.pk for row in rows)
+        return
+    columns = [(f.attname, to) for f in model._meta.concrete_fields if (to := _related(f)) in shown]
+    for row in rows:
+        for column, to in columns:
+            if (pk := getattr(row, column)) is not None:
+                shown[to].add(pk)
 
 
 def _plain(row: models.Model) -> str:
@@ -117,95 +140,15 @@ def _plain(row: models.Model) -> str:
     return plain_row(type(row), values | files)
 
 
-def _add_papers(file: zipfile.ZipFile, papers: models.QuerySet[IssuedPaper]) -> None:
-    for paper in papers:
-        if paper.deleted_at is None and paper.file and paper.file.storage.exists(paper.file.name):
-            with paper.file.open("rb") as kept:
-                file.writestr(f"papers/{paper.pk}-{paper.kind}.pdf", kept.read())
-
-
-# --- forgetting -----------------------------------------------------------------------------------------------------
-
-
-def holds_back(customer: Customer) -> str | None:
-    """Why a customer can't be forgotten yet: something of theirs is here, something is owed, or they are the shop."""
-    if customer.is_shop:
-        return "The shop itself is not forgotten."
-    if customer.forgotten_at is not None:
-        return "This customer was forgotten already."
-    jobs = Job.objects.filter(customer=customer)
-    if still := jobs.exclude(stage__in=ENDED).first():
-        return f"{still.number} is still open; the customer can be forgotten when it has ended."
-    for job in jobs:
-        if (balance := balance_of(job)).minor != 0:
-            return f"{balance} is open on {job.number}; settle it first."
-    return None
-
-
-def forget(*, customer: Customer, by: Staff, at: dt.datetime | None = None) -> Customer:
-    """Forget a customer. What went can't be brought back; a copy for them is made with `data_file` before."""
-    if sentence := holds_back(customer):
-        raise Refusal(sentence)
-    with acting(by=by, at=at) as act:
-        mine = [customer, *Customer.objects.filter(merged_into=customer)]
-        jobs = list(Job.objects.filter(customer__in=mine).values_list("pk", flat=True))
-        names = [
-            text
-            for one in mine
-            for text in (one.name, one.organisation, one.address, one.email.partition("@")[0])
-        ]
-        _letters(customer).delete()
-        _take_names_out(jobs, names)
-        Parcel.objects.filter(customer__in=mine).update(address="")
-        _drop_signatures(Collection.objects.filter(customer__in=mine))
-        InboundParcel.objects.filter(customer__in=mine).update(packing_note="")
-        _drop_conversations(jobs)
-        blank_rows(jobs)
-        Customer.objects.filter(pk__in=[one.pk for one in mine]).update(
-            name=FORGOTTEN,
-            **dict.fromkeys(
-                (
-                    "organisation",
-                    "address",
-                    "phone",
-                    "email",
-                    "note",
-                    "tax_number",
-                    "search_key",
-                    "phone_digits",
-                ),
-                "",
-            ),
-            forgotten_at=act.at,
-        )
-        act.record("customer.forgotten", subject=customer, jobs=jobs)
-    customer.refresh_from_db()
-    return customer
-
-
-def _take_names_out(jobs: list[int], names: list[str]) -> None:
-    """The customer's own name, address and numbers out of every text about their jobs; the fault itself stays."""
-    for model, path, columns in TEXTS:
-        rows = list(model._default_manager.filter(**{f"{path}pk__in": jobs}))
-        changed = []
-        for row in rows:
-            new = {column: without_personal(getattr(row, column), names) for column in columns}
-            if any(getattr(row, column) != text for column, text in new.items()):
-                for column, text in new.items():
-                    setattr(row, column, text)
-                changed.append(row)
-        if changed:
-            model._default_manager.bulk_update(changed, list(columns))
-
-
-def _drop_signatures(collections: models.QuerySet[Collection]) -> None:
-    """Who collected it, by name and by a drawn signature; the file itself goes with the night's clearing."""
-    drawn = list(collections.exclude(drawing=None).values_list("drawing", flat=True))
-    collections.update(collected_by=FORGOTTEN, drawing=None)
-    Picture.objects.filter(pk__in=drawn).delete()
-
-
-def _drop_conversations(jobs: list[int]) -> None:
-    """The words on the customers' pages and the keys to them; the window stands beside the records, so it is asked by name."""
-    for model in apps.get_app_config("window").get_models():
-        model._default_manager.filter(job__in=jobs).delete()
+def _add_files(into: zipfile.ZipFile, rows: models.QuerySet[Any]) -> None:
+    """Put the file of each row in, by the table's name; one that is no longer kept is left out."""
+    folder = str(rows.model._meta.verbose_name_plural).replace(" ", "-")
+    for row in rows.order_by("pk").iterator(chunk_size=200):
+        kept: FieldFile = row.file
+        if kept.name and kept.storage.exists(kept.name):
+            with (
+                kept.open("rb") as file,
+                into.open(f"{folder}/{row.pk}{PurePosixPath(kept.name).suffix}", "w") as to,
+            ):
+                while piece := file.read(1 << 20):
+                    to.write(piece)

@@ -14,13 +14,15 @@ import datetime as dt
 import io
 import tempfile
 import uuid
-from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import islice
 from typing import IO, Any
 
-from django.core.files.base import ContentFile, File
+from django.core.files.base import File
+from django.db import transaction
 
 from shop.counter.models import Job
 from shop.counter.stages import Stage
@@ -39,6 +41,7 @@ AT_ONCE = 400
 MOST_ROWS = 1_000_000
 MOST_COLUMNS = 200
 MONTH_FIRST = {"US", "PH"}
+FORGOTTEN_ROW = "Its customer was forgotten."
 
 csv.field_size_limit(1 << 24)
 
@@ -204,22 +207,38 @@ def take_back(*, batch: Batch, by: Staff | None) -> int:
     return len(jobs)
 
 
-def blank_rows(jobs: Sequence[int]) -> None:
-    """Empty the rows of kept lists that these jobs came from: their customer is being forgotten."""
-    told = BroughtRow.objects.filter(job__in=jobs).values_list("batch_id", "number")
-    by_batch: dict[int, set[int]] = {}
-    for pk, number in told:
-        by_batch.setdefault(pk, set()).add(number)
-    for batch in Batch.objects.filter(pk__in=by_batch):
-        buffer = io.StringIO()
-        rows = (
-            [""] * len(cells) if number in by_batch[batch.pk] else cells for number, cells in kept_rows(batch)
+def blank_rows(jobs: Sequence[int], *, says: Callable[[Sequence[str]], bool]) -> None:
+    """Empty the rows of kept lists that these jobs came from, and those that became no job and of which `says` holds.
+
+    Their customer is being forgotten.
+    """
+    became: dict[int, set[int]] = defaultdict(set)
+    for pk, number in BroughtRow.objects.filter(job__in=jobs).values_list("batch_id", "number"):
+        became[pk].add(number)
+    for batch in Batch.objects.all():
+        if not batch.file.storage.exists(batch.file.name or ""):
+            continue
+        others = set(
+            batch.outcomes.filter(job__isnull=False).exclude(job__in=jobs).values_list("number", flat=True)
         )
-        csv.writer(buffer).writerows(rows)
-        before = batch.file.name
-        batch.file.save(f"{uuid.uuid4()}.csv", ContentFile(buffer.getvalue().encode()), save=False)
-        batch.save(update_fields=["file"])
-        batch.file.storage.delete(before)
+        gone = became[batch.pk] | {
+            number for number, cells in kept_rows(batch) if number not in others and says(cells)
+        }
+        if gone:
+            _blank(batch, gone)
+
+
+def _blank(batch: Batch, gone: Collection[int]) -> None:
+    """Keep the file of a batch without what these rows said, and nothing of what was said about them."""
+    before = batch.file.name
+    with tempfile.TemporaryFile() as kept:
+        _keep(([""] * len(cells) if number in gone else cells for number, cells in kept_rows(batch)), kept)
+        kept.seek(0)
+        batch.file.save(f"{uuid.uuid4()}.csv", File(kept), save=False)
+    batch.save(update_fields=["file"])
+    batch.outcomes.filter(number__in=gone).exclude(sentence="").update(sentence=FORGOTTEN_ROW)
+    if before:
+        transaction.on_commit(partial(batch.file.storage.delete, before))
 
 
 # --- one step ----------------------------------------------------------------------------------------------------

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse, HttpResponseBase
+from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
@@ -17,7 +17,7 @@ from shop.premises.doors import StaffRequest, for_roles
 from shop.premises.formwork import PlainForm
 from shop.premises.models import Role
 from shop.premises.refusal import Refusal
-from shop.records import merging, personal
+from shop.records import forgetting, merging, personal
 from shop.records.forms import ForgetForm
 from shop.records.models import Merge
 
@@ -31,10 +31,13 @@ def data(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Everything held on a customer, as one file."""
     customer = get_object_or_404(Customer, pk=pk)
     file = personal.data_file(customer=customer, by=request.user)
-    response = HttpResponse(file, content_type="application/zip")
-    response["Content-Disposition"] = f'attachment; filename="customer-{pk}.zip"'
-    response["Cache-Control"] = "private, no-store"
-    return response
+    return FileResponse(
+        file,
+        as_attachment=True,
+        filename=f"customer-{pk}.zip",
+        content_type="application/zip",
+        headers={"Cache-Control": "private, no-store"},
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -46,11 +49,11 @@ def forget(request: StaffRequest, pk: int) -> HttpResponseBase:
     if (
         request.method == "POST"
         and form.is_valid()
-        and form.taken_by(personal.forget, customer=customer, by=request.user) is not None
+        and form.taken_by(forgetting.forget, customer=customer, by=request.user) is not None
     ):
         messages.success(request, "Forgotten.")
         return redirect("counter:customers")
-    context = {"customer": customer, "form": form, "held_back": personal.holds_back(customer)}
+    context = {"customer": customer, "form": form, "held_back": forgetting.holds_back(customer)}
     return render(request, "records/forget.html", context, status=422 if form.is_bound else 200)
 
 
