@@ -9,14 +9,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from django.db.models import Min, Q
+from django.db.models import Count, Min, Q
 
 from shop.bench.models import Conclusion, FailureMode, Stint
 from shop.counter.models import Job, Kind, StageMove
 from shop.counter.stages import ENDED, Stage
 from shop.handbook.counting import CountingError, percentile, queue, utilisation, weeks
 from shop.premises import clock
-from shop.records.model_files import REPAIRED, Rate, bench_seconds, earned_minor, spread
+from shop.records.model_files import REPAIRED, Rate, bench_seconds, earned_minor, finished, spread
 from shop.records.plots import Bar, ParetoRow, pareto
 
 DAY = 86_400
@@ -205,15 +205,20 @@ def _chunks(jobs: Sequence[int]) -> Iterable[Sequence[int]]:
 
 def bench_seconds_a_week() -> int:
     """Bench time of the last twelve weeks, by week; of a younger shop, since its first stint."""
-    since = clock.now() - dt.timedelta(weeks=WEEKS_LOOKED_AT)
-    standing = Stint.objects.filter(struck_at__isnull=True, stopped_at__isnull=False)
+    standing = Stint.objects.filter(struck_at__isnull=True)
+    recent = finished(standing.filter(started_at__gte=_looked_at_since()))
     first = standing.aggregate(first=Min("started_at"))["first"]
-    if first is None:
-        return 0
-    over = min(WEEKS_LOOKED_AT, max(1, -(-(clock.now() - first).days // 7)))
-    recent = standing.filter(started_at__gte=since).values_list("started_at", "stopped_at")
-    total = sum(int((stopped - started).total_seconds()) for started, stopped in recent)
-    return total // over
+    return sum(seconds for _, seconds in recent) // _weeks_to_divide_by(first)
+
+
+def _looked_at_since() -> dt.datetime:
+    return clock.now() - dt.timedelta(weeks=WEEKS_LOOKED_AT)
+
+
+def _weeks_to_divide_by(first: dt.datetime | None) -> int:
+    """Twelve, or in a younger shop the weeks since its first, one at least."""
+    days = (clock.now() - first).days if first is not None else 0
+    return min(WEEKS_LOOKED_AT, max(1, -(-days // 7)))
 
 
 def _weeks(work: int, a_week: int) -> float | None:
@@ -225,12 +230,13 @@ def _weeks(work: int, a_week: int) -> float | None:
 
 def _load(past: Sequence[int], a_week: int) -> int | None:
     """Work that came in over the last twelve weeks against bench time, in per cent."""
-    since = clock.now() - dt.timedelta(weeks=WEEKS_LOOKED_AT)
-    came = Job.objects.filter(Q(booked_in_at__gte=since)).count()
     if not a_week:
         return None
+    recent = Q(booked_in_at__gte=_looked_at_since())
+    jobs = Job.objects.aggregate(came=Count("pk", filter=recent), first=Min("booked_in_at"))
+    arriving = jobs["came"] / _weeks_to_divide_by(jobs["first"])
     mean = sum(past) / len(past)
-    return int(utilisation(round(came / WEEKS_LOOKED_AT, 6), round(mean, 3), a_week).share * 100)
+    return int(utilisation(round(arriving, 6), round(mean, 3), a_week).share * 100)
 
 
 def _days(start: dt.datetime, stop: dt.datetime) -> int:

@@ -7,7 +7,7 @@ is; it says so where there are more.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -157,11 +157,17 @@ def _age_in_years(job: Job, model: UnitModel) -> int | None:
 
 def bench_seconds(jobs: Iterable[int]) -> dict[int, int]:
     """Bench time by job, in seconds; stints that run still are left out."""
-    stints = Stint.objects.filter(job__in=list(jobs), struck_at__isnull=True, stopped_at__isnull=False)
     spent: dict[int, int] = defaultdict(int)
-    for job, started, stopped in stints.values_list("job_id", "started_at", "stopped_at"):
-        spent[job] += int((stopped - started).total_seconds())
+    for job, seconds in finished(Stint.objects.filter(job__in=list(jobs), struck_at__isnull=True)):
+        spent[job] += seconds
     return spent
+
+
+def finished(stints: QuerySet[Stint]) -> Iterator[tuple[int, int]]:
+    """Job and seconds of each of these stints that has been stopped."""
+    for job, started, stopped in stints.values_list("job_id", "started_at", "stopped_at"):
+        if stopped is not None:
+            yield job, int((stopped - started).total_seconds())
 
 
 def spread(values: Sequence[int]) -> tuple[int, int] | None:
@@ -175,7 +181,7 @@ def earned_minor(jobs: Iterable[int]) -> int:
     return int(lines.aggregate(total=Sum("amount_minor"))["total"] or 0)
 
 
-def listed_models(typed: str = "", *, after: str = "") -> tuple[list[UnitModel], str]:
+def listed_models(typed: str = "", *, after: str = "") -> tuple[Sequence[UnitModel], str]:
     """A page of models with how many jobs they had, by maker and number, and the key of the next page."""
     jobs = SearchRow.objects.filter(model=OuterRef("pk")).order_by().values("model")
     models = _found(typed).annotate(

@@ -82,16 +82,17 @@ class Address:
     @property
     def kept(self) -> list[tuple[str, str]]:
         """What a form with the box must carry along so that filters and order stay."""
-        return [(name, self.asked[name]) for name in (*FILTERS, "order") if self.asked.get(name)]
+        return self._chosen(*FILTERS, "order")
 
     @property
     def query(self) -> str:
         """What is worth saving: text, filters, order."""
         saved = QueryDict(mutable=True)
-        for name in ("q", *FILTERS, "order"):
-            if self.asked.get(name):
-                saved[name] = self.asked[name]
+        saved.update(dict(self._chosen("q", *FILTERS, "order")))
         return saved.urlencode()
+
+    def _chosen(self, *names: str) -> list[tuple[str, str]]:
+        return [(name, value) for name in names if (value := self.asked.get(name, ""))]
 
 
 def _change(changed: QueryDict, changes: Mapping[str, object]) -> None:

@@ -69,17 +69,15 @@ def save_search(request: StaffRequest) -> HttpResponseBase:
     form = SaveSearchForm(request.POST)
     if form.is_valid():
         data = form.cleaned_data
-        try:
-            kept = form.taken_by(
+        with contextlib.suppress(AlreadyTaken):
+            form.taken_by(
                 actions.save_search,
                 name=data["name"],
                 query=data["query"],
                 by=request.user,
                 once_key=form.once_key,
             )
-        except AlreadyTaken:
-            kept = True
-        if kept:
+        if form.is_valid():
             messages.success(request, "Kept.")
             return redirect(f"{reverse('records:search')}?{data['query']}")
     return _page(request, form=form)

@@ -70,7 +70,7 @@ def note_comeback(request: StaffRequest, number: str, earlier: str) -> HttpRespo
             actions.note_comeback, job=job, earlier=of, by=request.user, once_key=form.once_key
         )
         if taken is None:
-            messages.error(request, " ".join(form.non_field_errors()))
+            messages.error(request, " ".join(map(str, form.non_field_errors())))
     return redirect(open_door("counter:job", number) or reverse("records:job_card", args=[number]))
 
 
