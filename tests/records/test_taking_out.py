@@ -23,6 +23,7 @@ from shop.premises.refusal import Refusal
 from shop.premises.triggers import lifted
 from shop.records.models import SearchRow, Synonym
 from shop.records.searching.answering import Asking, ask
+from shop.records.taking_out import bringing_back
 from shop.records.taking_out.book import take_out
 from shop.records.taking_out.bringing_back import bring_back
 from shop.records.taking_out.rows import tables
@@ -157,8 +158,9 @@ def test_passwords_stay_here_unless_they_are_asked_for(book: Path, tmp_path: Pat
 
 
 def test_an_open_shop_a_damaged_book_and_what_is_no_book_are_refused_and_nothing_is_written(
-    book: Path, kept: Path, tmp_path: Path
+    book: Path, kept: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr(bringing_back, "LARGEST_MANIFEST", 1 << 20)
     with pytest.raises(Refusal, match="open already"):
         bring_back(book)
     empty_the_shop(kept)
@@ -168,6 +170,11 @@ def test_an_open_shop_a_damaged_book_and_what_is_no_book_are_refused_and_nothing
     wrong = {
         "changed file": inside | {picture: b"another picture"},
         "missing row": inside | {"tables/counter.job.jsonl": b""},
+        "row twice": inside | {staff: inside[staff] * 2},
+        "no count": inside
+        | {"manifest.json": inside["manifest.json"].replace(b'"counter.job": ', b'"counter.job": -')},
+        "long list": inside
+        | {"manifest.json": inside["manifest.json"] + b" " * bringing_back.LARGEST_MANIFEST},
         "no JSON": inside | {staff: b"{not json\n"},
         "other format": inside | {"manifest.json": b'{"format": "something else"}'},
         "outside": {

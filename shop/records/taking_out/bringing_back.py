@@ -13,7 +13,7 @@ from typing import Any
 from django.core.files import File
 from django.core.files.storage import default_storage
 from django.core.management.color import no_style
-from django.db import connection, models, transaction
+from django.db import DatabaseError, connection, models, transaction
 
 from shop.counter.models import Job
 from shop.premises.models import JournalHead, ShopProfile
@@ -25,6 +25,8 @@ from shop.records.taking_out.rows import read_row, tables
 
 LARGEST_FILE = 2 << 30
 LONGEST_LINE = 64 << 20
+LARGEST_MANIFEST = 256 << 20
+"""Some hundred bytes for each picture, file and paper: those of a million jobs."""
 
 
 def bring_back(path: Path, *, say: Say | None = None) -> dict[str, int]:
@@ -40,8 +42,7 @@ def bring_back(path: Path, *, say: Say | None = None) -> dict[str, int]:
             manifest = _manifest(book)
             _check_files(book, manifest["files"])
             counts = _read_tables(book, manifest, say)
-            _put_files(book, manifest["files"])
-    except (zipfile.BadZipFile, json.JSONDecodeError, KeyError, ValueError, UnicodeDecodeError) as error:
+    except (zipfile.BadZipFile, KeyError, ValueError, TypeError, AttributeError, DatabaseError) as error:
         raise Refusal(f"This file is no book of this program, or it is damaged: {error}") from error
     upkeep.begin_building()
     for _ in upkeep.build_on():
@@ -50,8 +51,12 @@ def bring_back(path: Path, *, say: Say | None = None) -> dict[str, int]:
 
 
 def _manifest(book: zipfile.ZipFile) -> dict[str, Any]:
-    manifest: dict[str, Any] = json.loads(book.read("manifest.json"))
-    if manifest.get("format") != FORMAT:
+    with book.open("manifest.json") as kept:
+        told = kept.read(LARGEST_MANIFEST + 1)
+    if len(told) > LARGEST_MANIFEST:
+        raise Refusal("The list of what is in this book is longer than that of any book.")
+    manifest = json.loads(told)
+    if not isinstance(manifest, dict) or manifest.get("format") != FORMAT:
         raise Refusal("This file is no book of this program.")
     if manifest.get("version") != VERSION:
         raise Refusal(f"This book has format {manifest.get('version')}; this program reads format {VERSION}.")
@@ -83,6 +88,7 @@ def _read_tables(book: zipfile.ZipFile, manifest: dict[str, Any], say: Say | Non
         _look_at_references("DEFERRED")
         counts = _fill_tables(book, manifest, known, say)
         _look_at_references("IMMEDIATE")
+        _put_files(book, manifest["files"])
     return counts
 
 
@@ -100,10 +106,10 @@ def _fill_tables(
     _clear_first_pages()
     for model in known:
         label = model._meta.label_lower
-        counts[label] = _read_table(book, model)
+        counts[label] = _read_table(book, model, most=manifest["tables"][label])
         if counts[label] != manifest["tables"][label]:
             raise Refusal(
-                f"The table {label} has {counts[label]} rows; {manifest['tables'][label]} were taken out."
+                f"The table {label} has not the {manifest['tables'][label]} rows that were taken out."
             )
         if say is not None:
             say(label, counts[label])
@@ -119,9 +125,10 @@ def _clear_first_pages() -> None:
             model._base_manager.all().delete()
 
 
-def _read_table(book: zipfile.ZipFile, model: type[models.Model]) -> int:
+def _read_table(book: zipfile.ZipFile, model: type[models.Model], *, most: int) -> int:
+    """Read the rows of one table, one more than the list of contents tells at most, and return how many there were."""
     count = 0
-    lines = _lines(book, f"tables/{model._meta.label_lower}.jsonl")
+    lines = islice(_lines(book, f"tables/{model._meta.label_lower}.jsonl"), most + 1)
     while some := list(islice(lines, AT_ONCE)):
         model._base_manager.bulk_create([read_row(model, line) for line in some])
         count += len(some)
@@ -137,13 +144,24 @@ def _lines(book: zipfile.ZipFile, name: str) -> Iterator[str]:
 
 
 def _put_files(book: zipfile.ZipFile, files: dict[str, str]) -> None:
-    for name in files:
-        if default_storage.exists(name):
-            raise Refusal(f"The file {name} is here already; the folder of this shop is not empty.")
-        with book.open(f"files/{name}") as kept:
-            saved = default_storage.save(name, File(kept, name=name))
-        if saved != name:
-            raise Refusal(f"The file {name} could not be kept under its own name.")
+    """Keep all files under their own names, or none of them."""
+    put: list[str] = []
+    try:
+        for name in files:
+            _put_file(book, name, put)
+    except BaseException:
+        for saved in put:
+            default_storage.delete(saved)
+        raise
+
+
+def _put_file(book: zipfile.ZipFile, name: str, put: list[str]) -> None:
+    if default_storage.exists(name):
+        raise Refusal(f"The file {name} is here already; the folder of this shop is not empty.")
+    with book.open(f"files/{name}") as kept:
+        put.append(default_storage.save(name, File(kept, name=name)))
+    if put[-1] != name:
+        raise Refusal(f"The file {name} could not be kept under its own name.")
 
 
 def _set_sequences(known: list[type[models.Model]]) -> None:

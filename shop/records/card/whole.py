@@ -1,4 +1,4 @@
-"""The job card: everything that the shop wrote about one stay of one unit, read in a fixed number of queries.
+"""The whole card, read in a fixed number of queries.
 
 Small kinds of line that are shown alike are read together, and a test with its checks comes in one joined query, so that the
 card of the fullest job needs no more queries than that of an empty one.
@@ -7,94 +7,24 @@ card of the fullest job needs no more queries than that of an empty one.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
-from django.db.models import CharField, DateTimeField, F, OuterRef, Q, QuerySet, Subquery, Value
+from django.db.models import OuterRef, Q, Subquery
 
-from shop.bench.models import (
-    Conclusion,
-    Evidence,
-    FailureMode,
-    Finding,
-    Overruled,
-    Reading,
-    SafetyCheck,
-    SafetyWaiver,
-    SoakTest,
-    Stint,
-)
+from shop.bench.models import Evidence, Reading, Stint
 from shop.bench.story import earlier_work
 from shop.counter.models import Accessory, Job, JobPaper, JobPicture
 from shop.counter.queries import whole_jobs
-from shop.counter.stages import ENDED, Outcome, Stage
-from shop.dispatch.models import CollectionJob, GoingBack, ParcelJob
+from shop.counter.stages import ENDED, Stage
+from shop.dispatch.models import GoingBack
 from shop.office.models import Allocation, Authorisation, Estimate, Invoice, InvoiceJob, Payment
 from shop.premises import clock
-from shop.premises.models import JournalEntry
-from shop.premises.wording import sentence_of
+from shop.records.card.homeward import WayHome, ways_home_of
+from shop.records.card.lines import Line, lines_of
+from shop.records.card.tested import Tested, safety_checks_of, soaks_of
+from shop.records.card.told import Told, journal_of
 from shop.stockroom.models import PartFitted, PartWanted
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One written line of any kind: a finding, a waiver, a suggestion overruled, a conclusion."""
-
-    kind: str
-    pk: int
-    at: dt.datetime
-    who: str
-    struck_at: dt.datetime | None
-    struck_reason: str
-    text: str
-    more: tuple[str, str, str, str]
-
-    @property
-    def mode(self) -> str:
-        """How it failed, in words: of a conclusion."""
-        return FailureMode(self.more[1]).label if self.more[1] else ""
-
-    @property
-    def outcome(self) -> str:
-        """How the job ended, in words: of a conclusion."""
-        return Outcome(self.more[3]).label if self.more[3] else ""
-
-
-@dataclass(frozen=True, slots=True)
-class WayHome:
-    """One way by which the unit left: a parcel, or a collection at the counter."""
-
-    kind: str
-    pk: int
-    at: dt.datetime | None
-    who: str
-    tracking: str
-    state: str
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """One entry of the journal, in words."""
-
-    at: dt.datetime
-    sentence: str
-    who: str
-    is_stage: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Tested:
-    """A soak test or a safety check with its checks or tests, each as the database joined it."""
-
-    of: Any
-    lines: list[Any]
-
-
-def _named(entry: Any) -> str:
-    by = entry.by if hasattr(entry, "by") else entry
-    return "" if by is None else by.get_full_name() or by.username
 
 
 @dataclass
@@ -148,37 +78,7 @@ class JobCard:
     @cached_property
     def lines(self) -> list[Line]:
         """Findings, conclusions, waivers and overruled suggestions in the order of writing."""
-        kinds: list[tuple[str, Any, str, tuple[str, str, str, str]]] = [
-            ("finding", Finding, "text", ("", "", "", "")),
-            ("conclusion", Conclusion, "failed", ("position", "mode", "remedy", "outcome")),
-            ("waiver", SafetyWaiver, "reason", ("", "", "", "")),
-            ("overruled", Overruled, "reason", ("rule", "", "", "")),
-        ]
-        first, *rest = [
-            self._lines_of(kind, model, text, more).order_by() for kind, model, text, more in kinds
-        ]
-        rows = first.union(*rest, all=True).order_by("at", "pk_of")
-        return [_line(row) for row in rows]
-
-    def _lines_of(self, kind: str, model: Any, text: str, more: Sequence[str]) -> QuerySet[Any]:
-        blank = Value("", output_field=CharField())
-        extra = {f"more_{at}": F(name) if name else blank for at, name in enumerate(more)}
-        return (
-            model.objects.filter(job=self.job)
-            .annotate(
-                kind_of=Value(kind, output_field=CharField()),
-                pk_of=F("id"),
-                said=F(text),
-                first=F("by__first_name"),
-                last=F("by__last_name"),
-                user=F("by__username"),
-                **extra,
-            )
-            .values_list(
-                *("kind_of", "pk_of", "at", "first", "last", "user", "struck_at", "struck_reason"),
-                *("said", "more_0", "more_1", "more_2", "more_3"),
-            )
-        )
+        return lines_of(self.job)
 
     @property
     def findings(self) -> list[Line]:
@@ -234,36 +134,12 @@ class JobCard:
     @cached_property
     def soaks(self) -> list[Tested]:
         """Soak tests, each with its checks."""
-        joined = (
-            SoakTest.objects.filter(job=self.job)
-            .select_related("by")
-            .annotate(
-                check_at=F("checks__at"),
-                check_temperature=F("checks__temperature"),
-                check_offset=F("checks__dc_offset"),
-                check_came_back=F("checks__came_back"),
-                check_note=F("checks__note"),
-            )
-            .order_by("at", "id", "checks__at", "checks__id")
-        )
-        return _together(joined, told=lambda row: row.check_at is not None)
+        return soaks_of(self.job)
 
     @cached_property
     def safety_checks(self) -> list[Tested]:
         """Safety checks, each with its tests."""
-        joined = (
-            SafetyCheck.objects.filter(job=self.job)
-            .select_related("by", "meter")
-            .annotate(
-                test_label=F("tests__label"),
-                test_typed=F("tests__typed"),
-                test_limit=F("tests__limit"),
-                test_outcome=F("tests__outcome"),
-                test_sentence=F("tests__sentence"),
-            )
-            .order_by("at", "id", "tests__id")
-        )
-        return _together(joined, told=lambda row: row.test_label is not None)
+        return safety_checks_of(self.job)
 
     # --- parts, money, the way home ---------------------------------------------------------------------------
 
@@ -318,44 +194,14 @@ class JobCard:
     @cached_property
     def ways_home(self) -> list[WayHome]:
         """Parcels and the collection; nothing before the unit was ready."""
-        if self.job.ready_at is None:
-            return []
-        parcels = ParcelJob.objects.filter(job=self.job).values_list(
-            Value("parcel", output_field=CharField()),
-            "parcel_id",
-            "parcel__handed_over_at",
-            "parcel__carrier__name",
-            "parcel__tracking",
-            "parcel__delivered_at",
-            "parcel__lost_at",
-            "parcel__unpacked_at",
-        )
-        collected = CollectionJob.objects.filter(job=self.job).values_list(
-            Value("collection", output_field=CharField()),
-            "collection_id",
-            "collection__at",
-            "collection__collected_by",
-            "collection__shown",
-            "collection__at",
-            *_NEVER,
-        )
-        return [_way_home(row) for row in parcels.order_by().union(collected.order_by(), all=True)]
+        return ways_home_of(self.job)
 
     # --- who did what ------------------------------------------------------------------------------------------
 
     @cached_property
     def journal(self) -> list[Told]:
         """The journal of this job in words, in order."""
-        entries = JournalEntry.objects.filter(touches__job_id=self.job.pk).select_related("staff")
-        return [
-            Told(
-                entry.at,
-                sentence_of(entry),
-                _named(entry.staff) if entry.staff else "",
-                "to_stage" in entry.data,
-            )
-            for entry in entries.order_by("sequence")
-        ]
+        return journal_of(self.job)
 
     @property
     def is_open(self) -> bool:
@@ -373,40 +219,3 @@ class JobCard:
         promised = self.job.promised_for
         waiting = self.is_open and self.job.stage != Stage.READY
         return promised is not None and waiting and promised < clock.today()
-
-
-_NEVER = (Value(None, output_field=DateTimeField()), Value(None, output_field=DateTimeField()))
-
-
-def _line(row: Sequence[Any]) -> Line:
-    kind, pk, at, first, last, user, struck_at, struck_reason, said, *more = row
-    who = f"{first or ''} {last or ''}".strip() or user or ""
-    return Line(kind, pk, at, who, struck_at, struck_reason, said, (more[0], more[1], more[2], more[3]))
-
-
-def _way_home(row: Sequence[Any]) -> WayHome:
-    kind, pk, at, who, tracking, done, lost, unpacked = row
-    if kind == "collection":
-        return WayHome(kind, pk, at, who, "", "collected")
-    state = (
-        "opened again"
-        if unpacked
-        else "lost"
-        if lost
-        else "delivered"
-        if done
-        else "on its way"
-        if at
-        else "packed"
-    )
-    return WayHome(kind, pk, at, who or "", tracking or "", state)
-
-
-def _together(joined: Iterable[Any], *, told: Any) -> list[Tested]:
-    """Rows of an outer join put back under the row they hang on."""
-    found: dict[int, Tested] = {}
-    for row in joined:
-        tested = found.setdefault(row.pk, Tested(row, []))
-        if told(row):
-            tested.lines.append(row)
-    return list(found.values())
