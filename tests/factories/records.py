@@ -13,6 +13,11 @@ from shop.stockroom.models import PartFitted
 from tests.factories.counter import UnitFactory, booked_in
 
 
+def day(number: int) -> dt.datetime:
+    """A morning of January 2026, when the histories of the tests begin."""
+    return dt.datetime(2026, 1, number, 10, tzinfo=dt.UTC)
+
+
 def past_job(
     *,
     complaint: str,

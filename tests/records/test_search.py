@@ -8,72 +8,23 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
-from django.db import connection
 from django.test import Client
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from shop.bench.actions import strike
-from shop.bench.models import Finding
-from shop.counter.actions import change_unit
-from shop.counter.models import Job, Kind
+from shop.counter.models import Job
 from shop.handbook.words import asked_form, matches
-from shop.records.models import SavedSearch, SearchRow, SearchState, SearchWords, Synonym, Term
-from shop.records.searching import upkeep
-from shop.records.searching.answering import BEST, NEWEST, Asking, ask
+from shop.records.models import SearchRow, SearchWords, Synonym
+from shop.records.searching.answering import BEST, Asking, ask
 from shop.records.searching.engine import engine
 from shop.records.searching.question import Filters
-from shop.records.searching.rows import day_of, id_on
-from tests.factories.counter import CustomerFactory, MakerFactory, UnitFactory, UnitModelFactory, booked_in
+from tests.factories.counter import MakerFactory, UnitModelFactory
 from tests.factories.premises import StaffFactory
-from tests.factories.records import past_job
+from tests.factories.records import day, past_job
 from tests.pages import words_on
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
-
-
-def day(number: int) -> dt.datetime:
-    return dt.datetime(2026, 1, number, 10, tzinfo=dt.UTC)
-
-
-@pytest.fixture
-def history() -> dict[str, Job]:
-    """Seven jobs; their names say what is remarkable about each."""
-    receiver = UnitModelFactory(name="VX-318", maker=MakerFactory(name="Brackwater"), kind=Kind.RECEIVER)
-    deck = UnitModelFactory(name="TT-9", maker=MakerFactory(name="Kestrel & Vane"), kind=Kind.TURNTABLE)
-    synth = UnitModelFactory(name="Nightjar 4", maker=MakerFactory(name="Ostrander"), kind=Kind.SYNTHESIZER)
-    osei = CustomerFactory(regular=True)
-    return {
-        "relay": past_job(
-            complaint="No sound from the left channel",
-            findings=["RY701 contacts black"],
-            failed="Speaker relay",
-            mode="dirty",
-            at=day(2),
-            model=receiver,
-            serial="A0482137",
-            owner=osei,
-        ),
-        "caps": past_job(
-            complaint="Hum in both channels",
-            failed="Filter capacitors",
-            mode="leaky",
-            parts=["Capacitor 4.7µF 63V"],
-            at=day(3),
-            model=receiver,
-        ),
-        "stamp": past_job(
-            complaint="Distorted when hot", marking="2SC1815-GR 8-14-79", at=day(4), model=receiver
-        ),
-        "belt": past_job(
-            complaint="Speed wavers", failed="Drive belt", mode="hardened", at=day(5), model=deck
-        ),
-        "pot": past_job(complaint="Crackles when the volume is turned", at=day(6), model=deck),
-        "keys": past_job(complaint="Two keys dead, drifts", at=day(7), model=synth),
-        "open": past_job(complaint="Blows fuses at C-101", at=day(8), model=synth, home=False),
-    }
 
 
 def found(history: dict[str, Job], text: str, **more: object) -> list[str]:
@@ -268,93 +219,6 @@ def test_pages_go_older_and_newer_by_key_without_loss_or_double() -> None:
     assert ranked.older is None
 
 
-def test_each_hit_shows_the_words_that_matched(history: dict[str, Job]) -> None:
-    (hit,) = ask(Asking(text="black")).hits
-    assert [(reason.where, str(reason.text)) for reason in hit.texts.reasons] == [
-        ("Finding", "RY701 contacts <mark>black</mark>")
-    ]
-
-
-def test_a_book_whose_rows_are_of_an_older_program_finds_its_jobs_without_filters(
-    history: dict[str, Job],
-) -> None:
-    SearchRow.objects.update(facets="")
-    SearchWords.objects.update(tokens="")
-    for order in (NEWEST, BEST):
-        answer = ask(Asking(text="black", order=order))
-        assert [hit.job for hit in answer.hits] == [history["relay"]]
-        assert answer.facets == []
-
-
-def test_parts_are_looked_through_only_for_words_that_the_findings_do_not_say() -> None:
-    past_job(complaint="Dead", findings=["Relay welded"], parts=["Relay bracket"], failed="Coil")
-    (relay,) = ask(Asking(text="relay")).hits
-    assert [reason.where for reason in relay.texts.reasons] == ["Finding"]
-    (both,) = ask(Asking(text="relay bracket")).hits
-    assert [reason.where for reason in both.texts.reasons] == ["Finding", "Part"]
-
-
-def test_what_a_customer_wrote_is_never_taken_for_html() -> None:
-    past_job(complaint="<script>alert(1)</script> hum & <b>buzz</b>")
-    (hit,) = ask(Asking(text="hum")).hits
-    assert "<script>" not in hit.texts.complaint
-    assert "&lt;script&gt;" in hit.texts.complaint
-    assert "<mark>hum</mark>" in hit.texts.complaint
-
-
-def test_a_row_follows_every_act_in_its_own_transaction() -> None:
-    job = booked_in(complaint="Buzzes at the zyxwvut")
-    row = SearchRow.objects.get(job=job)
-    assert Term.objects.get(word="zyxwvut").documents == 1
-    finding = Finding.objects.create(job=job, text="Qwghlm leaks", by=job.accepted_by)
-    upkeep.refresh([job.pk])
-    assert [hit.job.pk for hit in ask(Asking(text="qwghlm")).hits] == [job.pk]
-    strike(line=finding, reason="wrong unit", by=job.accepted_by)
-    assert not ask(Asking(text="qwghlm", exactly=True)).hits
-    assert Term.objects.get(word="qwghlm").documents == 0
-    change_unit(unit=job.unit, serial="77-NEW", by=job.accepted_by)
-    assert [hit.row for hit in ask(Asking(text="77new")).hits] == [row.pk]
-    state = SearchState.objects.get()
-    assert state.documents == SearchRow.objects.count() == 1
-
-
-def test_old_jobs_brought_in_later_stand_where_their_day_puts_them() -> None:
-    new = past_job(complaint="Hum", at=dt.datetime(2026, 5, 1, 9, tzinfo=dt.UTC))
-    old = past_job(complaint="Hum", at=dt.datetime(2011, 5, 1, 9, tzinfo=dt.UTC))
-    assert [hit.job.pk for hit in ask(Asking(text="hum")).hits] == [new.pk, old.pk]
-    assert day_of(SearchRow.objects.get(job=old).pk) == dt.date(2011, 5, 1)
-    assert id_on(dt.date(2011, 5, 1), 16_777_215) < id_on(dt.date(2011, 5, 2), 1)
-
-
-def test_building_anew_gives_the_same_rows_and_goes_on_where_it_stopped(history: dict[str, Job]) -> None:
-    def kept() -> tuple[list[object], ...]:
-        words = ("pk", "tokens", "complaint", "findings", "conclusion", "parts", "marks")
-        return (
-            list(SearchRow.objects.order_by("pk").values_list("pk", "job_id", "model_id", "facets")),
-            list(SearchWords.objects.order_by("pk").values_list(*words)),
-            list(Term.objects.filter(documents__gt=0).order_by("word").values_list("word", "documents")),
-            list(SearchState.objects.values_list("documents", "words")),
-        )
-
-    before = kept()
-    upkeep.begin_building()
-    steps = upkeep.build_on(at_once=3)
-    assert next(steps) == 3
-    assert upkeep.is_stale()
-    booked_in(complaint="came while it was being built")
-    assert sum(upkeep.build_on(at_once=3)) == 5
-    assert not upkeep.is_stale()
-    Job.objects.filter(complaint__startswith="came while").update(complaint="")
-    late = Job.objects.get(complaint="")
-    upkeep.refresh([late.pk])
-    assert found(history, "relay") == ["relay"]
-    row = SearchRow.objects.get(job=late)
-    assert [one for one in kept()[0] if one[0] != row.pk] == before[0]  # type: ignore[index]
-    if connection.vendor == "sqlite":
-        with connection.cursor() as cursor:
-            cursor.execute("INSERT INTO records_fts(records_fts, rank) VALUES ('integrity-check', 1)")
-
-
 def test_the_shops_own_words_count_from_the_next_search_on(history: dict[str, Job]) -> None:
     assert not ask(Asking(text="wibbly", exactly=True)).hits
     Synonym.objects.create(words="wibbly, wavers")
@@ -376,71 +240,6 @@ def test_a_job_number_leads_straight_to_its_job(history: dict[str, Job]) -> None
 
 def test_a_name_is_offered_as_a_customer(history: dict[str, Job]) -> None:
     assert [customer.name for customer in ask(Asking(text="marguerite")).customers] == ["Marguerite Osei"]
-
-
-# --- the page ----------------------------------------------------------------------------------------------------
-
-
-def test_the_page_asks_the_same_number_of_queries_for_one_hit_and_for_a_full_page(
-    client: Client,
-) -> None:
-    client.force_login(StaffFactory())
-    past_job(complaint="Hum one", findings=["Hum"], parts=["Hum"], marking="hum", failed="Hum")
-    counts = []
-    for _ in range(2):
-        with CaptureQueriesContext(connection) as one:
-            page = client.get(reverse("records:search"), {"q": "hum"})
-        assert page.status_code == 200
-        counts.append(len(one))
-        for at in range(24):
-            past_job(
-                complaint="Hum many", findings=["Hum"], at=day(1 + at), marking="hum", unit=UnitFactory()
-            )
-    assert counts[0] == counts[1] < 25
-
-
-def test_while_typing_only_the_results_are_sent(client: Client, history: dict[str, Job]) -> None:
-    client.force_login(StaffFactory())
-    page = client.get(
-        reverse("records:search"), {"q": "rel"}, headers={"HX-Request": "true", "HX-Target": "search-results"}
-    )
-    assert page.content.lstrip().startswith(b'<div class="stack" id="search-results">')
-    assert history["relay"].number.encode() in page.content
-
-
-def test_a_search_is_kept_under_a_name_and_let_go_again(client: Client, history: dict[str, Job]) -> None:
-    staff = StaffFactory()
-    client.force_login(staff)
-    kept = client.post(reverse("records:save_search"), {"name": "Relays", "query": "q=relay&kind=receiver"})
-    assert kept.status_code == 302
-    assert kept["Location"].endswith("?q=relay&kind=receiver")
-    assert b"Relays" in client.get(reverse("records:search")).content
-    nameless = client.post(reverse("records:save_search"), {"name": "", "query": "q=relay"})
-    assert nameless.status_code == 422
-    other = Client()
-    other.force_login(StaffFactory())
-    assert other.post(reverse("records:forget_search", args=[staff_search(staff)])).status_code == 404
-    assert client.post(reverse("records:forget_search", args=[staff_search(staff)])).status_code == 302
-
-
-def staff_search(staff: object) -> int:
-    return SavedSearch.objects.get(staff=staff).pk
-
-
-def test_a_row_of_words_needs_two_that_differ(client: Client) -> None:
-    client.force_login(StaffFactory())
-    bad = client.post(reverse("records:synonyms"), {"words": "buzz, Buzz"})
-    assert bad.status_code == 422
-    assert "Type two words or more that differ" in bad.content.decode()
-    assert not Synonym.objects.exists()
-    assert client.post(reverse("records:synonyms"), {"words": "wibbly, wavers"}).status_code == 302
-    row = Synonym.objects.get()
-    assert client.post(reverse("records:change_synonym", args=[row.pk]), {"words": ""}).status_code == 422
-    client.post(reverse("records:change_synonym", args=[row.pk]), {"words": "wibbly, wobbly"})
-    row.refresh_from_db()
-    assert row.words == "wibbly, wobbly"
-    client.post(reverse("records:change_synonym", args=[row.pk]), {"drop": "1"})
-    assert not Synonym.objects.exists()
 
 
 def test_best_first_fills_its_page_with_jobs_that_lack_one_word(

@@ -49,7 +49,7 @@ def texts_of(shown: Mapping[int, tuple[str, str]], asked: Asked) -> dict[int, Te
         for job, (complaint, conclusion) in shown.items()
         if (words := _unsaid(asked, complaint[:LONGEST_READ], conclusion))
     }
-    reasons = _reasons(unsaid)
+    reasons = _reasons(unsaid, asked)
     return {
         job: Texts(marked(complaint, asked), marked(conclusion, asked), reasons.get(job, [])[:MOST_REASONS])
         for job, (complaint, conclusion) in shown.items()
@@ -67,7 +67,7 @@ def _unsaid(asked: Asked, *texts: str) -> Asked | None:
     return Asked(words) if words else None
 
 
-def _reasons(unsaid: Mapping[int, Asked]) -> dict[int, list[Reason]]:
+def _reasons(unsaid: Mapping[int, Asked], asked: Asked) -> dict[int, list[Reason]]:
     """Where else each of these jobs says its words; what one place says is not looked for in the next."""
     reasons: dict[int, list[Reason]] = defaultdict(list)
     for statement in (_FINDINGS, _PARTS_AND_TRACES):
@@ -75,12 +75,12 @@ def _reasons(unsaid: Mapping[int, Asked]) -> dict[int, list[Reason]]:
             break
         said = _said(statement, unsaid)
         for job, lines in said.items():
-            excerpts = ((where, _excerpt_if_marked(text, unsaid[job])) for where, text in lines)
+            excerpts = ((where, _excerpt_if_it_says(unsaid[job], text, asked)) for where, text in lines)
             reasons[job] += [Reason(where, excerpt) for where, excerpt in excerpts if excerpt]
         unsaid = {
             job: words
-            for job, asked in unsaid.items()
-            if (words := _unsaid(asked, *(text[:LONGEST_READ] for _, text in said.get(job, ()))))
+            for job, still in unsaid.items()
+            if (words := _unsaid(still, *(text[:LONGEST_READ] for _, text in said.get(job, ()))))
         }
     return reasons
 
@@ -112,8 +112,17 @@ def _said(statement: str, jobs: Collection[int]) -> dict[int, list[tuple[str, st
         cursor.execute(statement.format(", ".join(["%s"] * len(jobs))), [*jobs] * statement.count("{0}"))
         rows = cursor.fetchall()
     for _kind, _id, job, where, *words in rows:
-        said[job].append((where, " ".join(word for word in words if word)))
+        said[job].append((where, _in_one_line(words)))
     return said
+
+
+def _in_one_line(words: Iterable[str]) -> str:
+    """Texts one after the other, each but once: many a description of a part says its designation as well."""
+    line = ""
+    for word in words:
+        if f" {word} ".casefold() not in f" {line} ".casefold():
+            line = f"{line} {word}".strip()
+    return line
 
 
 def marked(text: str, asked: Asked, *, longest: int = LONGEST_EXCERPT) -> SafeString:
@@ -123,12 +132,13 @@ def marked(text: str, asked: Asked, *, longest: int = LONGEST_EXCERPT) -> SafeSt
     return _with_marks(text, start, stop, spans)
 
 
-def _excerpt_if_marked(text: str, asked: Asked) -> SafeString:
-    spans = marks(asked, text[:LONGEST_READ])
+def _excerpt_if_it_says(wanted: Asked, text: str, asked: Asked) -> SafeString:
+    """The text around the first place that says what is wanted, with all that was asked marked; nothing where none says it."""
+    spans = marks(wanted, text[:LONGEST_READ])
     if not spans:
         return SafeString("")
     start, stop = _window(text, spans[0][0], LONGEST_EXCERPT)
-    return _with_marks(text, start, stop, spans)
+    return _with_marks(text, start, stop, marks(asked, text[:LONGEST_READ]))
 
 
 def _window(text: str, first: int, longest: int) -> tuple[int, int]:
@@ -145,7 +155,8 @@ def _window(text: str, first: int, longest: int) -> tuple[int, int]:
 
 
 def _with_marks(text: str, start: int, stop: int, spans: Iterable[tuple[int, int]]) -> SafeString:
-    inside = [(max(first, start), min(last, stop)) for first, last in spans if first < stop and last > start]
+    within = [(max(first, start), min(last, stop)) for first, last in spans if first < stop and last > start]
+    inside = [(first, first + len(text[first:last].rstrip(".:!?…"))) for first, last in within]
     return format_html_join("", "{}", ((piece,) for piece in _pieces(text, start, stop, inside)))
 
 

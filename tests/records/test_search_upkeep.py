@@ -1,0 +1,74 @@
+"""The search follows every act, and is built anew without a difference."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from django.db import connection
+
+from shop.bench.actions import strike
+from shop.bench.models import Finding
+from shop.counter.actions import change_unit
+from shop.counter.models import Job
+from shop.records.models import SearchRow, SearchState, SearchWords, Term
+from shop.records.searching import upkeep
+from shop.records.searching.answering import Asking, ask
+from shop.records.searching.rows import day_of, id_on
+from tests.factories.counter import booked_in
+from tests.factories.records import past_job
+
+pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
+
+
+def test_a_row_follows_every_act_in_its_own_transaction() -> None:
+    job = booked_in(complaint="Buzzes at the zyxwvut")
+    row = SearchRow.objects.get(job=job)
+    assert Term.objects.get(word="zyxwvut").documents == 1
+    finding = Finding.objects.create(job=job, text="Qwghlm leaks", by=job.accepted_by)
+    upkeep.refresh([job.pk])
+    assert [hit.job.pk for hit in ask(Asking(text="qwghlm")).hits] == [job.pk]
+    strike(line=finding, reason="wrong unit", by=job.accepted_by)
+    assert not ask(Asking(text="qwghlm", exactly=True)).hits
+    assert Term.objects.get(word="qwghlm").documents == 0
+    change_unit(unit=job.unit, serial="77-NEW", by=job.accepted_by)
+    assert [hit.row for hit in ask(Asking(text="77new")).hits] == [row.pk]
+    state = SearchState.objects.get()
+    assert state.documents == SearchRow.objects.count() == 1
+
+
+def test_old_jobs_brought_in_later_stand_where_their_day_puts_them() -> None:
+    new = past_job(complaint="Hum", at=dt.datetime(2026, 5, 1, 9, tzinfo=dt.UTC))
+    old = past_job(complaint="Hum", at=dt.datetime(2011, 5, 1, 9, tzinfo=dt.UTC))
+    assert [hit.job.pk for hit in ask(Asking(text="hum")).hits] == [new.pk, old.pk]
+    assert day_of(SearchRow.objects.get(job=old).pk) == dt.date(2011, 5, 1)
+    assert id_on(dt.date(2011, 5, 1), 16_777_215) < id_on(dt.date(2011, 5, 2), 1)
+
+
+def test_building_anew_gives_the_same_rows_and_goes_on_where_it_stopped(history: dict[str, Job]) -> None:
+    def kept() -> tuple[list[object], ...]:
+        words = ("pk", "tokens", "complaint", "findings", "conclusion", "parts", "marks")
+        return (
+            list(SearchRow.objects.order_by("pk").values_list("pk", "job_id", "model_id", "facets")),
+            list(SearchWords.objects.order_by("pk").values_list(*words)),
+            list(Term.objects.filter(documents__gt=0).order_by("word").values_list("word", "documents")),
+            list(SearchState.objects.values_list("documents", "words")),
+        )
+
+    before = kept()
+    upkeep.begin_building()
+    steps = upkeep.build_on(at_once=3)
+    assert next(steps) == 3
+    assert upkeep.is_stale()
+    booked_in(complaint="came while it was being built")
+    assert sum(upkeep.build_on(at_once=3)) == 5
+    assert not upkeep.is_stale()
+    Job.objects.filter(complaint__startswith="came while").update(complaint="")
+    late = Job.objects.get(complaint="")
+    upkeep.refresh([late.pk])
+    assert [hit.job for hit in ask(Asking(text="relay")).hits] == [history["relay"]]
+    row = SearchRow.objects.get(job=late)
+    assert [one for one in kept()[0] if one[0] != row.pk] == before[0]  # type: ignore[index]
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute("INSERT INTO records_fts(records_fts, rank) VALUES ('integrity-check', 1)")
