@@ -125,6 +125,12 @@ def test_a_day_at_the_turn_of_the_year_is_stamped_with_its_iso_year(when, code):
     assert holds(only(code), day(when))
 
 
+# Years that begin on a Monday: their first day is the first of week 1 (standard library).
+@pytest.mark.parametrize("year", [1973, 1979, 1990, 2001, 2007, 2018, 2024])
+def test_a_year_that_begins_on_a_monday_begins_with_its_first_week(year):
+    assert week_of(date(year, 1, 1)) == date(year, 1, 1).isocalendar()[:2] == (year, 1)
+
+
 @given(st.dates(date(1, 1, 8), date(9998, 12, 31)))
 def test_weeks_agree_with_the_calendar_of_the_standard_library(when):
     assert week_of(when) == when.isocalendar()[:2]

@@ -98,6 +98,11 @@ def test_the_nearest_value_belongs_to_its_series(value, series):
     assert nearest(found, series).value == found
 
 
+def test_a_deviation_that_ties_is_rounded_up_as_percent_are_elsewhere():
+    """33 instead of 32 is 1/32 = 3.125 % more (arithmetic); half up, not to the even digit."""
+    assert nearest(Decimal(32)) == Preferred(Decimal(33), Series.E24, Decimal("3.13"))
+
+
 @pytest.mark.parametrize("value,members", [("4700", [3, 6, 12, 24, 192]), ("5100", [24]), ("487", [48, 96, 192]),
     ("0.47", [3, 6, 12, 24, 192]), ("1", [3, 6, 12, 24, 48, 96, 192]), ("920", [192]), ("919", []), ("47.5",
     [96, 192]),
@@ -113,9 +118,10 @@ def test_a_value_knows_its_series(value, members):
     ("5000", Series.E24, None, ["5100"]), ("5000", Series.E24, "1", []), ("9.6", Series.E6, None, ["10"]),
     ("11.9", Series.E6, None, ["10"]), ("120", Series.E6, None, ["100", "150"]), ("4700", Series.E24, "0", ["4700"]),
     ("2000", Series.E3, "50", ["2200"]), ("5200", Series.E12, "10", ["5600"]),
+    ("1050", Series.E6, "40", ["1000", "1500"]), ("1050", Series.E12, "30", ["820", "1000", "1200", "1500"]),
 ])  # fmt: skip
 def test_a_measured_part_could_be_every_value_whose_band_holds_it(measured, series, tolerance, nominal):
-    """Computed by hand: 4700 + 10 % = 5170, 5600 - 10 % = 5040; a limit counts as inside."""
+    """Computed by hand: 4700 + 10 % = 5170, 5600 - 10 % = 5040, 820 + 30 % = 1066; a limit counts as inside."""
     percent = None if tolerance is None else Decimal(tolerance)
     assert could_be(Decimal(measured), series, percent) == tuple(Decimal(value) for value in nominal)
 

@@ -185,6 +185,20 @@ def test_over_range_is_read_with_its_unit_alone():
     assert parse("OL MΩ").kind is Kind.RESISTANCE
 
 
+# Over range is what a meter shows on any range (makers' manuals: common practice, no source).
+@pytest.mark.parametrize("kind", list(Kind))
+def test_over_range_needs_no_unit_once_the_quantity_is_chosen(kind):
+    quantity = parse("OL", kind)
+    assert (quantity.value, quantity.unit, quantity.kind) == (Decimal("Infinity"), kind.symbol, kind)
+
+
+def test_a_typed_bound_takes_the_unit_of_the_quantity_that_was_chosen():
+    bound = parse(">20", Kind.FREQUENCY)
+    assert (bound.value, bound.unit, bound.kind, bound.over_range) == (20, "Hz", Kind.FREQUENCY, True)
+    with pytest.raises(Unreadable):
+        parse(">20")
+
+
 def test_over_range_has_a_sign_where_the_quantity_has_one():
     assert parse("-OL", Kind.VOLTAGE_DC).value == Decimal("-Infinity")
     assert str(parse("-OL", Kind.VOLTAGE_DC)) == "−OL V"

@@ -88,6 +88,7 @@ FRACTIONS = [
 def test_a_fraction_of_a_watt_alone_is_a_wattage_and_no_ohm(text, watts):
     for quantity in (parse(text), parse(text, Kind.POWER), *part_values(text)):
         assert (quantity.value, quantity.unit, quantity.kind) == (Decimal(watts), "W", Kind.POWER)
+        assert quantity.typed == text
     for kind in (OHM, FARAD):
         with pytest.raises(Unreadable):
             parse(text, kind)

@@ -490,6 +490,12 @@ def test_parts_and_work_of_different_sign_are_refused() -> None:
         parts_rule(usd("-10"), usd("20"), priced_separately=False)
 
 
+def test_parts_whose_work_was_waived_by_as_much_are_still_sold() -> None:
+    # 20.00 of parts against a total of nothing is more than ten per cent of it (18 CCR 1546(b), arithmetic)
+    verdict = parts_rule(usd("20"), usd("-20"), priced_separately=False)
+    assert (verdict.retailer, verdict.total_charge) == (True, usd("0"))
+
+
 def california_totals(*lines: Line, priced: bool, buyer: Buyer | None = None) -> Totals:
     return compute(lines, currency="USD", rules=california_rules(), on=DAY, parts_priced=priced, buyer=buyer)
 

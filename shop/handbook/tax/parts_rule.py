@@ -35,7 +35,8 @@ class PartsVerdict:
 def parts_rule(parts: Money, other_work: Money, *, priced_separately: bool) -> PartsVerdict:
     """Apply the rule to the retail value of the parts and all other charges for the work (no pick-up or delivery).
 
-    Both amounts are before tax. On a credit note both are negative; parts and work of different sign raise TaxError.
+    Both amounts are before tax. On a credit note both are negative; parts against a total of the other sign raise
+    TaxError.
     """
     total = parts + other_work
     if parts.minor * total.minor < 0:
