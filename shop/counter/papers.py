@@ -86,7 +86,7 @@ def claim_check_lacks(jobs: Sequence[Job], *, on: dt.date, accepted_by: Staff) -
             LawFact.REGISTRATION_NUMBER: profile.registration_number,
             LawFact.REPAIR_ADDRESS: profile.address,
             LawFact.RECEIVED_ON: str(job.booked_in_at or ""),
-            LawFact.UNIT_DESCRIPTION: job.unit.model.get_kind_display(),
+            LawFact.UNIT_DESCRIPTION: job.unit.model.kind_in_words or str(job.unit.model),
             LawFact.UNIT_MAKE: job.unit.model.maker.name,
             LawFact.UNIT_MODEL: job.unit.model.name,
             LawFact.UNIT_SERIAL: job.unit.serial or "none found",
@@ -116,12 +116,17 @@ def postal(customer: Customer) -> Address:
     return Address((*lines, *(line.strip() for line in customer.address.splitlines() if line.strip())))
 
 
-def tag_pdf(job: Job) -> bytes:
-    """The label that is tied to the unit: job number, unit, Code 128 and a QR code that opens the job at the bench."""
+def tag_pdf(job: Job, *, reached_at: str = "") -> bytes:
+    """The label that is tied to the unit: job number, unit, Code 128 and a QR code that opens the job at the bench.
+
+    Where neither the profile nor `reached_at` names an address that another device can open, the QR code holds the job
+    number: a camera shows it, and a hand scanner types it.
+    """
+    address = tag_address(job, reached_at=reached_at)
     context = {
         "job": job,
         "code": JobNumber.parse(job.number).compact,
-        "qr": tag_address(job),
+        "qr": job.number if address.startswith("/") else address,
         "accessories": [accessory.name for accessory in job.accessories.all()],
     }
     title = f"Tag {job.number}"
@@ -135,9 +140,9 @@ def tag_pdf(job: Job) -> bytes:
     )
 
 
-def tag_address(job: Job) -> str:
-    """The shop's own address, from its profile, ending in the job number."""
-    return f"{the_profile().web_address.rstrip('/')}/t/{job.number}"
+def tag_address(job: Job, *, reached_at: str = "") -> str:
+    """The shop's own address, from its profile, else `reached_at`, ending in the job number; a path where there is neither."""
+    return f"{(the_profile().web_address or reached_at).rstrip('/')}/t/{job.number}"
 
 
 def _unit_facts(job: Job) -> list[Fact]:
@@ -145,7 +150,7 @@ def _unit_facts(job: Job) -> list[Fact]:
     facts = [
         Fact("Job number", job.number, strong=True),
         Fact("Unit", f"{unit.model.maker.name} {unit.model.name}", strong=True),
-        Fact("Kind", unit.model.get_kind_display()),
+        *([Fact("Kind", unit.model.kind_in_words)] if unit.model.kind_in_words else []),
         Fact("Serial number", unit.serial or "none found"),
         Fact("Supply", _supply(unit)),
         Fact("How it came", job.get_how_it_came_display()),

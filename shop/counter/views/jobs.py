@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlsplit
 
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
@@ -212,7 +213,7 @@ def tag(request: StaffRequest, number: str) -> HttpResponseBase:
     """The tag as a label to print; drawn anew each time, for a tag that was torn off."""
     job = get_object_or_404(queries.whole_jobs(), number=number)
     try:
-        pdf = papers.tag_pdf(job)
+        pdf = papers.tag_pdf(job, reached_at=_reached_at(request))
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
         return redirect("counter:job", job.number)
@@ -221,3 +222,9 @@ def tag(request: StaffRequest, number: str) -> HttpResponseBase:
         content_type="application/pdf",
         headers={"Content-Disposition": f'inline; filename="tag-{job.number}.pdf"'},
     )
+
+
+def _reached_at(request: StaffRequest) -> str:
+    """The address that this request came to; nothing where it is this machine's own name for itself, which no tablet can open."""
+    host = urlsplit(f"//{request.get_host()}").hostname or ""
+    return "" if host in {"localhost", "127.0.0.1", "::1"} else request.build_absolute_uri("/")

@@ -67,8 +67,8 @@ class ProfileForm(PlainForm):
         required=False,
         max_length=200,
         widget=_long(),
-        help_text="What a camera opens from the QR codes on tags and claim checks: the address under which this shop is "
-        "reached from outside, or from the tablet.",
+        help_text="What a camera opens from the QR codes on tags and customers’ links: the address under which this shop "
+        "is reached from outside, or from the tablet. Without it a camera may open nothing.",
     )
     registration_label = forms.CharField(
         label="Registration is called",
