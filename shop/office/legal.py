@@ -50,7 +50,7 @@ def unit_facts(job: Job) -> dict[Fact, str]:
         Fact.CUSTOMER_NAME: customer.name,
         Fact.CUSTOMER_ADDRESS: customer.address,
         Fact.CUSTOMER_TAX_NUMBER: customer.tax_number,
-        Fact.UNIT_DESCRIPTION: unit.model.get_kind_display(),
+        Fact.UNIT_DESCRIPTION: unit.model.kind_in_words or str(unit.model),
         Fact.UNIT_MAKE: unit.model.maker.name,
         Fact.UNIT_MODEL: unit.model.name,
         Fact.UNIT_SERIAL: unit.serial or "none found",

@@ -90,6 +90,11 @@ class UnitModel(models.Model):
     def __str__(self) -> str:
         return f"{self.maker.name} {self.name}"
 
+    @property
+    def kind_in_words(self) -> str:
+        """What kind of unit it is; nothing where that is only “other”, which tells nobody anything."""
+        return "" if self.kind == Kind.OTHER else Kind(self.kind).label
+
 
 class Unit(models.Model):
     """One piece of equipment. The same unit back again is found by model and serial number."""

@@ -65,7 +65,7 @@ def invoice_facts(invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> dict[s
 def _job_facts(job: Job) -> dict[str, Any]:
     return {
         "number": job.number,
-        "kind": job.unit.model.get_kind_display(),
+        "kind": job.unit.model.kind_in_words or "Unit",
         "maker": job.unit.model.maker.name,
         "model": job.unit.model.name,
         "serial": job.unit.serial,

@@ -24,7 +24,8 @@ def repair_form_sheet(form: RepairForm, *, number: str, by: Staff) -> PaperWante
     """The form as given: part one names the repairer, part two the repair."""
     shop, job, given = the_profile(), form.job, day_of(form.given_at)
     model = job.unit.model
-    goods = f"{model.get_kind_display()} {model.maker.name} {model.name}, serial number {job.unit.serial or 'none found'}"
+    serial = f"serial number {job.unit.serial or 'none found'}"
+    goods = f"{model.kind_in_words} {model.maker.name} {model.name}, {serial}".strip()
     return PaperWanted(
         kind="repair_form",
         number=number,

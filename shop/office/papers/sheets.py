@@ -63,12 +63,12 @@ def keep_until(paper: LawPaper, issued: dt.date) -> dt.date | None:
 def unit_facts(job: Job) -> list[Fact]:
     """The unit on a paper: maker, model, serial number."""
     model = job.unit.model
-    return [
+    facts = [
         Fact("Maker", model.maker.name),
         Fact("Model", model.name),
         Fact("Serial number", job.unit.serial or "none found"),
-        Fact("Kind", model.get_kind_display()),
     ]
+    return [*facts, Fact("Kind", model.kind_in_words)] if model.kind_in_words else facts
 
 
 def line_table(
