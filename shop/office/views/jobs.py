@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from shop.counter.models import Job
 from shop.counter.queries import whole_jobs
-from shop.counter.stages import Stage
+from shop.counter.stages import ENDED, Stage
 from shop.office import actions, legal, queries
 from shop.office.forms import (
     AnswerForm,
@@ -24,11 +24,13 @@ from shop.office.forms import (
 )
 from shop.office.forms.work import FlatChoiceForm, OutOfStateForm, StintForm
 from shop.office.models import Estimate, FlatWork, OutOfState
+from shop.office.unset import unset_on
 from shop.office.views.lists import in_the_office
 from shop.premises import clock
 from shop.premises.doors import StaffRequest
 from shop.premises.formwork import PlainForm
 from shop.premises.once import AlreadyTaken
+from shop.premises.profile import the_profile
 
 
 @require_safe
@@ -176,6 +178,8 @@ def work_context(job: Job, mending: dict[int, StintForm]) -> dict[str, Any]:
         "flat_form": FlatChoiceForm(prefix="flat"),
         "out_form": OutOfStateForm(prefix="out", initial={"contract": contract}),
         "contract": contract,
+        "states_tax": contract or the_profile().country == "US",
+        "unset": unset_on(clock.today()) if job.stage not in ENDED else [],
     }
 
 
