@@ -74,7 +74,9 @@ def change_logo(
 ) -> ShopProfile:
     """Put another logo on papers, or none. Papers issued before keep the one they were issued with."""
     with acting(by=by, at=at) as act:
-        shop = ShopProfile.objects.select_for_update().get()
+        shop = ShopProfile.objects.select_for_update().first()
+        if shop is None:
+            raise Refusal("Keep the profile first: a logo stands at the head of its papers.", field="logo")
         shop.logo = None if upload is None else take_picture(upload, by=by, field="logo")
         shop.updated_at = act.at
         shop.save(update_fields=["logo", "updated_at"])

@@ -64,8 +64,11 @@ def change_logo(request: StaffRequest) -> HttpResponseBase:
 @of_the_owner
 def remove_logo(request: StaffRequest) -> HttpResponseBase:
     """Print papers without a logo."""
-    actions.change_logo(upload=None, by=request.user)
-    messages.success(request, "Papers carry no logo from now on.")
+    try:
+        actions.change_logo(upload=None, by=request.user)
+        messages.success(request, "Papers carry no logo from now on.")
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
     return redirect("premises:profile")
 
 
