@@ -20,6 +20,10 @@ document.addEventListener("submit", async (event) => {
   if (!form.matches("[data-outbox]") || form.dataset.plain) return;
   event.preventDefault();
   if (form.dataset.busy) return;
+  if (photos.isMissing(form)) {
+    say("photos", "Take or choose a photograph first. One that you chose before is kept.");
+    return;
+  }
   form.dataset.busy = "true";
   document.body.setAttribute("aria-busy", "true");
   let entry;

@@ -60,11 +60,14 @@ function inWords(entry) {
 // --- sending ----------------------------------------------------------------------------------------------
 
 let sending = null;
+// Entries whose form is in front of the person: one that was handed in while another was being sent is sent in that turn.
+const inSight = new Set();
 
 // Sends what waits. `first` is the entry whose form is in front of the person: its answer is shown in place.
 export function flush(first = null) {
+  if (first) inSight.add(first.order);
   const before = sending ?? Promise.resolve();
-  const run = before.then(() => withLock(() => sendAll(first)));
+  const run = before.then(() => withLock(() => sendAll(first))).finally(() => inSight.delete(first?.order));
   sending = run.catch(() => {});
   return run;
 }
@@ -83,7 +86,7 @@ async function sendAll(first) {
     // Notes that lay here for a while get their moment by the shop's clock, asked once for all of them.
     if (ahead === null && Date.now() - entry.made > A_WHILE) ahead = await clockAhead();
     const answer = ahead === undefined ? { kind: "unreached", why: "" } : await send(entry, ahead);
-    const inFront = first && entry.order === first.order;
+    const inFront = inSight.has(entry.order);
     if (answer.kind === "unreached") {
       if (first) tell("kept", first, answer);
       break;

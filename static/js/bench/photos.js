@@ -44,6 +44,12 @@ function draw(bitmap, width, height) {
   return new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", QUALITY));
 }
 
+// Whether a photograph is to be kept where none is chosen: what was chosen before is on its way already, without a caption.
+export function isMissing(form) {
+  const input = form.dataset.panel === "photos" && form.querySelector('input[type="file"]');
+  return Boolean(input) && !input.files.length;
+}
+
 // The Photo door opens the camera at once, and what comes back is kept at once: two touches.
 export function prepare(panel) {
   const input = panel.querySelector('input[type="file"]');
