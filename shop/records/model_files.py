@@ -96,7 +96,7 @@ class ModelFile:
     @property
     def failure_bars(self) -> list[Bar]:
         """The same as bars."""
-        return [Bar(row.label, row.count, f"{row.count} ({row.percent} %)") for row in self.failures]
+        return [row.bar for row in self.failures]
 
     @property
     def repaired(self) -> Rate:

@@ -12,10 +12,12 @@ from itertools import accumulate
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
-WIDTH = 640
-ROW = 30
-LABEL = 230
-VALUE = 90
+ROW = 44
+LONGEST_BAR = 72
+"""Of a hundred; the rest is for the figure at its end."""
+
+LONGEST_LABEL = 44
+"""So many letters stand above a bar on a phone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +43,11 @@ class ParetoRow:
     percent: int
     so_far: int
 
+    @property
+    def bar(self) -> Bar:
+        """The same as a bar."""
+        return Bar(self.label, self.count, f"{self.count} ({self.percent} %)")
+
 
 def pareto(counts: Sequence[tuple[str, int]], *, most: int = 10) -> list[ParetoRow]:
     """The most frequent first, the rest taken together as the last row; shares of all, rounded half up."""
@@ -61,36 +68,36 @@ def _percent(part: int, whole: int) -> int:
 
 
 def bars(title: str, rows: Sequence[Bar]) -> SafeString:
-    """Horizontal bars, the longest as wide as there is room. Nothing for no rows."""
+    """Horizontal bars, each below its label, the longest as wide as there is room. Nothing for no rows.
+
+    Lengths are shares of the width and letters keep their size, so that a phone, a screen and a sheet of paper show the same.
+    """
     if not rows:
         return SafeString("")
     most = max(row.value for row in rows) or 1
-    room = WIDTH - LABEL - VALUE
     drawn = format_html_join(
         "",
-        '<text class="plot-label" x="{}" y="{}">{}</text><rect class="plot-bar" x="{}" y="{}" width="{}" height="{}"/>'
-        '<text class="plot-value" x="{}" y="{}">{}</text>',
+        '<text class="plot-label" y="{}">{}</text><rect class="plot-bar" y="{}" width="{}%" height="{}"/>'
+        '<text class="plot-value" x="{}%" dx="8" y="{}">{}</text>',
         (
             (
-                *(LABEL - 10, at * ROW + 20, _short(row.label)),
-                *(LABEL, at * ROW + 6, _length(row.value, most, room), ROW - 12),
-                *(LABEL + _length(row.value, most, room) + 8, at * ROW + 20, row.said),
+                *(at * ROW + 16, _short(row.label), at * ROW + 22, _length(row.value, most), ROW - 30),
+                *(_length(row.value, most), at * ROW + 34, row.said),
             )
             for at, row in enumerate(rows)
         ),
     )
     return format_html(
-        '<svg class="plot" role="img" viewBox="0 0 {} {}" aria-label="{}">{}</svg>',
-        WIDTH,
+        '<svg class="plot" role="img" height="{}" aria-label="{}">{}</svg>',
         len(rows) * ROW,
         f"{title}: {', '.join(f'{row.label} {row.said}' for row in rows)}",
         drawn,
     )
 
 
-def _length(value: float, most: float, room: int) -> float:
-    return round(max(value, 0) / most * room, 1)
+def _length(value: float, most: float) -> float:
+    return round(max(value, 0) / most * LONGEST_BAR, 1)
 
 
 def _short(label: str) -> str:
-    return label if len(label) <= 30 else f"{label[:29]}…"
+    return label if len(label) <= LONGEST_LABEL else f"{label[: LONGEST_LABEL - 1]}…"

@@ -55,6 +55,7 @@ def figures(request: StaffRequest) -> HttpResponse:
         "figures": told,
         "years": known,
         "wait_plot": bars("Median days", told.wait_bars),
+        "failure_plot": bars("How things failed", [row.bar for row in told.failures]),
         "kind_plot": bars("What came", told.kinds),
     }
     return render(request, "records/figures.html", context)
