@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.urls import URLPattern, URLResolver, include, path, register_converter
 from django.urls.converters import StringConverter
 
-from shop.bench.views import acts, judging, knowledge, lines, meters, pages, photos, safety, worker
+from shop.bench.views import acts, judging, knowledge, lines, meters, pages, photos, safety, sums, worker
 
 
 class LineConverter(StringConverter):
@@ -65,6 +65,8 @@ of_the_room: list[URLPattern | URLResolver] = [
     path("meters/add/", meters.meter, name="add_meter"),
     path("meters/<int:pk>/", meters.meter, name="meter"),
     path("meters/<int:pk>/retire/", meters.retire, name="retire_meter"),
+    path("sums/", sums.sums, name="sums"),
+    path("sums/<slug:slug>/", sums.one_sum, name="sum"),
     path("<str:number>/", include(of_a_job)),
 ]
 

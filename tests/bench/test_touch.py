@@ -112,6 +112,8 @@ def test_the_other_pages_of_the_bench_are_legible_and_large(browse: Any, technic
         at(busy_job, "matched_set"),
         at(busy_job, "reservoir"),
         at(busy_job, "limits"),
+        reverse("bench:sums"),
+        f"{reverse('bench:sum', args=['fuse'])}?original=T2AL250V&candidate=2A&job={busy_job.number}",
         reverse("bench:meters"),
         reverse("bench:meter", args=[models.Meter.objects.get().pk]),
     ]

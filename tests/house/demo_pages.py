@@ -205,6 +205,19 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
         for stage in (Stage.ON_THE_BENCH, Stage.READY, Stage.GONE_HOME)
     ],
     "bench:model_file": lambda shop: [at("bench:model_file", number_at(shop, Stage.ON_THE_BENCH))],
+    "bench:sums": lambda shop: [at("bench:sums"), at("bench:sums", job=number_at(shop, Stage.ON_THE_BENCH))],
+    "bench:sum": lambda shop: [
+        at("bench:sum", "idle-current"),
+        at(
+            "bench:sum",
+            "fuse",
+            original="T2A L 250V",
+            candidate="2A",
+            job=number_at(shop, Stage.ON_THE_BENCH),
+        ),
+        at("bench:sum", "series-lamp", set_kind="receiver", watt="100 W"),
+        at("bench:sum", "potentiometer"),
+    ],
     "bench:limits": lambda shop: [at("bench:limits", number_at(shop, Stage.ON_THE_BENCH))],
     "bench:reservoir": lambda shop: [at("bench:reservoir", number_at(shop, Stage.ON_THE_BENCH))],
     "office:office": once("office:office"),

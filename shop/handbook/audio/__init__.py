@@ -7,6 +7,7 @@ Sources
 from __future__ import annotations
 
 from .drives import (
+    WINDING_OHM,
     Taper,
     TaperOrigin,
     Winding,
@@ -61,6 +62,7 @@ __all__ = [
     "LAMP_WATTS",
     "RELAY_TRIP_VOLT",
     "WARM_UP_MINUTE",
+    "WINDING_OHM",
     "AudioError",
     "Breaking",
     "Characteristic",

@@ -1,0 +1,21 @@
+"""The sums of the bench: the handbook's arithmetic asked for by hand, beside what the readings of a job ask of it.
+
+Nothing is kept; with a job beside it, an answer can be noted there as a finding.
+"""
+
+from __future__ import annotations
+
+from shop.bench.sums.asking import Said, SumForm
+from shop.bench.sums.output_stage import BaseEmitterSum, IdleSum, JunctionSum, OffsetSum, PowerSum
+from shop.bench.sums.power_line import DischargeSum, FuseSum, LampSum, LineSum
+from shop.bench.sums.small_parts import MotorSum, PotSum, ValueSum
+
+GROUPS: tuple[tuple[str, tuple[type[SumForm], ...]], ...] = (
+    ("Output stage", (OffsetSum, IdleSum, PowerSum, BaseEmitterSum, JunctionSum)),
+    ("Line and first start", (LampSum, LineSum, FuseSum, DischargeSum)),
+    ("Parts", (ValueSum, PotSum, MotorSum)),
+)
+
+SUMS: dict[str, type[SumForm]] = {one.slug: one for _, sums in GROUPS for one in sums}
+
+__all__ = ["GROUPS", "SUMS", "Said", "SumForm"]

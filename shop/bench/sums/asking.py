@@ -1,0 +1,120 @@
+"""What every sum of the bench has: fields, an answer in lines, and the words in which it is noted on a job."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any, ClassVar
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from shop.bench.forms.proving import MeasuredField
+from shop.handbook.audio import AudioError
+from shop.handbook.discharge import DischargeError
+from shop.handbook.quantities import Kind, Unreadable, parse
+from shop.premises.spelling import engineering
+
+REFUSALS = (AudioError, DischargeError, Unreadable)
+"""What the handbook says when it can't work with a value; each is one sentence for the person."""
+
+INFINITE = Decimal("Infinity")
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One line of an answer. ``mark`` is a verdict's name, empty where nothing is judged; ``stamp`` is its word here."""
+
+    label: str
+    words: str
+    mark: str = ""
+    stamp: str = ""
+
+
+class OpenField(MeasuredField):
+    """A value for which over range tells something: its clean value is then infinite."""
+
+    def clean(self, value: Any) -> Decimal | None:
+        """Read the value; over range is infinity."""
+        text = forms.CharField.clean(self, value)
+        if not text:
+            return None
+        try:
+            quantity = parse(text, self.kind)
+        except Unreadable as error:
+            raise ValidationError(str(error)) from error
+        return INFINITE if quantity.over_range else quantity.value
+
+
+class SumForm(forms.Form):
+    """One sum: what is typed into it, and what the handbook makes of that. Nothing is kept."""
+
+    slug: ClassVar[str]
+    title: ClassVar[str]
+    about: ClassVar[str]
+    caution: ClassVar[str] = ""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("label_suffix", "")
+        super().__init__(*args, **kwargs)
+        self.said: tuple[Said, ...] = ()
+        for field in self.fields.values():
+            if field.required:
+                field.error_messages["required"] = "This is needed for the sum."
+
+    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+        """The lines of the answer from clean values; may raise what stands in REFUSALS."""
+        raise NotImplementedError
+
+    def clean(self) -> dict[str, Any]:
+        """Work the sum out once every field can be read."""
+        data = super().clean() or self.cleaned_data
+        if not self.errors:
+            try:
+                self.said = tuple(self.reckon(data))
+            except REFUSALS as refusal:
+                raise ValidationError(str(refusal)) from refusal
+        return data
+
+    @property
+    def answerless(self) -> str:
+        """Why there is no answer yet, while one types: the first thing that can't be read, not what is still empty."""
+        wrong = [said for name, errors in self.errors.items() for said in errors if self._is_filled(name)]
+        return str(wrong[0]) if wrong else ""
+
+    def _is_filled(self, name: str) -> bool:
+        return name not in self.fields or bool(str(self[name].value() or "").strip())
+
+    @property
+    def note(self) -> str:
+        """The sum as one line of a job's findings: what was typed, then what came out."""
+        typed = [f"{field.label} {self._typed(field)}" for field in self if self._typed(field)]
+        found = [f"{one.label}: {one.words}".rstrip(".") for one in self.said]
+        return f"{self.title}. {', '.join(typed)}. {'. '.join(found)}."
+
+    def _typed(self, bound: forms.BoundField) -> str:
+        """What stands in a field, a choice by its words."""
+        value = str(bound.value() or "").strip()
+        offered = dict(getattr(bound.field, "choices", ()))
+        return str(offered.get(value, value)) if value else ""
+
+
+def of_unit(value: Decimal, unit: str) -> str:
+    """A computed value as it is shown: four digits and the prefix that suits it."""
+    return engineering(value, unit, 4)
+
+
+def volts(label: str, kind: Kind = Kind.VOLTAGE_DC, **kwargs: Any) -> MeasuredField:
+    """A field for a voltage."""
+    return MeasuredField(kind=kind, label=label, **kwargs)
+
+
+def ohms(label: str, **kwargs: Any) -> MeasuredField:
+    """A field for a resistance."""
+    return MeasuredField(kind=Kind.RESISTANCE, label=label, **kwargs)
+
+
+def watts(label: str, **kwargs: Any) -> MeasuredField:
+    """A field for a power."""
+    return MeasuredField(kind=Kind.POWER, label=label, **kwargs)

@@ -1,0 +1,135 @@
+"""The sums of the bench: what a technician types into them, and what the handbook makes of it.
+
+Where each number comes from is named in `tests/standards/`, and again here where one is expected.
+"""
+
+from __future__ import annotations
+
+import pytest
+from django.urls import reverse
+
+from shop.bench import models
+from shop.bench.sums import GROUPS, SUMS
+from tests.factories.premises import StaffFactory
+from tests.pages import words_on
+
+LIVE = {"HX-Request": "true"}
+
+
+def ask(client, slug: str, *, live: bool = True, **typed: str):
+    return client.get(reverse("bench:sum", args=[slug]), typed, headers=LIVE if live else {})
+
+
+# Ohm's law, P = V²/R, the definitions of the decibel forms, Ebers-Moll: circuit theory, worked in
+# tests/standards/test_audio.py. Bands, lamps and windings: common practice. Fuses: a fuse maker's guide (looked up).
+@pytest.mark.parametrize(
+    "slug, typed, words",
+    [
+        ("offset", {"volt": "50 mV", "ohm": "8"}, ["acceptable", "6.25 mA and 0.313 mW into 8 Ω"]),
+        ("offset", {"volt": "-120mV", "ohm": "8"}, ["fault", "15.0 mA"]),
+        ("offset", {"volt": "50 mV", "ohm": "8", "maker": "40 mV"}, ["fault against the maker"]),
+        ("idle-current", {"volt": "22 mV", "first": "0R22"}, ["100 mA"]),
+        ("idle-current", {"volt": "15m", "first": "0R22", "second": "0,22"}, ["34.09 mA"]),
+        (
+            "idle-current",
+            {"volt": "10mV", "first": "0R47", "wanted": "25 to 35 mA"},
+            ["21.28 mA", "under the least"],
+        ),
+        (
+            "output-power",
+            {"volt": "20", "ohm": "8"},
+            ["50 W", "+16.99 dBW", "+26.02 dBV", "+28.24 dBu", "6.25 W"],
+        ),
+        ("output-power", {"volt": "8.005 V", "ohm": "8", "shape": "pp"}, ["1.001 W", "2.83 V"]),
+        ("v-be", {"apart": "17.81 mV", "celsius": "25"}, ["2.00 to 1", "8.91 K"]),
+        ("junction", {"volt": "0.612"}, ["silicon"]),
+        ("junction", {"volt": "OL"}, ["open"]),
+        ("series-lamp", {"set_kind": "receiver", "watt": "100 W"}, ["60 to 100 W", "833.3 mA", "144 Ω hot"]),
+        ("series-lamp", {"set_kind": "receiver", "idle": "35 W", "rated": "220 W"}, ["35 to 110 W"]),
+        ("line-voltage", {"line": "123 V", "marked": "117 V"}, ["+5.1 %"]),
+        ("fuse", {"original": "T2A L 250V"}, ["time-lag (T)", "UL and IEC ratings differ", "2.7 A"]),
+        ("fuse", {"original": "T2AL250V", "candidate": "T3.15AL250V"}, ["must stay 2 A, not 3.15 A"]),
+        ("fuse", {"original": "T2AL250V", "candidate": "T2AH250V"}, ["Nothing in the markings"]),
+        (
+            "discharge",
+            {"volt": "60 V", "farad": "10 mF", "ohm": "100"},
+            ["1.79 s", "18 J", "36 W", "360 Ω or more"],
+        ),
+        ("motor", {"ohm": "12 ohm", "volt": "12 V"}, ["usual", "1 A"]),
+        ("motor", {"ohm": "OL"}, ["worn brushes or a broken winding"]),
+        ("potentiometer", {"letter": "A"}, ["audio (logarithmic) or linear: measure"]),
+        ("potentiometer", {"wiper": "7k5", "whole": "50k"}, ["15.0 %: audio"]),
+        ("value", {"typed": "4k7"}, ["4.7 kΩ", "4K7", "in E3, E6, E12, E24 and E192"]),
+        ("value", {"typed": "473M"}, ["473 MΩ", "47 nF", "±20 %"]),
+        ("value", {"typed": "yellow violet red gold"}, ["4.7 kΩ ±5 %", "4.465 kΩ and 4.935 kΩ"]),
+        ("value", {"typed": "2k6"}, ["Nearest of E24", "2.7 kΩ (+3.85 %)", "2.61 kΩ"]),
+    ],
+)
+def test_a_sum_answers_while_it_is_typed_and_without_scripts(
+    bench, slug, typed: dict[str, str], words
+) -> None:
+    live, whole = ask(bench, slug, **typed), ask(bench, slug, live=False, **typed)
+    assert (live.status_code, whole.status_code) == (200, 200)
+    for said in words:
+        assert said in words_on(live)
+        assert said in words_on(whole)
+    assert "<html" not in live.content.decode()
+
+
+@pytest.mark.parametrize(
+    "slug, typed, sentence",
+    [
+        ("idle-current", {"volt": "lots", "first": "0R22"}, "can’t be read"),
+        ("idle-current", {"volt": "22 mV", "first": "0"}, "must be a positive number"),
+        ("idle-current", {"volt": "22 mV", "first": "0R22", "wanted": "a bit"}, "can’t be read"),
+        ("fuse", {"original": "banana"}, "doesn&#x27;t read as a fuse"),
+        ("potentiometer", {"origin": ""}, "Type the letter, or both resistances"),
+        ("potentiometer", {"wiper": "60k", "whole": "50k"}, "above the whole track"),
+        ("value", {"typed": "4k7x"}, "4k7x"),
+    ],
+)
+def test_what_no_sum_can_be_made_of_is_said_at_its_field(
+    bench, slug, typed: dict[str, str], sentence: str
+) -> None:
+    answer = ask(bench, slug, live=False, **typed)
+    assert answer.status_code == 422
+    assert sentence in words_on(answer).replace("can&#x27;t", "can’t")
+
+
+def test_a_field_that_is_still_empty_is_no_mistake_while_one_types(bench) -> None:
+    answer = ask(bench, "idle-current", volt="22 mV", first="")
+    assert answer.status_code == 200
+    assert words_on(answer) == ""
+    assert "is in W, but" in words_on(ask(bench, "idle-current", volt="22 mW", first="0R22"))
+
+
+def test_an_answer_is_noted_on_the_job_it_was_worked_out_for(bench, job) -> None:
+    answer = ask(bench, "idle-current", volt="22 mV", first="0R22", job=job.number)
+    note = answer.context["note"]
+    bench.post(
+        reverse("bench:finding", args=[job.number]),
+        {"once": note["once"].value(), "text": note["text"].value()},
+    )
+    text = models.Finding.objects.get(job=job).text
+    assert text == "Idle current. Over the resistors 22 mV, Emitter resistor 0R22. Idle current: 100 mA."
+
+
+def test_no_job_is_offered_that_has_gone_home_or_never_was(bench, job) -> None:
+    for number in ("26-9999-X", "", "'; --"):
+        assert ask(bench, "idle-current", volt="22 mV", first="0R22", job=number).context["note"] is None
+
+
+def test_every_sum_stands_in_the_list_and_opens(bench) -> None:
+    page = words_on(bench.get(reverse("bench:sums")))
+    for _, sums in GROUPS:
+        for one in sums:
+            assert one.about in page
+            assert ask(bench, one.slug, live=False).status_code == 200
+    assert len(SUMS) == sum(len(sums) for _, sums in GROUPS)
+    assert ask(bench, "perpetual-motion").status_code == 404
+
+
+def test_the_sums_are_the_benchs_own(client, db) -> None:
+    client.force_login(StaffFactory(roles=["counter"]))
+    assert client.get(reverse("bench:sums")).status_code == 403
+    assert ask(client, "fuse").status_code == 403
