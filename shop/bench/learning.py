@@ -35,7 +35,7 @@ def expected_from(reading: Reading) -> str:
         return reading.expected
     if reading.over_range:
         return "infinite" if reading.quantity in {Kind.RESISTANCE, Kind.DIODE} else ""
-    return f"{reading.typed} {ASSUMED_LEVEL if reading.quantity == Kind.LEVEL else ASSUMED}"
+    return f"{reading.shown} {ASSUMED_LEVEL if reading.quantity == Kind.LEVEL else ASSUMED}"
 
 
 def _reading(job: Job, pk: int, by: Staff) -> str:

@@ -293,7 +293,7 @@ def test_a_passed_check_names_its_meter_and_is_printed_once(bench, technician, j
         "cold": "passed",
         "hot": "passed",
     }
-    assert check.tests.get(key="hot").typed == "0.11 V / 60 mV / 0.12 / 60 mV"
+    assert check.tests.get(key="hot").typed == "0.11 V / 60 mV / 0.12 V / 60 mV"
     for _ in range(2):
         paper = papers.issue_safety_record(check=check, by=technician)
     assert JobPaper.objects.filter(job=job).count() == 1

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.handbook.quantities import PREFIXES, Kind, Quantity, Tolerance, engineering, parse
+from shop.handbook.quantities import PREFIXES, Kind, Quantity, Tolerance, engineering, parse, with_unit
 
 # SI brochure, table 7, with the four prefixes of 2022
 TABLE_7 = {
@@ -107,3 +107,11 @@ def test_a_tolerance_is_shown_as_it_is_marked():
     assert str(Tolerance(Decimal(20), Decimal(80))) == "−20/+80 %"
     assert str(Tolerance(Decimal("0.5"), Decimal("0.5"))) == "±0.5 %"
     assert str(Quantity(Decimal(5), "V", tolerance=Tolerance(Decimal(10), Decimal(10)))) == "5 V ±10 %"
+
+
+# SI brochure, 5.4.3 (from memory): the unit stands behind its number, with a space between them
+@pytest.mark.parametrize("typed,symbol,shown", [("11,2", "V", "11,2 V"), (" -12.60 ", "V", "-12.60 V"),
+    (".5", "V", ".5 V"), ("22 mV", "V", "22 mV"), ("4k7", "Ω", "4k7"), ("OL", "Ω", "OL"), ("180", "", "180"),
+    ("", "V", ""), ("1 MΩ", "Ω", "1 MΩ")])  # fmt: skip
+def test_what_was_typed_is_repeated_with_the_unit_it_was_read_in(typed, symbol, shown):
+    assert with_unit(typed, symbol) == shown

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from shop.bench.actions.lines import write
-from shop.bench.models import CautionRead, Meter, SafetyCheck, SafetyTest, SafetyWaiver
+from shop.bench.models import LONGEST_TYPED, CautionRead, Meter, SafetyCheck, SafetyTest, SafetyWaiver
 from shop.bench.safety import limits_of, unit_under_test
 from shop.counter.models import Job
 from shop.handbook.safety import Measurements, SafetyError, assess
@@ -55,7 +55,7 @@ def record_safety_check(
                 check_of=check,
                 key=judged.test.value,
                 label=judged.test.label,
-                typed=typed.get(judged.test.value, "")[:60],
+                typed=typed.get(judged.test.value, "")[:LONGEST_TYPED],
                 outcome=judged.verdict.value,
                 sentence=judged.sentence[:300],
             )

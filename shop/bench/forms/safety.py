@@ -13,10 +13,10 @@ from django.forms import BoundField
 from shop.bench import safety as unit_safety
 from shop.bench.forms.entry import BenchForm
 from shop.bench.judging import as_handbook_meter
-from shop.bench.models import Meter
+from shop.bench.models import LONGEST_TYPED, Meter
 from shop.counter.models import Job
 from shop.handbook import meters as handbook_meters
-from shop.handbook.quantities import Kind, Quantity, Unreadable, parse
+from shop.handbook.quantities import Kind, Quantity, Unreadable, parse, with_unit
 from shop.handbook.safety import (
     ColdReading,
     ConductorReading,
@@ -254,11 +254,14 @@ class _Reader:
             yield from MAKE[test](self, start, where, values)
 
     def typed(self, test: SafetyTest) -> str:
-        """What was typed for one test, as it was typed."""
+        """What was typed for one test, as it was typed, each with its unit."""
         parts = 1 if test is SafetyTest.CONDUCTOR_CURRENT else PARTS
-        names = [f"{test}_{at}_{cell.name}" for at in range(parts) for cell in CELLS[test]]
-        said = [self.form.cleaned_data.get(name) or "" for name in names]
-        return " / ".join(one for one in said if one)[:60]
+        said = [
+            with_unit(self.form.cleaned_data.get(f"{test}_{at}_{cell.name}") or "", UNITS[cell.kind])
+            for at in range(parts)
+            for cell in CELLS[test]
+        ]
+        return " / ".join(one for one in said if one)[:LONGEST_TYPED]
 
     def _ask(self, name: str, sentence: str) -> None:
         if name not in self.form.errors:

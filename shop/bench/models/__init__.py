@@ -6,6 +6,7 @@ from shop.bench.models.evidence import Evidence, EvidenceKind
 from shop.bench.models.proving import SoakCheck, SoakTest
 from shop.bench.models.readings import Meter, MeterRange, Reading, Verdict
 from shop.bench.models.safety import (
+    LONGEST_TYPED,
     CautionRead,
     Reservoir,
     SafetyCheck,
@@ -17,6 +18,7 @@ from shop.bench.models.work import Conclusion, FailureMode, Finding, Overruled, 
 from shop.bench.models.written import Written
 
 __all__ = [
+    "LONGEST_TYPED",
     "CautionRead",
     "Conclusion",
     "Evidence",

@@ -7,6 +7,7 @@ from django.db.models import Q
 
 from shop.bench.models.written import Written
 from shop.counter.models import TestPoint
+from shop.handbook.quantities import with_unit
 from shop.premises.columns import ExactDecimalField
 
 
@@ -84,4 +85,9 @@ class Reading(Written):
         ]
 
     def __str__(self) -> str:
-        return f"{self.where}: {self.typed}"
+        return f"{self.where}: {self.shown}"
+
+    @property
+    def shown(self) -> str:
+        """What was typed, with its unit where only the number was."""
+        return with_unit(self.typed, self.unit)

@@ -12,6 +12,9 @@ from shop.premises.clock import now
 from shop.premises.columns import ExactDecimalField
 from shop.premises.models import Staff
 
+LONGEST_TYPED = 400
+"""Twelve readings of a hot check with their units, with room to spare."""
+
 
 class SafetyOutcome(models.TextChoices):
     PASSED = "passed", "Passed"
@@ -40,7 +43,7 @@ class SafetyTest(models.Model):
     check_of = models.ForeignKey(SafetyCheck, on_delete=models.PROTECT, related_name="tests")
     key = models.CharField(max_length=40)
     label = models.CharField(max_length=120)
-    typed = models.CharField(max_length=60, blank=True)
+    typed = models.CharField(max_length=LONGEST_TYPED, blank=True)
     value = ExactDecimalField(null=True, blank=True)
     limit = models.CharField(max_length=120, blank=True)
     outcome = models.CharField(max_length=10)

@@ -317,6 +317,14 @@ def _fraction(text: str) -> Decimal | None:
     return Decimal(upper) / lower if lower in {2, 4, 5, 8, 10, 16, 20, 32} and upper < lower else None
 
 
+# --- as it was typed ---------------------------------------------------------------------------------------------
+
+
+def with_unit(typed: str, symbol: str) -> str:
+    """What was typed, with the unit it was read in where only a number was: ``11,2`` in V is ``11,2 V``."""
+    return f"{typed.strip()} {symbol}" if symbol and _NUMBER_ALONE(typed) else typed
+
+
 # --- parts in a search ------------------------------------------------------------------------------------------
 
 

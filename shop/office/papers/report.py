@@ -83,7 +83,7 @@ def reading_table(readings: Sequence[Reading]) -> LineTable | None:
 
 
 def _reading(reading: Reading) -> Line:
-    measured = reading.typed
+    measured = reading.shown
     if reading.value is not None and not reading.over_range:
         measured = spelling.engineering(reading.value, reading.unit)
     where = reading.where + (f", {reading.channel}" if reading.channel else "")
