@@ -14,7 +14,8 @@ def cell(value: object) -> str:
 
 
 def _is_number(text: str) -> bool:
+    """Whether it is a number, with a point or a comma as its mark."""
     try:
-        return Decimal(text).is_finite()
+        return Decimal(text.replace(",", ".")).is_finite()
     except InvalidOperation:
         return False

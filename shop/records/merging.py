@@ -12,6 +12,7 @@ from typing import Any
 
 from django.db import models
 
+from shop.bench.models import Reservoir
 from shop.counter.models import (
     Customer,
     InboundParcel,
@@ -19,6 +20,7 @@ from shop.counter.models import (
     ModelNote,
     ModelPaper,
     OriginalPart,
+    SafetyLimits,
     TestPoint,
     Unit,
     UnitModel,
@@ -31,9 +33,10 @@ from shop.records.models import Merge
 
 @dataclass(frozen=True, slots=True)
 class Mergeable:
-    """One kind of thing: its table, which columns of which tables point to it and move, and what its name is made of."""
+    """One kind of thing: its table, what moves in words and by columns that point to it, and what its name is made of."""
 
     model: type[models.Model]
+    says: str
     moves: tuple[tuple[type[models.Model], str], ...]
     named_by: tuple[str, ...] = ()
 
@@ -42,19 +45,26 @@ class Mergeable:
         return self.model._default_manager.select_related(*self.named_by)
 
 
+_Twins: type[models.Model] = UnitModel.twins.through
+
 KINDS: dict[str, Mergeable] = {
     Merge.Kind.CUSTOMER: Mergeable(
-        Customer, ((Job, "customer"), (Unit, "owner"), (InboundParcel, "customer"))
+        Customer, "Jobs and units", ((Job, "customer"), (Unit, "owner"), (InboundParcel, "customer"))
     ),
-    Merge.Kind.UNIT: Mergeable(Unit, ((Job, "unit"),), ("model__maker",)),
+    Merge.Kind.UNIT: Mergeable(Unit, "Jobs", ((Job, "unit"),), ("model__maker",)),
     Merge.Kind.MODEL: Mergeable(
         UnitModel,
+        "Units, test points, limits, originals, papers, twins and notes",
         (
             (Unit, "model"),
             (TestPoint, "model"),
             (OriginalPart, "model"),
             (ModelPaper, "model"),
             (ModelNote, "model"),
+            (SafetyLimits, "model"),
+            (Reservoir, "model"),
+            (_Twins, "from_unitmodel"),
+            (_Twins, "to_unitmodel"),
         ),
         ("maker",),
     ),
@@ -117,8 +127,14 @@ def undo_merge(*, done: Merge, by: Staff, at: dt.datetime | None = None) -> Merg
 
 
 def _movable(table: type[models.Model], column: str, gone: Any, kept: Any) -> list[int]:
-    """The rows that point to the one that goes; of originals only those that the other does not have as well."""
+    """The rows that point to the one that goes, but for what the other has as well: originals, twins, limits."""
     rows = table._default_manager.filter(**{column: gone})
+    if table._meta.get_field(column).one_to_one and table._default_manager.filter(**{column: kept}).exists():
+        return []
+    if table is _Twins:
+        other = "to_unitmodel" if column == "from_unitmodel" else "from_unitmodel"
+        known = _Twins._default_manager.filter(**{column: kept}).values(other)
+        rows = rows.exclude(**{other: kept}).exclude(**{f"{other}__in": known})
     if table is OriginalPart:
         there = set(OriginalPart.objects.filter(model=kept).values_list("position", "designation"))
         return [

@@ -173,6 +173,14 @@ def test_the_same_list_twice_makes_nothing_twice_and_new_rows_are_added() -> Non
     assert Job.objects.count() == 4
 
 
+def test_an_apostrophe_that_keeps_a_spreadsheet_from_reckoning_is_not_brought_in() -> None:
+    brought(b"Date,Fault,Customer\n2019-03-14,'=hum,'@Vann\n2019-03-15,'tis dead,Ivo\n")
+    assert sorted(Job.objects.values_list("complaint", "customer__name")) == [
+        ("'tis dead", "Ivo"),
+        ("=hum", "@Vann"),
+    ]
+
+
 def test_two_equal_rows_are_two_jobs() -> None:
     row = ["", "7/1/2019", "", "Petra Vann", "", "Fenwick", "R-1", "", "Hum", "", "", ""]
     assert account(brought(as_csv([row, row]))) == (2, 0, 0)

@@ -8,7 +8,8 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from shop.counter.models import Customer, Job, OriginalPart, Unit, UnitModel
+from shop.bench.models import Reservoir
+from shop.counter.models import Customer, Job, OriginalPart, SafetyLimits, Unit, UnitModel
 from shop.counter.queries import find_customers
 from shop.premises.journal import verify
 from shop.premises.refusal import Refusal
@@ -66,6 +67,25 @@ def test_two_models_become_one_with_their_units_and_notes_and_two_again() -> Non
     merging.undo_merge(done=done, by=by)
     assert state() == before
     assert sorted(gone.originals.values_list("position", flat=True)) == ["Q1", "Q2"]
+
+
+def test_limits_reservoir_and_twins_of_a_model_move_where_the_other_has_none() -> None:
+    kept, gone, twin, shared = (UnitModelFactory(name=name) for name in ("VX-1", "VX-1b", "SR-1", "SR-2"))
+    gone.twins.add(twin, shared, kept)
+    kept.twins.add(shared)
+    limits = [SafetyLimits.objects.create(model=model) for model in (kept, gone)]
+    Reservoir.objects.create(model=gone, volt=40, farad=1, ohm=2)
+    by = StaffFactory()
+    done = merging.merge(kind="model", gone=gone, kept=kept, by=by)
+    assert {one.name for one in kept.twins.all()} == {"SR-1", "SR-2", "VX-1b"}
+    assert {one.name for one in twin.twins.all()} == {"VX-1"}
+    assert Reservoir.objects.get().model == kept
+    assert [one.model for one in SafetyLimits.objects.order_by("pk")] == [kept, gone]
+    merging.undo_merge(done=done, by=by)
+    assert {one.name for one in gone.twins.all()} == {"SR-1", "SR-2", "VX-1"}
+    assert {one.name for one in kept.twins.all()} == {"SR-2", "VX-1b"}
+    assert Reservoir.objects.get().model == gone
+    assert [one.model for one in limits] == [kept, gone]
 
 
 def test_two_units_of_one_model_become_one_and_two_again() -> None:

@@ -8,11 +8,14 @@ import io
 import re
 
 import pytest
+from django.test import Client
+from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
 from shop.counter.models import Kind
 from shop.handbook import openrepair
+from shop.office.models import Payment
 from shop.premises.cells import cell
 from shop.premises.models import ShopProfile
 from shop.premises.refusal import Refusal
@@ -20,7 +23,7 @@ from shop.records.searching.question import Filters
 from shop.records.taking_out.open_repair import open_repair_lines
 from shop.records.taking_out.sheets import SHEETS, lines
 from tests.factories.counter import CustomerFactory, UnitModelFactory, booked_in
-from tests.factories.premises import ShopProfileFactory
+from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.factories.records import past_job
 
 # From the standard's text (v0.3): the fields that every row must have, and the words of the repair status.
@@ -49,6 +52,30 @@ def test_what_a_spreadsheet_would_reckon_with_gets_an_apostrophe(name: str) -> N
 def test_negative_sums_stay_numbers() -> None:
     assert cell("-12.50") == "-12.50"
     assert cell("+7") == "+7"
+    assert cell("-12,50") == "-12,50"
+
+
+@pytest.mark.django_db
+def test_where_the_comma_is_the_decimal_mark_spreadsheets_get_semicolons_and_commas(client: Client) -> None:
+    shop = ShopProfileFactory(country="DE", currency="EUR", language="de-DE", time_zone="Europe/Berlin")
+    job = past_job(complaint="Hum, loud", at=dt.datetime(2026, 3, 2, 23, 30, tzinfo=dt.UTC))
+    Payment.objects.create(
+        customer=job.customer,
+        kind="payment",
+        how="cash",
+        amount_minor=123450,
+        currency="EUR",
+        at=job.booked_in_at,
+    )
+    client.force_login(StaffFactory())
+
+    def sheet(name: str) -> list[dict[str, str]]:
+        told = b"".join(client.get(reverse("records:sheet", args=[name])))
+        return list(csv.DictReader(io.StringIO(told.decode("utf-8-sig")), delimiter=";"))
+
+    (row,) = sheet("payments")
+    assert (row["amount"], row["currency"]) == ("1234,50", shop.currency)
+    assert [(row["complaint"], row["came"]) for row in sheet("jobs")] == [("Hum, loud", "2026-03-03")]
 
 
 @given(rows=st.lists(st.tuples(st.text(), st.text()), max_size=8))

@@ -31,12 +31,23 @@ COLUMNS = (
         required=True,
     ),
     Column(
-        "ended", "Day it went home", ("ended", "date out", "returned", "collected", "completed", "closed")
+        "ended",
+        "Day it went home",
+        ("ended", "date out", "gone out", "returned", "collected", "completed", "closed", "went home"),
     ),
     Column(
         "complaint",
         "Complaint",
-        ("complaint", "fault", "problem", "symptom", "issue", "reported"),
+        (
+            "complaint",
+            "fault",
+            "problem",
+            "symptom",
+            "issue",
+            "reported",
+            "what was wrong",
+            "fault description",
+        ),
         required=True,
     ),
     Column("maker", "Maker", ("maker", "make", "brand", "manufacturer")),
@@ -51,7 +62,7 @@ COLUMNS = (
     Column("finding", "Finding", ("finding", "findings", "diagnosis", "notes", "work done")),
     Column("failed", "What failed", ("failed", "cause", "part failed", "defect")),
     Column("remedy", "What put it right", ("remedy", "repair", "solution", "fix", "action taken")),
-    Column("outcome", "Outcome", ("outcome", "result", "status", "repair_status")),
+    Column("outcome", "Outcome", ("outcome", "result", "status", "state", "repair_status")),
     Column(
         "number", "Old job number", ("number", "job", "job number", "job no", "no", "id", "ref", "reference")
     ),

@@ -13,6 +13,7 @@ from shop.counter.keys import name_key
 from shop.counter.models import Kind
 from shop.counter.stages import Outcome
 from shop.handbook import openrepair
+from shop.premises.cells import FORMULA
 
 UNKNOWN = "unknown"
 LONGEST_TEXT = 8000
@@ -72,6 +73,11 @@ class OldJob:
     number: str
     year_built: int | None
 
+    @property
+    def ended_as(self) -> str:
+        """The outcome in words."""
+        return Outcome(self.outcome).label
+
 
 def read(cells: Sequence[str], columns: Mapping[str, int], *, month_first: bool, today: dt.date) -> OldJob:
     """Read one row by the columns that were matched. Raises Unreadable with the first thing that is wrong."""
@@ -118,7 +124,9 @@ def digest_of(cells: Sequence[str], columns: Mapping[str, int], *, repeat: int) 
 
 
 def _cell(cells: Sequence[str], at: int) -> str:
-    return cells[at].replace("\0", "").strip() if at < len(cells) else ""
+    """What a cell says, without the apostrophe that keeps a spreadsheet from reckoning with it (`cells.cell`)."""
+    text = cells[at].replace("\0", "").strip() if at < len(cells) else ""
+    return text[1:] if text.startswith("'") and text[1:].startswith(FORMULA) else text
 
 
 def _outcome(typed: str, remedy: str) -> str:

@@ -1,4 +1,7 @@
-"""Lists as CSV, for spreadsheets: one header row, one row each, nothing that a spreadsheet would take for a formula."""
+"""Lists as CSV, for spreadsheets: one header row, one row each, nothing that a spreadsheet would take for a formula.
+
+Where the comma is the decimal mark, spreadsheets take a semicolon between cells and a comma in sums: so do these lists.
+"""
 
 from __future__ import annotations
 
@@ -24,10 +27,15 @@ from shop.stockroom.models import Part
 AT_ONCE = 500
 
 
-def lines(header: Sequence[str], rows: Iterable[Sequence[object]]) -> Iterator[str]:
+def delimiter() -> str:
+    """What stands between two cells in this shop's spreadsheets."""
+    return ";" if spelling.decimal_mark() == "," else ","
+
+
+def lines(header: Sequence[str], rows: Iterable[Sequence[object]], *, delimiter: str = ",") -> Iterator[str]:
     """The lines of a CSV file (RFC 4180), one at a time, so that a long list takes no more room than a short one."""
     buffer = io.StringIO()
-    writer = csv.writer(buffer)
+    writer = csv.writer(buffer, delimiter=delimiter)
     yield "\ufeff"
     writer.writerow(header)
     for row in rows:
@@ -116,8 +124,8 @@ def _payments(_filters: Filters) -> Iterator[Sequence[object]]:
 
 
 def _sum(minor: int, currency: str) -> str:
-    """A sum with a point and no sign, as every spreadsheet reads it."""
-    return str(Money(minor, currency).decimal)
+    """A sum without sign and groups, as this shop's spreadsheets read it."""
+    return spelling.typed(Money(minor, currency))
 
 
 def _day(moment: Any) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 from django.contrib import messages
@@ -12,9 +13,11 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.premises import clock
+from shop.premises.customs import customs_of
 from shop.premises.doors import StaffRequest, for_roles
 from shop.premises.formwork import PlainForm
 from shop.premises.models import Role
+from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
 from shop.records.bringing_in import batches
 from shop.records.bringing_in.columns import COLUMNS
@@ -23,7 +26,7 @@ from shop.records.models import Batch
 from shop.records.searching.address import filters_from
 from shop.records.taking_out.book import take_out
 from shop.records.taking_out.open_repair import open_repair_lines
-from shop.records.taking_out.sheets import SHEETS, lines
+from shop.records.taking_out.sheets import SHEETS, delimiter, lines
 
 owner_only = for_roles(Role.OWNER)
 PROGRESS = "batch-progress"
@@ -134,7 +137,8 @@ def errors(request: StaffRequest, pk: int) -> HttpResponseBase:
     one = get_object_or_404(Batch, pk=pk)
     wrong = dict(one.outcomes.exclude(sentence="").values_list("number", "sentence"))
     rows = ((number, wrong[number], *cells) for number, cells in batches.kept_rows(one) if number in wrong)
-    return _csv(lines(("row", "why not", *one.header), rows), f"not-taken-{one.pk}")
+    told = lines(("row", "why not", *one.header), rows, delimiter=delimiter())
+    return _csv(told, f"not-taken-{one.pk}")
 
 
 @require_safe
@@ -144,7 +148,8 @@ def sheet(request: StaffRequest, name: str) -> HttpResponseBase:
     one = SHEETS.get(name)
     if one is None:
         return redirect("records:books")
-    return _csv(lines(one.header, one.rows(filters_from(request.GET))), f"{name}-{clock.today().isoformat()}")
+    told = lines(one.header, one.rows(filters_from(request.GET)), delimiter=delimiter())
+    return _csv(told, f"{name}-{clock.today().isoformat()}")
 
 
 @require_safe
@@ -174,9 +179,20 @@ def whole_book(request: StaffRequest) -> HttpResponseBase:
     return FileResponse(file, as_attachment=True, filename=name, content_type="application/zip")
 
 
-def _csv(content: object, name: str) -> HttpResponseBase:
+def _csv(content: Iterator[str], name: str) -> HttpResponseBase:
     return StreamingHttpResponse(
-        content,  # type: ignore[arg-type]
+        _by_the_shops_customs(content),
         content_type="text/csv; charset=utf-8",
         headers={"Content-Disposition": f'attachment; filename="{name}.csv"'},
     )
+
+
+def _by_the_shops_customs(pieces: Iterator[str]) -> Iterator[str]:
+    """The same pieces, each made by the shop's clock and ways of writing: they are sent when the request is over."""
+    shop = the_profile()
+    while True:
+        with customs_of(shop):
+            piece = next(pieces, None)
+        if piece is None:
+            return
+        yield piece

@@ -90,12 +90,23 @@ def _merge_page(
         "kind": kind,
         "label": Merge.Kind(kind).label.lower(),
         "this": this,
+        "back": _page_of(kind, this),
+        "moves": merging.KINDS[kind].says,
         "typed": typed,
         "found": [one for one in _others(kind, typed, this) if one.pk != this.pk],
         "done": [(one, gone.get(one.gone_id)) for one in done],
         "form": form,
     }
     return render(request, "records/merge.html", context, status=status)
+
+
+def _page_of(kind: str, this: Any) -> str:
+    """Where one comes from: the customer's page, the model file, the jobs of a unit."""
+    if kind == Merge.Kind.CUSTOMER:
+        return reverse("counter:customer", args=[this.pk])
+    if kind == Merge.Kind.MODEL:
+        return reverse("records:model", args=[this.pk])
+    return f"{reverse('records:search')}?unit={this.pk}"
 
 
 def _others(kind: str, typed: str, this: Any) -> list[Any]:
