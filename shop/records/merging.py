@@ -129,7 +129,8 @@ def undo_merge(*, done: Merge, by: Staff, at: dt.datetime | None = None) -> Merg
 def _movable(table: type[models.Model], column: str, gone: Any, kept: Any) -> list[int]:
     """The rows that point to the one that goes, but for what the other has as well: originals, twins, limits."""
     rows = table._default_manager.filter(**{column: gone})
-    if table._meta.get_field(column).one_to_one and table._default_manager.filter(**{column: kept}).exists():
+    alone = isinstance(table._meta.get_field(column), models.OneToOneField)
+    if alone and table._default_manager.filter(**{column: kept}).exists():
         return []
     if table is _Twins:
         other = "to_unitmodel" if column == "from_unitmodel" else "from_unitmodel"
