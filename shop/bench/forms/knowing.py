@@ -100,7 +100,10 @@ class LimitsForm(BenchForm):
     )
     cold_infinite = forms.BooleanField(label="No return to the chassis: infinite is expected", required=False)
     tests_by = forms.ChoiceField(
-        label="Its manual tests it by", choices=TestsBy, required=False, widget=forms.RadioSelect
+        label="Its manual tests it by",
+        choices=TestsBy,
+        required=False,
+        widget=forms.RadioSelect(attrs={"class": "tiles-list"}),
     )
     surge_protectors = forms.BooleanField(
         label="Surge protectors inside: insulation is tested at 250 V DC", required=False
@@ -160,7 +163,7 @@ class MatchedSetForm(BenchForm):
         label="Why they must match",
         choices=[(one.value, str(one).capitalize()) for one in SetKind],
         initial=SetKind.OUTPUT_PAIR.value,
-        widget=forms.RadioSelect,
+        widget=forms.RadioSelect(attrs={"class": "tiles-few"}),
         error_messages={"required": "Choose why they must match."},
     )
 
