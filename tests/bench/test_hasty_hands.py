@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -36,7 +37,11 @@ def test_a_second_touch_while_the_first_note_is_being_sent_is_answered_in_its_pl
     page.goto(reverse("bench:job", args=[job.number]) + "#photos")
 
     on_the_way: list[Any] = []
-    page.route("**/photos/", lambda route: on_the_way.append(route))
+
+    def hold(route: Any) -> None:
+        on_the_way.append(route)
+
+    page.route("**/photos/", hold)
     page.locator('#photos input[type="file"]').set_input_files(shot)
     # chosen is kept: the button that is still there has nothing to keep
     said = page.locator("#photos [data-said]")
@@ -45,7 +50,7 @@ def test_a_second_touch_while_the_first_note_is_being_sent_is_answered_in_its_pl
     arrive(page, on_the_way)
     expect(said).to_contain_text("Noted: 1 picture")
 
-    page.route("**/finding/", lambda route: on_the_way.append(route))
+    page.route("**/finding/", hold)
     page.get_by_role("link", name="Finding").tap()
     note_it = page.locator("#finding").get_by_role("button", name="Note it")
     page.locator("#finding textarea").fill("Belt shiny.")
@@ -58,3 +63,21 @@ def test_a_second_touch_while_the_first_note_is_being_sent_is_answered_in_its_pl
     expect(page.locator("#finding .field-error")).to_be_visible()
     expect(page.locator("#outbox")).to_be_hidden()
     assert JobPicture.objects.filter(job=job).count() == models.Finding.objects.filter(job=job).count() == 1
+
+
+def test_a_unit_typed_by_hand_stays_until_it_is_said_what_was_measured(
+    browse: Any, technician: Staff, job: Job
+) -> None:
+    page = browse(technician, width=820, height=1180, touch=True)
+    page.goto(reverse("bench:job", args=[job.number]) + "#reading")
+    if page.locator("#reading").get_by_text("Another place").count():
+        page.locator("#reading").get_by_text("Another place").tap()
+    page.locator("#reading [name=where]").fill("TP9")
+    page.locator("#reading [name=typed]").fill("11,9 mV")
+    page.locator("#reading .key-done").tap()
+    expect(page.locator("#reading .field-error")).to_contain_text("Choose what was measured.")
+    expect(page.locator("#reading [name=typed]")).to_have_value("11,9 mV")
+    page.locator("#reading").get_by_role("button", name="DC voltage").tap()
+    page.locator("#reading .key-done").tap()
+    expect(page.locator("#reading [data-said]")).to_contain_text("Noted")
+    assert models.Reading.objects.get(job=job).value == Decimal("0.0119")

@@ -85,9 +85,9 @@ export function prepare(panel) {
       }),
     );
     const now = split(typed.value);
-    // a unit of the keypad follows the quantity; what was typed by hand is left alone
+    // a unit of the keypad follows the quantity, once there is one; what was typed by hand is left alone
     const ofTheKeypad = !now.unit || [...quantity.options].some((one) => (one.dataset.units ?? "").split(" ").includes(now.unit));
-    if (now.digits && ofTheKeypad && !offered().includes(now.unit)) write(join({ ...now, unit: usual() }));
+    if (now.digits && offered().length && ofTheKeypad && !offered().includes(now.unit)) write(join({ ...now, unit: usual() }));
     mark();
   };
 
