@@ -5,6 +5,7 @@ An inch is 25.4 mm and a pound 453.59237 g, both exactly (international yard and
 
 from __future__ import annotations
 
+import re
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Protocol
 
@@ -24,6 +25,7 @@ class HasSides(Protocol):
     height_mm: int
 
 
+_DECIMAL_POINT = re.compile(r"(?<=\d)\.(?=\d)")
 MM_PER_INCH = Decimal("25.4")
 GRAMS_PER_POUND = Decimal("453.59237")
 KILONEWTON_PER_METRE = Decimal("0.1751268")
@@ -37,8 +39,12 @@ def by_measure(imperial: str, metric: str) -> str:
     return imperial if the_profile().measures == Measures.IMPERIAL else metric
 
 
-hint = lazy(by_measure, str)
-"""`by_measure` as a form's hint: chosen when it is shown, not when the form is written."""
+def _hint(imperial: str, metric: str) -> str:
+    return _DECIMAL_POINT.sub(spelling.decimal_mark(), by_measure(imperial, metric))
+
+
+hint = lazy(_hint, str)
+"""`by_measure` as a form's hint, its numbers with the mark in force: chosen when it is shown, not when the form is written."""
 
 
 def length(mm: int) -> str:

@@ -1,4 +1,4 @@
-"""Lengths and weights of parcels in the shop's measure, and plain numbers of rules."""
+"""Lengths, weights and stamps of boxes in the shop's measure, and plain numbers of rules."""
 
 from __future__ import annotations
 
@@ -6,12 +6,14 @@ from decimal import Decimal
 
 from django import template
 
-from shop.dispatch.measures import size, weight
+from shop.dispatch.measures import burst, edge_crush, size, weight
 from shop.premises import spelling
 
 register = template.Library()
 register.filter("parcel_size", size)
 register.filter("parcel_weight", weight)
+register.filter("edge_crush", edge_crush)
+register.filter("burst", burst)
 
 
 @register.filter
