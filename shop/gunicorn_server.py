@@ -44,6 +44,8 @@ class Server(BaseApplication):  # type: ignore[misc]
             # without what was asked: people search for customers by name, and no log remembers whom
             "access_log_format": '%(h)s - %(t)s "%(m)s %(U)s %(H)s" %(s)s %(b)s "%(a)s"',
             "control_socket_disable": True,
+            # as long as gunicorn goes: 400 letters of some scripts are 3,600 signs in an address, and filters stand beside
+            "limit_request_line": 8190,
         }
         if certificate is not None:
             # the files are read anew for each connection, so that a renewed certificate needs no restart

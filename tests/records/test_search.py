@@ -174,6 +174,12 @@ def test_a_misspelt_word_is_taken_for_the_nearest_one_and_that_is_said(history: 
     assert not exact.hits
 
 
+def test_a_place_on_a_board_is_never_taken_for_another(history: dict[str, Job]) -> None:
+    answer = ask(Asking(text="C1013"))
+    assert answer.near_misses == ()
+    assert answer.hits == []
+
+
 def test_where_nothing_has_all_words_the_word_left_out_is_named(history: dict[str, Job]) -> None:
     answer = ask(Asking(text="relay turntable"))
     assert answer.left_out in (("relay",), ("turntable",))

@@ -15,6 +15,7 @@ from shop.stockroom.models import Part, PartFitted
 from tests.factories.counter import UnitFactory
 from tests.factories.premises import StaffFactory
 from tests.factories.records import day, past_job
+from tests.pages import words_on
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
 
@@ -90,6 +91,14 @@ def test_the_page_asks_the_same_number_of_queries_for_one_hit_and_for_a_full_pag
                 complaint="Hum many", findings=["Hum"], at=day(1 + at), marking="hum", unit=UnitFactory()
             )
     assert counts[0] == counts[1] < 25
+
+
+def test_what_holds_no_word_is_said_to_hold_none(client: Client, history: dict[str, Job]) -> None:
+    client.force_login(StaffFactory())
+    assert "neither a word nor a number in “🔥🎸”" in words_on(
+        client.get(reverse("records:search"), {"q": "🔥🎸"})
+    )
+    assert "neither a word" not in words_on(client.get(reverse("records:search")))
 
 
 def test_while_typing_only_the_results_are_sent(client: Client, history: dict[str, Job]) -> None:

@@ -5,6 +5,7 @@ Nearness is the normalised optimal string alignment similarity of rapidfuzz: one
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import reduce
@@ -24,6 +25,9 @@ SHORTEST = 4
 
 MOST_CANDIDATES = 20_000
 
+_POSITION = re.compile(r"(?:[a-z]|ic|rl|ry|sw|tp|tr|vr)\d+")
+"""A place on a board: C101 is never meant as C10."""
+
 
 @dataclass(frozen=True, slots=True)
 class NearMiss:
@@ -39,7 +43,9 @@ def nearest(typed: Sequence[str]) -> tuple[NearMiss, ...]:
 
     Words that begin alike in two letters come first; only for what none of them explains does one letter do.
     """
-    asked = [word for word in typed if len(word) >= SHORTEST and word.isascii()]
+    asked = [
+        word for word in typed if len(word) >= SHORTEST and word.isascii() and not _POSITION.fullmatch(word)
+    ]
     found: dict[str, NearMiss] = {}
     for letters in (2, 1):
         beginnings = {word[:letters] for word in asked if word not in found}
