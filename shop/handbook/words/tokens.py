@@ -152,8 +152,9 @@ def _value(text: str) -> Piece:
     return Piece((word,), tuple(extras), typed, kin)
 
 
+@lru_cache(maxsize=16_384)
 def _single(word: str) -> Piece:
-    """A run of letters and digits without any sign between."""
+    """A run of letters and digits without any sign between; what a shop writes is made of few of them."""
     if word.isalpha():
         root = stem(word)
         return Piece((root,), (word,) if _lost_while_typing(word, root) else (), word)

@@ -12,7 +12,7 @@ from typing import Any, Protocol, cast
 from django.db import connection
 
 from shop.handbook.words import Asked, fts5_query, stored_vector, tsquery
-from shop.records.searching.index_tables import COLUMNS, UNWATCHED, WATCHED
+from shop.records.searching.index_tables import COLUMNS, INDEXED, UNINDEXED, UNWATCHED, WATCHED
 from shop.records.searching.rows import Row
 
 _TEXTS = ", ".join(f"w.{name}" for name in COLUMNS)
@@ -229,14 +229,24 @@ class PostgreSQL:
         _run_many(sql, [(row.tokens, *row.texts, _vector(row), row.id) for row in rows])
 
     def clear(self) -> None:
-        """See `Engine.clear`."""
+        """See `Engine.clear`: the indexes are dropped, and made in one go when all words are there."""
         with connection.cursor() as cursor:
             cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
             cursor.execute("TRUNCATE records_searchwords, records_searchrow, records_knownserial")
+            for statement in UNINDEXED:
+                cursor.execute(statement)
             cursor.execute("SET CONSTRAINTS ALL DEFERRED")
 
     def complete(self) -> None:
-        """See `Engine.complete`: nothing is left."""
+        """See `Engine.complete`; what the planner knows of the words is brought up to date as well."""
+        with connection.cursor() as cursor:
+            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
+            for statement in INDEXED:
+                cursor.execute(statement)
+            cursor.execute(
+                "ANALYZE records_searchwords, records_searchrow, records_knownserial, records_term"
+            )
+            cursor.execute("SET CONSTRAINTS ALL DEFERRED")
 
 
 def _vector(row: Row) -> str:

@@ -59,17 +59,24 @@ _SQLITE_BACK = [
     "DROP TABLE IF EXISTS records_serial_fts",
 ]
 
+INDEXED = [
+    "CREATE INDEX IF NOT EXISTS records_words_vector ON records_searchwords USING gin (vector)",
+    "CREATE INDEX IF NOT EXISTS records_serial_trigrams ON records_knownserial USING gin (serial gin_trgm_ops)",
+]
+"""On PostgreSQL: both indexes."""
+
+UNINDEXED = [f"DROP INDEX IF EXISTS {name}" for name in ("records_words_vector", "records_serial_trigrams")]
+
 # Words are compared by code, as SQLite compares them, so that a range of beginnings is the same on both.
 _POSTGRESQL = [
     "CREATE EXTENSION IF NOT EXISTS pg_trgm",
     "ALTER TABLE records_searchwords ADD COLUMN IF NOT EXISTS vector tsvector NOT NULL DEFAULT ''",
-    "CREATE INDEX IF NOT EXISTS records_words_vector ON records_searchwords USING gin (vector)",
     "ALTER TABLE records_searchwords ALTER COLUMN vector SET STATISTICS 1000",
     'ALTER TABLE records_term ALTER COLUMN word TYPE varchar(44) COLLATE "C"',
-    "CREATE INDEX IF NOT EXISTS records_serial_trigrams ON records_knownserial USING gin (serial gin_trgm_ops)",
+    *INDEXED,
 ]
 _POSTGRESQL_BACK = [
-    "DROP INDEX IF EXISTS records_serial_trigrams",
+    *UNINDEXED,
     "ALTER TABLE records_searchwords DROP COLUMN IF EXISTS vector",
 ]
 
