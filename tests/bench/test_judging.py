@@ -73,6 +73,17 @@ def test_a_reading_is_judged_while_it_is_typed(bench, job, asked: dict[str, str]
     assert models.Reading.objects.count() == 0
 
 
+def test_a_verdict_while_one_types_asks_the_database_so_little_that_it_comes_at_once(
+    bench, technician, job, django_assert_max_num_queries
+) -> None:
+    # who asks (session, person, second step) and the meter with its ranges; no page of the job is made for it
+    meter = a_meter(technician)
+    asked = {"typed": "11.9 V", "quantity": "voltage_dc", "expected": "12 V ± 5 %", "meter": str(meter.pk)}
+    bench.get(at(job, "judge_reading"), asked)
+    with django_assert_max_num_queries(6):
+        assert "within" in bench.get(at(job, "judge_reading"), asked).content.decode()
+
+
 def test_the_chosen_test_point_brings_its_quantity_and_expectation_along(bench, job) -> None:
     point = job.unit.model.test_points.get(name="Line out R")
     answer = bench.get(at(job, "judge_reading"), {"typed": "412 mV", "test_point": point.pk}).content.decode()
@@ -156,6 +167,8 @@ def test_the_story_of_the_earlier_repair_is_told_in_two_sentences_from_all_jobs_
     assert "14 March 1992" in work
     assert "Q702" in work
     assert " ".join(story.sentences) in bench.get(at(job)).content.decode().replace("&quot;", '"')
+    card = words_on(bench.get(reverse("records:job_card", args=[job.number]))).replace("&quot;", '"')
+    assert all(sentence in card for sentence in story.sentences)
     back_again = on_the_bench(technician, unit=job.unit)
     assert earlier_work(back_again) == story
     actions.strike(line=label, reason="Label of another deck", by=technician)
