@@ -144,6 +144,7 @@ def test_a_rate_prints_without_needless_zeros(rate: int, plain: str) -> None:
         "101",
         "%",
         "9" * 10**6,
+        "8.25" + " " * 17,
         "٨",
     ],
 )
