@@ -1,7 +1,8 @@
 // Arrow keys between a search box and the answers under it.
 //
 // The answers are links, buttons or radios drawn by the server (htmx puts them into [data-typeahead-list]); without
-// this script Tab reaches them all the same, and without any script the box is an ordinary search form.
+// this script Tab reaches them all the same, and without any script the box is an ordinary search form. Escape in the
+// box empties the list, unless it "stays".
 
 const CHOICE = "a[href], button:not([disabled]), input:not([disabled])";
 
@@ -36,8 +37,9 @@ document.addEventListener("keydown", (event) => {
     event.preventDefault();
     choices.at(-1).focus();
   } else if (event.key === "Escape") {
-    if (inBox) list.replaceChildren();
-    else {
+    if (inBox) {
+      if (list.dataset.typeaheadList !== "stays") list.replaceChildren();
+    } else {
       event.preventDefault();
       box.focus();
     }
