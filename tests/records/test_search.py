@@ -174,6 +174,13 @@ def test_a_misspelt_word_is_taken_for_the_nearest_one_and_that_is_said(history: 
     assert not exact.hits
 
 
+def test_a_model_typed_wrong_and_apart_is_found_by_what_was_meant(history: dict[str, Job]) -> None:
+    for typed in ("VX-31B", "vx31b", "VX-31B hum"):
+        answer = ask(Asking(text=typed))
+        assert [miss.meant for miss in answer.near_misses] == ["vx318"]
+        assert history["caps"] in [hit.job for hit in answer.hits]
+
+
 def test_a_place_on_a_board_is_never_taken_for_another(history: dict[str, Job]) -> None:
     answer = ask(Asking(text="C1013"))
     assert answer.near_misses == ()

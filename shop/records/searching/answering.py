@@ -6,6 +6,7 @@ ranks the newest matches by the handbook's one function and says how many it loo
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, TypedDict
@@ -168,9 +169,11 @@ def _matches(question: Question, asking: Asking) -> _Matches:
 
 
 def _corrected(asking: Asking, misses: Sequence[NearMiss]) -> Question:
-    text = f" {asking.text.lower()} "
+    """The question with what was meant in place of what was typed, which may stand apart: `VX-31B` is one word of a question."""
+    text = asking.text.lower()
     for miss in misses:
-        text = text.replace(miss.typed, miss.meant)
+        typed = r"[\s./-]*".join(map(re.escape, miss.typed))
+        text = re.sub(rf"(?<!\w){typed}(?!\w)", miss.meant, text)
     return replace(read_question(text.strip(), asking.filters), text=asking.text)
 
 
