@@ -1,4 +1,9 @@
-"""What a reading answers: candidates, each an interval of days with the words it rests on (sources: package)."""
+"""What a reading answers: candidates, each an interval of days with the words it rests on.
+
+Sources
+    That a date read off a part is an interval with the reading it rests on, and the three degrees of certainty: common
+    practice, no source. Each scheme names its own source where it is read.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,10 @@
-"""Dates on inspection stamps and repair labels: three orders, era years, months by name (sources: package)."""
+"""Dates on inspection stamps and repair labels: three orders, era years, months by name.
+
+Sources
+    Orders of day, month and year by country: common practice, no source. Eras: Showa from 25 December 1926, Heisei from
+    8 January 1989, Reiwa from 1 May 2019 (itsudakke.com, utilrepo.com, looked up); days of a change of era are met under
+    either name (i009.net, looked up). No label is older than 1920: common practice, no source.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,10 @@
-"""Letter codes of IEC 60062: year letter and month character in both orders, and the one-letter code on request."""
+"""Letter codes of IEC 60062: year letter and month character in both orders, and the one-letter code on request.
+
+Sources
+    IEC 60062 (DIN 41314 before): year letters without G, I, O, Q, Y and Z, months 1 to 9, O, N, D, and the reversed
+    order of 1969 to 1977 (elektronotdienst-nuernberg.de, primidi.com, looked up). The one-letter cycle: normadoc.com
+    and a capacitor maker's list (looked up); that all makers use the same letters is from memory.
+"""
 
 from __future__ import annotations
 

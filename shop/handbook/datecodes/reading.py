@@ -1,4 +1,9 @@
-"""From the text of a marking to its candidates: every scheme is asked, futures are dropped, doubles are merged."""
+"""From the text of a marking to its candidates: every scheme is asked, futures are dropped, doubles are merged.
+
+Sources
+    Which scheme a marking belongs to: each scheme's own source, in ``weeks``, ``letters`` and ``labels``. That nothing
+    on a unit is dated after today, and that doubles are one candidate: common practice, no source.
+"""
 
 from __future__ import annotations
 

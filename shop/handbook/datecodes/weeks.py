@@ -1,4 +1,10 @@
-"""Week codes: YYWW, YWW and the EIA source-and-date code (sources: package)."""
+"""Week codes: YYWW, YWW and the EIA source-and-date code.
+
+Sources
+    YYWW: EIA-476, weeks 01 to 53 (ECIA NIGP 117.00, looked up). ISO 8601 for the week itself; makers who count from
+    January 1, and the registrar's example from Sunday to Saturday (looked up). Source and date: EIA-476-A, at most eight
+    digits together; dating guides for parts (looked up); the scheme began in 1945 (abstract of EIA-476-B, looked up).
+"""
 
 from __future__ import annotations
 

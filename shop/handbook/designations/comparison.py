@@ -1,4 +1,9 @@
-"""A marking against the originals that a model file lists: same, same type, substitute, or not to be told."""
+"""A marking against the originals that a model file lists: same, same type, substitute, or not to be told.
+
+Sources
+    That a suffix is a version or a gain group of the same type: JIS C 7012 and Pro Electron as in ``registers``. That
+    another registered type is a substitute and no proof of more: common practice, no source.
+"""
 
 from __future__ import annotations
 

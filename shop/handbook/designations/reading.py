@@ -1,4 +1,10 @@
-"""From a marking to the designations it can be: registered types first, else a number without a register."""
+"""From a marking to the designations it can be: registered types first, else a number without a register.
+
+Sources
+    The forms of the three registers: see ``registers``. The dropped 2S prefix, so that D965 is 2SD965 or BD965
+    (owiki.org, looked up). hFE groups by data sheets of 2SC1815, BC547 and BC327 (looked up); other types have other
+    bands under the same letters. Replacement lines and house numbers: common practice, no source.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,9 @@
-"""The three registers' letters, and what a decoded designation holds (sources: package)."""
+"""The three registers' letters, and what a decoded designation holds.
+
+Sources
+    JIS C 7012 (owiki.org, ness2u.xyz, chipstores.com), JEDEC EIA-370 (ipcb.com) and Pro Electron (karadimov.info,
+    pjmnc.free.fr): letters looked up; W and D of Pro Electron, suffixes of JEDEC from memory.
+"""
 
 from __future__ import annotations
 

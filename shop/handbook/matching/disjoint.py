@@ -3,6 +3,9 @@
 A device that could go to two partners must not be given to the wrong one. Starting from any picked pairs, a path that
 alternates between pairs not picked and picked, from one free device to another, gives one pair more; Edmonds' point is
 that an odd ring on the way is shrunk to one place, so that no such path is missed.
+
+Sources
+    J. Edmonds, Paths, trees and flowers, 1965 (from memory).
 """
 
 from __future__ import annotations

@@ -1,4 +1,8 @@
-"""Choosing pairs out of measured devices: as many as are wanted, the worst of them as close as can be."""
+"""Choosing pairs out of measured devices: as many as are wanted, the worst of them as close as can be.
+
+Sources
+    hFE within 5 % for a pair that is chosen: common practice, no source. Largest set of disjoint pairs: see ``disjoint``.
+"""
 
 from __future__ import annotations
 

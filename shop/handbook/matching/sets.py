@@ -1,4 +1,9 @@
-"""One set of devices against the rule of its kind: type, gain group, lot, hFE, V_BE and how they were measured."""
+"""One set of devices against the rule of its kind: type, gain group, lot, hFE, V_BE and how they were measured.
+
+Sources
+    hFE within 10 %, 5 % for paralleled devices, V_BE within 10 mV, same lot, gain group, temperature and test current:
+    common practice, no source; a maker's own limits come first. V_BE and current by Ebers and Moll: see ``audio``.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""How far apart values are in percent, of which of two possible wholes (sources: package)."""
+"""How far apart values are in percent, of which of two possible wholes.
+
+Sources
+    Percent has no one meaning: 96 and 106 are 10.42 % apart of the lower and 9.90 % of the mean (arithmetic).
+"""
 
 from __future__ import annotations
 

@@ -3,6 +3,9 @@
 Each reading of a stamp, a repair label or an untouched part bounds the days on which the unit can have been built; so
 does its build window. Two bounds without a day in common contradict each other. A further reading or trace adds pairs
 and takes none away, so no contradiction ever vanishes; it may only cease to be the whole truth about its traces.
+
+Sources
+    Intervals that meet two by two have a day in common: E. Helly, 1923 (from memory). Hence pairs are enough.
 """
 
 from __future__ import annotations

@@ -1,4 +1,9 @@
-"""What is known before judging: the days in which a unit may have been built, and the dated traces in it."""
+"""What is known before judging: the days in which a unit may have been built, and the dated traces in it.
+
+Sources
+    The date on an untouched part is the earliest day on which the unit can have been built (guitardaterproject.org, looked
+    up). How far a printed date may be off: the candidates of ``datecodes``.
+"""
 
 from __future__ import annotations
 

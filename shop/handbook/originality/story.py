@@ -1,4 +1,9 @@
-"""All traces of one unit together: when it was built, which parts are original, when it was worked on before."""
+"""All traces of one unit together: when it was built, which parts are original, when it was worked on before.
+
+Sources
+    How traces narrow the build window and the date of the earlier work: arithmetic of intervals over the steps of
+    ``judgement``; common practice, no source.
+"""
 
 from __future__ import annotations
 

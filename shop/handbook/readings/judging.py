@@ -14,7 +14,7 @@ Sources
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
@@ -153,18 +153,22 @@ def judge(
         verdict = _where_no_path_is(reading, expected.kind)
         why = f"{shown(reading.value, reading.unit)} where no path is expected{told}."
         return Judgement(verdict, why, half_width=half_width, remarks=remarks)
+    judged = _against_limits(reading, expected, half_width)
+    return replace(judged, why=f"{judged.why}{told}.", remarks=remarks)
+
+
+def _against_limits(reading: Quantity, expected: Expected, half_width: Decimal | None) -> Judgement:
+    """A reading with a known value against limits; the sentence still lacks its condition and its full stop."""
     case = _Case.of(reading.value, expected)
     verdict = _verdict(case, expected.kind, half_width or _ZERO)
     limit = case.nearest()
-    why = _why(verdict, case, limit, reading, expected, half_width)
     decades = None if expected.kind in _NO_RATIO else case.decades_from(limit)
     return Judgement(
         verdict,
-        f"{why}{told}.",
+        _why(verdict, case, limit, reading, expected, half_width),
         decades=None if decades is None else decades.quantize(_HUNDREDTH, ROUND_HALF_UP) + _ZERO,
         limit=case.back(limit),
         half_width=half_width,
-        remarks=remarks,
     )
 
 

@@ -2,6 +2,8 @@
 
 ``stored_form`` goes into the full-text index, ``asked_form`` makes a question of what a person types; ``fold_model``
 and ``fold_serial`` make keys of numbers. Near misses (``did you mean``) are measured elsewhere, over these keys.
+
+Sources: each module names its own; what the trade calls things is common practice, no source.
 """
 
 from __future__ import annotations
