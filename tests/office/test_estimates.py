@@ -236,6 +236,20 @@ def test_a_stint_that_overlaps_or_was_forgotten_is_noticed_and_not_mended(job: J
     assert forgotten.stopped_at is None
 
 
+def test_a_clock_that_runs_on_a_unit_that_is_ready_is_noticed_before_it_is_invoiced(
+    job: Job, owner: Staff
+) -> None:
+    from shop.bench.models import Stint  # noqa: PLC0415
+
+    Stint.objects.create(job=job, by=owner, started_at=NOON)
+    soon = NOON + dt.timedelta(minutes=5)
+    assert queries.stint_troubles_of(job, now=soon) == []
+    Job.objects.filter(pk=job.pk).update(stage="ready")
+    assert [one.sentence for one in queries.stint_troubles_of(job, now=soon)] == [
+        "A stint has been running for 5 min."
+    ]
+
+
 def test_a_long_stint_that_somebody_has_put_right_is_not_asked_about_again(job: Job, owner: Staff) -> None:
     worked(job, owner, 8 * 60)
     (trouble,) = queries.stint_troubles_of(job, now=NOON + dt.timedelta(days=1))

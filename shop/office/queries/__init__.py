@@ -40,6 +40,7 @@ from shop.office.queries.lists import (
     jobs_to_invoice,
     open_invoices,
 )
+from shop.office.queries.priced_by import PricedBy, Unset, priced_by
 from shop.office.queries.stints import StintTrouble, stint_troubles, stint_troubles_of
 
 __all__ = [
@@ -50,7 +51,9 @@ __all__ = [
     "MoneyOfJob",
     "OpenList",
     "OpenPage",
+    "PricedBy",
     "StintTrouble",
+    "Unset",
     "above_authorised",
     "account_of",
     "authorised_for",
@@ -72,6 +75,7 @@ __all__ = [
     "open_invoices",
     "open_minor",
     "others_to_invoice",
+    "priced_by",
     "reminders_due",
     "settlement_of",
     "shares",

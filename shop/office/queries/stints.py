@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from shop.bench.models import Stint
 from shop.counter.models import Job
+from shop.counter.stages import Stage
 from shop.handbook import labour
 from shop.office.pricing import as_handbook_stint
 from shop.premises import clock
@@ -58,10 +59,12 @@ def _troubles(stints: Iterable[Stint], now: dt.datetime) -> list[StintTrouble]:
 
 
 def _matters(notice: labour.Notice, stints: list[Stint]) -> bool:
-    """A clock that runs is only odd when it has run very long; a long stint that a person has put right is right."""
+    """A long stint that a person has put right is right. A clock that runs is only odd when it has run very long, or on a
+    unit that is ready: what it counts comes on no invoice."""
     match notice.trouble:
         case labour.Trouble.RUNNING:
-            return notice.seconds > labour.LONG_STINT.total_seconds()
+            is_long = notice.seconds > labour.LONG_STINT.total_seconds()
+            return is_long or any(stint.job.stage == Stage.READY for stint in stints)
         case labour.Trouble.LONG | labour.Trouble.EMPTY:
             return not any(stint.mended for stint in stints)
         case _:

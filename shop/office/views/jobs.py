@@ -23,8 +23,7 @@ from shop.office.forms import (
     ReleaseForm,
 )
 from shop.office.forms.work import FlatChoiceForm, OutOfStateForm, StintForm
-from shop.office.models import Estimate, FlatWork, OutOfState
-from shop.office.unset import unset_on
+from shop.office.models import Estimate, FlatWork
 from shop.office.views.lists import in_the_office
 from shop.premises import clock
 from shop.premises.doors import StaffRequest
@@ -168,18 +167,17 @@ def money_context(job: Job) -> dict[str, Any]:
 def work_context(job: Job, mending: dict[int, StintForm]) -> dict[str, Any]:
     """What decides how the work is priced, with its forms."""
     troubles = queries.stint_troubles_of(job)
-    out_of_state = OutOfState.objects.filter(job=job).first()
-    contract = out_of_state.contract if out_of_state else ""
+    priced_by = queries.priced_by(job, on=clock.today())
     stints = {stint.pk: stint for trouble in troubles for stint in trouble.stints}
     return {
         "troubles": troubles,
         "mending": [(stint, mending.get(pk) or StintForm.of(stint)) for pk, stint in stints.items()],
         "flat_work": list(FlatWork.objects.filter(job=job).select_related("flat_price").order_by("id")),
         "flat_form": FlatChoiceForm(prefix="flat"),
-        "out_form": OutOfStateForm(prefix="out", initial={"contract": contract}),
-        "contract": contract,
-        "states_tax": contract or the_profile().country == "US",
-        "unset": unset_on(clock.today()) if job.stage not in ENDED else [],
+        "out_form": OutOfStateForm(prefix="out", initial={"contract": priced_by.contract}),
+        "contract": priced_by.contract,
+        "states_tax": priced_by.contract or the_profile().country == "US",
+        "unset": priced_by.unset if job.stage not in ENDED else (),
     }
 
 
