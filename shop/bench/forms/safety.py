@@ -164,13 +164,15 @@ class SafetyForm(BenchForm):
 
     def _add_rows(self, test: SafetyTest) -> None:
         parts = 1 if test is SafetyTest.CONDUCTOR_CURRENT else PARTS
+        example = WHERE[test][:1].lower() + WHERE[test][1:]
         for at in range(parts):
             self.fields[f"{test}_{at}_where"] = forms.CharField(
                 label="Exposed part" if at == 0 else "Another part",
                 max_length=60,
                 required=False,
                 initial=WHERE[test] if test is SafetyTest.CONDUCTOR_CURRENT else "",
-                widget=forms.TextInput(attrs={"placeholder": WHERE[test], "autocomplete": "off"}),
+                # an example that reads like one: a bare “Chassis” looked as if it had been typed
+                widget=forms.TextInput(attrs={"placeholder": f"such as {example}", "autocomplete": "off"}),
             )
             for cell in CELLS[test]:
                 self.fields[f"{test}_{at}_{cell.name}"] = forms.CharField(

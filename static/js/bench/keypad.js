@@ -55,7 +55,7 @@ export function prepare(panel) {
   DIGITS.forEach((row, at) => keys.append(...row.map((one) => key(one)), side[at]));
   place.append(units, keys);
   panel.classList.add("has-keypad");
-  panel.querySelector(".panel-end")?.remove();
+  panel.querySelector('.panel-end [type="submit"]')?.remove();
   typed.setAttribute("inputmode", "none");
   typed.dataset.first = "";
 
