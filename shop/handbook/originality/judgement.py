@@ -1,8 +1,8 @@
 """One part against the build window: original, fitted later, older stock, or open, with the argument in a sentence.
 
 Sources
-    Original if made by the end of the build window and at most about three years before its beginning, fitted later if younger,
-    old stock or a wrong reading if older: common practice, no source.
+    Original if made by the end of the build window and at most about three years before its beginning, fitted later
+    if younger, old stock or a wrong reading if older: common practice, no source.
 """
 
 from __future__ import annotations
