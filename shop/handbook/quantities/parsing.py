@@ -20,10 +20,11 @@ from .why_not import quoted, why_not
 LONGEST = 80
 """A longer text is no value; it is refused before it is looked at."""
 
-_QUICK = re.compile(r"([+-]?[0-9]{1,20}\.?[0-9]{0,20}) ?([^ 0-9]{0,12})").fullmatch
-_QUICK_CODE = re.compile(r"([0-9]{0,9})([RkKMpnuµ])([0-9]{1,9})").fullmatch
+# the commonest forms; possessive (the + behind each repetition), so that what is none of them is known at once
+_QUICK = re.compile(r"([+-]?[0-9]{1,20}+\.?+[0-9]{0,20}+) ?+([^ 0-9]{0,12}+)").fullmatch
+_QUICK_CODE = re.compile(r"([0-9]{0,9}+)([RkKMpnuµ])([0-9]{1,9}+)").fullmatch
 _QUICK_RATING = re.compile(
-    r"([0-9]{0,9}[^ /,;0-9][^ /,;]{0,12})[ /]([0-9]{1,4}\.?[0-9]{0,4})([VW])"
+    r"([0-9]{0,9}+[^ /,;0-9][^ /,;]{0,12}+)[ /]([0-9]{1,4}+\.?+[0-9]{0,4}+)([VW])"
 ).fullmatch
 _RATING_KINDS = {"V": None, "W": Kind.POWER}
 
