@@ -42,6 +42,11 @@ def test_part_payments_settle_an_invoice_and_then_it_is_not_listed_as_open(job: 
     assert not queries.open_invoices().exists()
     row.refresh_from_db()
     assert row.settled_at is not None
+    # each stands on the invoice's page with its receipt
+    shown = [receipt for _one, receipt in queries.settlement_of(row)["paid_by"]]
+    assert shown == list(
+        job.papers.filter(paper__kind="receipt").values_list("paper", flat=True).order_by("paper")
+    )
 
 
 def test_what_is_paid_beyond_the_invoice_stays_the_customers_and_can_be_paid_back(

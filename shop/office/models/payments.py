@@ -49,6 +49,11 @@ class Payment(models.Model):
     def __str__(self) -> str:
         return f"{self.kind} {self.amount_minor} {self.currency}"
 
+    @property
+    def receipt_number(self) -> str:
+        """The number of its receipt among the shop's papers."""
+        return f"R-{self.pk}"
+
 
 class Allocation(models.Model):
     """Which part of a payment belongs to which job or invoice. Deposits lie on a job until an invoice takes them up."""

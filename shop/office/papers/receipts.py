@@ -24,7 +24,7 @@ def receipt_sheet(
     """The receipt of one payment: how much, how, for what, and what is still open on its invoice."""
     amount = Money(payment.amount_minor, payment.currency)
     back = amount.minor < 0
-    number = f"R-{payment.pk}"
+    number = payment.receipt_number
     day = day_of(payment.at)
     facts = [
         Fact("Date", spelling.short_day(day), strong=True),

@@ -24,6 +24,7 @@ from shop.office.models import (
 )
 from shop.office.queries.lists import jobs_to_invoice
 from shop.premises import spelling
+from shop.premises.models import IssuedPaper
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,13 +146,16 @@ def above_authorised(invoice: Invoice, jobs: Iterable[Job]) -> list[str]:
 
 
 def settlement_of(invoice: Invoice) -> dict[str, Any]:
-    """How an issued invoice stands: what came in with its payments, what is open, what corrects it."""
+    """How an issued invoice stands: what came in with its payments and their receipts, what is open, what corrects it."""
     allocations = list(invoice.allocations.select_related("payment").order_by("at", "id"))
+    numbers = {one.payment.receipt_number for one in allocations}
+    receipts = IssuedPaper.objects.filter(kind="receipt", number__in=numbers) if numbers else []
+    papers = {paper.number: paper.pk for paper in receipts}
     credited = Invoice.objects.filter(corrects=invoice, issued_at__isnull=False).first()
     paid = sum(one.amount_minor for one in allocations)
     owed = 0 if credited or invoice.kind == Invoice.Kind.CREDIT_NOTE else invoice.total_minor - paid
     return {
-        "allocations": allocations,
+        "paid_by": [(one, papers.get(one.payment.receipt_number)) for one in allocations],
         "paid": Money(paid, invoice.currency),
         "open": Money(owed, invoice.currency),
         "credited": credited,
