@@ -87,12 +87,9 @@ def fixed_last_time(request: HttpRequest, *, model: UnitModel, complaint: str = 
 
 
 def bench_aside(request: HttpRequest, *, job: Job) -> str:
-    """At the bench: the way to what fixed it last time. The model file has its door beside it, in the bench's own card.
-
-    The advice is asked for on its own address after the page has come (a link without scripts): it costs as many questions
-    as the bench page itself.
-    """
-    return render_to_string("records/places/bench_aside.html", {"job": job}, request)
+    """At the bench, which asks for it after its page has come: what fixed it last time."""
+    context = {"advice": advice_for(job.unit.model, job.complaint, leave_out=job.pk)}
+    return render_to_string("records/places/bench_aside.html", context, request)
 
 
 def customer_history(request: StaffRequest, *, customer: Customer) -> str:

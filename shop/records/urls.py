@@ -11,7 +11,6 @@ urlpatterns = [
     path("", whole.first_screen, name="first_screen"),
     path("jobs/", lists.jobs, name="jobs"),
     path("jobs/<str:number>/", whole.job_card, name="job_card"),
-    path("jobs/<str:number>/advice/", whole.advice, name="advice"),
     path("jobs/<str:number>/comeback-of/<str:earlier>/", whole.note_comeback, name="note_comeback"),
     path("jobs/<str:number>/no-comeback/", whole.withdraw_comeback, name="withdraw_comeback"),
     path("models/", figures.models, name="models"),

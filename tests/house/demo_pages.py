@@ -278,7 +278,6 @@ PIECES: dict[str, Callable[[DemoShop], list[str]]] = {
     "bench:worker": once("bench:worker"),
     "bench:now": once("bench:now"),
     "bench:aside": per_stage("bench:aside"),
-    "records:advice": per_stage("records:advice"),
     "bench:pages_to_keep": once("bench:pages_to_keep"),
     "bench:judge_reading": lambda shop: [
         at("bench:judge_reading", number_at(shop, Stage.ON_THE_BENCH), typed="4k7", quantity="resistance")

@@ -20,6 +20,7 @@ from shop.records.searching.question import Filters
 from tests.factories.counter import UnitFactory, booked_in
 from tests.factories.premises import StaffFactory
 from tests.factories.records import past_job
+from tests.pages import words_on
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
 CAME = dt.datetime(2026, 3, 2, 18, tzinfo=dt.UTC)
@@ -83,6 +84,20 @@ def test_it_is_said_while_booking_in_and_afterwards_and_one_tap_notes_it(
     assert job.comeback_of == earlier
     assert JournalEntry.objects.filter(verb="job.comeback_noted").count() == 1
     assert "Comeback of" in client.get(reverse("counter:job", args=[job.number])).content.decode()
+
+
+def test_a_unit_chosen_from_the_customers_own_says_what_came_before_once_the_complaint_is_typed(
+    client: Client, earlier: Job
+) -> None:
+    client.force_login(StaffFactory(roles=[Role.COUNTER]))
+    address = reverse("counter:recognise", args=[earlier.customer_id])
+    chosen = {"unit": "0", "u0-known": str(earlier.unit_id)}
+    before = words_on(client.get(address, chosen))
+    assert earlier.number in before
+    assert "comeback" not in before
+    said = words_on(client.get(address, chosen | {"u0-complaint": earlier.complaint}))
+    assert "Earlier jobs of this unit" in said
+    assert words_on(client.get(address, {"unit": "0", "u0-known": "9" * 18})).strip() == ""
 
 
 def test_a_noted_comeback_is_offered_under_warranty_at_the_bench(client: Client, earlier: Job) -> None:

@@ -77,13 +77,19 @@ def another_unit(request: StaffRequest, pk: int, way: str) -> HttpResponse:
 @require_safe
 @at_the_counter
 def recognise(request: StaffRequest, pk: int) -> HttpResponse:
-    """Whether the unit being typed was here before: asked while the form is filled in."""
+    """Whether the unit being chosen or typed was here before: asked while the form is filled in."""
     at = request.GET.get("unit", "")
+    customer = get_object_or_404(Customer, pk=pk)
+    known = request.GET.get(f"u{at}-known", "")
+    chosen = (
+        queries.units_of(customer).filter(pk=known).first() if known.isdecimal() and len(known) < 19 else None
+    )
     typed = {name: request.GET.get(f"u{at}-{name}", "") for name in ("maker", "model", "serial")}
     context = {
-        "customer": get_object_or_404(Customer, pk=pk),
-        "units": queries.units_like(**typed),
-        "model": queries.model_like(typed["maker"], typed["model"]),
+        "customer": customer,
+        "chosen": chosen,
+        "units": [] if chosen else queries.units_like(**typed),
+        "model": chosen.model if chosen else queries.model_like(typed["maker"], typed["model"]),
         "complaint": request.GET.get(f"u{at}-complaint", ""),
     }
     return render(request, "counter/parts/recognised.html", context)

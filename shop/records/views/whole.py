@@ -21,7 +21,6 @@ from shop.premises.rooms import open_door
 from shop.records import actions
 from shop.records import first_screen as first
 from shop.records.card import JobCard
-from shop.records.remedies import advice_for
 from shop.records.setting_up import still_missing
 
 
@@ -45,16 +44,6 @@ def job_card(request: StaffRequest, number: str) -> HttpResponse:
     if card is None:
         raise Http404
     return render(request, "records/job_card.html", {"card": card, "job": card.job})
-
-
-@require_safe
-@for_roles(Role.COUNTER, Role.BENCH)
-def advice(request: StaffRequest, number: str) -> HttpResponse:
-    """What fixed it last time, for the complaint of a job: the piece of the bench page, or a page of its own."""
-    job = get_object_or_404(Job.objects.select_related("unit__model__maker", "customer"), number=number)
-    context = {"job": job, "advice": advice_for(job.unit.model, job.complaint, leave_out=job.pk)}
-    piece = "HX-Request" in request.headers
-    return render(request, "records/places/advice_or_none.html" if piece else "records/advice.html", context)
 
 
 @require_POST
