@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -10,7 +11,8 @@ from shop.bench.models import EvidenceKind, Meter
 from shop.counter.models import Job
 from shop.handbook import meters
 from shop.handbook.datecodes import Candidate, Certainty, NotADate, System, read_date
-from shop.handbook.designations import Match, NoDesignation, compare, read_designation
+from shop.handbook.designations import Designation, Match, NoDesignation, compare, read_designation
+from shop.handbook.in_words import listed
 from shop.handbook.originality import Verdict as Originality
 from shop.handbook.originality import Window, judge
 from shop.handbook.quantities import Kind, Quantity, Unreadable, parse
@@ -149,10 +151,18 @@ def _read_device(job: Job, where: str, marking: str) -> EvidenceRead:
     says = [f"{one.full}: {'; '.join(one.says)}." for one in readings if one.says]
     if all(not one.registered for one in readings):
         says.append("It is in no public register.")
+    if silent := not_told(readings):
+        says.append(f"The marking doesn't tell {listed(silent)}.")
     return EvidenceRead(
         judgement=MATCHED[compared.match],
         argument=" ".join([compared.sentence, *says]),
     )
+
+
+def not_told(readings: Sequence[Designation]) -> list[str]:
+    """What the marking must not be taken to tell, whichever way it is read; the first words of each point."""
+    shared = [word for word in readings[0].silent_on if all(word in one.silent_on for one in readings)]
+    return [word.partition(":")[0] for word in shared]
 
 
 MATCHED = {

@@ -132,6 +132,8 @@ def test_a_device_is_decoded_and_held_against_the_model_file(
     trace = actions.add_evidence(job=job, kind="device", where=where, marking=marking, by=technician)
     assert trace.judgement == judgement
     assert words in trace.argument
+    # no register fixes ratings or pins (JIS C 7012, EIA-370, Pro Electron: tests/standards/test_designations.py)
+    assert trace.argument.endswith("ratings and pinout.")
 
 
 def test_one_of_several_readings_can_be_chosen(bench, technician, job) -> None:

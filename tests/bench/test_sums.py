@@ -62,6 +62,9 @@ def ask(client, slug: str, *, live: bool = True, **typed: str):
         ("value", {"typed": "4k7"}, ["4.7 kΩ", "4K7", "in E3, E6, E12, E24 and E192"]),
         ("value", {"typed": "473M"}, ["473 MΩ", "47 nF", "±20 %"]),
         ("value", {"typed": "yellow violet red gold"}, ["4.7 kΩ ±5 %", "4.465 kΩ and 4.935 kΩ"]),
+        # 1991, week 48 by ISO 8601; the prefix 2S is often left off (owiki.org, looked up)
+        ("date", {"marking": "9148"}, ["1991, week 48"]),
+        ("device", {"marking": "D965"}, ["2SD965", "BD965", "It does not tell", "ratings and pinout"]),
         ("value", {"typed": "2k6"}, ["Nearest of E24", "2.7 kΩ (+3.85 %)", "2.61 kΩ"]),
     ],
 )
@@ -86,6 +89,8 @@ def test_a_sum_answers_while_it_is_typed_and_without_scripts(
         ("potentiometer", {"origin": ""}, "Type the letter, or both resistances"),
         ("potentiometer", {"wiper": "60k", "whole": "50k"}, "above the whole track"),
         ("value", {"typed": "4k7x"}, "4k7x"),
+        ("date", {"marking": "banana"}, "banana"),
+        ("device", {"marking": "---"}, "read"),
     ],
 )
 def test_what_no_sum_can_be_made_of_is_said_at_its_field(

@@ -6,6 +6,7 @@ Nothing is kept; with a job beside it, an answer can be noted there as a finding
 from __future__ import annotations
 
 from shop.bench.sums.asking import Said, SumForm
+from shop.bench.sums.markings import DateSum, DeviceSum
 from shop.bench.sums.output_stage import BaseEmitterSum, IdleSum, JunctionSum, OffsetSum, PowerSum
 from shop.bench.sums.power_line import DischargeSum, FuseSum, LampSum, LineSum
 from shop.bench.sums.small_parts import MotorSum, PotSum, ValueSum
@@ -13,7 +14,7 @@ from shop.bench.sums.small_parts import MotorSum, PotSum, ValueSum
 GROUPS: tuple[tuple[str, tuple[type[SumForm], ...]], ...] = (
     ("Output stage", (OffsetSum, IdleSum, PowerSum, BaseEmitterSum, JunctionSum)),
     ("Line and first start", (LampSum, LineSum, FuseSum, DischargeSum)),
-    ("Parts", (ValueSum, PotSum, MotorSum)),
+    ("Parts", (ValueSum, DateSum, DeviceSum, PotSum, MotorSum)),
 )
 
 SUMS: dict[str, type[SumForm]] = {one.slug: one for _, sums in GROUPS for one in sums}
