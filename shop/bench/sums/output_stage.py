@@ -13,6 +13,7 @@ from shop.handbook import audio
 from shop.handbook.in_words import rounded
 from shop.handbook.quantities import Kind, Quantity, Unreadable
 from shop.handbook.readings import Incomparable, Judgement, expect, judge
+from shop.premises.number_field import NumberField
 
 OFFSET_MARKS = {
     audio.OffsetBand.GOOD: "within",
@@ -130,12 +131,15 @@ class BaseEmitterSum(SumForm):
     about = "How unequally two transistors share the current whose V_BE differ by so much."
 
     apart = volts("Difference of V_BE", help_text="5 mV")
-    celsius = forms.DecimalField(
+    celsius = NumberField(
         label="Junctions at, °C",
         initial=25,
         min_value=-50,
         max_value=200,
         widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "w-tiny"}),
+        error_messages=dict.fromkeys(
+            ("invalid", "min_value", "max_value"), "Type degrees between -50 and 200, such as 25."
+        ),
     )
 
     def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
