@@ -217,6 +217,20 @@ def test_a_list_taken_back_leaves_search_and_figures_and_comes_back_as_the_same_
     assert verify() == []
 
 
+def test_a_list_taken_back_comes_in_by_other_columns_and_every_row_is_accounted_for_anew() -> None:
+    data = b"Date,Fault,Result,Note\n2019-03-14,Hum,fixed,scrap\n2019-03-15,Dead,eaten,scrap\n"
+    batch = brought(data)
+    assert account(batch) == (1, 0, 1)
+    batches.take_back(batch=batch, by=None)
+    for columns in ({**batch.columns, "outcome": 3}, batch.columns):
+        batch.refresh_from_db()
+        batch = batches.match_columns(batch=batch, columns=columns, by=None)
+        batch = batches.bring_all_in(batch=batch, by=None)
+        assert account(batch) == ((2, 0, 0) if columns["outcome"] == 3 else (1, 0, 1))
+        batches.take_back(batch=batch, by=None)
+    assert SearchRow.objects.count() == 0
+
+
 def test_a_list_one_of_whose_jobs_has_changed_is_not_taken_back() -> None:
     batch = brought(as_csv())
     Job.objects.filter(complaint="Hum").update(stage=Stage.READY)

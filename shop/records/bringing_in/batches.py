@@ -110,8 +110,8 @@ def _encoding(file: IO[bytes]) -> str:
     return "utf-8-sig"
 
 
-def match_columns(*, batch: Batch, columns: Mapping[str, int], by: Staff | None) -> Batch:
-    """Say which column holds what, and begin. Refuses when the day or the complaint has no column."""
+def match_columns(*, batch: Batch, columns: Mapping[str, int], by: Staff | None, begin: bool = True) -> Batch:
+    """Say which column holds what, and begin, or only look at the rows so. Refuses when day or complaint has no column."""
     if batch.state not in {Batch.State.MATCHING, Batch.State.UNDONE}:
         raise Refusal("This file is being brought in already.")
     if lacking := missing(columns):
@@ -119,8 +119,9 @@ def match_columns(*, batch: Batch, columns: Mapping[str, int], by: Staff | None)
     known = {column.key for column in COLUMNS}
     chosen = {key: at for key, at in columns.items() if key in known and 0 <= at < len(batch.header)}
     with acting(by=by) as act:
-        batch.outcomes.all().delete() if batch.state == Batch.State.MATCHING else None
-        batch.columns, batch.state, batch.done = chosen, Batch.State.RUNNING, 0
+        batch.columns = chosen
+        if begin:
+            batch.state, batch.done = Batch.State.RUNNING, 0
         batch.save(update_fields=["columns", "state", "done"])
         act.record("batch.matched", subject=batch)
     return batch
@@ -255,18 +256,16 @@ def _bring_in(act: Act, batch: Batch, rows: Sequence[tuple[int, list[str]]]) -> 
     outcomes: list[BroughtRow] = []
     fresh: list[tuple[int, OldJob]] = []
     back: list[Job] = []
-    done = set(batch.outcomes.filter(number__in=list(digests)).values_list("number", flat=True))
     for number, cells in rows:
         before = known.get(digests[number])
         if before is not None:
             back += [_revived(before)] if before.taken_back_at is not None else []
-            if number not in done:
+            if (before.batch_id, before.number) != (batch.pk, number):
                 outcomes.append(_outcome(batch, number, digests[number], job_id=before.job_id, again=True))
             continue
         told = _previewed(number, cells, batch.columns)
         if told.job is None:
-            if number not in done:
-                outcomes.append(_outcome(batch, number, digests[number], sentence=told.sentence[:300]))
+            outcomes.append(_outcome(batch, number, digests[number], sentence=told.sentence[:300]))
         else:
             fresh.append((number, told.job))
     jobs = write_jobs(act, [old for _, old in fresh])
@@ -274,7 +273,13 @@ def _bring_in(act: Act, batch: Batch, rows: Sequence[tuple[int, list[str]]]) -> 
         _outcome(batch, number, digests[number], job_id=job.pk)
         for (number, _), job in zip(fresh, jobs, strict=True)
     ]
-    BroughtRow.objects.bulk_create(outcomes)
+    # a list that was taken back and is brought in by other columns is accounted for anew
+    BroughtRow.objects.bulk_create(
+        outcomes,
+        update_conflicts=True,
+        unique_fields=["batch", "number"],
+        update_fields=["digest", "job", "again", "sentence", "taken_back_at"],
+    )
     return [*jobs, *back]
 
 

@@ -64,12 +64,11 @@ def take_out(
     return manifest
 
 
-def _one_picture() -> Any:
+def _one_picture() -> transaction.Atomic:
     """A transaction in which every table shows the same moment."""
-    atomic = transaction.atomic()
     if connection.vendor == "postgresql" and not connection.in_atomic_block:
         return _RepeatableRead()
-    return atomic
+    return transaction.atomic()
 
 
 class _RepeatableRead(transaction.Atomic):

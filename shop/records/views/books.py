@@ -95,11 +95,14 @@ def match(request: StaffRequest, pk: int) -> HttpResponseBase:
     one = get_object_or_404(Batch, pk=pk)
     form = MatchForm(request.POST, batch=one)
     if form.is_valid():
-        if "look" in request.POST:
-            one.columns = form.columns
-            one.save(update_fields=["columns"])
-            return redirect("records:batch", one.pk)
-        if form.taken_by(batches.match_columns, batch=one, columns=form.columns, by=request.user) is not None:
+        matched = form.taken_by(
+            batches.match_columns,
+            batch=one,
+            columns=form.columns,
+            by=request.user,
+            begin="look" not in request.POST,
+        )
+        if matched is not None:
             return redirect("records:batch", one.pk)
     return _batch(request, one, form)
 
