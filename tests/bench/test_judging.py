@@ -319,6 +319,19 @@ def test_a_passed_check_names_its_meter_and_is_printed_once(bench, technician, j
     assert bench.post(at(job, "safety_record", check.pk)).url == reverse("premises:paper", args=[paper.pk])
 
 
+def test_the_printed_record_says_what_the_meter_could_not_decide(bench, technician, job) -> None:
+    # 0.745 V on a meter of ±(1 % + 5 digits of 1 mV) is worth ±12.45 mV: 0.75 V lies inside (arithmetic)
+    meter = a_meter(technician, serial="HM-7")
+    send(bench, job, "safety", meter=meter.pk, **(SOUND | {"hot_0_b_on": "0.745"}))
+    check = models.SafetyCheck.objects.get()
+    assert (check.outcome, check.tests.get(key="hot").outcome) == ("not_done", "too_close")
+    assert holds_back(job)
+    pdf = stored_bytes(papers.issue_safety_record(check=check, by=technician))
+    text = " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages).split())
+    for words in ("too close to call", "0.745 V", "HM-7", "better meter"):
+        assert words in text
+
+
 @pytest.mark.parametrize(
     "changes, outcome",
     [
