@@ -121,8 +121,16 @@ def _set_rules(shop: dict[str, Any], owner: Staff, day: dt.date) -> None:
 
 
 def _set_equipment(shop: dict[str, Any]) -> None:
+    _set_meters(shop["meter"])
+    for row in shop["supplier"]:
+        Supplier.objects.create(**row)
+    _set_carriers(shop["carrier"])
+    _set_boxes(shop["box"])
+
+
+def _set_meters(rows: list[dict[str, Any]]) -> None:
     today = clock.today()
-    for row in shop["meter"]:
+    for row in rows:
         due = today + dt.timedelta(days=row["due_in_days"])
         meter = Meter.objects.create(
             name=row["name"],
@@ -141,9 +149,10 @@ def _set_equipment(shop: dict[str, Any]) -> None:
             )
             for quantity, scale, step, per_cent, digits in row["ranges"]
         )
-    for row in shop["supplier"]:
-        Supplier.objects.create(**row)
-    for row in shop["carrier"]:
+
+
+def _set_carriers(rows: list[dict[str, Any]]) -> None:
+    for row in rows:
         carrier = Carrier.objects.create(
             name=row["name"], checks_s10=row["checks_s10"], tracking_link=row["tracking_link"]
         )
@@ -156,7 +165,10 @@ def _set_equipment(shop: dict[str, Any]) -> None:
             rounding=rounding,
             source="the demo shop's own entry",
         )
-    for row in shop["box"]:
+
+
+def _set_boxes(rows: list[dict[str, Any]]) -> None:
+    for row in rows:
         length, width, height = (int(MM_PER_INCH * side) for side in row["size_in"])
         Box.objects.create(
             name=row["name"],

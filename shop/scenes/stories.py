@@ -56,16 +56,19 @@ def tell(facts: dict[str, Any], cast: Cast, *, now: dt.datetime, place: int) -> 
         bills.answer(facts, cast, _fresh(job), answered)
     if "wants" in facts:
         yield answered
-        for description in facts["wants"]:
-            stockroom.want_part(job=job, description=description, by=cast.owner, at=answered)
-        stockroom.await_parts(job=_fresh(job), by=cast.owner, at=answered)
-    if "end" not in facts:
-        if facts.get("running"):
-            started = now - dt.timedelta(minutes=25)
-            yield started
-            bench.start_stint(job=_fresh(job), kind=WorkKind.DIAGNOSIS, by=cast.owner, at=started)
-        return
-    yield from _finish(facts, cast, job, answered, last, now)
+        _wait_for_parts(facts, cast, job, answered)
+    if "end" in facts:
+        yield from _finish(facts, cast, job, answered, last, now)
+    elif facts.get("running"):
+        started = now - dt.timedelta(minutes=25)
+        yield started
+        bench.start_stint(job=_fresh(job), kind=WorkKind.DIAGNOSIS, by=cast.owner, at=started)
+
+
+def _wait_for_parts(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+    for description in facts["wants"]:
+        stockroom.want_part(job=job, description=description, by=cast.owner, at=at)
+    stockroom.await_parts(job=_fresh(job), by=cast.owner, at=at)
 
 
 def _finish(

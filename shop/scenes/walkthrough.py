@@ -74,7 +74,8 @@ def walk_through() -> Walk:
     walk = _book_in(_open(started.date()), started)
     _find_the_fault(walk)
     _get_a_yes(walk)
-    _repair_and_prove(walk)
+    _repair(walk)
+    _prove(walk)
     _invoice_and_send_home(walk)
     return walk
 
@@ -110,6 +111,33 @@ def _open(day: dt.date) -> Staff:
     return owner
 
 
+def _what_came_in() -> Intake:
+    return Intake(
+        unit=UnitDescribed(
+            maker="Tarnbeck",
+            model="Lumen 6",
+            kind=Kind.SYNTHESIZER,
+            serial="201147",
+            line_voltage=120,
+            protection_class=ProtectionClass.I,
+        ),
+        complaint=(
+            "Goes sharp while it warms up, a whole tone in half an hour, and then voice four drops out. It was at "
+            "a repair shop once, before my time."
+        ),
+        condition="Two key tops chipped, left cheek scratched, smells of a cellar.",
+        shelf="B3",
+        accessories=[
+            AccessoryTaken(name="power cord"),
+            AccessoryTaken(name="sustain pedal", stands_at="B4"),
+            AccessoryTaken(name="dust cover"),
+        ],
+        agreed_value_minor=90_000,
+        bench_fee_minor=6_000,
+        wants_parts_back=True,
+    )
+
+
 def _book_in(owner: Staff, started: dt.datetime) -> Walk:
     customer = counter.add_customer(
         name="Odalys Fennimore",
@@ -121,32 +149,7 @@ def _book_in(owner: Staff, started: dt.datetime) -> Walk:
     )
     (job,) = counter.book_in(
         customer=customer,
-        intakes=[
-            Intake(
-                unit=UnitDescribed(
-                    maker="Tarnbeck",
-                    model="Lumen 6",
-                    kind=Kind.SYNTHESIZER,
-                    serial="201147",
-                    line_voltage=120,
-                    protection_class=ProtectionClass.I,
-                ),
-                complaint=(
-                    "Goes sharp while it warms up, a whole tone in half an hour, and then voice four drops out. It was at "
-                    "a repair shop once, before my time."
-                ),
-                condition="Two key tops chipped, left cheek scratched, smells of a cellar.",
-                shelf="B3",
-                accessories=[
-                    AccessoryTaken(name="power cord"),
-                    AccessoryTaken(name="sustain pedal", stands_at="B4"),
-                    AccessoryTaken(name="dust cover"),
-                ],
-                agreed_value_minor=90_000,
-                bench_fee_minor=6_000,
-                wants_parts_back=True,
-            )
-        ],
+        intakes=[_what_came_in()],
         by=owner,
         at=started,
     )
@@ -202,9 +205,9 @@ def _find_the_fault(walk: Walk) -> None:
     bench.stop_stint(stint=stint, by=by, at=walk.at(days=1, minutes=48))
 
 
-def _get_a_yes(walk: Walk) -> None:
-    job, by = walk.job, walk.owner
-    items = [
+def _what_it_will_cost(job: Job) -> list[PricedItem]:
+    """The lines of the estimate, as they are typed in the office."""
+    return [
         PricedItem(
             kind=LineKind.BENCH_FEE,
             description="Bench fee: finding the fault",
@@ -239,7 +242,13 @@ def _get_a_yes(walk: Walk) -> None:
             kind=LineKind.SHIPPING, description="Packing and parcel", unit_price=_price("48.50"), job=job
         ),
     ]
-    estimate = office.draft_estimate(job=job, items=items, days_needed=10, by=by, at=walk.at(days=1, hours=2))
+
+
+def _get_a_yes(walk: Walk) -> None:
+    job, by = walk.job, walk.owner
+    estimate = office.draft_estimate(
+        job=job, items=_what_it_will_cost(job), days_needed=10, by=by, at=walk.at(days=1, hours=2)
+    )
     estimate = office.put_estimate(estimate=estimate, by=by, at=walk.at(days=1, hours=2, minutes=5))
     if estimate.paper is not None:
         walk.keep("estimate", estimate.paper)
@@ -257,7 +266,7 @@ def _get_a_yes(walk: Walk) -> None:
     walk.job = _fresh(job)
 
 
-def _repair_and_prove(walk: Walk) -> None:
+def _repair(walk: Walk) -> None:
     job, by = walk.job, walk.owner
     stint = bench.start_stint(job=job, kind="repair", by=by, at=walk.at(days=3))
     stockroom.fit_part(
@@ -281,6 +290,10 @@ def _repair_and_prove(walk: Walk) -> None:
     bench.stop_stint(stint=stint, by=by, at=walk.at(days=3, minutes=85))
     stint = bench.start_stint(job=job, kind="cleaning", by=by, at=walk.at(days=3, minutes=90))
     bench.stop_stint(stint=stint, by=by, at=walk.at(days=3, minutes=140))
+
+
+def _prove(walk: Walk) -> None:
+    job, by = walk.job, walk.owner
     bench.add_reading(
         job=job,
         typed="-15.03 V",

@@ -25,7 +25,7 @@ import django
 django.setup()
 from django.core.management import execute_from_command_line
 from shop.scenes import walkthrough
-walkthrough._repair_and_prove = lambda walk: None
+walkthrough._repair = walkthrough._prove = lambda walk: None
 execute_from_command_line(["manage.py", "walkthrough", "--into", sys.argv[1]])
 """
 
