@@ -179,6 +179,7 @@ def test_every_text_that_may_name_a_person_is_known_to_forgetting() -> None:
     assert unknown == []
 
 
+@pytest.mark.postgres
 def test_no_table_but_the_books_says_who_it_was(named_job: Job, settings: Any) -> None:
     customer, by = named_job.customer, Staff.objects.get()
     name, phone = customer.name, customer.phone

@@ -69,6 +69,7 @@ def test_two_models_become_one_with_their_units_and_notes_and_two_again() -> Non
     assert sorted(gone.originals.values_list("position", flat=True)) == ["Q1", "Q2"]
 
 
+@pytest.mark.postgres
 def test_limits_reservoir_and_twins_of_a_model_move_where_the_other_has_none() -> None:
     kept, gone, twin, shared = (UnitModelFactory(name=name) for name in ("VX-1", "VX-1b", "SR-1", "SR-2"))
     gone.twins.add(twin, shared, kept)
