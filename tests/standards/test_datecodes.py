@@ -971,3 +971,8 @@ def test_era_dates_begin_with_showa_and_labels_have_three_orders():
     assert encode_label(date(1982, 3, 4), System.LABEL_EUROPE) == "4.3.82"
     assert encode_label(date(1982, 3, 4), System.LABEL_JAPAN, 4) == "1982.3.4"
     assert encode_label(date(2005, 3, 4)) == "3-4-05"
+
+
+def test_a_reading_has_no_leeway_unless_its_scheme_gives_one():
+    found = Candidate(date(1978, 8, 7), date(1978, 8, 13), System.YYWW, Certainty.ONLY, "1978, week 32")
+    assert (found.earliest, found.latest) == (found.first, found.last)

@@ -58,7 +58,8 @@ SPELLINGS = [
     (kind, spelling, power)
     for kind, table in (
         (Kind.RESISTANCE, OHMS), (Kind.CAPACITANCE, FARADS), (Kind.INDUCTANCE, HENRIES), (Kind.FREQUENCY, HERTZ),
-        (Kind.VOLTAGE_DC, VOLTS), (Kind.CURRENT_DC, AMPERES), (Kind.POWER, WATTS),
+        (Kind.VOLTAGE_DC, VOLTS), (Kind.VOLTAGE_AC, VOLTS), (Kind.CURRENT_DC, AMPERES), (Kind.POWER, WATTS),
+        (Kind.ESR, {"R": 0, "r": 0, "Ω": 0, "ohm": 0, "mΩ": -3}),
     )
     for spelling, power in table.items()
 ]  # fmt: skip
@@ -75,3 +76,18 @@ def test_each_spelling_is_worth_its_power_of_ten(kind, spelling, power):
 def test_a_spelling_with_two_meanings_is_refused(text):
     with pytest.raises(Unreadable):
         parse(text)
+
+
+# Our own choice, so that a mega typed for a milli is noticed: the powers of ten from which a value is not believed
+@pytest.mark.parametrize("kind,largest,refused", [
+    (Kind.VOLTAGE_AC, "99.9 kV", "100 kV"), (Kind.LEVEL, "9999 dB", "10000 dB"), (Kind.PERCENT, "999999 %", "1000000 %"),
+])  # fmt: skip
+def test_what_no_bench_measures_is_noticed(kind, largest, refused):
+    assert parse(largest, kind).kind is kind
+    with pytest.raises(Unreadable, match="more than any bench measures"):
+        parse(refused, kind)
+
+
+@pytest.mark.parametrize("text,kind,value", [("-5 %", Kind.PERCENT, -5), ("-3 dB", Kind.LEVEL, -3)])
+def test_a_change_may_be_downwards(text, kind, value):
+    assert parse(text, kind).value == value
