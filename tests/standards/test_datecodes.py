@@ -976,3 +976,10 @@ def test_era_dates_begin_with_showa_and_labels_have_three_orders():
 def test_a_reading_has_no_leeway_unless_its_scheme_gives_one():
     found = Candidate(date(1978, 8, 7), date(1978, 8, 13), System.YYWW, Certainty.ONLY, "1978, week 32")
     assert (found.earliest, found.latest) == (found.first, found.last)
+
+
+# A stamp names its day: common practice, no source. Only weeks (two rules) and parts dated ahead get a leeway.
+@pytest.mark.parametrize("text", ["14 MAR 1992", "8-14-79", "Mar 82", "S53.8.14"])
+def test_a_stamped_day_or_month_is_taken_at_its_word(text):
+    for found in read_date(text, TODAY):
+        assert (found.early, found.late) == (0, 0)
