@@ -22,6 +22,7 @@ from shop.premises.refusal import Refusal
 from shop.records.searching.question import Filters
 from shop.records.taking_out.open_repair import open_repair_lines
 from shop.records.taking_out.sheets import SHEETS, lines
+from shop.stockroom.models import Order, OrderLine, Supplier
 from tests.factories.counter import CustomerFactory, UnitModelFactory, booked_in
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.factories.records import past_job
@@ -87,11 +88,20 @@ def test_any_text_comes_back_from_the_file_as_it_went_in(rows: list[tuple[str, s
 
 @pytest.mark.django_db
 def test_every_list_can_be_taken_out_and_every_row_fits_its_header() -> None:
-    past_job(complaint="=HYPERLINK(1) hum", failed="Relay", mode="dirty")
+    past_job(complaint="=HYPERLINK(1) hum", failed="Relay", mode="dirty", hours=1.5)
     booked_in()
+    order = Order.objects.create(
+        number="O-1", supplier=Supplier.objects.create(name="Kettle"), currency="USD"
+    )
+    OrderLine.objects.create(
+        order=order, description="Relay", quantity_thousandths=2000, unit_cost_ten_thousandths=12500
+    )
     for sheet in SHEETS.values():
         rows = list(sheet.rows(Filters()))
         assert all(len(row) == len(sheet.header) for row in rows), sheet.name
+    (ordered,) = SHEETS["orders"].rows(Filters())
+    assert ordered == ("O-1", "Kettle", "", "", "Relay", "2", "0", "1.25", "USD")
+    assert [row[-1] for row in SHEETS["bench-time"].rows(Filters())] == [90]
     jobs = read("".join(lines(SHEETS["jobs"].header, SHEETS["jobs"].rows(Filters()))))
     assert [row["failed"] for row in jobs] == ["", "Relay"]
     assert jobs[1]["complaint"] == "'=HYPERLINK(1) hum"

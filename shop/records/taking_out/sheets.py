@@ -14,15 +14,16 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from shop.bench.models import Conclusion
+from shop.bench.models import Conclusion, Stint
 from shop.counter.models import Customer, Job, UnitModel
-from shop.handbook.money import Money
-from shop.office.models import Invoice, Payment
+from shop.dispatch.models import Parcel
+from shop.handbook.money import Money, UnitPrice
+from shop.office.models import Estimate, Invoice, Payment
 from shop.premises import spelling
 from shop.premises.cells import cell
 from shop.records.job_list import all_jobs
 from shop.records.searching.question import Filters
-from shop.stockroom.models import Part
+from shop.stockroom.models import OrderLine, Part, Supplier
 
 AT_ONCE = 500
 
@@ -123,6 +124,54 @@ def _payments(_filters: Filters) -> Iterator[Sequence[object]]:
         )
 
 
+def _estimates(_filters: Filters) -> Iterator[Sequence[object]]:
+    given = (
+        Estimate.objects.exclude(state=Estimate.State.DRAFT).select_related("job__customer").order_by("pk")
+    )
+    for one in given.iterator(chunk_size=AT_ONCE):
+        sums = (_sum(minor, one.currency) for minor in (one.total_minor, one.tax_minor))
+        yield (
+            *(one.job.number, one.version, _day(one.given_at), one.get_state_display()),
+            *(one.job.customer.name, *sums, one.currency),
+        )
+
+
+def _bench_time(_filters: Filters) -> Iterator[Sequence[object]]:
+    standing = Stint.objects.filter(struck_at__isnull=True, stopped_at__isnull=False)
+    for one in standing.select_related("job", "by").order_by("started_at", "pk").iterator(chunk_size=AT_ONCE):
+        start, stop = (timezone.localtime(moment) for moment in (one.started_at, one.stopped_at))
+        minutes = int((stop - start).total_seconds()) // 60
+        who = "" if one.by is None else one.by.get_full_name() or one.by.username
+        yield one.job.number, one.get_kind_display(), who, f"{start:%Y-%m-%d %H:%M}", minutes
+
+
+def _suppliers(_filters: Filters) -> Iterator[Sequence[object]]:
+    for one in Supplier.objects.order_by("name").iterator(chunk_size=AT_ONCE):
+        yield one.name, one.address, one.phone, one.email, one.our_account, one.lead_days, one.note
+
+
+def _orders(_filters: Filters) -> Iterator[Sequence[object]]:
+    ordered = OrderLine.objects.select_related("order__supplier", "part").order_by("order", "pk")
+    for one in ordered.iterator(chunk_size=AT_ONCE):
+        order, cost = one.order, UnitPrice(one.unit_cost_ten_thousandths, one.order.currency)
+        yield (
+            *(order.number, order.supplier.name, _day(order.sent_at)),
+            *(one.part.number if one.part else "", one.description),
+            *(spelling.quantity(one.quantity_thousandths), spelling.quantity(one.received_thousandths)),
+            *(spelling.typed(cost), order.currency),
+        )
+
+
+def _parcels(_filters: Filters) -> Iterator[Sequence[object]]:
+    sent = Parcel.objects.filter(unpacked_at__isnull=True).select_related("customer", "carrier")
+    for one in sent.order_by("pk").prefetch_related("jobs").iterator(chunk_size=AT_ONCE):
+        yield (
+            *(" ".join(job.number for job in one.jobs.all()), one.customer.name, one.country),
+            *(one.carrier.name if one.carrier else "", one.tracking, one.weight_grams),
+            *(_day(one.packed_at), _day(one.handed_over_at), _day(one.delivered_at), _day(one.lost_at)),
+        )
+
+
 def _sum(minor: int, currency: str) -> str:
     """A sum without sign and groups, as this shop's spreadsheets read it."""
     return spelling.typed(Money(minor, currency))
@@ -170,6 +219,34 @@ SHEETS = {
             "Invoices and credit notes",
             ("kind", "number", "issued", "due", "customer", "net", "tax", "total", "currency"),
             _invoices,
+        ),
+        Sheet(
+            "estimates",
+            "Estimates",
+            ("job", "version", "given", "state", "customer", "before tax", "tax", "currency"),
+            _estimates,
+        ),
+        Sheet("bench-time", "Bench time", ("job", "kind", "who", "started", "minutes"), _bench_time),
+        Sheet(
+            "orders",
+            "Orders",
+            ("order", "supplier", "sent", "part", "description", "ordered", "received", "each", "currency"),
+            _orders,
+        ),
+        Sheet(
+            "suppliers",
+            "Suppliers",
+            ("name", "address", "phone", "e-mail", "our account", "days until it comes", "note"),
+            _suppliers,
+        ),
+        Sheet(
+            "parcels",
+            "Parcels",
+            (
+                *("jobs", "customer", "country", "carrier", "tracking", "grams"),
+                *("packed", "handed over", "delivered", "lost"),
+            ),
+            _parcels,
         ),
         Sheet("payments", "Payments", ("day", "kind", "how", "customer", "amount", "currency"), _payments),
     )
