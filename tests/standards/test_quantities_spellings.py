@@ -80,7 +80,8 @@ def test_a_spelling_with_two_meanings_is_refused(text):
 
 # Our own choice, so that a mega typed for a milli is noticed: the powers of ten from which a value is not believed
 @pytest.mark.parametrize("kind,largest,refused", [
-    (Kind.VOLTAGE_AC, "99.9 kV", "100 kV"), (Kind.LEVEL, "9999 dB", "10000 dB"), (Kind.PERCENT, "999999 %", "1000000 %"),
+    (Kind.VOLTAGE_AC, "99.9 kV", "100 kV"), (Kind.POWER, "99.9 kW", "100 kW"),
+    (Kind.LEVEL, "9999 dB", "10000 dB"), (Kind.PERCENT, "999999 %", "1000000 %"),
 ])  # fmt: skip
 def test_what_no_bench_measures_is_noticed(kind, largest, refused):
     assert parse(largest, kind).kind is kind

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import cmath
+import itertools
 from dataclasses import replace
 
 import pytest
@@ -20,6 +21,7 @@ from shop.handbook.safety import (
     Voltage,
 )
 from shop.handbook.safety.readings import Span
+from shop.handbook.safety.verdicts import Finding, Verdict, gravest, worst
 from tests.standards.safety_cases import (
     COMMON,
     EU_I,
@@ -264,3 +266,15 @@ def test_every_default_limit_is_the_common_value():
         heating_max_ampere=D("0.01"),
         touch_current_ampere=D("0.0005"),
     )
+
+
+class TestWhichDecides:
+    # One failure fails a unit, one open question leaves it open: common practice, no source.
+    ORDER = (Verdict.PASSED, Verdict.NOT_DONE, Verdict.TOO_CLOSE, Verdict.FAILED)
+
+    @pytest.mark.parametrize("milder, graver", list(itertools.combinations(ORDER, 2)))
+    def test_the_graver_of_two_verdicts_decides_however_they_stand(self, milder, graver):
+        assert gravest((milder, graver)) is gravest((graver, milder)) is graver
+        # even where the milder one lies further from its limit
+        bad, worse = Finding(graver, D("1"), "bad"), Finding(milder, D("9"), "worse")
+        assert worst((bad, worse)) is worst((worse, bad)) is bad
