@@ -17,7 +17,7 @@ from django.core.exceptions import PermissionDenied, RequestDataTooBig
 from django.test import Client, RequestFactory
 
 from shop import machine, refusals
-from shop.gunicorn_server import DiscreetLogger
+from shop.gunicorn_server import DiscreetLogger, Server
 from shop.premises.models import Staff
 from shop.security import build_policy, without_secrets
 from tests.factories.premises import ShopProfileFactory, StaffFactory
@@ -252,6 +252,13 @@ def test_the_log_of_requests_leaves_secrets_out(monkeypatch: pytest.MonkeyPatch)
     line = DiscreetLogger.atoms(object.__new__(DiscreetLogger), None, None, None, None)
     assert SECRET not in repr(line)
     assert line["B"] == 12
+
+
+def test_the_log_of_requests_does_not_say_what_was_asked() -> None:
+    """Names of customers stand in searches; gunicorn's own signs: %(q)s the question, %(r)s the line, %(f)s where from."""
+    line = Server(None, bind="127.0.0.1:0", threads=1).cfg.access_log_format
+    assert "%(U)s" in line
+    assert not any(sign in line for sign in ("%(q)s", "%(r)s", "%(f)s"))
 
 
 # --- what only a shop in use shows ------------------------------------------------------------------------------
