@@ -319,7 +319,7 @@ def _finder(program: str, notes: Path) -> Callable[[str], object]:
 def _pandas(notes: Path) -> Callable[[str], object] | None:
     """A filter over the rows of a sheet, once it is loaded; None where pandas is not installed."""
     try:
-        import pandas as pd  # type: ignore[import-not-found]  # noqa: PLC0415
+        import pandas as pd  # noqa: PLC0415
     except ImportError:
         return None
     frame = pd.read_csv(notes, sep="\t", names=["number", "complaint", "finding"])

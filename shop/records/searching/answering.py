@@ -48,11 +48,12 @@ NEWEST, BEST = "newest", "best"
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """One found job with its texts."""
+    """One found job with its texts; `lacks` is the word of the question that it does not have."""
 
     row: int
     job: Job
     texts: Texts
+    lacks: str = ""
 
     @property
     def day(self) -> object:
@@ -127,15 +128,15 @@ def ask(asking: Asking) -> Answer:
         matches = _matches(question, asking) if left_out else matches
     ranked = matches.forms is not None
     rows, newer, older = _best(question, matches.forms or [], asking) if ranked else _newest(question, asking)
-    nearly = _nearly(whole, rows) if ranked and matches.count < PAGE and not asking.typing else []
-    kept = _kept([*rows, *nearly])
+    lacking = _nearly(whole, rows) if ranked and matches.count < PAGE and not asking.typing else {}
+    kept = _kept([*rows, *lacking])
     counted = tally(matches.facets[:COUNTED_TO])
     models = _named_models(kept, counted)
     return Answer(
         asking=asking,
         question=question,
         hits=_hits(rows, kept, question),
-        nearly=_hits(nearly, kept, whole),
+        nearly=[replace(hit, lacks=lacking[hit.row]) for hit in _hits(list(lacking), kept, whole)],
         count=matches.count,
         facets=facets_of(counted, asking.filters, models),
         newer=newer,
@@ -200,19 +201,22 @@ def _best(
     return rows, (asking.page - 1 or None), (asking.page + 1 if len(ranked) > start + PAGE else None)
 
 
-def _nearly(question: Question, found: Sequence[int]) -> list[int]:
-    """What fills the page: the newest jobs that lack one of the words, by how well they fit the whole question."""
-    words = len(question.told.words)
-    if not 1 < words <= MOST_LEFT_OUT:
-        return []
+def _nearly(question: Question, found: Sequence[int]) -> dict[int, str]:
+    """What fills the page, and the word that each lacks: the newest jobs without one of the words, the best of them first."""
+    words = question.told.words
+    if not 1 < len(words) <= MOST_LEFT_OUT:
+        return {}
     forms: dict[int, str] = {}
-    for at in range(words):
-        forms |= engine().forms(without(question, at).asked, NEARLY_AMONG)
+    lacking: dict[int, str] = {}
+    for at, word in enumerate(words):
+        some = dict(engine().forms(without(question, at).asked, NEARLY_AMONG))
+        forms |= some
+        lacking |= dict.fromkeys(some, word.typed)
     for row in found:
         forms.pop(row, None)
     rate = ranker(question.told, _collection(question))
     ranked = sorted(forms.items(), key=lambda form: (-rate(form[1], _length(form[1])), -form[0]))
-    return [row for row, _ in ranked[: PAGE - len(found)]]
+    return {row: lacking[row] for row, _ in ranked[: PAGE - len(found)]}
 
 
 def _length(form: str) -> int:
