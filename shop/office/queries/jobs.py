@@ -176,7 +176,7 @@ def holds_back(job: Job) -> str | None:
     if job.outcome in {Outcome.REPAIRED, Outcome.PARTLY} and not issued.exists():
         return (
             f"No invoice is issued for {job.number} yet: the customer gets one even when nothing is charged "
-            "(16 CCR 2723 and good practice elsewhere)."
+            "(good practice everywhere; in California 16 CCR 2723)."
         )
     return None
 
