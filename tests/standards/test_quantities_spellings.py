@@ -81,6 +81,7 @@ def test_a_spelling_with_two_meanings_is_refused(text):
 # Our own choice, so that a mega typed for a milli is noticed: the powers of ten from which a value is not believed
 @pytest.mark.parametrize("kind,largest,refused", [
     (Kind.VOLTAGE_AC, "99.9 kV", "100 kV"), (Kind.POWER, "99.9 kW", "100 kW"),
+    (Kind.GAIN, "9999999", "10000000"), (Kind.TIME, "99999999 s", "100000000 s"),
     (Kind.LEVEL, "9999 dB", "10000 dB"), (Kind.PERCENT, "999999 %", "1000000 %"),
 ])  # fmt: skip
 def test_what_no_bench_measures_is_noticed(kind, largest, refused):
@@ -89,6 +90,14 @@ def test_what_no_bench_measures_is_noticed(kind, largest, refused):
         parse(refused, kind)
 
 
-@pytest.mark.parametrize("text,kind,value", [("-5 %", Kind.PERCENT, -5), ("-3 dB", Kind.LEVEL, -3)])
+@pytest.mark.parametrize(
+    "text,kind,value",
+    [
+        ("-5 %", Kind.PERCENT, -5),
+        ("-3 dB", Kind.LEVEL, -3),
+        ("\u20135 V", Kind.VOLTAGE_DC, -5),
+        ("\u22125 V", Kind.VOLTAGE_DC, -5),
+    ],
+)
 def test_a_change_may_be_downwards(text, kind, value):
     assert parse(text, kind).value == value

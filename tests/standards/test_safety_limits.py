@@ -19,6 +19,7 @@ from shop.handbook.safety import (
     Resistance,
     SafetyError,
     Voltage,
+    networks,
 )
 from shop.handbook.safety.readings import Span
 from shop.handbook.safety.verdicts import Finding, Verdict, gravest, worst
@@ -31,6 +32,12 @@ from tests.standards.safety_cases import (
 
 
 class TestNetworks:
+    def test_the_two_networks_are_not_to_be_mixed_up(self):
+        # hot check: service manuals (looked up); IEC 60990 figure 4, perception and reaction (looked up)
+        assert (D("1500"), D("0.15E-6")) == (networks.HOT_OHM, networks.HOT_FARAD)
+        assert (D("1500"), D("0.22E-6")) == (networks.TOUCH_SERIES_OHM, networks.TOUCH_SERIES_FARAD)
+        assert D("500") == networks.TOUCH_BODY_OHM
+
     @pytest.mark.parametrize(
         "hertz, ohm",
         # Computed for 1500 Ω parallel 0.15 µF, the network of the service manuals' hot check.
