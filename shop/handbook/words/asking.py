@@ -14,9 +14,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import zip_longest
 
 from shop.handbook.words.synonyms import TRADE, Synonyms
-from shop.handbook.words.tokens import LONGEST_WORD, Phrase, Piece, pieces, stored_tokens
+from shop.handbook.words.tokens import LONGEST_REMEMBERED, LONGEST_WORD, Phrase, Piece, pieces, stored_tokens
 
 MOST_WORDS = 32
 """A question is answered by its first words; ``Asked.cut`` tells when there were more."""
@@ -190,7 +192,9 @@ def satisfied_by(word: AskedWord, *columns: Sequence[str]) -> Way | None:
 def _holds(way: Way, columns: Sequence[Sequence[str]]) -> bool:
     if not way.adjacent:
         return all(
-            any(_is(found, asked, begun=way.prefix and last) for column in columns for found in column)
+            any(found.startswith(asked) for column in columns for found in column)
+            if last and way.prefix
+            else any(asked in column for column in columns)
             for asked, last in _with_last(way.words)
         )
     return any(
@@ -299,22 +303,22 @@ def marks(asked: Asked, text: str) -> tuple[tuple[int, int], ...]:
     ways = [way for word in asked.words for way in word.ways if _holds(way, [whole])]
     if not ways:
         return ()
+    exact = {word for way in ways for word, last in _with_last(way.words) if not (last and way.prefix)}
+    begun = tuple(way.words[-1] for way in ways if way.prefix)
+
+    def says(part: str) -> bool:
+        words = _tokens_of_part(part) if len(part) <= LONGEST_REMEMBERED else stored_tokens(part)
+        return not exact.isdisjoint(words) or any(word.startswith(begun) for word in words)
+
     spans = [found.span() for found in _VISIBLE.finditer(text)]
     marked: list[tuple[int, int]] = []
-    for index, (start, stop) in enumerate(spans):
-        if _says(ways, stored_tokens(text[start:stop])):
+    for (start, stop), (after, end) in zip_longest(spans, spans[1:], fillvalue=(0, 0)):
+        if says(text[start:stop]):
             marked.append((start, stop))
-        elif index + 1 < len(spans) and _says(ways, stored_tokens(text[start : spans[index + 1][1]])):
-            nearby = spans[index + 1]
-            if not _says(ways, stored_tokens(text[nearby[0] : nearby[1]])):
-                marked.append((start, nearby[1]))
+        # a number and its unit are one word, whatever stands between
+        elif after and text[stop - 1].isdigit() and says(text[start:end]) and not says(text[after:end]):
+            marked.append((start, end))
     return tuple(marked)
 
 
-def _says(ways: Sequence[Way], words: Sequence[str]) -> bool:
-    return any(
-        _is(found, asked, begun=way.prefix and last)
-        for way in ways
-        for asked, last in _with_last(way.words)
-        for found in words
-    )
+_tokens_of_part = lru_cache(maxsize=16_384)(stored_tokens)
