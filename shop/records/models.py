@@ -58,6 +58,21 @@ class SearchWords(models.Model):
         return f"words of {self.row_id}"
 
 
+class SearchTexts(models.Model):
+    """What the search shows of one job, as it was written: in one piece, so that a page of hits reads one row for each."""
+
+    row = models.OneToOneField(
+        SearchRow, on_delete=models.CASCADE, primary_key=True, related_name="texts", db_column="id"
+    )
+    shown = models.TextField(help_text="JSON; see `shop.records.searching.rows.shown_text`.")
+
+    class Meta:
+        verbose_name_plural = "search texts"
+
+    def __str__(self) -> str:
+        return f"texts of {self.row_id}"
+
+
 class Term(models.Model):
     """A word of the history, in how many jobs it stands, and how somebody wrote it: for ranking and near misses."""
 

@@ -214,7 +214,8 @@ def test_no_table_but_the_books_says_who_it_was(named_job: Job, settings: Any) -
 
 def everything_but_the_books() -> str:
     """All rows of all tables, those of the search as well, in small letters; without what is kept as it was written."""
-    search = [apps.get_model("records", name) for name in ("SearchRow", "SearchWords", "Term", "KnownSerial")]
+    names = ("SearchRow", "SearchWords", "SearchTexts", "Term", "KnownSerial")
+    search = [apps.get_model("records", name) for name in names]
     models = [
         model
         for model in [*tables(), *search]

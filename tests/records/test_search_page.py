@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from shop.counter.models import Job
 from shop.records.models import SavedSearch, SearchRow, SearchWords, Synonym
+from shop.records.searching import upkeep
 from shop.records.searching.answering import BEST, NEWEST, Asking, ask
 from shop.stockroom.models import Part, PartFitted
 from tests.factories.counter import UnitFactory
@@ -55,6 +56,7 @@ def test_a_reason_marks_all_that_was_asked_without_the_full_stop_and_says_nothin
     )
     part = Part.objects.create(number="P1", description="Transistor 2SC1815", designation="2SC1815")
     PartFitted.objects.filter(job=job).update(part=part, position="Q3")
+    upkeep.refresh([job.pk])
     (hit,) = ask(Asking(text="capacitor leaky crackles")).hits
     assert hit.texts.complaint == "<mark>Crackles</mark>."
     assert [str(reason.text) for reason in hit.texts.reasons] == [

@@ -11,7 +11,7 @@ from shop.bench.actions import strike
 from shop.bench.models import Finding
 from shop.counter.actions import change_unit
 from shop.counter.models import Job
-from shop.records.models import SearchRow, SearchState, SearchWords, Term
+from shop.records.models import SearchRow, SearchState, SearchTexts, SearchWords, Term
 from shop.records.searching import upkeep
 from shop.records.searching.answering import Asking, ask
 from shop.records.searching.rows import day_of, id_on
@@ -51,6 +51,7 @@ def test_building_anew_gives_the_same_rows_and_goes_on_where_it_stopped(history:
         return (
             list(SearchRow.objects.order_by("pk").values_list("pk", "job_id", "model_id", "facets")),
             list(SearchWords.objects.order_by("pk").values_list(*words)),
+            list(SearchTexts.objects.order_by("pk").values_list("pk", "shown")),
             list(Term.objects.filter(documents__gt=0).order_by("word").values_list("word", "documents")),
             list(SearchState.objects.values_list("documents", "words")),
         )

@@ -65,6 +65,7 @@ def empty_the_shop(kept: Path) -> None:
     names = [model._meta.db_table for model in tables() if model._meta.label_lower != "auth.group"]
     names += [
         "records_searchwords",
+        "records_searchtexts",
         "records_searchrow",
         "records_knownserial",
         "records_term",

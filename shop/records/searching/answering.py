@@ -11,6 +11,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, TypedDict
 
+from django.db.models import F
+
 from shop.bench.queries import jobs_meant
 from shop.counter.models import Customer, Job, UnitModel
 from shop.handbook.counting import Collection
@@ -22,15 +24,15 @@ from shop.records.searching.near_misses import NearMiss, nearest
 from shop.records.searching.people import customers_named
 from shop.records.searching.question import Filters, Question, read_question, without
 from shop.records.searching.rows import day_of, facets_in
-from shop.records.searching.why import Texts, last_conclusion, texts_of
+from shop.records.searching.why import Texts, texts_of
 
 if TYPE_CHECKING:
     from django_stubs_ext import WithAnnotations
 
-    class _Concluded(TypedDict):
-        concluded: str | None
+    class _Shown(TypedDict):
+        shown: str | None
 
-    KeptRow = WithAnnotations[SearchRow, _Concluded]
+    KeptRow = WithAnnotations[SearchRow, _Shown]
 
 PAGE = 20
 COUNTED_TO = 1000
@@ -266,16 +268,16 @@ def _rarest(question: Question, unknown: Sequence[int]) -> tuple[Question, tuple
     return question, ()
 
 
-_SHOWN = ("number", "complaint", "outcome", "stage", "whose_move", "unit__serial", "unit__model_id")
+_NAMED = ("number", "outcome", "stage", "whose_move", "unit__serial", "unit__model_id")
 
 
 def _kept(rows: Sequence[int]) -> dict[int, KeptRow]:
-    """These rows with their jobs, units and last conclusions: one query for what is shown of every job, but for its model."""
+    """These rows with their jobs, units and texts: one query for what is shown of every job, but for its model."""
     if not rows:
         return {}
     whole = SearchRow.objects.filter(pk__in=rows).select_related("job__unit")
-    shown = whole.only(*(f"job__{name}" for name in _SHOWN)).annotate(concluded=last_conclusion("job"))
-    return {row.pk: row for row in shown}
+    named = whole.only(*(f"job__{name}" for name in _NAMED)).annotate(shown=F("texts__shown"))
+    return {row.pk: row for row in named}
 
 
 def _named_models(kept: Mapping[int, KeptRow], counted: Tally) -> dict[int, UnitModel]:
@@ -291,9 +293,7 @@ def _named_models(kept: Mapping[int, KeptRow], counted: Tally) -> dict[int, Unit
 def _hits(rows: Sequence[int], kept: Mapping[int, KeptRow], question: Question) -> list[Hit]:
     """The jobs of these rows, in their order, with their texts; what was called off meanwhile is left out."""
     found = [kept[row] for row in rows if row in kept]
-    shown = {row.job_id: (row.job.complaint, row.concluded or "") for row in found}
-    texts = texts_of(shown, question.told)
-    return [Hit(row.pk, row.job, texts[row.job_id]) for row in found]
+    return [Hit(row.pk, row.job, texts_of(row.shown or "", question.told)) for row in found]
 
 
 def _numbered(text: str) -> list[Job]:

@@ -75,6 +75,9 @@ def _forms(rows: Sequence[tuple[Any, ...]]) -> list[tuple[int, str]]:
     return [(row, "\n".join(texts)) for row, *texts in rows]
 
 
+TABLES = ("records_searchwords", "records_searchtexts", "records_knownserial")
+"""What hangs on the search's rows or stands beside them."""
+
 INDEXES = ("records_fts", "records_serial_fts")
 
 
@@ -148,7 +151,7 @@ class SQLite:
         with connection.cursor() as cursor:
             for statement in UNWATCHED:
                 cursor.execute(statement)
-            for table in ("records_searchwords", "records_searchrow", "records_knownserial"):
+            for table in (*TABLES, "records_searchrow"):
                 cursor.execute(f"DELETE FROM {table}")  # noqa: S608
             for index in INDEXES:
                 cursor.execute(f"INSERT INTO {index}({index}) VALUES ('delete-all')")  # noqa: S608
@@ -232,7 +235,7 @@ class PostgreSQL:
         """See `Engine.clear`: the indexes are dropped, and made in one go when all words are there."""
         with connection.cursor() as cursor:
             cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
-            cursor.execute("TRUNCATE records_searchwords, records_searchrow, records_knownserial")
+            cursor.execute(f"TRUNCATE {', '.join(TABLES)}, records_searchrow")
             for statement in UNINDEXED:
                 cursor.execute(statement)
             cursor.execute("SET CONSTRAINTS ALL DEFERRED")
@@ -243,9 +246,7 @@ class PostgreSQL:
             cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
             for statement in INDEXED:
                 cursor.execute(statement)
-            cursor.execute(
-                "ANALYZE records_searchwords, records_searchrow, records_knownserial, records_term"
-            )
+            cursor.execute(f"ANALYZE {', '.join(TABLES)}, records_searchrow, records_term")
             cursor.execute("SET CONSTRAINTS ALL DEFERRED")
 
 

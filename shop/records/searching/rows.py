@@ -6,9 +6,10 @@ Rows are built for many jobs at once, in a fixed number of queries.
 from __future__ import annotations
 
 import datetime as dt
+import json
 import re
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -20,8 +21,12 @@ from shop.counter.models import Job
 from shop.counter.stages import ENDED, Stage
 from shop.handbook.words import fold_serial, pieces, stored_form
 
-VERSION = 3
+VERSION = 4
 """Raised whenever the words of a row are made in another way, so that the shop is told to build its rows anew."""
+
+FINDING, PART, TRACE = "Finding", "Part", "Trace"
+LONGEST_SHOWN = 4000
+"""So much of a text is kept for the page of hits; its words are all kept."""
 
 _DAY_BITS = 24
 _LONGEST_TERM = 44
@@ -31,7 +36,7 @@ _LONGEST_TERM = 44
 class Row:
     """Everything that is kept of one job. `texts` are stored forms in the order of the index's columns, without tokens.
 
-    `raw` is what they were made of: not kept, but asked how a new word is written.
+    `shown` is what a page of hits shows. `raw` is what the words were made of: not kept, but asked how a new word is written.
     """
 
     id: int
@@ -42,6 +47,7 @@ class Row:
     facets: str
     tokens: str
     texts: tuple[str, str, str, str, str]
+    shown: str
     raw: tuple[str, ...] = field(default=(), compare=False)
 
     @property
@@ -57,14 +63,56 @@ class Row:
 
 @dataclass(slots=True)
 class _Said:
-    """What was written about one job, before it is folded."""
+    """What was written about one job, before it is folded. `lines` are those a page of hits shows, by what they are."""
 
+    lines: dict[str, list[str]] = field(default_factory=lambda: {FINDING: [], PART: [], TRACE: []})
+    concluded: str = ""
     findings: list[str] = field(default_factory=list)
     conclusion: list[str] = field(default_factory=list)
     parts: list[str] = field(default_factory=list)
     marks: list[str] = field(default_factory=list)
     mode: str = ""
     has_evidence: bool = False
+
+    def add(self, kind: str, words: Sequence[str], mode: str) -> None:
+        """Take one more thing that was written, as `_SAID` gives it."""
+        line = " ".join(word for word in words if word)
+        if kind == "finding":
+            self.findings.append(line)
+            self.lines[FINDING].append(line)
+        elif kind == "reading":
+            self.findings.append(line)
+        elif kind == "part":
+            self.parts.append(line)
+            self.lines[PART].append(each_once(words[:3]))
+        elif kind == "trace":
+            self.marks.append(line)
+            self.lines[TRACE].append(each_once(words))
+            self.has_evidence = True
+        else:
+            failed, position, remedy, _watch = words
+            self.conclusion += [*words, FailureMode(mode).label]
+            self.concluded = f"{f'{failed} {position}'.rstrip()}: {remedy}"
+            self.mode = mode
+
+
+def each_once(words: Iterable[str]) -> str:
+    """Texts one after the other, each but once: many a description of a part says its designation as well."""
+    line = ""
+    for word in words:
+        if f" {word} ".casefold() not in f" {line} ".casefold():
+            line = f"{line} {word}".strip()
+    return line
+
+
+def shown_text(complaint: str, concluded: str, lines: Mapping[str, Sequence[str]]) -> str:
+    """What a page of hits shows of a job, as JSON: complaint, last conclusion, and each line as [what it is, what it says]."""
+    said = [[what, line[:LONGEST_SHOWN]] for what, some in lines.items() for line in some]
+    return json.dumps(
+        [complaint[:LONGEST_SHOWN], concluded[:LONGEST_SHOWN], said],
+        ensure_ascii=False,
+        separators=(",", ":"),
+    )
 
 
 def id_on(day: dt.date, job_id: int) -> int:
@@ -104,38 +152,29 @@ def build_rows(job_ids: Collection[int]) -> Iterator[Row]:
 
 
 _SAID = """
-SELECT 'finding', id, job_id, text, '', '', '', '' FROM bench_finding WHERE job_id IN ({0}) AND struck_at IS NULL
-UNION ALL SELECT 'finding', id, job_id, "where", typed, '', '', '' FROM bench_reading WHERE job_id IN ({0}) AND struck_at IS NULL
-UNION ALL SELECT 'conclusion', id, job_id, failed, position, remedy, watch, mode FROM bench_conclusion
+SELECT 'finding', at, id, job_id, text, '', '', '', '' FROM bench_finding WHERE job_id IN ({0}) AND struck_at IS NULL
+UNION ALL SELECT 'reading', at, id, job_id, "where", typed, '', '', '' FROM bench_reading
     WHERE job_id IN ({0}) AND struck_at IS NULL
-UNION ALL SELECT 'trace', id, job_id, "where", marking, note, '', '' FROM bench_evidence
+UNION ALL SELECT 'conclusion', at, id, job_id, failed, position, remedy, watch, mode FROM bench_conclusion
     WHERE job_id IN ({0}) AND struck_at IS NULL
-UNION ALL SELECT 'part', f.id, f.job_id, f.description, f.position, coalesce(p.number, ''), coalesce(p.designation, ''), ''
+UNION ALL SELECT 'trace', at, id, job_id, "where", marking, note, '', '' FROM bench_evidence
+    WHERE job_id IN ({0}) AND struck_at IS NULL
+UNION ALL SELECT 'part', f.at, f.id, f.job_id, f.description, f.position, coalesce(p.designation, ''), coalesce(p.number, ''), ''
     FROM stockroom_partfitted f LEFT JOIN stockroom_part p ON p.id = f.part_id WHERE f.job_id IN ({0}) AND f.struck_at IS NULL
-ORDER BY 2
+ORDER BY 2, 3
 """
 """All that stands written about some jobs, in one statement: it is asked at the end of every act."""
 
 
 def _said_of(job_ids: Collection[int]) -> dict[int, _Said]:
-    """Everything that stands written about these jobs; what is struck out is left out."""
+    """Everything that stands written about these jobs, in the order in which it was; what is struck out is left out."""
     said: dict[int, _Said] = defaultdict(_Said)
     marks = ", ".join(["%s"] * len(job_ids))
     with connection.cursor() as cursor:
         cursor.execute(_SAID.format(marks), [*job_ids] * 5)
         rows = cursor.fetchall()
-    for kind, _id, job, *words, mode in rows:
-        line = " ".join(word for word in words if word)
-        if kind == "finding":
-            said[job].findings.append(line)
-        elif kind == "part":
-            said[job].parts.append(line)
-        elif kind == "trace":
-            said[job].marks.append(line)
-            said[job].has_evidence = True
-        else:
-            said[job].conclusion += [*words, FailureMode(mode).label]
-            said[job].mode = mode
+    for kind, _at, _id, job, *words, mode in rows:
+        said[job].add(kind, words, mode)
     return said
 
 
@@ -169,6 +208,7 @@ def _row(job: dict[str, Any], said: _Said) -> Row:
         ),
         tokens=" ".join([*_tokens(job, said, day), own]),
         texts=(complaint, findings, conclusion, parts, marked),
+        shown=shown_text(job["complaint"], said.concluded, said.lines),
         raw=raw,
     )
 

@@ -14,7 +14,7 @@ from django.db.models import F
 
 from shop.counter.models import Job
 from shop.premises.models import JournalHead
-from shop.records.models import KnownSerial, SearchRow, SearchState, SearchWords, Term
+from shop.records.models import KnownSerial, SearchRow, SearchState, SearchTexts, SearchWords, Term
 from shop.records.searching.engine import engine
 from shop.records.searching.rows import VERSION, Row, build_rows, written_words
 
@@ -39,6 +39,7 @@ def _refresh(job_ids: Sequence[int]) -> None:
     moved = {row.id for row in before if row.id != built[row.job_id].id} | {row.id for row in gone}
     if moved:
         SearchWords.objects.filter(pk__in=moved).delete()
+        SearchTexts.objects.filter(pk__in=moved).delete()
         SearchRow.objects.filter(pk__in=moved).delete()
     _add([row for row in fresh if row.job_id not in known or known[row.job_id].id in moved])
     _change([row for row in fresh if row.job_id in known and known[row.job_id].id not in moved], known)
@@ -47,9 +48,9 @@ def _refresh(job_ids: Sequence[int]) -> None:
 
 _KEPT = """
 SELECT r.id, r.job_id, r.model_id, j.unit_id, coalesce(s.serial, ''), r.facets,
-    w.tokens, w.complaint, w.findings, w.conclusion, w.parts, w.marks
-FROM records_searchrow r JOIN records_searchwords w ON w.id = r.id JOIN counter_job j ON j.id = r.job_id
-LEFT JOIN records_knownserial s ON s.unit_id = j.unit_id WHERE r.job_id IN ({})
+    coalesce(t.shown, ''), w.tokens, w.complaint, w.findings, w.conclusion, w.parts, w.marks
+FROM records_searchrow r JOIN records_searchwords w ON w.id = r.id LEFT JOIN records_searchtexts t ON t.id = r.id
+JOIN counter_job j ON j.id = r.job_id LEFT JOIN records_knownserial s ON s.unit_id = j.unit_id WHERE r.job_id IN ({})
 """
 
 
@@ -59,7 +60,7 @@ def _kept(job_ids: Sequence[int]) -> Iterator[Row]:
         cursor.execute(_KEPT.format(", ".join(["%s"] * len(job_ids))), list(job_ids))
         rows = cursor.fetchall()
     for row in rows:
-        pk, job, model, unit, serial, facets, tokens, *texts = row
+        pk, job, model, unit, serial, facets, shown, tokens, *texts = row
         yield Row(
             id=pk,
             job_id=job,
@@ -69,10 +70,15 @@ def _kept(job_ids: Sequence[int]) -> Iterator[Row]:
             facets=facets,
             tokens=tokens,
             texts=(texts[0], texts[1], texts[2], texts[3], texts[4]),
+            shown=shown,
         )
 
 
 _ROW = "INSERT INTO records_searchrow (id, job_id, model_id, facets) VALUES (%s, %s, %s, %s)"
+_TEXTS = (
+    "INSERT INTO records_searchtexts (id, shown) VALUES (%s, %s) "
+    "ON CONFLICT (id) DO UPDATE SET shown = excluded.shown"
+)
 _SERIAL = (
     "INSERT INTO records_knownserial (unit_id, serial) VALUES (%s, %s) "
     "ON CONFLICT (unit_id) DO UPDATE SET serial = excluded.serial"
@@ -84,6 +90,7 @@ def _add(rows: Sequence[Row]) -> None:
         if rows:
             cursor.executemany(_ROW, [(row.id, row.job_id, row.model_id, row.facets) for row in rows])
     engine().put_words(rows)
+    _keep_texts(rows)
     _keep_serials(rows)
 
 
@@ -94,6 +101,7 @@ def _change(rows: Sequence[Row], known: dict[int, Row]) -> None:
     engine().change_words(
         row for row in rows if (row.tokens, row.texts) != (known[row.job_id].tokens, known[row.job_id].texts)
     )
+    _keep_texts([row for row in rows if row.shown != known[row.job_id].shown])
     _keep_serials([row for row in rows if row.serial != known[row.job_id].serial])
 
 
@@ -108,6 +116,12 @@ def _plain(row: Row) -> SearchRow:
 
 def _facts(row: Row) -> tuple[int, str]:
     return row.model_id, row.facets
+
+
+def _keep_texts(rows: Sequence[Row]) -> None:
+    if rows:
+        with connection.cursor() as cursor:
+            cursor.executemany(_TEXTS, [(row.id, row.shown) for row in rows])
 
 
 def _keep_serials(rows: Sequence[Row]) -> None:

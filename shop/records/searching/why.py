@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping
+import json
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import groupby, islice
 
-from django.db import connection
-from django.db.models import Case, OuterRef, Subquery, TextField, Value, When
-from django.db.models.functions import Concat
 from django.utils.html import conditional_escape, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
-from shop.bench.models import Conclusion
 from shop.handbook.words import Asked, marks, satisfied_by, stored_tokens
+from shop.records.searching.rows import FINDING
 
 LONGEST_EXCERPT = 180
 BEFORE_THE_MARK = 60
 MOST_REASONS = 3
-LONGEST_READ = 4000
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,22 +35,15 @@ class Texts:
     reasons: list[Reason]
 
 
-def texts_of(shown: Mapping[int, tuple[str, str]], asked: Asked) -> dict[int, Texts]:
-    """The texts of some jobs with what was asked marked in them; `shown` are complaint and conclusion by the job's key.
+def texts_of(shown: str, asked: Asked) -> Texts:
+    """The texts of a found job, as `rows.shown_text` keeps them, with what was asked marked in them.
 
-    These two are shown anyway. What they don't say is looked for in the findings, and only what these don't say either in parts
-    and traces: two queries at most, whatever the number of jobs.
+    Complaint and conclusion are shown anyway. What they don't say is looked for in the findings, and only what these don't say
+    either in parts and traces.
     """
-    unsaid = {
-        job: words
-        for job, (complaint, conclusion) in shown.items()
-        if (words := _unsaid(asked, complaint[:LONGEST_READ], conclusion))
-    }
-    reasons = _reasons(unsaid, asked)
-    return {
-        job: Texts(marked(complaint, asked), marked(conclusion, asked), reasons.get(job, [])[:MOST_REASONS])
-        for job, (complaint, conclusion) in shown.items()
-    }
+    complaint, concluded, lines = json.loads(shown) if shown else ("", "", [])
+    reasons = _reasons(lines, _unsaid(asked, complaint, concluded), asked)
+    return Texts(marked(complaint, asked), marked(concluded, asked), list(islice(reasons, MOST_REASONS)))
 
 
 def _unsaid(asked: Asked, *texts: str) -> Asked | None:
@@ -67,78 +57,32 @@ def _unsaid(asked: Asked, *texts: str) -> Asked | None:
     return Asked(words) if words else None
 
 
-def _reasons(unsaid: Mapping[int, Asked], asked: Asked) -> dict[int, list[Reason]]:
-    """Where else each of these jobs says its words; what one place says is not looked for in the next."""
-    reasons: dict[int, list[Reason]] = defaultdict(list)
-    for statement in (_FINDINGS, _PARTS_AND_TRACES):
-        if not unsaid:
-            break
-        said = _said(statement, unsaid)
-        for job, lines in said.items():
-            excerpts = ((where, _excerpt_if_it_says(unsaid[job], text, asked)) for where, text in lines)
-            reasons[job] += [Reason(where, excerpt) for where, excerpt in excerpts if excerpt]
-        unsaid = {
-            job: words
-            for job, still in unsaid.items()
-            if (words := _unsaid(still, *(text[:LONGEST_READ] for _, text in said.get(job, ()))))
-        }
-    return reasons
-
-
-def last_conclusion(job: str) -> Subquery:
-    """The last conclusion that stands about the job that this column of the outer query names, in one line; None without one."""
-    standing = Conclusion.objects.filter(job=OuterRef(job), struck_at__isnull=True).order_by("-at", "-id")
-    where = Case(When(position="", then=Value("")), default=Concat(Value(" "), "position"))
-    line = Concat("failed", where, Value(": "), "remedy", output_field=TextField())
-    return Subquery(standing.values(line=line)[:1])
-
-
-_FINDINGS = """
-SELECT 1, id, job_id, 'Finding', text, '', '' FROM bench_finding WHERE job_id IN ({0}) AND struck_at IS NULL ORDER BY 3, 2
-"""
-_PARTS_AND_TRACES = """
-SELECT 1, f.id, f.job_id, 'Part', f.description, f.position, coalesce(p.designation, '')
-    FROM stockroom_partfitted f LEFT JOIN stockroom_part p ON p.id = f.part_id WHERE f.job_id IN ({0}) AND f.struck_at IS NULL
-UNION ALL SELECT 2, id, job_id, 'Trace', "where", marking, note FROM bench_evidence
-    WHERE job_id IN ({0}) AND struck_at IS NULL
-ORDER BY 1, 2
-"""
-
-
-def _said(statement: str, jobs: Collection[int]) -> dict[int, list[tuple[str, str]]]:
-    """What stands in one of the places about each job, as (what it is, text)."""
-    said: dict[int, list[tuple[str, str]]] = defaultdict(list)
-    with connection.cursor() as cursor:
-        cursor.execute(statement.format(", ".join(["%s"] * len(jobs))), [*jobs] * statement.count("{0}"))
-        rows = cursor.fetchall()
-    for _kind, _id, job, where, *words in rows:
-        said[job].append((where, _in_one_line(words)))
-    return said
-
-
-def _in_one_line(words: Iterable[str]) -> str:
-    """Texts one after the other, each but once: many a description of a part says its designation as well."""
-    line = ""
-    for word in words:
-        if f" {word} ".casefold() not in f" {line} ".casefold():
-            line = f"{line} {word}".strip()
-    return line
+def _reasons(lines: Iterable[tuple[str, str]], unsaid: Asked | None, asked: Asked) -> Iterator[Reason]:
+    """Where else a job says its words; what one place says is not looked for in the next."""
+    for _, place in groupby(lines, key=lambda line: line[0] == FINDING):
+        if unsaid is None:
+            return
+        said = list(place)
+        for where, text in said:
+            if excerpt := _excerpt_if_it_says(unsaid, text, asked):
+                yield Reason(where, excerpt)
+        unsaid = _unsaid(unsaid, *(text for _, text in said))
 
 
 def marked(text: str, asked: Asked, *, longest: int = LONGEST_EXCERPT) -> SafeString:
     """The text, shortened around the first place that says what was asked, with such places in `mark`."""
-    spans = marks(asked, text[:LONGEST_READ]) if asked else ()
+    spans = marks(asked, text) if asked else ()
     start, stop = _window(text, spans[0][0] if spans else 0, longest)
     return _with_marks(text, start, stop, spans)
 
 
 def _excerpt_if_it_says(wanted: Asked, text: str, asked: Asked) -> SafeString:
     """The text around the first place that says what is wanted, with all that was asked marked; nothing where none says it."""
-    spans = marks(wanted, text[:LONGEST_READ])
+    spans = marks(wanted, text)
     if not spans:
         return SafeString("")
     start, stop = _window(text, spans[0][0], LONGEST_EXCERPT)
-    return _with_marks(text, start, stop, marks(asked, text[:LONGEST_READ]))
+    return _with_marks(text, start, stop, marks(asked, text))
 
 
 def _window(text: str, first: int, longest: int) -> tuple[int, int]:

@@ -20,6 +20,7 @@ DERIVED = frozenset(
         *(
             "records.searchrow",
             "records.searchwords",
+            "records.searchtexts",
             "records.term",
             "records.searchstate",
             "records.knownserial",
