@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import os
+import signal
 import subprocess
 import sys
 import tempfile
@@ -25,6 +26,8 @@ def prepare(argv: list[str]) -> int | None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
     try:
         if command == "test":
+            # told to end, it still stops its server and takes its folders away
+            signal.signal(signal.SIGTERM, lambda number, _: sys.exit(128 + number))
             return testing.run(argv[2:])
         if command == "lock":
             return lock.make()
