@@ -7,7 +7,6 @@ Sources
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -42,17 +41,10 @@ def ranker(asked: Asked, collection: Collection) -> Callable[[str, int], float]:
     weighed = [[_weigh(way, collection) for way in word.ways] for word in asked.words]
 
     def rate(form: str, length: int) -> float:
-        lines = f" {form} ".replace("\n", " \n ")
-        counts = Counter(form.split())
+        # each word between spaces of its own, so that plain counting finds every one; no phrase goes over a line's end
+        lines = f" {form} ".replace(" ", "  ").replace("\n", " \n ")
         damping = length_damping(length, collection.mean_length)
-        total = 0.0
-        for ways in weighed:
-            best = 0.0
-            for way in ways:
-                worth = _worth(way, counts, lines, damping)
-                best = max(best, worth)
-            total += best
-        return total
+        return sum(max((_worth(way, lines, damping) for way in ways), default=0.0) for ways in weighed)
 
     return rate
 
@@ -61,20 +53,21 @@ def _weigh(way: Way, collection: Collection) -> _Weighed:
     worth = (BM25_K1 + 1) * (1.0 if way.own else OTHER_WORD_WORTH)
     whole = way.words[:-1] if way.prefix else way.words
     weights = tuple(collection.idf(word) * worth for word in whole)
-    phrase = f" {' '.join(way.words)}" + ("" if way.prefix else " ") if way.adjacent else ""
+    phrase = f" {'  '.join(way.words)}" + ("" if way.prefix else " ") if way.adjacent else ""
+    spaced = tuple(f" {word} " for word in whole)
     if not way.prefix:
-        return _Weighed(whole, weights, phrase)
+        return _Weighed(spaced, weights, phrase)
     begun = way.words[-1]
     standing = max(collection.documents // BEGINNING_STANDS_IN, 1)
     alone = Collection(collection.documents, collection.mean_length, {begun: standing})
-    return _Weighed(whole, weights, phrase, f" {begun}", alone.idf(begun) * worth)
+    return _Weighed(spaced, weights, phrase, f" {begun}", alone.idf(begun) * worth)
 
 
-def _worth(way: _Weighed, counts: Counter[str], lines: str, damping: float) -> float:
+def _worth(way: _Weighed, lines: str, damping: float) -> float:
     """The score of one way in a record; 0 when the record doesn't satisfy it."""
     total = 0.0
     for word, weight in zip(way.words, way.weights, strict=True):
-        count = counts.get(word)
+        count = lines.count(word)
         if not count:
             return 0.0
         total += weight * count / (count + damping)
