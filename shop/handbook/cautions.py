@@ -166,7 +166,7 @@ CAUTIONS: tuple[Caution, ...] = (
     ),
     Caution(
         key="hot-check-live",
-        title="Leakage and touch current are measured live",
+        title="Leakage is measured live",
         text="No isolation transformer for this one check: exposed metal may be live. Probe with one hand.",
         defers="Do it only if you may work live where you are; the maker's manual comes first.",
         traits=frozenset({Trait.MAINS}),

@@ -295,7 +295,7 @@ def test_a_class_two_unit_on_120_volts_owes_inspection_cold_check_and_hot_check(
     assert "Cold check" in page
     assert "Hot leakage" in page
     assert "Insulation" not in page
-    assert "Leakage and touch current are measured live" in page
+    assert "Leakage is measured live" in page
 
 
 def test_a_passed_check_names_its_meter_and_is_printed_once(bench, technician, job) -> None:

@@ -352,6 +352,7 @@ BENCH_TEXT = st.text(
 @given(st.one_of(st.text(max_size=90), BENCH_TEXT), ANY_KIND)
 @example("1e999999999", Kind.VOLTAGE_DC)
 @example("-0", Kind.RESISTANCE)
+@example("0:\n:", Kind.VOLTAGE_DC)
 def test_parse_raises_nothing_but_its_own_error(text, kind):
     try:
         quantity = parse(text, kind)

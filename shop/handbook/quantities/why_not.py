@@ -66,9 +66,8 @@ def _because_of_the_unit(text: str, kind: Kind | None) -> str | None:
         return f"{quoted(text)} needs a unit, or say which quantity it is." if bare and not spelt else None
     if spelt is None:
         units = " or ".join(kind.keypad[:3]) or "the number alone"
-        problem = (
-            f"“{match[4].strip()}” does not go with {kind.in_words}" if match[4] else "a unit is missing"
-        )
+        behind = match[4].strip()
+        problem = f"{quoted(behind)} does not go with {kind.in_words}" if behind else "a unit is missing"
         return f"{quoted(text)} can't be read: {problem}; type {units}."
     if spelt.kind is not None and spelt.unit in {kind.symbol, ""}:
         return f"{quoted(text)} is {spelt.kind.in_words}, but {kind.in_words} was chosen."
