@@ -20,6 +20,7 @@ from django.db.migrations.executor import MigrationExecutor
 
 from shop.machine import lan_address
 from shop.opening.certificates import Certificates
+from shop.records.searching.upkeep import is_stale
 
 LOOPBACK = "127.0.0.1"
 EVERYWHERE = "0.0.0.0"  # noqa: S104  only with --lan
@@ -63,8 +64,9 @@ def add_arguments(parser: CommandParser, *, port: int) -> None:
 
 
 def prepare() -> None:
-    """Bring the database and the laid-out style sheets up to the code; quick when nothing changed."""
+    """Bring the database, the search and the laid-out style sheets up to the code; quick when nothing changed."""
     migrate()
+    bring_up_search()
     lay_out_static()
 
 
@@ -73,6 +75,12 @@ def migrate() -> None:
     executor = MigrationExecutor(connection)
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):
         call_command("migrate", verbosity=0, interactive=False)
+
+
+def bring_up_search() -> None:
+    """Build the search where an older program made its rows or a building was broken off; a large book takes minutes."""
+    if is_stale():
+        call_command("build_search")
 
 
 def lay_out_static() -> None:

@@ -7,6 +7,7 @@ import datetime as dt
 import pytest
 from django.db import connection
 
+from shop import serving
 from shop.bench.actions import strike
 from shop.bench.models import Finding
 from shop.counter.actions import change_unit
@@ -14,7 +15,7 @@ from shop.counter.models import Job
 from shop.records.models import SearchRow, SearchState, SearchTexts, SearchWords, Term
 from shop.records.searching import upkeep
 from shop.records.searching.answering import Asking, ask
-from shop.records.searching.rows import day_of, id_on
+from shop.records.searching.rows import VERSION, day_of, id_on
 from tests.factories.counter import booked_in
 from tests.factories.records import past_job
 
@@ -73,3 +74,17 @@ def test_building_anew_gives_the_same_rows_and_goes_on_where_it_stopped(history:
     if connection.vendor == "sqlite":
         with connection.cursor() as cursor:
             cursor.execute("INSERT INTO records_fts(records_fts, rank) VALUES ('integrity-check', 1)")
+
+
+def test_a_book_of_an_older_program_has_its_search_built_when_the_shop_is_served(
+    history: dict[str, Job],
+) -> None:
+    SearchState.objects.update(version=VERSION - 1)
+    SearchTexts.objects.all().delete()
+    serving.bring_up_search()
+    assert not upkeep.is_stale()
+    (hit,) = ask(Asking(text="black")).hits
+    assert hit.texts.reasons
+    SearchTexts.objects.all().delete()
+    serving.bring_up_search()  # nothing to do in a whole search, so nothing is done
+    assert not SearchTexts.objects.exists()
