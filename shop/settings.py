@@ -140,8 +140,11 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     }
 elif DATABASES["default"]["ENGINE"] == "django.db.backends.postgresql":
     # PostgreSQL takes a page read out of order for four times as dear as the next one, as on a turning disk, and walks through
-    # all jobs where its index of words would have found them; and it compiles questions that are over in milliseconds.
-    DATABASES["default"].setdefault("OPTIONS", {}).setdefault("options", "-c random_page_cost=1.1 -c jit=off")
+    # all jobs where its index of words would have found them; it compiles questions, and calls helpers for them, that are over
+    # in milliseconds.
+    DATABASES["default"].setdefault("OPTIONS", {}).setdefault(
+        "options", "-c random_page_cost=1.1 -c jit=off -c max_parallel_workers_per_gather=0"
+    )
 # Off on purpose: a page that only reads must not take the write lock. Each action opens its own transaction.
 ATOMIC_REQUESTS = False
 

@@ -232,6 +232,30 @@ def test_pages_go_older_and_newer_by_key_without_loss_or_double() -> None:
     assert ranked.older is None
 
 
+def test_a_question_for_a_model_pages_through_its_own_jobs_and_those_that_speak_of_it() -> None:
+    ours = UnitModelFactory(name="VX-318", maker=MakerFactory(name="Brackwater"))
+    other = UnitModelFactory(name="KT-90", maker=MakerFactory(name="Fenwick"))
+    wanted = []
+    for number in range(60):
+        about, told = [(ours, "Hum"), (other, "Hum as in the VX-318"), (other, "Hum"), (ours, "Hiss")][
+            number % 4
+        ]
+        job = past_job(complaint=told, model=about, at=day(1) + dt.timedelta(hours=7 * number))
+        if number % 4 < 2:
+            wanted.insert(0, job.pk)
+    first = ask(Asking(text="vx318 hum"))
+    second = ask(Asking(text="vx318 hum", before=first.older))
+    assert [hit.job.pk for hit in (*first.hits, *second.hits)] == wanted
+    back = ask(Asking(text="vx318 hum", after=second.newer))
+    assert [hit.job.pk for hit in back.hits] == [hit.job.pk for hit in first.hits]
+    assert first.count == len(wanted)
+    alone = ask(Asking(text="hum", filters=Filters(model=ours.pk)))
+    assert alone.count == 15
+    assert len(ask(Asking(text="vx318")).hits) == 20
+    ranked = ask(Asking(text="vx318 hum", order=BEST))
+    assert {hit.job.pk for hit in ranked.hits} <= set(wanted)
+
+
 def test_the_shops_own_words_count_from_the_next_search_on(history: dict[str, Job]) -> None:
     assert not ask(Asking(text="wibbly", exactly=True)).hits
     Synonym.objects.create(words="wibbly, wavers")

@@ -88,3 +88,27 @@ def test_a_book_of_an_older_program_has_its_search_built_when_the_shop_is_served
     SearchTexts.objects.all().delete()
     serving.bring_up_search()  # nothing to do in a whole search, so nothing is done
     assert not SearchTexts.objects.exists()
+
+
+@pytest.mark.postgres(only=True)
+def test_a_building_leaves_the_foreign_keys_that_it_took_away(history: dict[str, Job]) -> None:
+    def bound() -> set[tuple[str, str]]:
+        with connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT conrelid::regclass::text, confrelid::regclass::text FROM pg_constraint "
+                "WHERE contype = 'f' AND conrelid::regclass::text LIKE 'records%'"
+            )
+            return set(cursor.fetchall())
+
+    before = bound()
+    upkeep.begin_building()
+    assert len(bound()) == len(before) - 5
+    for _ in upkeep.build_on(at_once=3):
+        pass
+    assert bound() == before
+
+
+def test_a_word_that_stands_a_thousand_times_is_kept_and_so_is_what_follows_it() -> None:
+    # PostgreSQL 15 manual, 12.11: positions up to 16,383, and no more than 256 of one lexeme
+    job = past_job(complaint="hum " * 1000 + "zyxwvut " + "crackle " * 17_000 + "qwghlm")
+    assert [hit.job.pk for hit in ask(Asking(text="hum zyxwvut qwghlm")).hits] == [job.pk]

@@ -33,7 +33,7 @@ from shop.handbook.words.folding import (
 from shop.handbook.words.ranking import ranker
 from shop.handbook.words.stems import stem
 from shop.handbook.words.synonyms import TRADE, TRADE_ROWS, Synonyms, build_synonyms
-from shop.handbook.words.tokens import Piece, pieces, stored_form, stored_tokens
+from shop.handbook.words.tokens import Piece, pieces, stored_form, stored_tokens, typed_words
 
 __all__ = [
     "TRADE",
@@ -64,4 +64,5 @@ __all__ = [
     "stored_tokens",
     "stored_vector",
     "tsquery",
+    "typed_words",
 ]

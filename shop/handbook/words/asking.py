@@ -16,6 +16,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import zip_longest
+from operator import add
 
 from shop.handbook.words.synonyms import TRADE, Synonyms
 from shop.handbook.words.tokens import LONGEST_REMEMBERED, LONGEST_WORD, Phrase, Piece, pieces, stored_tokens
@@ -58,7 +59,6 @@ UNTOLD = frozenset(
 _COLUMN = re.compile(r"[a-z_][a-z0-9_]*")
 _POSITION_GAP = 16
 _LAST_POSITION = 16_383
-_MOST_PLACES = 255
 _VISIBLE = re.compile(r"[^\s/,;()]+")
 
 
@@ -190,29 +190,32 @@ def satisfied_by(word: AskedWord, *columns: Sequence[str]) -> Way | None:
 
 
 def _holds(way: Way, columns: Sequence[Sequence[str]]) -> bool:
-    if not way.adjacent:
-        return all(
-            any(found.startswith(asked) for column in columns for found in column)
-            if last and way.prefix
-            else any(asked in column for column in columns)
-            for asked, last in _with_last(way.words)
-        )
-    return any(
-        all(
-            _is(column[at + offset], asked, begun=way.prefix and last)
-            for offset, (asked, last) in enumerate(_with_last(way.words))
-        )
-        for column in columns
-        for at in range(len(column) - len(way.words) + 1)
+    if way.adjacent and len(way.words) > 1:
+        return any(_stand_together(way, column) for column in columns)
+    return all(
+        any(found.startswith(asked) for column in columns for found in column)
+        if last and way.prefix
+        else any(asked in column for column in columns)
+        for asked, last in _with_last(way.words)
     )
+
+
+def _stand_together(way: Way, column: Sequence[str]) -> bool:
+    """Whether the words of a phrase stand one after the other; most records don't even have its first."""
+    first, *between, last = way.words
+    if first not in column:
+        return False
+    for at in range(len(column) - len(way.words) + 1):
+        if column[at] != first or list(column[at + 1 : at + 1 + len(between)]) != between:
+            continue
+        found = column[at + 1 + len(between)]
+        if found.startswith(last) if way.prefix else found == last:
+            return True
+    return False
 
 
 def _with_last(words: Phrase) -> Iterator[tuple[str, bool]]:
     return ((word, place == len(words)) for place, word in enumerate(words, start=1))
-
-
-def _is(found: str, asked: str, *, begun: bool) -> bool:
-    return found.startswith(asked) if begun else found == asked
 
 
 def fts5_query(asked: Asked, columns: Sequence[str] = ()) -> str:
@@ -281,17 +284,26 @@ def stored_vector(*forms: str) -> str:
 
     It is to be cast, not handed to ``to_tsvector``, whose parser tears words such as ``2e3abc`` apart. A phrase never
     reaches from one form into the next. PostgreSQL counts places up to 16,383, and 255 of them for one word: what
-    lies beyond is still found, but not as a phrase.
+    lies beyond is still found, but not as a phrase. A word that stands more than once is written as often; the cast
+    gathers its places.
     """
-    places: dict[str, list[str]] = {}
+    written: list[str] = []
     at = 0
     for number, form in enumerate(forms):
-        weight = "ABCD"[min(number, 3)]
-        for word in form.split():
-            at += 1
-            places.setdefault(word, []).append(f"{min(at, _LAST_POSITION)}{weight}")
-        at += _POSITION_GAP
-    return " ".join(f"{word}:{','.join(found[:_MOST_PLACES])}" for word, found in places.items())
+        words = form.split()
+        places = _places("ABCD"[min(number, 3)])
+        here = places[at : at + len(words)]
+        if len(here) < len(words):
+            here += (places[-1],) * (len(words) - len(here))
+        written += map(add, words, here)
+        at += len(words) + _POSITION_GAP
+    return " ".join(written)
+
+
+@lru_cache(maxsize=4)
+def _places(weight: str) -> tuple[str, ...]:
+    """How every place is written with this weight."""
+    return tuple(f":{place}{weight}" for place in range(1, _LAST_POSITION + 1))
 
 
 def marks(asked: Asked, text: str) -> tuple[tuple[int, int], ...]:

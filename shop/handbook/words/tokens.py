@@ -70,6 +70,12 @@ def pieces(text: str) -> Iterator[Piece]:
         yield from _read_chunk(chunk)
 
 
+def typed_words(text: str) -> Iterator[tuple[str, str]]:
+    """Each word of the stream that one written piece became, with that piece as it was typed, folded."""
+    for chunk in bind_units(fold(text)).split():
+        yield from _typed_chunk(chunk) if len(chunk) <= LONGEST_REMEMBERED else _typed_parts(chunk)
+
+
 def stored_form(text: str) -> str:
     """What is stored of a text for the search: its stream, then its extras, each once, with spaces between.
 
@@ -99,6 +105,14 @@ def _stored_parts(chunk: str) -> tuple[Phrase, Phrase]:
 
 
 _stored_chunk = lru_cache(maxsize=65_536)(_stored_parts)
+
+
+def _typed_parts(chunk: str) -> tuple[tuple[str, str], ...]:
+    read = _read_chunk(chunk)
+    return tuple((piece.stream[0], piece.typed) for piece in read if len(piece.stream) == 1 and piece.typed)
+
+
+_typed_chunk = lru_cache(maxsize=16_384)(_typed_parts)
 
 
 def _read_chunk(chunk: str) -> list[Piece]:

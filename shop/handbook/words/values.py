@@ -51,7 +51,8 @@ VALUE = rf"{NUMBER}(?:(?:{_any_of(_UNITS)})|_(?:{_any_of(_SPACED_UNITS)}))(?![a-
 """A number with its unit attached, or bound to it by ``bind_units``."""
 
 _PARTS = re.compile(rf"({NUMBER})(_?)([a-z]+)")
-_LOOSE_UNIT = re.compile(rf"(?<=[0-9]) (?=(?:{_any_of(_SPACED_UNITS)})(?![a-z0-9]))")
+# It begins with the space itself, so that only spaces are looked at.
+_LOOSE_UNIT = re.compile(rf" (?<=[0-9] )(?=(?:{_any_of(_SPACED_UNITS)})(?![a-z0-9]))")
 
 
 def bind_units(text: str) -> str:

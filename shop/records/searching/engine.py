@@ -6,14 +6,14 @@ rows in the same order. The statements are written by hand, because each is meas
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any, Protocol, cast
 
 from django.db import connection
 
-from shop.handbook.words import Asked, fts5_query, stored_vector, tsquery
-from shop.records.searching.index_tables import COLUMNS, INDEXED, UNINDEXED, UNWATCHED, WATCHED
-from shop.records.searching.rows import Row
+from shop.handbook.words import Asked, AskedWord, fts5_query, tsquery
+from shop.records.searching.index_tables import COLUMNS
+from shop.records.searching.rows import token
 
 _TEXTS = ", ".join(f"w.{name}" for name in COLUMNS)
 _LATEST_ID = 1 << 62
@@ -40,29 +40,11 @@ class Engine(Protocol):
     def units_with_serial(self, part: str, limit: int) -> list[int]:
         """The newest units whose folded serial number holds `part`, three signs or more."""
 
-    def put_words(self, rows: Iterable[Row]) -> None:
-        """Write the words of rows that have none yet."""
-
-    def change_words(self, rows: Iterable[Row]) -> None:
-        """Write the words of rows anew."""
-
-    def clear(self) -> None:
-        """Empty the index and its words, before they are built anew."""
-
-    def complete(self) -> None:
-        """Make whole what `clear` left for the end, after the words of all jobs were put in."""
-
 
 def _run(sql: str, arguments: Sequence[Any]) -> list[tuple[Any, ...]]:
     with connection.cursor() as cursor:
         cursor.execute(sql, arguments)
         return list(cursor.fetchall())
-
-
-def _run_many(sql: str, arguments: Sequence[Sequence[Any]]) -> None:
-    if arguments:
-        with connection.cursor() as cursor:
-            cursor.executemany(sql, arguments)
 
 
 def _parted(rows: Sequence[tuple[Any, ...]]) -> list[str]:
@@ -73,12 +55,6 @@ def _parted(rows: Sequence[tuple[Any, ...]]) -> list[str]:
 def _forms(rows: Sequence[tuple[Any, ...]]) -> list[tuple[int, str]]:
     """Ids with their columns as one text: joined here, because SQLite takes as long to join as to find them."""
     return [(row, "\n".join(texts)) for row, *texts in rows]
-
-
-TABLES = ("records_searchwords", "records_searchtexts", "records_knownserial")
-"""What hangs on the search's rows or stands beside them."""
-
-INDEXES = ("records_fts", "records_serial_fts")
 
 
 class SQLite:
@@ -134,120 +110,106 @@ class SQLite:
         sql = "SELECT rowid FROM records_serial_fts WHERE records_serial_fts MATCH %s ORDER BY rowid DESC LIMIT %s"
         return [row[0] for row in _run(sql, [f'"{part}"', limit])]
 
-    def put_words(self, rows: Iterable[Row]) -> None:
-        """See `Engine.put_words`; triggers keep the index."""
-        marks = ", ".join(["%s"] * (len(COLUMNS) + 1))
-        sql = f"INSERT INTO records_searchwords (id, {', '.join(COLUMNS)}) VALUES ({marks})"  # noqa: S608
-        _run_many(sql, [(row.id, row.tokens, *row.texts) for row in rows])
-
-    def change_words(self, rows: Iterable[Row]) -> None:
-        """See `Engine.change_words`; triggers keep the index."""
-        changes = ", ".join(f"{name} = %s" for name in COLUMNS)
-        sql = f"UPDATE records_searchwords SET {changes} WHERE id = %s"  # noqa: S608
-        _run_many(sql, [(row.tokens, *row.texts, row.id) for row in rows])
-
-    def clear(self) -> None:
-        """See `Engine.clear`: the index is emptied at once, and left alone until all words are there."""
-        with connection.cursor() as cursor:
-            for statement in UNWATCHED:
-                cursor.execute(statement)
-            for table in (*TABLES, "records_searchrow"):
-                cursor.execute(f"DELETE FROM {table}")  # noqa: S608
-            for index in INDEXES:
-                cursor.execute(f"INSERT INTO {index}({index}) VALUES ('delete-all')")  # noqa: S608
-
-    def complete(self) -> None:
-        """See `Engine.complete`: read in one go, the index takes a third of the time, some four seconds for 100,000 jobs."""
-        with connection.cursor() as cursor:
-            for index in INDEXES:
-                cursor.execute(f"INSERT INTO {index}({index}) VALUES ('rebuild')")  # noqa: S608
-            for statement in WATCHED:
-                cursor.execute(statement)
-
 
 class PostgreSQL:
     """A tsvector of the same words, cast and never parsed; the planner walks the ids or the GIN index."""
-
-    _match = "SELECT id FROM records_searchwords WHERE vector @@ %s::tsquery"
 
     def newest(self, asked: Asked, limit: int, *, before: int | None = None) -> list[int]:
         """See `Engine.newest`."""
         if not asked:
             sql = "SELECT id FROM records_searchrow WHERE id < %s ORDER BY id DESC LIMIT %s"
             return [row[0] for row in _run(sql, [before or _LATEST_ID, limit])]
-        sql = f"{self._match} AND id < %s ORDER BY {_by_id(asked)} DESC LIMIT %s"
-        return [row[0] for row in _run(sql, [tsquery(asked), before or _LATEST_ID, limit])]
+        return [row[0] for row in _run(*_found(asked, limit, beyond=("<", before or _LATEST_ID)))]
 
     def oldest_after(self, asked: Asked, limit: int, *, after: int) -> list[int]:
         """See `Engine.oldest_after`."""
         if not asked:
             sql = "SELECT id FROM records_searchrow WHERE id > %s ORDER BY id LIMIT %s"
             return [row[0] for row in _run(sql, [after, limit])]
-        sql = f"{self._match} AND id > %s ORDER BY {_by_id(asked)} LIMIT %s"
-        return [row[0] for row in _run(sql, [tsquery(asked), after, limit])]
+        return [row[0] for row in _run(*_found(asked, limit, beyond=(">", after)))]
 
     def facets(self, asked: Asked, limit: int) -> list[str]:
         """See `Engine.facets`."""
         if not asked:
             inner = "(SELECT facets FROM records_searchrow ORDER BY id DESC LIMIT %s) f"
             return _parted(_run(f"SELECT string_agg(facets, ' ') FROM {inner}", [limit]))  # noqa: S608
-        inner = f"({self._match} ORDER BY {_by_id(asked)} DESC LIMIT %s)"
-        sql = f"SELECT string_agg(r.facets, ' ') FROM {inner} f JOIN records_searchrow r ON r.id = f.id"  # noqa: S608
-        return _parted(_run(sql, [tsquery(asked), limit]))
+        inner, arguments = _found(asked, limit)
+        sql = f"SELECT string_agg(r.facets, ' ') FROM ({inner}) f JOIN records_searchrow r ON r.id = f.id"  # noqa: S608
+        return _parted(_run(sql, arguments))
 
     def forms(self, asked: Asked, limit: int) -> list[tuple[int, str]]:
         """See `Engine.forms`."""
-        sql = (
-            f"SELECT id, {', '.join(COLUMNS)} FROM records_searchwords "  # noqa: S608
-            f"WHERE vector @@ %s::tsquery ORDER BY {_by_id(asked)} DESC LIMIT %s"
-        )
-        return _forms(_run(sql, [tsquery(asked), limit]))
+        return _forms(_run(*_found(asked, limit, columns=f"w.id, {_TEXTS}")))
 
     def complaints(self, asked: Asked, limit: int) -> list[tuple[int, str, str]]:
         """See `Engine.complaints`."""
-        sql = (
-            "SELECT r.job_id, w.complaint, w.findings FROM records_searchwords w "
-            "JOIN records_searchrow r ON r.id = w.id WHERE w.vector @@ %s::tsquery ORDER BY w.id DESC LIMIT %s"
-        )
-        return cast("list[tuple[int, str, str]]", _run(sql, [tsquery(asked), limit]))
+        columns = "w.id, r.job_id, w.complaint, w.findings"
+        found = _run(*_found(asked, limit, columns=columns, tables=_ROWS_AND_WORDS))
+        return [(job, complaint, findings) for _, job, complaint, findings in found]
 
     def units_with_serial(self, part: str, limit: int) -> list[int]:
         """See `Engine.units_with_serial`."""
         sql = "SELECT unit_id FROM records_knownserial WHERE serial LIKE %s ORDER BY unit_id DESC LIMIT %s"
         return [row[0] for row in _run(sql, [f"%{part}%", limit])]
 
-    def put_words(self, rows: Iterable[Row]) -> None:
-        """See `Engine.put_words`."""
-        marks = ", ".join(["%s"] * (len(COLUMNS) + 1))
-        sql = (
-            f"INSERT INTO records_searchwords (id, {', '.join(COLUMNS)}, vector) "  # noqa: S608
-            f"VALUES ({marks}, %s::tsvector)"
+
+_ROWS_AND_WORDS = "records_searchrow r JOIN records_searchwords w ON w.id = r.id"
+
+
+def _found(
+    asked: Asked,
+    limit: int,
+    *,
+    columns: str = "w.id",
+    tables: str = "records_searchwords w",
+    beyond: tuple[str, int] = ("<", _LATEST_ID),
+) -> tuple[str, list[Any]]:
+    """PostgreSQL's statement for the matches on one side of a row, the nearest first; the first of the columns is the id.
+
+    A question for one model is asked as two: for the model's own jobs, which are walked by an index of theirs, and for the
+    others that speak of it. In one, the planner walks through all jobs for it, which takes four times as long and more.
+    """
+    sign, edge = beyond
+    way = "DESC" if sign == "<" else "ASC"
+
+    def part(tables: str, condition: str, key: str, by: str) -> str:
+        return (
+            f"SELECT {columns} FROM {tables} WHERE {condition} AND {key} {sign} %s "  # noqa: S608
+            f"ORDER BY {by} {way} LIMIT %s"
         )
-        _run_many(sql, [(row.id, row.tokens, *row.texts, _vector(row)) for row in rows])
 
-    def change_words(self, rows: Iterable[Row]) -> None:
-        """See `Engine.change_words`."""
-        changes = ", ".join(f"{name} = %s" for name in COLUMNS)
-        sql = f"UPDATE records_searchwords SET {changes}, vector = %s::tsvector WHERE id = %s"  # noqa: S608
-        _run_many(sql, [(row.tokens, *row.texts, _vector(row), row.id) for row in rows])
+    match = "w.vector @@ %s::tsquery"
+    parted = _of_one_model(asked)
+    if parted is None:
+        return part(tables, match, "w.id", _by_id(asked)), [tsquery(asked), edge, limit]
+    model, rest, elsewhere = parted
+    condition = f"r.model_id = %s AND {match}" if rest else "r.model_id = %s"
+    sql = part(_ROWS_AND_WORDS, condition, "r.id", "r.id")
+    arguments = [model, *([tsquery(rest)] if rest else []), edge, limit]
+    if elsewhere is None:
+        return sql, arguments
+    others = part(tables, match, "w.id", _by_id(elsewhere))
+    spoken = f"{tsquery(elsewhere)} & !{token('m', model)}"
+    return (
+        f"SELECT * FROM (({sql}) UNION ALL ({others})) found ORDER BY 1 {way} LIMIT %s",  # noqa: S608
+        [*arguments, spoken, edge, limit, limit],
+    )
 
-    def clear(self) -> None:
-        """See `Engine.clear`: the indexes are dropped, and made in one go when all words are there."""
-        with connection.cursor() as cursor:
-            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
-            cursor.execute(f"TRUNCATE {', '.join(TABLES)}, records_searchrow")
-            for statement in UNINDEXED:
-                cursor.execute(statement)
-            cursor.execute("SET CONSTRAINTS ALL DEFERRED")
 
-    def complete(self) -> None:
-        """See `Engine.complete`; what the planner knows of the words is brought up to date as well."""
-        with connection.cursor() as cursor:
-            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
-            for statement in INDEXED:
-                cursor.execute(statement)
-            cursor.execute(f"ANALYZE {', '.join(TABLES)}, records_searchrow, records_term")
-            cursor.execute("SET CONSTRAINTS ALL DEFERRED")
+def _of_one_model(asked: Asked) -> tuple[int, Asked, Asked | None] | None:
+    """A question that one word limits to one model: its id, what else is asked, and the question for jobs that speak of it.
+
+    The last is None where the word can mean nothing but the model.
+    """
+    for at, word in enumerate(asked.words):
+        models = [way for way in word.ways if way.words[0].startswith("m_")]
+        if len(models) != 1:
+            continue
+        before, after = asked.words[:at], asked.words[at + 1 :]
+        ways = tuple(way for way in word.ways if way is not models[0])
+        spoken = Asked((*before, AskedWord(word.typed, ways), *after)) if ways else None
+        return int(models[0].words[0].removeprefix("m_")), Asked((*before, *after)), spoken
+    return None
 
 
 def _by_id(asked: Asked) -> str:
@@ -256,11 +218,7 @@ def _by_id(asked: Asked) -> str:
     The planner takes a unit's or a customer's token for as frequent as a word, and walks all ids in search of it.
     """
     few = any(way.words[0].startswith(("u_", "c_")) for word in asked.words for way in word.ways)
-    return "id + 0" if few else "id"
-
-
-def _vector(row: Row) -> str:
-    return stored_vector(row.tokens, *row.texts)
+    return "w.id + 0" if few else "w.id"
 
 
 def engine() -> Engine:

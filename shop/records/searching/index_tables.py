@@ -67,6 +67,19 @@ INDEXED = [
 
 UNINDEXED = [f"DROP INDEX IF EXISTS {name}" for name in ("records_words_vector", "records_serial_trigrams")]
 
+BOUND = [
+    f"ALTER TABLE {table} ADD CONSTRAINT {table}_of_{parent} FOREIGN KEY ({column}) REFERENCES {parent} (id) "
+    "DEFERRABLE INITIALLY DEFERRED"
+    for table, column, parent in (
+        ("records_searchrow", "job_id", "counter_job"),
+        ("records_searchrow", "model_id", "counter_unitmodel"),
+        ("records_searchwords", "id", "records_searchrow"),
+        ("records_searchtexts", "id", "records_searchrow"),
+        ("records_knownserial", "unit_id", "counter_unit"),
+    )
+]
+"""On PostgreSQL: the foreign keys that Django's migrations make, each row of which is looked at by itself as it comes."""
+
 # Words are compared by code, as SQLite compares them, so that a range of beginnings is the same on both.
 _POSTGRESQL = [
     "CREATE EXTENSION IF NOT EXISTS pg_trgm",

@@ -14,12 +14,14 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.db import connection
+from django.db.models.expressions import RawSQL
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from shop.bench.models import FailureMode
 from shop.counter.models import Job
 from shop.counter.stages import ENDED, Stage
-from shop.handbook.words import fold_serial, pieces, stored_form
+from shop.handbook.words import fold_serial, stored_form, typed_words
 
 VERSION = 4
 """Raised whenever the words of a row are made in another way, so that the shop is told to build its rows anew."""
@@ -28,6 +30,7 @@ FINDING, PART, TRACE = "Finding", "Part", "Trace"
 LONGEST_SHOWN = 4000
 """So much of a text is kept for the page of hits; its words are all kept."""
 
+MANY = 100
 _DAY_BITS = 24
 _LONGEST_TERM = 44
 
@@ -58,7 +61,7 @@ class Row:
     @property
     def terms(self) -> frozenset[str]:
         """Every word of the job, once."""
-        return frozenset(word for text in self.texts for word in text.split())
+        return frozenset(" ".join(self.texts).split())
 
 
 @dataclass(slots=True)
@@ -135,52 +138,77 @@ def first_id_of_year(year: int) -> int:
 
 _JOB_FACTS = (
     *("id", "number", "customer_id", "unit_id", "stage", "outcome", "complaint", "condition"),
-    *("booked_in_at", "announced_at", "stage_since", "comeback_of_id"),
+    "comeback_of_id",
     *("unit__serial", "unit__marks", "unit__model_id", "unit__model__maker_id", "unit__model__kind"),
 )
 
 
+_CAME = Coalesce("booked_in_at", "announced_at", "stage_since")
+
+
 def build_rows(job_ids: Collection[int]) -> Iterator[Row]:
-    """The rows of these jobs as their facts stand now; two queries whatever their number. What was called off has none."""
+    """The rows of these jobs as their facts stand now; two queries whatever their number, asked before the first row is made.
+
+    What was called off has none.
+    """
     if not job_ids:
-        return
-    here = Job.objects.filter(pk__in=job_ids).exclude(stage=Stage.CALLED_OFF)
-    jobs = here.order_by("pk").values(*_JOB_FACTS)
+        return iter(())
+    here = Job.objects.filter(pk__in=_these(job_ids)).exclude(stage=Stage.CALLED_OFF)
+    jobs = list(here.order_by("pk").values(*_JOB_FACTS, came=_CAME))
     said = _said_of(job_ids)
-    for job in jobs:
-        yield _row(job, said[job["id"]])
+    return (_row(job, said[job["id"]]) for job in jobs)
 
 
 _SAID = """
-SELECT 'finding', at, id, job_id, text, '', '', '', '' FROM bench_finding WHERE job_id IN ({0}) AND struck_at IS NULL
-UNION ALL SELECT 'reading', at, id, job_id, "where", typed, '', '', '' FROM bench_reading
-    WHERE job_id IN ({0}) AND struck_at IS NULL
-UNION ALL SELECT 'conclusion', at, id, job_id, failed, position, remedy, watch, mode FROM bench_conclusion
-    WHERE job_id IN ({0}) AND struck_at IS NULL
-UNION ALL SELECT 'trace', at, id, job_id, "where", marking, note, '', '' FROM bench_evidence
-    WHERE job_id IN ({0}) AND struck_at IS NULL
-UNION ALL SELECT 'part', f.at, f.id, f.job_id, f.description, f.position, coalesce(p.designation, ''), coalesce(p.number, ''), ''
-    FROM stockroom_partfitted f LEFT JOIN stockroom_part p ON p.id = f.part_id WHERE f.job_id IN ({0}) AND f.struck_at IS NULL
-ORDER BY 2, 3
+SELECT job_id, kind, a, b, c, d, mode FROM (
+    SELECT job_id, at, id, 'finding' AS kind, text AS a, '' AS b, '' AS c, '' AS d, '' AS mode FROM bench_finding
+        WHERE job_id {0} AND struck_at IS NULL
+    UNION ALL SELECT job_id, at, id, 'reading', "where", typed, '', '', '' FROM bench_reading
+        WHERE job_id {0} AND struck_at IS NULL
+    UNION ALL SELECT job_id, at, id, 'conclusion', failed, position, remedy, watch, mode FROM bench_conclusion
+        WHERE job_id {0} AND struck_at IS NULL
+    UNION ALL SELECT job_id, at, id, 'trace', "where", marking, note, '', '' FROM bench_evidence
+        WHERE job_id {0} AND struck_at IS NULL
+    UNION ALL SELECT f.job_id, f.at, f.id, 'part', f.description, f.position, coalesce(p.designation, ''),
+        coalesce(p.number, ''), '' FROM stockroom_partfitted f LEFT JOIN stockroom_part p ON p.id = f.part_id
+        WHERE f.job_id {0} AND f.struck_at IS NULL
+) AS said ORDER BY at, id
 """
 """All that stands written about some jobs, in one statement: it is asked at the end of every act."""
+
+
+def _these(ids: Collection[int]) -> Collection[int] | RawSQL:
+    """What a key is asked to be in; of thousands, PostgreSQL reads one array sooner than as many numbers."""
+    one_array = connection.vendor == "postgresql" and len(ids) > MANY
+    return RawSQL("SELECT unnest(%s)", [list(ids)]) if one_array else ids
+
+
+def among_these(ids: Collection[int]) -> tuple[str, list[Any]]:
+    """A condition that a column is one of these, with its arguments.
+
+    One is asked for by itself, as after every act, because that is planned sooner; many go to PostgreSQL as one array.
+    """
+    if len(ids) == 1:
+        return "= %s", list(ids)
+    if connection.vendor == "postgresql":
+        return "= ANY(%s)", [list(ids)]
+    return f"IN ({', '.join(['%s'] * len(ids))})", list(ids)
 
 
 def _said_of(job_ids: Collection[int]) -> dict[int, _Said]:
     """Everything that stands written about these jobs, in the order in which it was; what is struck out is left out."""
     said: dict[int, _Said] = defaultdict(_Said)
-    marks = ", ".join(["%s"] * len(job_ids))
+    among, ids = among_these(job_ids)
     with connection.cursor() as cursor:
-        cursor.execute(_SAID.format(marks), [*job_ids] * 5)
+        cursor.execute(_SAID.format(among), ids * 5)
         rows = cursor.fetchall()
-    for kind, _at, _id, job, *words, mode in rows:
+    for job, kind, *words, mode in rows:
         said[job].add(kind, words, mode)
     return said
 
 
 def _row(job: dict[str, Any], said: _Said) -> Row:
-    came = job["booked_in_at"] or job["announced_at"] or job["stage_since"]
-    day = timezone.localtime(came).date()
+    day = timezone.localtime(job["came"]).date()
     serial = fold_serial(job["unit__serial"], letter_o=True)
     number = job["number"]
     marks = [job["unit__marks"], *said.marks]
@@ -269,9 +297,4 @@ def token(kind: str, value: object) -> str:
 
 def written_words(texts: Iterable[str]) -> dict[str, str]:
     """How words were written, by the word that is kept of them: `transform` by `transformer`. For near misses."""
-    return {
-        piece.stream[0]: piece.typed[:_LONGEST_TERM]
-        for text in texts
-        for piece in pieces(text)
-        if len(piece.stream) == 1 and piece.typed
-    }
+    return {word: typed[:_LONGEST_TERM] for text in texts for word, typed in typed_words(text)}

@@ -6,8 +6,9 @@ same lock for each of its steps, and goes on where it was broken off.
 
 from __future__ import annotations
 
+import gc
 from collections import Counter
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from django.db import connection, transaction
 from django.db.models import F
@@ -15,8 +16,8 @@ from django.db.models import F
 from shop.counter.models import Job
 from shop.premises.models import JournalHead
 from shop.records.models import KnownSerial, SearchRow, SearchState, SearchTexts, SearchWords, Term
-from shop.records.searching.engine import engine
-from shop.records.searching.rows import VERSION, Row, build_rows, written_words
+from shop.records.searching.rows import VERSION, Row, among_these, build_rows, written_words
+from shop.records.searching.store import store
 
 AT_ONCE = 500
 
@@ -41,7 +42,8 @@ def _refresh(job_ids: Sequence[int]) -> None:
         SearchWords.objects.filter(pk__in=moved).delete()
         SearchTexts.objects.filter(pk__in=moved).delete()
         SearchRow.objects.filter(pk__in=moved).delete()
-    _add([row for row in fresh if row.job_id not in known or known[row.job_id].id in moved])
+    if added := [row for row in fresh if row.job_id not in known or known[row.job_id].id in moved]:
+        _add(added)
     _change([row for row in fresh if row.job_id in known and known[row.job_id].id not in moved], known)
     _count([*before, *gone], fresh)
 
@@ -50,14 +52,15 @@ _KEPT = """
 SELECT r.id, r.job_id, r.model_id, j.unit_id, coalesce(s.serial, ''), r.facets,
     coalesce(t.shown, ''), w.tokens, w.complaint, w.findings, w.conclusion, w.parts, w.marks
 FROM records_searchrow r JOIN records_searchwords w ON w.id = r.id LEFT JOIN records_searchtexts t ON t.id = r.id
-JOIN counter_job j ON j.id = r.job_id LEFT JOIN records_knownserial s ON s.unit_id = j.unit_id WHERE r.job_id IN ({})
+JOIN counter_job j ON j.id = r.job_id LEFT JOIN records_knownserial s ON s.unit_id = j.unit_id WHERE r.job_id {}
 """
 
 
 def _kept(job_ids: Sequence[int]) -> Iterator[Row]:
     """The rows as they were written last; one statement, asked at the end of every act."""
+    among, ids = among_these(job_ids)
     with connection.cursor() as cursor:
-        cursor.execute(_KEPT.format(", ".join(["%s"] * len(job_ids))), list(job_ids))
+        cursor.execute(_KEPT.format(among), ids)
         rows = cursor.fetchall()
     for row in rows:
         pk, job, model, unit, serial, facets, shown, tokens, *texts = row
@@ -74,34 +77,24 @@ def _kept(job_ids: Sequence[int]) -> Iterator[Row]:
         )
 
 
-_ROW = "INSERT INTO records_searchrow (id, job_id, model_id, facets) VALUES (%s, %s, %s, %s)"
-_TEXTS = (
-    "INSERT INTO records_searchtexts (id, shown) VALUES (%s, %s) "
-    "ON CONFLICT (id) DO UPDATE SET shown = excluded.shown"
-)
-_SERIAL = (
-    "INSERT INTO records_knownserial (unit_id, serial) VALUES (%s, %s) "
-    "ON CONFLICT (unit_id) DO UPDATE SET serial = excluded.serial"
-)
-
-
-def _add(rows: Sequence[Row]) -> None:
-    with connection.cursor() as cursor:
-        if rows:
-            cursor.executemany(_ROW, [(row.id, row.job_id, row.model_id, row.facets) for row in rows])
-    engine().put_words(rows)
-    _keep_texts(rows)
-    _keep_serials(rows)
+def _add(rows: Iterable[Row]) -> Sequence[Row]:
+    added = store().add(rows)
+    _keep_serials(added)
+    return added
 
 
 def _change(rows: Sequence[Row], known: dict[int, Row]) -> None:
     facts = [row for row in rows if _facts(row) != _facts(known[row.job_id])]
     if facts:
         SearchRow.objects.bulk_update([_plain(row) for row in facts], ["model", "facets"])
-    engine().change_words(
-        row for row in rows if (row.tokens, row.texts) != (known[row.job_id].tokens, known[row.job_id].texts)
+    store().change_words(
+        [
+            row
+            for row in rows
+            if (row.tokens, row.texts) != (known[row.job_id].tokens, known[row.job_id].texts)
+        ]
     )
-    _keep_texts([row for row in rows if row.shown != known[row.job_id].shown])
+    store().keep_texts([row for row in rows if row.shown != known[row.job_id].shown])
     _keep_serials([row for row in rows if row.serial != known[row.job_id].serial])
 
 
@@ -118,31 +111,19 @@ def _facts(row: Row) -> tuple[int, str]:
     return row.model_id, row.facets
 
 
-def _keep_texts(rows: Sequence[Row]) -> None:
-    if rows:
-        with connection.cursor() as cursor:
-            cursor.executemany(_TEXTS, [(row.id, row.shown) for row in rows])
-
-
 def _keep_serials(rows: Sequence[Row]) -> None:
     """Note the serial number of each row's unit; one that was taken away is forgotten."""
     kept = {row.unit_id: row.serial for row in rows}
     if none := [unit for unit, serial in kept.items() if not serial]:
         KnownSerial.objects.filter(unit__in=none).delete()
-    if some := [(unit, serial) for unit, serial in kept.items() if serial]:
-        with connection.cursor() as cursor:
-            cursor.executemany(_SERIAL, some)
+    store().keep_serials([(unit, serial) for unit, serial in kept.items() if serial])
 
 
-_MORE = (
-    "INSERT INTO records_term (word, documents, written) VALUES (%s, %s, %s) "
-    "ON CONFLICT (word) DO UPDATE SET documents = records_term.documents + excluded.documents"
-)
-_FEWER = "UPDATE records_term SET documents = documents - %s WHERE word = %s"
+def _count(before: Sequence[Row], after: Sequence[Row], met: set[str] | None = None) -> None:
+    """Note in how many jobs each word stands now, and how many words there are in all.
 
-
-def _count(before: Sequence[Row], after: Sequence[Row]) -> None:
-    """Note in how many jobs each word stands now, and how many words there are in all."""
+    `met` are words that surely stand among the terms; those of these rows join them.
+    """
     change = Counter[str]()
     terms = [row.terms for row in after]
     for words in terms:
@@ -150,15 +131,11 @@ def _count(before: Sequence[Row], after: Sequence[Row]) -> None:
     for row in before:
         change.subtract(row.terms)
     more = {word: by for word, by in change.items() if by > 0}
-    fewer = sorted((-by, word) for word, by in change.items() if by < 0)
-    written = _written(after, terms, more)
-    with connection.cursor() as cursor:
-        if more:
-            cursor.executemany(
-                _MORE, [(word, by, written.get(word, word)) for word, by in sorted(more.items())]
-            )
-        if fewer:
-            cursor.executemany(_FEWER, fewer)
+    written = _written(after, terms, more, met)
+    store().count(
+        [(word, by, written.get(word, word)) for word, by in sorted(more.items())],
+        sorted((word, -by) for word, by in change.items() if by < 0),
+    )
     longer = sum(row.length for row in after) - sum(row.length for row in before)
     added = len(after) - len(before)
     if longer or added:
@@ -169,16 +146,25 @@ def _count(before: Sequence[Row], after: Sequence[Row]) -> None:
             SearchState.objects.create(pk=1, documents=added, words=longer, version=VERSION)
 
 
-def _written(rows: Sequence[Row], terms: Sequence[frozenset[str]], more: Mapping[str, int]) -> dict[str, str]:
+def _written(
+    rows: Sequence[Row], terms: Sequence[frozenset[str]], more: Mapping[str, int], met: set[str] | None
+) -> dict[str, str]:
     """How the words that the shop meets for the first time are written."""
     new = {word for word in more if word.isalpha()}  # whatever has a digit is kept as it is written
+    if met is not None:
+        new -= met
+        met |= new
     for some in _some(sorted(new)):
         new.difference_update(Term.objects.filter(word__in=some).values_list("word", flat=True))
     if not new:
         return {}
-    texts = [
-        text for row, words in zip(rows, terms, strict=True) if not new.isdisjoint(words) for text in row.raw
-    ]
+    having = (row for row, words in zip(rows, terms, strict=True) if not new.isdisjoint(words))
+    texts = (
+        raw
+        for row in having
+        for form, raw in zip(row.texts, row.raw, strict=True)
+        if not new.isdisjoint(form.split())
+    )
     return written_words(texts)
 
 
@@ -201,15 +187,17 @@ def begin_building() -> None:
     """Empty the search. Searches find less, or nothing, until it is built again."""
     with transaction.atomic():
         _hold_the_journal()
-        engine().clear()
+        store().clear()
         Term.objects.all().delete()
         SearchState.objects.update_or_create(
             pk=1, defaults={"documents": 0, "words": 0, "version": VERSION, "built_to": 0}
         )
 
 
-def build_on(*, at_once: int = 2000) -> Iterator[int]:
+def build_on(*, at_once: int = 5000) -> Iterator[int]:
     """Go on building from where it stands; yields how many jobs each step took. Nothing to do when the search is whole."""
+    met: set[str] = set()
+    gc.freeze()  # what stands already is not looked through again with each of the rows to come
     while True:
         with transaction.atomic():
             _hold_the_journal()
@@ -222,12 +210,10 @@ def build_on(*, at_once: int = 2000) -> Iterator[int]:
                 .values_list("pk", flat=True)[:at_once]
             )
             done = set(SearchRow.objects.filter(job__in=ids).values_list("job_id", flat=True))
-            rows = list(build_rows([pk for pk in ids if pk not in done]))
-            if rows:
-                _add(rows)
-                _count([], rows)
+            if rows := _add(build_rows([pk for pk in ids if pk not in done])):
+                _count([], rows, met)
             if not ids:
-                engine().complete()
+                store().complete()
             SearchState.objects.filter(pk=1).update(built_to=ids[-1] if ids else None)
         if not ids:
             return
