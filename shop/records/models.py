@@ -36,19 +36,15 @@ class SearchWords(models.Model):
     """The words of one job as the handbook folds, stems and expands them, by where they stand, and its tokens.
 
     A token (`m_12`, `t_radio`) stands for a fact that the filters ask for; it holds an underscore, which no word does.
+    All stand in one text, because ranking reads it of a thousand jobs (`shop.records.searching.rows.BETWEEN` parts it).
     Holds no customer name: customers are found in their own table.
     """
 
     row = models.OneToOneField(
         SearchRow, on_delete=models.CASCADE, primary_key=True, related_name="words", db_column="id"
     )
-    tokens = models.TextField(help_text="Tokens, then the words of serial and job number.")
-    complaint = models.TextField(blank=True)
-    findings = models.TextField(blank=True)
-    conclusion = models.TextField(blank=True)
-    parts = models.TextField(blank=True)
-    marks = models.TextField(
-        blank=True, help_text="Evidence markings, date stamps, what tells the unit from its twins."
+    words = models.TextField(
+        help_text="Tokens and the words of serial and job number; then complaint, findings, conclusion, parts, marks."
     )
 
     class Meta:

@@ -3,7 +3,7 @@ from __future__ import annotations
 import django.db.models.deletion
 from django.db import migrations, models
 
-from shop.records.searching.index_tables import FullTextIndex
+from shop.records.searching.index_tables import COLUMNS_APART, FullTextIndex
 
 
 class Migration(migrations.Migration):
@@ -116,5 +116,5 @@ class Migration(migrations.Migration):
                 ("serial", models.CharField(max_length=80)),
             ],
         ),
-        FullTextIndex(),
+        FullTextIndex(*COLUMNS_APART),
     ]

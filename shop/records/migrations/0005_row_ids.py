@@ -4,7 +4,7 @@ import django.db.models.deletion
 from django.db import migrations, models
 
 import shop.premises.columns
-from shop.records.searching.index_tables import FullTextIndex
+from shop.records.searching.index_tables import COLUMNS_APART, FullTextIndex
 
 
 class Migration(migrations.Migration):
@@ -27,5 +27,5 @@ class Migration(migrations.Migration):
             ),
         ),
         # SQLite makes both tables anew above, and their triggers went with the old ones
-        FullTextIndex(),
+        FullTextIndex(*COLUMNS_APART),
     ]

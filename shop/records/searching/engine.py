@@ -12,10 +12,8 @@ from typing import Any, Protocol, cast
 from django.db import connection
 
 from shop.handbook.words import Asked, AskedWord, fts5_query, tsquery
-from shop.records.searching.index_tables import COLUMNS
-from shop.records.searching.rows import token
+from shop.records.searching.rows import BETWEEN, token
 
-_TEXTS = ", ".join(f"w.{name}" for name in COLUMNS)
 _LATEST_ID = 1 << 62
 
 
@@ -32,7 +30,7 @@ class Engine(Protocol):
         """What the filters count by of each of the newest matches, in any order: as many as there are, up to `limit`."""
 
     def forms(self, asked: Asked, limit: int) -> list[tuple[int, str]]:
-        """The newest matches with all their words, lines broken between columns, newest first: for ranking."""
+        """The newest matches with all their words, each kind on lines of its own, newest first: for ranking."""
 
     def complaints(self, asked: Asked, limit: int) -> list[tuple[int, str, str]]:
         """The newest matches as (job id, complaint, findings), both as they are stored: for finding like jobs."""
@@ -52,9 +50,9 @@ def _parted(rows: Sequence[tuple[Any, ...]]) -> list[str]:
     return rows[0][0].split(" ") if rows[0][0] else []
 
 
-def _forms(rows: Sequence[tuple[Any, ...]]) -> list[tuple[int, str]]:
-    """Ids with their columns as one text: joined here, because SQLite takes as long to join as to find them."""
-    return [(row, "\n".join(texts)) for row, *texts in rows]
+def _complaint_and_findings(words: str) -> tuple[str, str]:
+    _, complaint, findings, _ = words.split(BETWEEN, 3)
+    return complaint, findings
 
 
 class SQLite:
@@ -93,17 +91,18 @@ class SQLite:
     def forms(self, asked: Asked, limit: int) -> list[tuple[int, str]]:
         """See `Engine.forms`."""
         inner = f"({self._match} ORDER BY rowid DESC LIMIT %s)"
-        sql = f"SELECT w.id, {_TEXTS} FROM {inner} f CROSS JOIN records_searchwords w ON w.id = f.rowid"  # noqa: S608
-        return _forms(_run(sql, [fts5_query(asked), limit]))
+        sql = f"SELECT w.id, w.words FROM {inner} f CROSS JOIN records_searchwords w ON w.id = f.rowid"  # noqa: S608
+        return cast("list[tuple[int, str]]", _run(sql, [fts5_query(asked), limit]))
 
     def complaints(self, asked: Asked, limit: int) -> list[tuple[int, str, str]]:
         """See `Engine.complaints`."""
         inner = f"({self._match} ORDER BY rowid DESC LIMIT %s)"
         sql = (
-            f"SELECT r.job_id, w.complaint, w.findings FROM {inner} f "  # noqa: S608
+            f"SELECT r.job_id, w.words FROM {inner} f "  # noqa: S608
             "CROSS JOIN records_searchrow r ON r.id = f.rowid CROSS JOIN records_searchwords w ON w.id = f.rowid"
         )
-        return cast("list[tuple[int, str, str]]", _run(sql, [fts5_query(asked), limit]))
+        found = _run(sql, [fts5_query(asked), limit])
+        return [(job, *_complaint_and_findings(words)) for job, words in found]
 
     def units_with_serial(self, part: str, limit: int) -> list[int]:
         """See `Engine.units_with_serial`."""
@@ -139,13 +138,13 @@ class PostgreSQL:
 
     def forms(self, asked: Asked, limit: int) -> list[tuple[int, str]]:
         """See `Engine.forms`."""
-        return _forms(_run(*_found(asked, limit, columns=f"w.id, {_TEXTS}")))
+        return cast("list[tuple[int, str]]", _run(*_found(asked, limit, columns="w.id, w.words")))
 
     def complaints(self, asked: Asked, limit: int) -> list[tuple[int, str, str]]:
         """See `Engine.complaints`."""
-        columns = "w.id, r.job_id, w.complaint, w.findings"
+        columns = "w.id, r.job_id, w.words"
         found = _run(*_found(asked, limit, columns=columns, tables=_ROWS_AND_WORDS))
-        return [(job, complaint, findings) for _, job, complaint, findings in found]
+        return [(job, *_complaint_and_findings(words)) for _, job, words in found]
 
     def units_with_serial(self, part: str, limit: int) -> list[int]:
         """See `Engine.units_with_serial`."""

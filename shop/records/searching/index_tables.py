@@ -10,34 +10,42 @@ PostgreSQL: a column `vector` of type tsvector that the upkeep writes (cast, nev
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.db.migrations.operations.base import Operation
 
-COLUMNS = ("tokens", "complaint", "findings", "conclusion", "parts", "marks")
+COLUMNS = ("words",)
 
-_NAMES = ", ".join(COLUMNS)
-_NEW = ", ".join(f"new.{name}" for name in COLUMNS)
-_OLD = ", ".join(f"old.{name}" for name in COLUMNS)
+COLUMNS_APART = ("tokens", "complaint", "findings", "conclusion", "parts", "marks")
+"""How the words stood until they were put together into one: for the migrations of that time."""
 
 # ruff: noqa: S608  (the names are constants of this module)
 
-WATCHED = [
-    f"""CREATE TRIGGER IF NOT EXISTS records_words_added AFTER INSERT ON records_searchwords BEGIN
-        INSERT INTO records_fts(rowid, {_NAMES}) VALUES (new.id, {_NEW}); END""",
-    f"""CREATE TRIGGER IF NOT EXISTS records_words_gone AFTER DELETE ON records_searchwords BEGIN
-        INSERT INTO records_fts(records_fts, rowid, {_NAMES}) VALUES ('delete', old.id, {_OLD}); END""",
-    f"""CREATE TRIGGER IF NOT EXISTS records_words_changed AFTER UPDATE ON records_searchwords BEGIN
-        INSERT INTO records_fts(records_fts, rowid, {_NAMES}) VALUES ('delete', old.id, {_OLD});
-        INSERT INTO records_fts(rowid, {_NAMES}) VALUES (new.id, {_NEW}); END""",
-    """CREATE TRIGGER IF NOT EXISTS records_serial_added AFTER INSERT ON records_knownserial BEGIN
-        INSERT INTO records_serial_fts(rowid, serial) VALUES (new.unit_id, new.serial); END""",
-    """CREATE TRIGGER IF NOT EXISTS records_serial_gone AFTER DELETE ON records_knownserial BEGIN
-        INSERT INTO records_serial_fts(records_serial_fts, rowid, serial) VALUES ('delete', old.unit_id, old.serial); END""",
-    """CREATE TRIGGER IF NOT EXISTS records_serial_changed AFTER UPDATE ON records_knownserial BEGIN
-        INSERT INTO records_serial_fts(records_serial_fts, rowid, serial) VALUES ('delete', old.unit_id, old.serial);
-        INSERT INTO records_serial_fts(rowid, serial) VALUES (new.unit_id, new.serial); END""",
-]
+
+def _watched(columns: Sequence[str]) -> list[str]:
+    names = ", ".join(columns)
+    new = ", ".join(f"new.{name}" for name in columns)
+    old = ", ".join(f"old.{name}" for name in columns)
+    return [
+        f"""CREATE TRIGGER IF NOT EXISTS records_words_added AFTER INSERT ON records_searchwords BEGIN
+            INSERT INTO records_fts(rowid, {names}) VALUES (new.id, {new}); END""",
+        f"""CREATE TRIGGER IF NOT EXISTS records_words_gone AFTER DELETE ON records_searchwords BEGIN
+            INSERT INTO records_fts(records_fts, rowid, {names}) VALUES ('delete', old.id, {old}); END""",
+        f"""CREATE TRIGGER IF NOT EXISTS records_words_changed AFTER UPDATE ON records_searchwords BEGIN
+            INSERT INTO records_fts(records_fts, rowid, {names}) VALUES ('delete', old.id, {old});
+            INSERT INTO records_fts(rowid, {names}) VALUES (new.id, {new}); END""",
+        """CREATE TRIGGER IF NOT EXISTS records_serial_added AFTER INSERT ON records_knownserial BEGIN
+            INSERT INTO records_serial_fts(rowid, serial) VALUES (new.unit_id, new.serial); END""",
+        """CREATE TRIGGER IF NOT EXISTS records_serial_gone AFTER DELETE ON records_knownserial BEGIN
+            INSERT INTO records_serial_fts(records_serial_fts, rowid, serial) VALUES ('delete', old.unit_id, old.serial); END""",
+        """CREATE TRIGGER IF NOT EXISTS records_serial_changed AFTER UPDATE ON records_knownserial BEGIN
+            INSERT INTO records_serial_fts(records_serial_fts, rowid, serial) VALUES ('delete', old.unit_id, old.serial);
+            INSERT INTO records_serial_fts(rowid, serial) VALUES (new.unit_id, new.serial); END""",
+    ]
+
+
+WATCHED = _watched(COLUMNS)
 """On SQLite: triggers by which both indexes follow their tables, inside the same transaction."""
 
 UNWATCHED = [
@@ -46,13 +54,17 @@ UNWATCHED = [
     for event in ("added", "gone", "changed")
 ]
 
-_SQLITE = [
-    f"""CREATE VIRTUAL TABLE IF NOT EXISTS records_fts USING fts5({_NAMES}, content='records_searchwords', content_rowid='id',
-        tokenize="ascii tokenchars '_'", prefix='3', columnsize=0)""",
-    """CREATE VIRTUAL TABLE IF NOT EXISTS records_serial_fts USING fts5(serial, content='records_knownserial',
-        content_rowid='unit_id', tokenize='trigram', columnsize=0)""",
-    *WATCHED,
-]
+
+def _sqlite(columns: Sequence[str]) -> list[str]:
+    return [
+        f"""CREATE VIRTUAL TABLE IF NOT EXISTS records_fts USING fts5({", ".join(columns)}, content='records_searchwords',
+            content_rowid='id', tokenize="ascii tokenchars '_'", prefix='3', columnsize=0)""",
+        """CREATE VIRTUAL TABLE IF NOT EXISTS records_serial_fts USING fts5(serial, content='records_knownserial',
+            content_rowid='unit_id', tokenize='trigram', columnsize=0)""",
+        *_watched(columns),
+    ]
+
+
 _SQLITE_BACK = [
     *UNWATCHED,
     "DROP TABLE IF EXISTS records_fts",
@@ -100,18 +112,40 @@ class FullTextIndex(Operation):
     reversible = True
     reduces_to_sql = True
 
+    def __init__(self, *columns: str) -> None:
+        self.columns = columns or COLUMNS
+
     def state_forwards(self, app_label: str, state: Any) -> None:
         """The index is no part of Django's model state."""
 
     def database_forwards(self, app_label: str, schema_editor: Any, from_state: Any, to_state: Any) -> None:
-        on_sqlite = schema_editor.connection.vendor == "sqlite"
-        for statement in _SQLITE if on_sqlite else _POSTGRESQL:
-            schema_editor.execute(statement, params=None)
+        self._make(schema_editor)
 
     def database_backwards(self, app_label: str, schema_editor: Any, from_state: Any, to_state: Any) -> None:
+        self._drop(schema_editor)
+
+    def describe(self) -> str:
+        return "Make the full-text index of the search words"
+
+    def _make(self, schema_editor: Any) -> None:
+        on_sqlite = schema_editor.connection.vendor == "sqlite"
+        for statement in _sqlite(self.columns) if on_sqlite else _POSTGRESQL:
+            schema_editor.execute(statement, params=None)
+
+    def _drop(self, schema_editor: Any) -> None:
         on_sqlite = schema_editor.connection.vendor == "sqlite"
         for statement in _SQLITE_BACK if on_sqlite else _POSTGRESQL_BACK:
             schema_editor.execute(statement, params=None)
 
+
+class NoFullTextIndex(FullTextIndex):
+    """Drop it, before a migration makes the table of words anew in another shape."""
+
+    def database_forwards(self, app_label: str, schema_editor: Any, from_state: Any, to_state: Any) -> None:
+        self._drop(schema_editor)
+
+    def database_backwards(self, app_label: str, schema_editor: Any, from_state: Any, to_state: Any) -> None:
+        self._make(schema_editor)
+
     def describe(self) -> str:
-        return "Make the full-text index of the search words"
+        return "Drop the full-text index of the search words"

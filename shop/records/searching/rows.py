@@ -23,8 +23,11 @@ from shop.counter.models import Job
 from shop.counter.stages import ENDED, Stage
 from shop.handbook.words import fold_serial, stored_form, typed_words
 
-VERSION = 4
+VERSION = 5
 """Raised whenever the words of a row are made in another way, so that the shop is told to build its rows anew."""
+
+BETWEEN = "\n_\n"
+"""Parts the kinds of words in a job's one text: a word of its own to the index, so that no phrase reaches over it."""
 
 FINDING, PART, TRACE = "Finding", "Part", "Trace"
 LONGEST_SHOWN = 4000
@@ -37,7 +40,7 @@ _LONGEST_TERM = 44
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """Everything that is kept of one job. `texts` are stored forms in the order of the index's columns, without tokens.
+    """Everything that is kept of one job. `texts` are the stored forms of complaint, findings, conclusion, parts and marks.
 
     `shown` is what a page of hits shows. `raw` is what the words were made of: not kept, but asked how a new word is written.
     """
@@ -52,6 +55,11 @@ class Row:
     texts: tuple[str, str, str, str, str]
     shown: str
     raw: tuple[str, ...] = field(default=(), compare=False)
+
+    @property
+    def words(self) -> str:
+        """All its words in one text, tokens first."""
+        return BETWEEN.join((self.tokens, *self.texts))
 
     @property
     def length(self) -> int:

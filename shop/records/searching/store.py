@@ -12,7 +12,7 @@ from typing import Any, Protocol
 from django.db import connection
 
 from shop.handbook.words import stored_vector
-from shop.records.searching.index_tables import BOUND, COLUMNS, INDEXED, UNINDEXED, UNWATCHED, WATCHED
+from shop.records.searching.index_tables import BOUND, INDEXED, UNINDEXED, UNWATCHED, WATCHED
 from shop.records.searching.rows import Row
 
 # ruff: noqa: S608  (the names are constants of this module)
@@ -23,7 +23,7 @@ TABLES = ("records_searchwords", "records_searchtexts", "records_knownserial", "
 INDEXES = ("records_fts", "records_serial_fts")
 
 _ROW = ("id", "job_id", "model_id", "facets")
-_WORDS = ("id", *COLUMNS)
+_WORDS = ("id", "words")
 _SHOWN = ("id", "shown")
 
 Counted = tuple[str, int, str]
@@ -69,7 +69,7 @@ def _row(row: Row) -> tuple[Any, ...]:
 
 
 def _words(row: Row) -> tuple[Any, ...]:
-    return (row.id, row.tokens, *row.texts)
+    return (row.id, row.words)
 
 
 def _run_many(sql: str, arguments: Sequence[Sequence[Any]]) -> None:
@@ -97,9 +97,8 @@ class SQLite:
 
     def change_words(self, rows: Sequence[Row]) -> None:
         """See `Store.change_words`."""
-        changes = ", ".join(f"{name} = %s" for name in COLUMNS)
-        sql = f"UPDATE records_searchwords SET {changes} WHERE id = %s"
-        _run_many(sql, [(row.tokens, *row.texts, row.id) for row in rows])
+        sql = "UPDATE records_searchwords SET words = %s WHERE id = %s"
+        _run_many(sql, [(row.words, row.id) for row in rows])
 
     def keep_texts(self, rows: Sequence[Row]) -> None:
         """See `Store.keep_texts`."""
@@ -143,12 +142,8 @@ class PostgreSQL:
 
     def change_words(self, rows: Sequence[Row]) -> None:
         """See `Store.change_words`."""
-        changes = ", ".join(f"{name} = %s" for name in COLUMNS)
-        sql = f"UPDATE records_searchwords SET {changes}, vector = %s::tsvector WHERE id = %s"
-        _run_many(
-            sql,
-            [(row.tokens, *row.texts, stored_vector(row.tokens, *row.texts), row.id) for row in rows],
-        )
+        sql = "UPDATE records_searchwords SET words = %s, vector = %s::tsvector WHERE id = %s"
+        _run_many(sql, [(row.words, stored_vector(row.tokens, *row.texts), row.id) for row in rows])
 
     def keep_texts(self, rows: Sequence[Row]) -> None:
         """See `Store.keep_texts`."""

@@ -16,7 +16,7 @@ from django.db.models import F
 from shop.counter.models import Job
 from shop.premises.models import JournalHead
 from shop.records.models import KnownSerial, SearchRow, SearchState, SearchTexts, SearchWords, Term
-from shop.records.searching.rows import VERSION, Row, among_these, build_rows, written_words
+from shop.records.searching.rows import BETWEEN, VERSION, Row, among_these, build_rows, written_words
 from shop.records.searching.store import store
 
 AT_ONCE = 500
@@ -50,7 +50,7 @@ def _refresh(job_ids: Sequence[int]) -> None:
 
 _KEPT = """
 SELECT r.id, r.job_id, r.model_id, j.unit_id, coalesce(s.serial, ''), r.facets,
-    coalesce(t.shown, ''), w.tokens, w.complaint, w.findings, w.conclusion, w.parts, w.marks
+    coalesce(t.shown, ''), w.words
 FROM records_searchrow r JOIN records_searchwords w ON w.id = r.id LEFT JOIN records_searchtexts t ON t.id = r.id
 JOIN counter_job j ON j.id = r.job_id LEFT JOIN records_knownserial s ON s.unit_id = j.unit_id WHERE r.job_id {}
 """
@@ -63,7 +63,8 @@ def _kept(job_ids: Sequence[int]) -> Iterator[Row]:
         cursor.execute(_KEPT.format(among), ids)
         rows = cursor.fetchall()
     for row in rows:
-        pk, job, model, unit, serial, facets, shown, tokens, *texts = row
+        pk, job, model, unit, serial, facets, shown, words = row
+        tokens, *texts = words.split(BETWEEN)
         yield Row(
             id=pk,
             job_id=job,
@@ -87,13 +88,7 @@ def _change(rows: Sequence[Row], known: dict[int, Row]) -> None:
     facts = [row for row in rows if _facts(row) != _facts(known[row.job_id])]
     if facts:
         SearchRow.objects.bulk_update([_plain(row) for row in facts], ["model", "facets"])
-    store().change_words(
-        [
-            row
-            for row in rows
-            if (row.tokens, row.texts) != (known[row.job_id].tokens, known[row.job_id].texts)
-        ]
-    )
+    store().change_words([row for row in rows if row.words != known[row.job_id].words])
     store().keep_texts([row for row in rows if row.shown != known[row.job_id].shown])
     _keep_serials([row for row in rows if row.serial != known[row.job_id].serial])
 
