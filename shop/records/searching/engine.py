@@ -178,16 +178,19 @@ def _found(
         )
 
     match = "w.vector @@ %s::tsquery"
-    parted = _of_one_model(asked)
+    # The planner takes a unit's or a customer's token for as frequent as a word, and walks all ids in search of it;
+    # no index is ordered by a sum.
+    few = _is_of_few(asked)
+    parted = None if few else _of_one_model(asked)
     if parted is None:
-        return part(tables, match, "w.id", _by_id(asked)), [tsquery(asked), edge, limit]
+        return part(tables, match, "w.id", "w.id + 0" if few else "w.id"), [tsquery(asked), edge, limit]
     model, rest, elsewhere = parted
     condition = f"r.model_id = %s AND {match}" if rest else "r.model_id = %s"
     sql = part(_ROWS_AND_WORDS, condition, "r.id", "r.id")
     arguments = [model, *([tsquery(rest)] if rest else []), edge, limit]
     if elsewhere is None:
         return sql, arguments
-    others = part(tables, match, "w.id", _by_id(elsewhere))
+    others = part(tables, match, "w.id", "w.id")
     spoken = f"{tsquery(elsewhere)} & !{token('m', model)}"
     return (
         f"SELECT * FROM (({sql}) UNION ALL ({others})) found ORDER BY 1 {way} LIMIT %s",  # noqa: S608
@@ -211,13 +214,9 @@ def _of_one_model(asked: Asked) -> tuple[int, Asked, Asked | None] | None:
     return None
 
 
-def _by_id(asked: Asked) -> str:
-    """What PostgreSQL orders by: the id, or where few jobs can match a sum, which no index is ordered by.
-
-    The planner takes a unit's or a customer's token for as frequent as a word, and walks all ids in search of it.
-    """
-    few = any(way.words[0].startswith(("u_", "c_")) for word in asked.words for way in word.ways)
-    return "w.id + 0" if few else "w.id"
+def _is_of_few(asked: Asked) -> bool:
+    """Whether only the few jobs of some units or customers can match."""
+    return any(way.words[0].startswith(("u_", "c_")) for word in asked.words for way in word.ways)
 
 
 def engine() -> Engine:
