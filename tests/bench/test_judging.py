@@ -1,4 +1,4 @@
-"""What the bench tells while one types and after: verdicts, dates, devices, suggestions, cautions, the safety check, meters.
+"""What the bench tells while one types and after: verdicts, dates, devices, suggestions, cautions, sets, meters.
 
 The worked numbers come from `tests/standards/`, where each names its source; here it is tried that the screens use them.
 """
@@ -6,50 +6,21 @@ The worked numbers come from `tests/standards/`, where each names its source; he
 from __future__ import annotations
 
 import datetime as dt
-import io
-import json
 import uuid
 from decimal import Decimal
 
-import pypdf
 import pytest
 import time_machine
-from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
-from PIL import Image
 
-from shop.bench import actions, models, papers
+from shop.bench import actions, models
 from shop.bench.cautions import traits_of
-from shop.bench.safety import holds_back
 from shop.bench.story import earlier_work
-from shop.counter import model_file
-from shop.counter.actions import change_unit
-from shop.counter.models import JobPaper, JobPicture, SafetyLimits, Unit
+from shop.counter.models import Unit
 from shop.handbook.cautions import Trait
-from shop.premises import clock
-from shop.premises.press import stored_bytes
-from shop.premises.refusal import Refusal
-from shop.stockroom.models import PartFitted
+from tests.bench.page_cases import at, send
 from tests.factories.bench import a_meter, on_the_bench, readings
-from tests.factories.counter import UnitFactory
-from tests.factories.stockroom import a_part
 from tests.pages import words_on
-
-
-def jpeg() -> bytes:
-    """A small photograph."""
-    file = io.BytesIO()
-    Image.new("RGB", (160, 120), "tan").save(file, "JPEG")
-    return file.getvalue()
-
-
-def at(job, name: str = "job", *args) -> str:
-    return reverse(f"bench:{name}", args=[job.number, *args])
-
-
-def send(client, job, name: str, *args, **typed):
-    return client.post(at(job, name, *args), {"once": str(uuid.uuid4()), **typed})
-
 
 # --- while one types -------------------------------------------------------------------------------------
 
@@ -276,150 +247,6 @@ def test_a_set_that_can_not_be_compared_is_refused(bench, job, changes: dict[str
     assert models.Evidence.objects.count() == 0
 
 
-# --- the safety check ------------------------------------------------------------------------------------
-
-SOUND = {
-    "sound": "yes",
-    "cold_0_where": "Headphone shell",
-    "cold_0_ohm": "2.4M",
-    "hot_0_where": "Headphone shell",
-    "hot_0_a_on": "0.11 V",
-    "hot_0_a_off": "60 mV",
-    "hot_0_b_on": "0.12",
-    "hot_0_b_off": "60 mV",
-}
-
-
-def test_a_class_two_unit_on_120_volts_owes_inspection_cold_check_and_hot_check(bench, job) -> None:
-    page = bench.get(at(job, "safety")).content.decode()
-    assert "Cold check" in page
-    assert "Hot leakage" in page
-    assert "Insulation" not in page
-    assert "Leakage is measured live" in page
-
-
-def test_a_passed_check_names_its_meter_and_is_printed_once(bench, technician, job) -> None:
-    meter = a_meter(technician, calibration_due=clock.today() + dt.timedelta(days=90), serial="HM-7")
-    assert send(bench, job, "safety", meter=meter.pk, **SOUND).status_code == 302
-    check = models.SafetyCheck.objects.get()
-    assert (check.outcome, check.meter) == ("passed", meter)
-    assert {test.key: test.outcome for test in check.tests.all()} == {
-        "visual": "passed",
-        "cold": "passed",
-        "hot": "passed",
-    }
-    assert check.tests.get(key="hot").typed == "0.11 V / 60 mV / 0.12 V / 60 mV"
-    for _ in range(2):
-        paper = papers.issue_safety_record(check=check, by=technician)
-    assert JobPaper.objects.filter(job=job).count() == 1
-    pdf = stored_bytes(paper)
-    text = " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages)
-    for words in ("Bench meter HM-7", "valid until", "Headphone shell", "passed", technician.signature):
-        assert words in text
-    assert bench.post(at(job, "safety_record", check.pk)).url == reverse("premises:paper", args=[paper.pk])
-
-
-def test_the_printed_record_says_what_the_meter_could_not_decide(bench, technician, job) -> None:
-    # 0.745 V on a meter of ±(1 % + 5 digits of 1 mV) is worth ±12.45 mV: 0.75 V lies inside (arithmetic)
-    meter = a_meter(technician, serial="HM-7")
-    send(bench, job, "safety", meter=meter.pk, **(SOUND | {"hot_0_b_on": "0.745"}))
-    check = models.SafetyCheck.objects.get()
-    assert (check.outcome, check.tests.get(key="hot").outcome) == ("not_done", "too_close")
-    assert holds_back(job)
-    pdf = stored_bytes(papers.issue_safety_record(check=check, by=technician))
-    text = " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages).split())
-    for words in ("too close to call", "0.745 V", "HM-7", "better meter"):
-        assert words in text
-
-
-@pytest.mark.parametrize(
-    "changes, outcome",
-    [
-        (
-            {"hot_0_b_on": "0.9"},
-            "failed",
-        ),  # over 0.75 V RMS (service manuals, tests/standards/test_safety.py)
-        ({"cold_0_ohm": "300k"}, "failed"),  # under 1 MΩ (service manuals, the same)
-        ({"hot_0_b_off": ""}, "not_done"),
-        ({"sound": "no"}, "failed"),
-    ],
-)
-def test_the_outcome_follows_from_the_readings(bench, job, changes: dict[str, str], outcome: str) -> None:
-    send(bench, job, "safety", **(SOUND | changes))
-    assert models.SafetyCheck.objects.get().outcome == outcome
-
-
-def test_a_check_of_one_class_does_not_let_a_unit_of_another_go(bench, technician, job) -> None:
-    # a class I unit owes the earth test, which a class II check never asks for (IEC 62368-1, IEC 60065 practice)
-    send(bench, job, "safety", **SOUND)
-    assert holds_back(job) is None
-    change_unit(unit=job.unit, protection_class="I", by=technician)
-    assert "checked as class II, but is of class I:" in holds_back(job)
-    send(bench, job, "waiver", reason="Goes back to be scrapped, cord cut off.")
-    assert holds_back(job) is None
-
-
-@pytest.mark.parametrize(
-    "typed, sentence",
-    [
-        ({}, "Nothing was entered yet"),
-        ({"cold_0_where": "Shell"}, "What does the meter show here?"),
-        ({"cold_0_ohm": "2M2"}, "Say at which part this was measured."),
-        ({"hot_0_where": "Shell", "hot_0_a_on": "OL"}, "choose a larger range"),
-        ({"hot_0_where": "Shell", "hot_0_a_on": "lots"}, "read"),
-        ({"cold_0_where": "Shell", "cold_0_ohm": "-5"}, "less than nothing"),
-    ],
-)
-def test_a_safety_check_that_can_not_be_read_is_refused(
-    bench, job, typed: dict[str, str], sentence: str
-) -> None:
-    answer = send(bench, job, "safety", **typed)
-    assert answer.status_code == 422
-    assert sentence in answer.content.decode()
-    assert models.SafetyCheck.objects.count() == 0
-
-
-def test_no_return_to_the_chassis_passes_only_open(bench, job) -> None:
-    send(bench, job, "safety", **(SOUND | {"cold_0_open": "on"}))
-    assert models.SafetyCheck.objects.latest("pk").outcome == "failed"
-    send(bench, job, "safety", **(SOUND | {"cold_0_open": "on", "cold_0_ohm": "OL"}))
-    assert models.SafetyCheck.objects.latest("pk").outcome == "passed"
-
-
-def test_a_class_one_unit_on_230_volts_is_asked_for_the_european_tests(bench, technician) -> None:
-    job = on_the_bench(technician, unit=UnitFactory(line_voltage=230, protection_class="I"))
-    typed = {
-        "sound": "yes",
-        "conductor_0_where": "Rear screw",
-        "conductor_0_ohm": "0.12",
-        "insulation_0_where": "Chassis",
-        "insulation_0_ohm": ">200M",
-        "insulation_0_volt": "500",
-        "conductor_current_0_where": "Earth conductor",
-        "conductor_current_0_a": "0.4",
-        "conductor_current_0_b": "0.5 mA",
-        "touch_current_0_where": "Knob",
-        "touch_current_0_a": "0.02",
-        "touch_current_0_b": "20 µA",
-    }
-    assert send(bench, job, "safety", **typed).status_code == 302
-    check = models.SafetyCheck.objects.get()
-    assert (check.outcome, check.tests.count()) == ("passed", 5)
-
-
-def test_a_maker_who_prints_only_a_lower_limit_has_no_upper_one(bench, technician, job) -> None:
-    model_file.set_safety_limits(model=job.unit.model, cold_min_ohms=Decimal("100E6"), by=technician)
-    assert SafetyLimits.objects.count() == 1
-    send(bench, job, "safety", **(SOUND | {"cold_0_ohm": "180M"}))
-    assert models.SafetyCheck.objects.get().outcome == "passed"
-
-
-def test_a_reason_in_place_of_the_check_is_written_out_and_signed(bench, technician, job) -> None:
-    assert send(bench, job, "waiver", reason="no").status_code == 422
-    send(bench, job, "waiver", reason="Goes back as a donor, cord cut off at the customer's wish.")
-    assert models.SafetyWaiver.objects.get().by == technician
-
-
 # --- meters ----------------------------------------------------------------------------------------------
 
 RANGE = {
@@ -471,105 +298,3 @@ def test_a_meter_that_can_not_be_is_refused(
     assert answer.status_code == 422
     assert sentence in answer.content.decode()
     assert models.Meter.objects.count() == 1
-
-
-# --- photographs -----------------------------------------------------------------------------------------
-
-
-def two_photos(job, by) -> list[JobPicture]:
-    uploads = [SimpleUploadedFile(f"{name}.jpg", jpeg(), "image/jpeg") for name in ("before", "after")]
-    return actions.add_pictures(job=job, photos=uploads, by=by)
-
-
-def test_a_photograph_is_described_marked_and_paired(bench, technician, job) -> None:
-    before, after = two_photos(job, technician)
-    marks = [
-        {"shape": "arrow", "x1": 0.1, "y1": 0.1, "x2": 0.52341, "y2": 0.5},
-        {"shape": "circle", "x1": 0.5, "y1": 0.5, "x2": 0.6, "y2": 0.5},
-    ]
-    typed = {
-        "caption": "Worn belt",
-        "shows": "before",
-        "pair": after.pk,
-        "in_report": "on",
-        "marks": json.dumps(marks),
-    }
-    assert send(bench, job, "photo", before.pk, **typed).status_code == 302
-    before.refresh_from_db()
-    after.refresh_from_db()
-    before.picture.refresh_from_db()
-    assert (before.caption, before.shows, before.pair, after.pair) == ("Worn belt", "before", after, before)
-    assert (before.in_report, before.for_customer) == (True, False)
-    assert before.picture.marks[0]["x2"] == 0.5234
-    page = bench.get(at(job)).content.decode()
-    assert "<circle" in page
-    assert "<polygon" in page
-
-
-@pytest.mark.parametrize(
-    "marks",
-    [
-        "[",
-        '[{"shape": "star", "x1": 0, "y1": 0, "x2": 1, "y2": 1}]',
-        '[{"shape": "arrow", "x1": 2, "y1": 0, "x2": 1, "y2": 1}]',
-        '[{"shape": "arrow"}]',
-        '"<svg onload=alert(1)>"',
-        json.dumps([{"shape": "arrow", "x1": 0, "y1": 0, "x2": 1, "y2": 1}] * 40),
-    ],
-)
-def test_marks_that_are_none_are_refused(bench, technician, job, marks: str) -> None:
-    photo, _ = two_photos(job, technician)
-    answer = send(bench, job, "photo", photo.pk, shows="bench", marks=marks)
-    assert answer.status_code == 422
-    photo.picture.refresh_from_db()
-    assert photo.picture.marks == []
-
-
-def test_a_photograph_is_taken_out_of_the_record_but_not_destroyed(bench, technician, job) -> None:
-    photo, other = two_photos(job, technician)
-    bench.post(at(job, "set_photo_aside", photo.pk), {})
-    assert list(JobPicture.objects.filter(job=job, struck_at=None)) == [other]
-    assert bench.get(at(job, "photo", photo.pk)).status_code == 404
-    assert photo.picture.file.storage.exists(photo.picture.file.name)
-
-
-# --- parts -----------------------------------------------------------------------------------------------
-
-
-def test_one_match_is_taken_several_are_offered_and_none_is_taken_in_words(bench, technician, job) -> None:
-    a_part(technician, number="B-71", description="Belt, flat, 71 mm", drawer="14", there=5)
-    square = a_part(technician, number="B-80", description="Belt, square, 80 mm", drawer="14", there=5)
-    answer = send(bench, job, "part", drawer="belt")
-    assert answer.status_code == 422
-    assert "Several parts match" in answer.content.decode()
-    send(bench, job, "part", drawer="belt", part=square.pk)
-    send(bench, job, "part", drawer="71 mm", position="Capstan")
-    send(bench, job, "part", drawer="Felt pad cut to size")
-    fitted = PartFitted.objects.order_by("id")
-    assert [(one.part.number if one.part else "", one.description) for one in fitted] == [
-        ("B-80", "Belt, square, 80 mm"),
-        ("B-71", "Belt, flat, 71 mm"),
-        ("", "Felt pad cut to size"),
-    ]
-    page = bench.get(at(job)).context["page"]
-    assert [part.number for part in page.likely_parts] == ["B-71", "B-80"]
-
-
-def test_more_than_the_drawer_holds_is_refused_at_the_quantity(bench, technician, job) -> None:
-    a_part(technician, number="B-71", description="Belt, flat, 71 mm", drawer="14", there=1)
-    answer = send(bench, job, "part", drawer="B-71", quantity="2")
-    assert answer.status_code == 422
-    assert "not that much of B-71" in answer.content.decode()
-
-
-def test_parts_are_offered_while_one_types(bench, technician, job) -> None:
-    a_part(technician, number="B-71", description="Belt, flat, 71 mm", drawer="14", there=5)
-    assert "B-71" in bench.get(at(job, "offer_parts"), {"drawer": "belt"}).content.decode()
-    assert "B-71" not in bench.get(at(job, "offer_parts"), {"drawer": "capacitor"}).content.decode()
-
-
-def test_an_action_says_itself_what_it_refuses(technician, job) -> None:
-    with pytest.raises(Refusal, match="Say what was found"):
-        actions.add_finding(job=job, text=" ", by=technician)
-    with pytest.raises(Refusal, match="clock does not run"):
-        actions.stop_running_stint(job=job, by=technician)

@@ -25,7 +25,7 @@ from shop.bench import actions, models
 from shop.counter.models import JobPicture
 from shop.counter.papers import tag_address
 from shop.premises.models import OnceKey
-from tests.bench.test_judging import jpeg
+from tests.bench.page_cases import jpeg
 from tests.conftest import session_cookie
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

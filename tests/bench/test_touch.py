@@ -19,7 +19,7 @@ from shop.counter.models import Job, JobPicture
 from shop.counter.stages import Stage
 from shop.stockroom.actions import fit_part
 from shop.stockroom.models import PartFitted
-from tests.bench.test_judging import jpeg
+from tests.bench.page_cases import jpeg
 from tests.factories.bench import a_meter, on_the_bench, readings
 from tests.factories.counter import UnitFactory
 from tests.factories.stockroom import a_part
