@@ -239,6 +239,33 @@ def test_a_list_one_of_whose_jobs_has_changed_is_not_taken_back() -> None:
     assert SearchRow.objects.count() == 3
 
 
+GERMAN = """\
+Werkstattbuch, Seite 1{0}{0}
+{0}{0}
+Datum{0}Fehlerbeschreibung{0}Preis
+03.05.98{0}Kanal tot, kratzt, brummt{0}45,50
+5.1.2005{0}Läuft nicht, auch kalt{0}38,00
+"""
+
+
+@pytest.mark.parametrize(
+    "text, encoding",
+    [
+        (GERMAN.format(";"), "cp1252"),
+        ("sep=;\r\n" + GERMAN.format(";").split("\n", 2)[2], "utf-8-sig"),
+        (GERMAN.format("\t"), "utf-16"),  # what spreadsheets call Unicode text
+    ],
+)
+def test_a_list_is_read_whatever_stands_above_it_and_however_it_was_saved(text: str, encoding: str) -> None:
+    batch = batches.start_batch(name="list.csv", file=io.BytesIO(text.encode(encoding)), by=None)
+    assert (batch.header, batch.rows) == (["Datum", "Fehlerbeschreibung", "Preis"], 2)
+    told = [row.job for row in batches.preview(batch, batch.columns)]
+    assert [(job.came.isoformat(), job.complaint) for job in told if job] == [
+        ("1998-05-03", "Kanal tot, kratzt, brummt"),
+        ("2005-01-05", "Läuft nicht, auch kalt"),
+    ]
+
+
 @pytest.mark.parametrize(
     "name, data, sentence",
     [
@@ -265,6 +292,14 @@ def test_what_is_no_list_is_refused_in_one_sentence(name: str, data: bytes, sent
         ("04.03.2019", False, dt.date(2019, 3, 4)),
         ("25/12/2019", True, dt.date(2019, 12, 25)),
         ("3/4/79", True, dt.date(1979, 3, 4)),
+        ("3.4.2019", True, dt.date(2019, 4, 3)),  # dots have the day first in every country of Unicode CLDR
+        ("3. 4. 2019", False, dt.date(2019, 4, 3)),
+        ("12-May-19", False, dt.date(2019, 5, 12)),
+        ("1 June 2019", False, dt.date(2019, 6, 1)),
+        ("June 1st, 2019", True, dt.date(2019, 6, 1)),
+        ("3. März 2019", False, dt.date(2019, 3, 3)),
+        ("03. Mrz 19", False, dt.date(2019, 3, 3)),
+        ("7-Dez-98 14:30", False, dt.date(1998, 12, 7)),
     ],
 )
 def test_dates_are_read_as_the_shops_country_writes_them(
@@ -274,7 +309,10 @@ def test_dates_are_read_as_the_shops_country_writes_them(
     assert read(cells, columns, month_first=month_first, today=dt.date(2026, 11, 25)).came == wanted
 
 
-@pytest.mark.parametrize("typed", ["", "yesterday", "13/13/2019", "2019-02-30", "1/1/1850", "3/4", "0/0/0"])
+@pytest.mark.parametrize(
+    "typed",
+    ["", "yesterday", "13/13/2019", "2019-02-30", "1/1/1850", "3/4", "0/0/0", "1/2/345", "5 marks 2019"],
+)
 def test_what_is_no_date_says_so(typed: str) -> None:
     with pytest.raises(Unreadable):
         read([typed, "Hum"], {"came": 0, "complaint": 1}, month_first=True, today=dt.date(2026, 11, 25))

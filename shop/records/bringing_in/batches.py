@@ -8,7 +8,6 @@ jobs back.
 
 from __future__ import annotations
 
-import codecs
 import csv
 import datetime as dt
 import io
@@ -18,7 +17,7 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
-from itertools import islice
+from itertools import dropwhile, islice
 from typing import IO, Any
 
 from django.core.files.base import File
@@ -33,6 +32,7 @@ from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
 from shop.records.bringing_in.columns import COLUMNS, matched, missing
 from shop.records.bringing_in.reading import OldJob, Unreadable, digest_of, read
+from shop.records.bringing_in.separated import separated_rows
 from shop.records.bringing_in.workbook import workbook_rows
 from shop.records.bringing_in.writing import write_jobs
 from shop.records.models import Batch, BroughtRow
@@ -40,15 +40,17 @@ from shop.records.models import Batch, BroughtRow
 AT_ONCE = 400
 MOST_ROWS = 1_000_000
 MOST_COLUMNS = 200
+LEAST_HEADINGS = 2
+"""A list has a column of days and one of complaints at least."""
+
 MONTH_FIRST = {"US", "PH"}
 FORGOTTEN_ROW = "Its customer was forgotten."
-
-csv.field_size_limit(1 << 24)
 
 
 def start_batch(*, name: str, file: IO[bytes], by: Staff | None, at: dt.datetime | None = None) -> Batch:
     """Keep a CSV or XLSX file, and match its columns as well as can be. Nothing is brought in yet."""
-    told = (row[:MOST_COLUMNS] for row in _rows_of(name, file) if any(cell.strip() for cell in row))
+    filled = (row[:MOST_COLUMNS] for row in _rows_of(name, file) if any(cell.strip() for cell in row))
+    told = _from_the_header(filled)
     header = [cell.strip()[:80] for cell in next(told, [])]
     with tempfile.TemporaryFile() as kept:
         rows = _keep(told, kept)
@@ -79,35 +81,12 @@ def _keep(rows: Iterable[list[str]], file: IO[bytes]) -> int:
 
 
 def _rows_of(name: str, file: IO[bytes]) -> Iterator[list[str]]:
-    if name.lower().endswith((".xlsx", ".xlsm")):
-        yield from workbook_rows(file)
-        return
-    first = file.read(20_000)
-    if b"\0" in first:
-        raise Refusal("This is no CSV file. Save the list as CSV or XLSX.", field="file")
-    delimiter = max(",;\t|", key=first.split(b"\n", 1)[0].decode("cp1252", errors="replace").count)
-    text = io.TextIOWrapper(file, encoding=_encoding(file), errors="replace", newline="")
-    try:
-        yield from csv.reader(text, delimiter=delimiter)
-    except csv.Error as error:
-        raise Refusal(f"This file can't be read as CSV: {error}.", field="file") from error
-    finally:
-        text.detach()
+    return workbook_rows(file) if name.lower().endswith((".xlsx", ".xlsm")) else separated_rows(file)
 
 
-def _encoding(file: IO[bytes]) -> str:
-    """UTF-8 where the whole file is that, else what older programs on Windows write."""
-    decoder = codecs.getincrementaldecoder("utf-8")()
-    file.seek(0)
-    try:
-        while piece := file.read(1 << 20):
-            decoder.decode(piece)
-        decoder.decode(b"", final=True)
-    except UnicodeDecodeError:
-        return "cp1252"
-    finally:
-        file.seek(0)
-    return "utf-8-sig"
+def _from_the_header(rows: Iterable[list[str]]) -> Iterator[list[str]]:
+    """The rows from the header on: a title and other single cells above it are no header."""
+    return dropwhile(lambda row: sum(bool(cell.strip()) for cell in row) < LEAST_HEADINGS, rows)
 
 
 def match_columns(*, batch: Batch, columns: Mapping[str, int], by: Staff | None, begin: bool = True) -> Batch:

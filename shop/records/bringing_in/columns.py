@@ -27,46 +27,76 @@ COLUMNS = (
     Column(
         "came",
         "Day it came",
-        ("came", "date", "date in", "received", "booked in", "event_date", "day"),
+        (
+            *("came", "date", "date in", "received", "date received", "booked in", "event_date", "day"),
+            *("eingang", "eingangsdatum", "annahme", "datum"),
+        ),
         required=True,
     ),
     Column(
         "ended",
         "Day it went home",
-        ("ended", "date out", "gone out", "returned", "collected", "completed", "closed", "went home"),
+        (
+            *("ended", "date out", "gone out", "returned", "collected", "completed", "closed", "went home"),
+            *("ausgang", "ausgangsdatum", "abholung", "abgeholt", "abgeholt am"),
+        ),
     ),
     Column(
         "complaint",
         "Complaint",
         (
-            "complaint",
-            "fault",
-            "problem",
-            "symptom",
-            "issue",
-            "reported",
-            "what was wrong",
-            "fault description",
+            *("complaint", "fault", "problem", "symptom", "issue", "reported", "what was wrong"),
+            *("fault description", "fault reported", "reported fault", "problem description"),
+            *("fehler", "fehlerbeschreibung", "beanstandung", "problembeschreibung"),
         ),
         required=True,
     ),
-    Column("maker", "Maker", ("maker", "make", "brand", "manufacturer")),
+    Column("maker", "Maker", ("maker", "make", "brand", "manufacturer", "hersteller", "marke", "fabrikat")),
     Column(
-        "model", "Model", ("model", "model number", "type", "equipment", "item", "partner_product_category")
+        "model",
+        "Model",
+        (
+            *("model", "model number", "model no", "type", "equipment", "item", "partner_product_category"),
+            *("modell", "typ", "gerät", "gerätetyp"),
+        ),
     ),
-    Column("kind", "Kind of unit", ("kind", "category", "product_category", "unit")),
-    Column("serial", "Serial number", ("serial", "serial number", "serial no", "s n")),
-    Column("customer", "Customer", ("customer", "client", "name", "owner", "group_identifier")),
-    Column("phone", "Phone", ("phone", "telephone", "mobile", "tel")),
-    Column("email", "E-mail", ("email", "e mail", "mail")),
-    Column("finding", "Finding", ("finding", "findings", "diagnosis", "notes", "work done")),
-    Column("failed", "What failed", ("failed", "cause", "part failed", "defect")),
-    Column("remedy", "What put it right", ("remedy", "repair", "solution", "fix", "action taken")),
-    Column("outcome", "Outcome", ("outcome", "result", "status", "state", "repair_status")),
     Column(
-        "number", "Old job number", ("number", "job", "job number", "job no", "no", "id", "ref", "reference")
+        "kind", "Kind of unit", ("kind", "category", "product_category", "unit", "geräteart", "kategorie")
     ),
-    Column("year_built", "Year of building", ("year of building", "year_of_manufacture", "built", "year")),
+    Column(
+        "serial", "Serial number", ("serial", "serial number", "serial no", "s n", "seriennummer", "seriennr")
+    ),
+    Column(
+        "customer",
+        "Customer",
+        ("customer", "client", "name", "customer name", "client name", "owner", "group_identifier", "kunde"),
+    ),
+    Column("phone", "Phone", ("phone", "telephone", "mobile", "tel", "tel no", "phone number", "telefon")),
+    Column("email", "E-mail", ("email", "e mail", "mail", "email address")),
+    Column("finding", "Finding", ("finding", "findings", "diagnosis", "notes", "work done", "befund")),
+    Column("failed", "What failed", ("failed", "cause", "part failed", "defect", "ursache", "defektes teil")),
+    Column(
+        "remedy",
+        "What put it right",
+        (
+            *("remedy", "repair", "solution", "fix", "action taken", "work carried out", "repair done"),
+            *("abhilfe", "reparatur", "maßnahme"),
+        ),
+    ),
+    Column("outcome", "Outcome", ("outcome", "result", "status", "state", "repair_status", "ergebnis")),
+    Column(
+        "number",
+        "Old job number",
+        (
+            *("number", "job", "job number", "job no", "no", "id", "ref", "reference"),
+            *("nr", "nummer", "auftrag", "auftragsnummer", "auftragsnr"),
+        ),
+    ),
+    Column(
+        "year_built",
+        "Year of building",
+        ("year of building", "year_of_manufacture", "built", "year", "baujahr"),
+    ),
 )
 BY_KEY = {column.key: column for column in COLUMNS}
 

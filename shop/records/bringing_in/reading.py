@@ -8,6 +8,9 @@ import json
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
+
+from babel.dates import get_month_names
 
 from shop.counter.keys import name_key
 from shop.counter.models import Kind
@@ -45,7 +48,12 @@ _KINDS |= {
     }.items()
 }
 _SAYS_NOTHING = {"", "unknown", "open", "n a", "na"}
-_NUMBERS = re.compile(r"(\d{1,4})[-/. ](\d{1,2})[-/. ](\d{1,4})(?:[T ].*)?")
+_BETWEEN = r"(?:[-/.] ?| )"
+_NUMBERS = re.compile(rf"(\d{{4}}|\d{{1,2}}){_BETWEEN}(\d{{1,2}}){_BETWEEN}(\d{{4}}|\d{{1,2}})(?:[T ,].*)?")
+_WORD = r"([^\W\d_]{3,})\.?"
+_DAY_MONTH = re.compile(rf"(\d{{1,2}})(?:st|nd|rd|th|\.)?[- /]*{_WORD}[-, /]*(\d{{4}}|\d{{2}})(?:[ ,].*)?")
+_MONTH_DAY = re.compile(rf"{_WORD} *(\d{{1,2}})(?:st|nd|rd|th)?[-, ]+(\d{{4}}|\d{{2}})(?:[ ,].*)?")
+_LANGUAGES = ("en", "en_GB", "de", "de_AT", "fr", "nl", "es", "it")
 
 
 class Unreadable(ValueError):
@@ -146,24 +154,55 @@ def _year(typed: str) -> int | None:
 def _day(typed: str, called: str, *, month_first: bool, today: dt.date) -> dt.date:
     if not typed:
         raise Unreadable(f"The {called} is missing.")
-    found = _NUMBERS.fullmatch(typed)
-    if not found:
-        raise Unreadable(f"The {called}, “{typed[:40]}”, is no date.")
-    first, second, third = (int(part) for part in found.groups())
-    if len(found[1]) == 4:
-        year, month, day = first, second, third
-    else:
-        year = third if len(found[3]) == 4 else _century(third, today)
-        month, day = (first, second) if month_first and first <= 12 else (second, first)
-        if month > 12 >= day:
-            month, day = day, month
+    year, month, day = _in_numbers(typed, month_first=month_first) or _with_a_name(typed) or ("", 0, 0)
     try:
-        told = dt.date(year, month, day)
+        told = dt.date(int(year) if len(year) == 4 else _century(int(year), today), month, day)
     except ValueError:
         raise Unreadable(f"The {called}, “{typed[:40]}”, is no date.") from None
     if not dt.date(FIRST_YEAR, 1, 1) <= told <= today:
         raise Unreadable(f"The {called}, “{typed[:40]}”, lies in the future or before {FIRST_YEAR}.")
     return told
+
+
+def _in_numbers(typed: str, *, month_first: bool) -> tuple[str, int, int] | None:
+    """Year as typed, month and day of a date such as 2019-03-04, 04.03.19 or 3/4/2019.
+
+    Dots have the day first wherever the shop is: no country writes the month first and dots. Source: Unicode CLDR, short dates.
+    """
+    found = _NUMBERS.fullmatch(typed)
+    if not found:
+        return None
+    first, second, third = found.groups()
+    if len(first) == 4:
+        return first, int(second), int(third)
+    month, day = (
+        (int(first), int(second)) if month_first and "." not in typed[:3] else (int(second), int(first))
+    )
+    return (third, day, month) if month > 12 >= day else (third, month, day)
+
+
+def _with_a_name(typed: str) -> tuple[str, int, int] | None:
+    """Year as typed, month and day of a date such as 4-Mar-19, 4. März 2019 or March 4, 2019."""
+    if found := _DAY_MONTH.fullmatch(typed):
+        day, name, year = found.groups()
+    elif found := _MONTH_DAY.fullmatch(typed):
+        name, day, year = found.groups()
+    else:
+        return None
+    return year, _month_names().get(name.casefold(), 0), int(day)
+
+
+@cache
+def _month_names() -> dict[str, int]:
+    """The months as neighbouring languages write them, in full and short. Source: Unicode CLDR through Babel."""
+    known = {
+        name.casefold().rstrip("."): month
+        for language in _LANGUAGES
+        for context in ("format", "stand-alone")
+        for width in ("wide", "abbreviated")
+        for month, name in get_month_names(width, context, language).items()
+    }
+    return known | {"mrz": 3}  # what spreadsheets in German write for März
 
 
 def _century(two_digits: int, today: dt.date) -> int:
