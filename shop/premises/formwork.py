@@ -101,7 +101,31 @@ class TextField(forms.CharField):
         super().__init__(**kwargs)
 
 
-class SumField(forms.CharField):
+class DigitsField(forms.CharField):
+    """A number in a short box, for which a tablet offers its digits; what is typed is read by who derives from it."""
+
+    longest = 20
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("max_length", self.longest)
+        kwargs.setdefault(
+            "widget",
+            forms.TextInput(attrs={"inputmode": "decimal", "class": "w-short", "autocomplete": "off"}),
+        )
+        super().__init__(**kwargs)
+
+
+class MoneyField(DigitsField):
+    """Money in a box of its own: an initial value of it is shown as one types it here."""
+
+    longest = 30
+
+    def prepare_value(self, value: Any) -> Any:
+        """What the box shows: a sum as one types it here, and what somebody typed as it is."""
+        return spelling.typed(value) if isinstance(value, Money | UnitPrice) else value
+
+
+class SumField(MoneyField):
     """A sum of the shop's money as typed (`1,250.00`, `85`); its clean value is whole minor units, or None.
 
     Its initial value may be a `Money`, which is shown as one types it here: `85,00` where the comma is the mark.
@@ -109,16 +133,7 @@ class SumField(forms.CharField):
 
     def __init__(self, *, least_minor: int = 0, **kwargs: Any) -> None:
         self.least_minor = least_minor
-        kwargs.setdefault("max_length", 30)
-        kwargs.setdefault(
-            "widget",
-            forms.TextInput(attrs={"inputmode": "decimal", "class": "w-short", "autocomplete": "off"}),
-        )
         super().__init__(**kwargs)
-
-    def prepare_value(self, value: Any) -> Any:
-        """What the box shows: a sum as one types it here, and what somebody typed as it is."""
-        return spelling.typed(value) if isinstance(value, Money | UnitPrice) else value
 
     def clean(self, value: Any) -> int | None:
         """Read the sum, or say in one sentence why it can't be read."""
@@ -138,23 +153,11 @@ class SumField(forms.CharField):
         return money.minor
 
 
-class UnitPriceField(forms.CharField):
+class UnitPriceField(MoneyField):
     """A price per unit as typed, up to four decimals; its clean value is whole ten-thousandths, or None.
 
     Its initial value may be a `UnitPrice`, which is shown as one types it here.
     """
-
-    def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault("max_length", 30)
-        kwargs.setdefault(
-            "widget",
-            forms.TextInput(attrs={"inputmode": "decimal", "class": "w-short", "autocomplete": "off"}),
-        )
-        super().__init__(**kwargs)
-
-    def prepare_value(self, value: Any) -> Any:
-        """What the box shows: a sum as one types it here, and what somebody typed as it is."""
-        return spelling.typed(value) if isinstance(value, Money | UnitPrice) else value
 
     def clean(self, value: Any) -> int | None:
         """Read the price, or say in one sentence why it can't be read."""
@@ -172,16 +175,8 @@ class UnitPriceField(forms.CharField):
         return price.ten_thousandths
 
 
-class QuantityField(forms.CharField):
+class QuantityField(DigitsField):
     """How many or how much, up to three decimals; its clean value is whole thousandths, more than none."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault("max_length", 20)
-        kwargs.setdefault(
-            "widget",
-            forms.TextInput(attrs={"inputmode": "decimal", "class": "w-short", "autocomplete": "off"}),
-        )
-        super().__init__(**kwargs)
 
     def clean(self, value: Any) -> int | None:
         """Read the quantity, or say in one sentence why it can't be read."""

@@ -9,10 +9,9 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.handbook.parcels import ParcelError, Size, Weight, parse_size, parse_weight
+from shop.premises.formwork import DigitsField
 from shop.premises.models import Measures
 from shop.premises.profile import the_profile
-
-LARGEST = Decimal(1000)
 
 
 def plain_text(css: str = "", **attrs: str) -> forms.TextInput:
@@ -20,13 +19,13 @@ def plain_text(css: str = "", **attrs: str) -> forms.TextInput:
     return forms.TextInput(attrs={"autocomplete": "off", **({"class": css} if css else {}), **attrs})
 
 
-class MeasureField(forms.CharField):
-    """A length or weight in the shop's measure, with up to two decimals; more than nothing. None when left empty."""
+class NumberField(DigitsField):
+    """A number above zero; None when left empty."""
 
-    def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault("max_length", 12)
-        kwargs.setdefault("widget", plain_text("w-short", inputmode="decimal"))
-        super().__init__(**kwargs)
+    longest = 12
+    most = Decimal(9_999_999)
+    unreadable = "Type a number, such as 139 or 108."
+    beyond = "Type a number above zero."
 
     def clean(self, value: Any) -> Decimal | None:
         """Read the number, or say in one sentence why it can't be right."""
@@ -36,10 +35,18 @@ class MeasureField(forms.CharField):
         try:
             number = Decimal(text)
         except InvalidOperation:
-            raise ValidationError("Type a number, such as 24 or 24.5.") from None
-        if not number.is_finite() or not 0 < number <= LARGEST:
-            raise ValidationError("This is more than nothing and at most 1,000.")
+            raise ValidationError(self.unreadable) from None
+        if not number.is_finite() or not 0 < number <= self.most:
+            raise ValidationError(self.beyond)
         return number
+
+
+class MeasureField(NumberField):
+    """A length or weight in the shop's measure; more than nothing. None when left empty."""
+
+    most = Decimal(1000)
+    unreadable = "Type a number, such as 24 or 24.5."
+    beyond = "This is more than nothing and at most 1,000."
 
 
 class SizeField(forms.CharField):

@@ -9,7 +9,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from shop.dispatch.forms.fields import MeasureField, SizeField, plain_text
+from shop.dispatch.forms.fields import MeasureField, NumberField, SizeField, plain_text
 from shop.dispatch.measures import grams_of, hint
 from shop.handbook.money import Money, MoneyError
 from shop.premises.formwork import PhotosField, PlainForm, SumField, TextField
@@ -87,28 +87,6 @@ class CarrierForm(PlainForm):
     def values(self) -> dict[str, Any]:
         """The keyword arguments of `add_carrier` and `change_carrier`."""
         return {name: value for name, value in self.cleaned_data.items() if name != "once"}
-
-
-class NumberField(forms.CharField):
-    """A number above zero with up to three decimals; None when left empty."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault("max_length", 12)
-        kwargs.setdefault("widget", plain_text("w-short", inputmode="decimal"))
-        super().__init__(**kwargs)
-
-    def clean(self, value: Any) -> Decimal | None:
-        """Read the number, or say in one sentence why it can't be read."""
-        text = (super().clean(value) or "").strip().replace(",", ".")
-        if not text:
-            return None
-        try:
-            number = Decimal(text)
-        except InvalidOperation:
-            raise ValidationError("Type a number, such as 139 or 108.") from None
-        if not number.is_finite() or not 0 < number < 10**7:
-            raise ValidationError("Type a number above zero.")
-        return number
 
 
 class CarrierRuleForm(PlainForm):

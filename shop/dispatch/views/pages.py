@@ -11,15 +11,19 @@ from django.urls import reverse
 
 from shop.premises.doors import StaffRequest, for_roles
 from shop.premises.models import Role
+from shop.premises.tabs import Tab, Tabs
 
 at_dispatch = for_roles(Role.COUNTER, Role.BENCH)
 of_the_owner = for_roles(Role.OWNER)
 
-TABS = (
-    ("Going home", "dispatch:dispatch", ()),
-    ("Coming in", "dispatch:inbound", ()),
-    ("Boxes", "dispatch:boxes", ()),
-    ("Carriers", "dispatch:carriers", (Role.OWNER,)),
+TABS = Tabs(
+    "Dispatch",
+    (
+        Tab("Going home", "dispatch:dispatch"),
+        Tab("Coming in", "dispatch:inbound"),
+        Tab("Boxes", "dispatch:boxes"),
+        Tab("Carriers", "dispatch:carriers", (Role.OWNER,)),
+    ),
 )
 
 
@@ -32,9 +36,5 @@ def page(
     refused: bool = False,
 ) -> HttpResponse:
     """Answer with a page of dispatch under its tab; 422 when a form was refused."""
-    tabs = [
-        (label, reverse(name), name == tab)
-        for label, name, roles in TABS
-        if not roles or request.user.has_role(*roles)
-    ]
-    return render(request, template, {"tabs": tabs, **context}, status=422 if refused else 200)
+    tabs = TABS.context(request.user, reverse(tab))
+    return render(request, template, {**tabs, **context}, status=422 if refused else 200)

@@ -9,7 +9,6 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.office import actions, pricing
@@ -28,13 +27,17 @@ from shop.premises.formwork import PlainForm
 from shop.premises.models import Role
 from shop.premises.once import AlreadyTaken
 from shop.premises.profile import the_profile
+from shop.premises.tabs import Tab, Tabs
 
 of_the_owner = for_roles(Role.OWNER)
-TABS = (
-    ("Rules", "office:rules"),
-    ("Hourly rates", "office:rates"),
-    ("Flat prices", "office:flat_prices"),
-    ("Taxes", "office:taxes"),
+TABS = Tabs(
+    "How the office reckons",
+    (
+        Tab("Rules", "office:rules"),
+        Tab("Hourly rates", "office:rates"),
+        Tab("Flat prices", "office:flat_prices"),
+        Tab("Taxes", "office:taxes"),
+    ),
 )
 
 
@@ -194,6 +197,6 @@ def _page(
     refused = wrong or any(
         isinstance(value, PlainForm) and value.is_bound and value.errors for value in context.values()
     )
-    tabs = [(label, reverse(name)) for label, name in TABS]
-    context = {"tabs": tabs, "here": request.path, "currency": the_profile().currency, **context}
+    tabs = TABS.context(request.user, request.path)
+    context = {**tabs, "currency": the_profile().currency, **context}
     return render(request, template, context, status=422 if refused else 200)

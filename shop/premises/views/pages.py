@@ -8,28 +8,30 @@ from typing import Any
 from django.forms import Form
 from django.http import HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
 
 from shop.premises.doors import StaffRequest
 from shop.premises.models import Role
+from shop.premises.tabs import Tab, Tabs
 
-TABS = (
-    ("Shop", "premises:profile", (Role.OWNER,)),
-    ("Terms", "premises:terms", (Role.OWNER,)),
-    ("Numbers", "premises:numbers", (Role.OWNER,)),
-    ("Staff", "premises:staff", (Role.OWNER,)),
-    ("Outbox", "premises:outbox", (Role.COUNTER,)),
-    ("Journal", "premises:journal", (Role.OWNER,)),
-    ("Health", "premises:health", (Role.COUNTER, Role.BENCH)),
-    ("Your account", "premises:password", (Role.COUNTER, Role.BENCH)),
+TABS = Tabs(
+    "The shop itself",
+    (
+        Tab("Shop", "premises:profile", (Role.OWNER,)),
+        Tab("Terms", "premises:terms", (Role.OWNER,)),
+        Tab("Numbers", "premises:numbers", (Role.OWNER,)),
+        Tab("Staff", "premises:staff", (Role.OWNER,)),
+        Tab("Outbox", "premises:outbox", (Role.COUNTER,)),
+        Tab("Journal", "premises:journal", (Role.OWNER,)),
+        Tab("Health", "premises:health", (Role.COUNTER, Role.BENCH)),
+        Tab("Your account", "premises:password", (Role.COUNTER, Role.BENCH)),
+    ),
 )
 
 
 def page(request: StaffRequest, template: str, context: Mapping[str, Any]) -> HttpResponse:
     """Answer with a page of the premises: 422 when any form in `context` was sent and not taken."""
-    tabs = [(label, reverse(name)) for label, name, roles in TABS if request.user.has_role(*roles)]
-    here = next((address for _label, address in tabs if request.path.startswith(address)), "")
     refused = any(
         isinstance(value, Form) and value.is_bound and bool(value.errors) for value in context.values()
     )
-    return render(request, template, {"tabs": tabs, "here": here, **context}, status=422 if refused else 200)
+    tabs = TABS.context(request.user, request.path)
+    return render(request, template, {**tabs, **context}, status=422 if refused else 200)

@@ -13,6 +13,7 @@ from django.urls import reverse
 from shop.counter.models import Job
 from shop.premises.doors import StaffRequest, for_roles
 from shop.premises.models import Role
+from shop.premises.tabs import Tab, Tabs
 from shop.stockroom.actions import Arrival
 
 in_the_stockroom = for_roles(Role.BENCH, Role.COUNTER)
@@ -21,14 +22,17 @@ of_the_owner = for_roles(Role.OWNER)
 LONGEST_ID = 19
 """Digits: longer ones are beyond what a database counts to."""
 
-TABS = (
-    ("Parts", "stockroom:parts", ()),
-    ("To order", "stockroom:order_list", ()),
-    ("Orders", "stockroom:orders", ()),
-    ("Count", "stockroom:stock_take", ()),
-    ("Labels", "stockroom:labels", ()),
-    ("Suppliers", "stockroom:suppliers", ()),
-    ("Prices", "stockroom:prices", (Role.OWNER,)),
+TABS = Tabs(
+    "Stockroom",
+    (
+        Tab("Parts", "stockroom:parts"),
+        Tab("To order", "stockroom:order_list"),
+        Tab("Orders", "stockroom:orders"),
+        Tab("Count", "stockroom:stock_take"),
+        Tab("Labels", "stockroom:labels"),
+        Tab("Suppliers", "stockroom:suppliers"),
+        Tab("Prices", "stockroom:prices", (Role.OWNER,)),
+    ),
 )
 
 
@@ -41,12 +45,8 @@ def page(
     refused: bool = False,
 ) -> HttpResponse:
     """Answer with a page of the stockroom under its tab; 422 when a form was refused."""
-    tabs = [
-        (label, reverse(name), name == tab)
-        for label, name, roles in TABS
-        if not roles or request.user.has_role(*roles)
-    ]
-    return render(request, template, {"tabs": tabs, **context}, status=422 if refused else 200)
+    tabs = TABS.context(request.user, reverse(tab))
+    return render(request, template, {**tabs, **context}, status=422 if refused else 200)
 
 
 def asked(request: StaffRequest, name: str) -> str:
