@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from collections.abc import Iterable
 from decimal import Decimal
 
 from shop.counter.models import Job, ModelNote, OriginalPart, SafetyLimits, TestPoint, TestsBy, UnitModel
@@ -164,3 +165,47 @@ def set_safety_limits(
         act.record("model.limits_set", subject=limits, jobs=[job.pk] if job else [], model=model.pk)
         once.settle(claimed, limits)
     return limits
+
+
+def describe_model(
+    *,
+    model: UnitModel,
+    by: Staff,
+    kind: str,
+    family: str = "",
+    built: tuple[dt.date, dt.date] | None = None,
+    weight_grams: int | None = None,
+    traits: Iterable[str] = (),
+    twins: Iterable[UnitModel] = (),
+    notes: str = "",
+    at: dt.datetime | None = None,
+) -> UnitModel:
+    """Keep what the shop knows of a model as a whole, all of it anew; `twins` are the same chassis under other names.
+
+    Only a new kind touches the jobs, which are found by it. The same said twice is written once.
+    """
+    twins = list(twins)
+    if model in twins:
+        raise Refusal("A model is no twin of its own.", field="twins")
+    built_from, built_to = built or (None, None)
+    facts = {
+        "kind": kind,
+        "family": family.strip()[:80],
+        "built_from": built_from,
+        "built_to": built_to,
+        "weight_grams": weight_grams,
+        "traits": sorted(traits),
+        "notes": notes.strip(),
+    }
+    with acting(by=by, at=at) as act:
+        changed = sorted(name for name, value in facts.items() if getattr(model, name) != value)
+        for name in changed:
+            setattr(model, name, facts[name])
+        model.save(update_fields=changed)
+        if set(model.twins.all()) != set(twins):
+            model.twins.set(twins)
+            changed.append("twins")
+        if changed:
+            jobs = Job.objects.filter(unit__model=model) if "kind" in changed else Job.objects.none()
+            act.record("model.changed", subject=model, jobs=jobs.values_list("pk", flat=True), fields=changed)
+    return model

@@ -126,8 +126,13 @@ class Figures:
 
     @property
     def waste(self) -> Waste:
-        """Units repaired that went on living, by the weight in their model file."""
-        grams = [job.unit.model.weight_grams for job in self.jobs if job.outcome in REPAIRED]
+        """Units repaired and gone home, each once, by the weight in their model file."""
+        saved = {
+            job.unit_id: job.unit.model.weight_grams
+            for job in self.jobs
+            if job.stage == Stage.GONE_HOME and job.outcome in REPAIRED
+        }
+        grams = list(saved.values())
         known = [one for one in grams if one]
         return Waste(sum(known), len(known), len(grams) - len(known))
 

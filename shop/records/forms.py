@@ -2,18 +2,28 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import re
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
+from shop.counter.keys import model_key, name_key
+from shop.counter.models import Kind, UnitModel
+from shop.dispatch.forms.fields import WeightField
+from shop.dispatch.measures import grams_in
+from shop.handbook.cautions import Trait
 from shop.handbook.words import stored_tokens
-from shop.premises.formwork import PlainForm
+from shop.premises import clock
+from shop.premises.formwork import PlainForm, TextField
 from shop.records.bringing_in.columns import COLUMNS
 from shop.records.models import Batch
 
 MOST_PHRASES = 12
 LARGEST_LIST = 40 << 20
+FIRST_BUILT = 1880
+MOST_TWINS = 20
 
 
 class SaveSearchForm(PlainForm):
@@ -125,3 +135,94 @@ class ForgetForm(PlainForm):
         if " ".join(typed.split()).casefold() != " ".join(self.name.split()).casefold():
             raise ValidationError(f"That is not the name; it is written “{self.name}”.")
         return typed
+
+
+class ModelForm(PlainForm):
+    """What the shop knows of a model as a whole."""
+
+    kind = forms.ChoiceField(choices=Kind, label="Kind of unit")
+    family = forms.CharField(
+        max_length=80,
+        required=False,
+        help_text="The series that shares most of its circuits: what fixed one of it is told for the others too.",
+    )
+    built = forms.CharField(
+        max_length=20,
+        required=False,
+        label="Years of building",
+        help_text="1979, or 1979 to 1982",
+        widget=forms.TextInput(attrs={"class": "w-short", "autocomplete": "off"}),
+    )
+    weight = WeightField(required=False, help_text="12.4 kg, or 27 lb 5 oz")
+    traits = forms.MultipleChoiceField(
+        choices=[(one.name.lower(), one.value.capitalize()) for one in Trait if one != Trait.MAINS],
+        required=False,
+        label="What of it can hurt",
+        help_text="Cautions are shown for it at the bench and while packing.",
+        widget=forms.CheckboxSelectMultiple(attrs={"class": "tiles-few"}),
+    )
+    twins = TextField(
+        required=False,
+        label="The same chassis under another name",
+        help_text="Maker and model of those that the shop knows, each on a line of its own.",
+    )
+    notes = TextField(required=False)
+
+    def __init__(self, *args: Any, model: UnitModel, **kwargs: Any) -> None:
+        super().__init__(*args, initial=_as_known(model), **kwargs)
+        self.model = model
+
+    def clean_built(self) -> tuple[dt.date, dt.date] | None:
+        """The first day of the first year and the last of the last."""
+        typed = self.cleaned_data["built"]
+        if not typed:
+            return None
+        found = re.fullmatch(r"(\d{4})(?:\D+(\d{4}))?", typed)
+        first, last = (int(found[1]), int(found[2] or found[1])) if found else (0, 0)
+        if not FIRST_BUILT <= first <= last <= clock.today().year:
+            raise ValidationError("Type a year, or the first and the last, such as 1979 to 1982.")
+        return dt.date(first, 1, 1), dt.date(last, 12, 31)
+
+    def clean_twins(self) -> list[UnitModel]:
+        """The models that the lines name."""
+        lines = list(filter(None, map(str.strip, self.cleaned_data["twins"].splitlines())))
+        if len(lines) > MOST_TWINS:
+            raise ValidationError(f"Up to {MOST_TWINS} are kept.")
+        return [self._named(line) for line in lines]
+
+    def _named(self, line: str) -> UnitModel:
+        others = UnitModel.objects.filter(merged_into__isnull=True).exclude(pk=self.model.pk)
+        words = line.split()
+        for at in range(1, len(words)):
+            maker, name = name_key(*words[:at]), model_key(" ".join(words[at:]))
+            found = others.filter(maker__folded=maker, folded=name).first()
+            if found is not None:
+                return found
+        raise ValidationError(
+            f"The shop knows no other model “{line[:60]}”. Write its maker and model as its file has it."
+        )
+
+    @property
+    def facts(self) -> dict[str, Any]:
+        """What `describe_model` takes; call once the form is valid."""
+        names = ("kind", "family", "built", "traits", "twins", "notes")
+        weight = self.cleaned_data["weight"]
+        return {name: self.cleaned_data[name] for name in names} | {
+            "weight_grams": None if weight is None else grams_in(weight)
+        }
+
+
+def _as_known(model: UnitModel) -> dict[str, Any]:
+    years = [str(day.year) for day in (model.built_from, model.built_to) if day]
+    known = {str(one).casefold().replace("-", "_") for one in model.traits}
+    return {
+        "kind": model.kind,
+        "family": model.family,
+        "built": " to ".join(dict.fromkeys(years)),
+        "weight": f"{model.weight_grams / 1000:g} kg" if model.weight_grams else "",
+        "traits": [one.name.lower() for one in Trait if {one.name.lower(), one.value} & known],
+        "twins": "\n".join(
+            str(one) for one in model.twins.filter(merged_into__isnull=True).select_related("maker")
+        ),
+        "notes": model.notes,
+    }

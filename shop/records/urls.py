@@ -15,6 +15,7 @@ urlpatterns = [
     path("jobs/<str:number>/no-comeback/", whole.withdraw_comeback, name="withdraw_comeback"),
     path("models/", figures.models, name="models"),
     path("models/<int:pk>/", figures.model, name="model"),
+    path("models/<int:pk>/about/", figures.describe_model, name="describe_model"),
     path("figures/", figures.figures, name="figures"),
     path("customers/<int:pk>/data/", people.data, name="customer_data"),
     path("customers/<int:pk>/forget/", people.forget, name="forget_customer"),

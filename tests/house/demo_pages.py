@@ -137,6 +137,7 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "records:job_card": per_stage("records:job_card"),
     "records:models": once("records:models"),
     "records:model": lambda _: of("records:model", UnitModel.objects.order_by("pk")[:2]),
+    "records:describe_model": lambda _: of("records:describe_model", UnitModel.objects.order_by("pk")[:2]),
     "records:figures": once("records:figures"),
     "records:search": lambda _: [
         at("records:search"),

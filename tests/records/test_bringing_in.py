@@ -141,7 +141,8 @@ def test_every_row_becomes_a_job_or_a_sentence() -> None:
     assert {row.number: row.sentence for row in batch.outcomes.exclude(sentence="")} == {
         3: "The day it came, “4/31/2019”, is no date.",
         4: "It went home before it came.",
-        6: "The outcome “swallowed by a whale” is none that this shop knows.",
+        6: "The outcome “swallowed by a whale” is none that this shop knows. It knows: repaired, "
+        "repaired in part, no fault found, beyond economic repair, declined, returned unrepaired, left unclaimed.",
         7: "The day it came, “1/1/2999”, lies in the future or before 1900.",
     }
     first, second, third = Job.objects.order_by("booked_in_at")

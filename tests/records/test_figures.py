@@ -112,6 +112,16 @@ def test_turnaround_is_told_by_median_and_85th_and_kilograms_of_what_was_repaire
     assert (waste.grams, waste.weighed, waste.unweighed) == (50_000, 5, 1)
 
 
+def test_a_unit_repaired_twice_is_kept_out_of_the_waste_once_and_one_still_here_is_not_counted(
+    model: UnitModel,
+) -> None:
+    once = Figures(2026).waste.grams
+    past_job(complaint="Hum again", at=day(12), unit=Job.objects.order_by("pk")[0].unit)
+    still_here = past_job(complaint="Hum", at=day(13), model=model)
+    Job.objects.filter(pk=still_here.pk).update(stage=Stage.READY, ended_at=None)
+    assert Figures(2026).waste.grams == once
+
+
 def test_time_at_each_stage_comes_from_the_moves() -> None:
     job = booked_in(at=day(1))
     for at, (before, after) in enumerate(

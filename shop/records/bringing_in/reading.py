@@ -31,7 +31,12 @@ _OUTCOMES: dict[str, str] = {
     **dict.fromkeys(("scrap", "scrapped", "ber", "uneconomic", "dead"), Outcome.BEYOND.value),
     **dict.fromkeys(("nff", "no fault"), Outcome.NO_FAULT.value),
     **dict.fromkeys(("partly", "part"), Outcome.PARTLY.value),
+    **dict.fromkeys(("repariert", "fertig", "erledigt", "ja"), Outcome.REPAIRED.value),
+    **dict.fromkeys(("nicht repariert", "nein"), Outcome.UNREPAIRED.value),
+    **dict.fromkeys(("totalschaden", "unwirtschaftlich"), Outcome.BEYOND.value),
+    **dict.fromkeys(("kein fehler", "ohne befund"), Outcome.NO_FAULT.value),
 }
+_KNOWN_OUTCOMES = ", ".join(str(outcome.label).lower() for outcome in Outcome)
 _KINDS = {name_key(kind.label): kind.value for kind in Kind} | {
     name_key(kind.value): kind.value for kind in Kind
 }
@@ -142,7 +147,9 @@ def _outcome(typed: str, remedy: str) -> str:
     if key in _SAYS_NOTHING:
         return Outcome.REPAIRED if remedy else Outcome.UNREPAIRED
     if key not in _OUTCOMES:
-        raise Unreadable(f"The outcome “{typed[:40]}” is none that this shop knows.")
+        raise Unreadable(
+            f"The outcome “{typed[:40]}” is none that this shop knows. It knows: {_KNOWN_OUTCOMES}."
+        )
     return _OUTCOMES[key]
 
 

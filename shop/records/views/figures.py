@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from django.http import HttpResponse
+from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
+from shop.counter import model_file
 from shop.counter.models import UnitModel
-from shop.premises.doors import StaffRequest
+from shop.premises.doors import StaffRequest, for_roles
+from shop.premises.models import Role
 from shop.records.figures import Figures, years
+from shop.records.forms import ModelForm
 from shop.records.model_files import LOOKED_AT, ModelFile, listed_models
 from shop.records.plots import bars
 
@@ -32,6 +35,7 @@ def model(request: StaffRequest, pk: int) -> HttpResponse:
     context = {
         "model": known,
         "file": file,
+        "may_describe": request.user.has_role(Role.BENCH, Role.COUNTER),
         "looked_at": LOOKED_AT,
         "failure_plot": bars("What failed", file.failure_bars),
         "limits": getattr(known, "safety_limits", None),
@@ -42,6 +46,20 @@ def model(request: StaffRequest, pk: int) -> HttpResponse:
         "twins": known.twins.select_related("maker"),
     }
     return render(request, "records/model.html", context)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_roles(Role.BENCH, Role.COUNTER)
+def describe_model(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """What the shop knows of a model as a whole: kind, family, years, weight, dangers, twins, notes."""
+    known = get_object_or_404(UnitModel.objects.select_related("maker"), pk=pk, merged_into__isnull=True)
+    form = ModelForm(request.POST if request.method == "POST" else None, model=known)
+    if form.is_valid():
+        told = form.taken_by(model_file.describe_model, model=known, by=request.user, **form.facts)
+        if told is not None:
+            return redirect("records:model", known.pk)
+    context = {"model": known, "form": form}
+    return render(request, "records/describe_model.html", context, status=422 if form.is_bound else 200)
 
 
 @require_safe
