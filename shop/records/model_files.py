@@ -20,7 +20,9 @@ from shop.counter.keys import model_key, name_key
 from shop.counter.models import Job, UnitModel
 from shop.counter.stages import ENDED, Outcome
 from shop.handbook.counting import CountingError, Interval, age, percentile, wilson
+from shop.handbook.words import stored_tokens
 from shop.office.models import InvoiceLine
+from shop.records.bringing_in.writing import NOT_SAID
 from shop.records.models import SearchRow
 from shop.records.plots import Bar, ParetoRow, pareto
 from shop.stockroom.models import PartFitted
@@ -85,13 +87,13 @@ class ModelFile:
 
     @property
     def failures(self) -> list[ParetoRow]:
-        """What failed and how, the most frequent first."""
-        counts = Counter(
-            f"{one.failed}, {FailureMode(one.mode).label.lower()}"
-            for one in self.conclusions
-            if one.mode != FailureMode.NONE_FOUND
-        )
-        return pareto(list(counts.items()))
+        """What failed and how, the most frequent first, however it is spelt; what an older book does not say is left out."""
+        groups: dict[tuple[frozenset[str], str], Counter[str]] = defaultdict(Counter)
+        for one in self.conclusions:
+            if one.mode != FailureMode.NONE_FOUND and one.failed != NOT_SAID:
+                label = f"{one.failed}, {FailureMode(one.mode).label.lower()}"
+                groups[frozenset(stored_tokens(one.failed)), one.mode][label] += 1
+        return pareto([(names.most_common(1)[0][0], names.total()) for names in groups.values()])
 
     @property
     def failure_bars(self) -> list[Bar]:

@@ -20,6 +20,7 @@ from shop.handbook.counting import Collection, Interval, percentile, wilson
 from shop.handbook.failures import PartFailures, failures_named
 from shop.handbook.money import UnitPrice
 from shop.handbook.words import Asked, AskedWord, Way, asked_form, satisfied_by, stored_tokens
+from shop.records.bringing_in.writing import NOT_SAID
 from shop.records.model_files import bench_seconds
 from shop.records.models import SearchState, Term
 from shop.records.searching.engine import engine
@@ -74,7 +75,7 @@ class Count:
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """What failed, how, what was done last time, how often it was that, and what it took."""
+    """What failed (nothing where an older book does not say), how, what was done last time, how often, and what it took."""
 
     failed: str
     mode: str
@@ -189,6 +190,11 @@ def _conclusions(jobs: Sequence[int]) -> list[Conclusion]:
     return list({one.job_id: one for one in shown}.values())
 
 
+def _known_by(one: Conclusion) -> str:
+    """What failed; of an older book that tells only what was done, that."""
+    return one.remedy if one.failed == NOT_SAID else one.failed
+
+
 def _remedies(ended: Mapping[Circle, Sequence[Conclusion]]) -> list[Remedy]:
     groups: dict[tuple[frozenset[str], str], dict[Circle, list[Conclusion]]] = defaultdict(
         lambda: defaultdict(list)
@@ -196,7 +202,7 @@ def _remedies(ended: Mapping[Circle, Sequence[Conclusion]]) -> list[Remedy]:
     for circle, found in ended.items():
         for one in found:
             if one.mode != FailureMode.NONE_FOUND and one.outcome in {Outcome.REPAIRED, Outcome.PARTLY}:
-                groups[frozenset(stored_tokens(one.failed)), one.mode][circle].append(one)
+                groups[frozenset(stored_tokens(_known_by(one))), one.mode][circle].append(one)
     jobs = [one.job_id for group in groups.values() for found in group.values() for one in found]
     seconds, parts = bench_seconds(jobs), _parts_minor(jobs)
     tries = {circle: len(found) for circle, found in ended.items()}
@@ -212,7 +218,7 @@ def _remedy(
 ) -> Remedy:
     cases = [one for found in group.values() for one in found]
     latest = max(cases, key=lambda one: (one.at, one.pk))
-    names = Counter(one.failed for one in cases)
+    names = Counter("" if one.failed == NOT_SAID else one.failed for one in cases)
     spent = [seconds[one.job_id] for one in cases if seconds.get(one.job_id)]
     cost = [parts[one.job_id] for one in cases if one.job_id in parts]
     newest_first = sorted(cases, key=lambda one: -one.pk)
