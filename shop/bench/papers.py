@@ -8,14 +8,16 @@ from django.db.models import F
 
 from shop.bench.judging import as_handbook_meter
 from shop.bench.models import SafetyCheck
+from shop.bench.safety import tested_as
 from shop.counter.actions import file_paper
-from shop.counter.models import JobPaper
+from shop.counter.models import JobPaper, ProtectionClass
 from shop.handbook.meters import CalibrationState, calibration
 from shop.premises import spelling
 from shop.premises.customs import day_of
 from shop.premises.journal import acting
 from shop.premises.models import IssuedPaper, Staff
 from shop.premises.press import Fact, Signature, issue_paper
+from shop.premises.profile import the_profile
 
 SAFETY_RECORD = "safety_record"
 KEPT_YEARS = 10
@@ -56,13 +58,21 @@ def safety_facts(check: SafetyCheck) -> list[Fact]:
         Fact("Unit", str(unit), wide=True, strong=True),
         Fact("Job", check.job.number),
         Fact("Made on", spelling.day(check.at)),
-        Fact("Line", f"{unit.line_voltage} V" if unit.line_voltage else "—"),
-        Fact("Class", unit.get_protection_class_display()),
+        Fact("Line", f"{unit.line_voltage or the_profile().line_voltage} V"),
+        Fact("Class", _tested_class(check)),
         Fact(
             "Meter or tester", f"{check.meter} {check.meter.serial}".strip() if check.meter else "not named"
         ),
     ]
     return [*facts, Fact("Calibration", calibration_words(check))]
+
+
+def _tested_class(check: SafetyCheck) -> str:
+    """The class on the day of the check: its tests were chosen by it, whatever the unit was found to be since."""
+    words = str(ProtectionClass(check.protection_class).label)
+    if check.protection_class == ProtectionClass.UNKNOWN:
+        return f"{words}, tested as class {tested_as(check.protection_class)}"
+    return words
 
 
 def calibration_words(check: SafetyCheck) -> str:

@@ -56,13 +56,24 @@ def test_a_passed_check_names_its_meter_and_is_printed_once(bench, technician, j
         "cold": "passed",
         "hot": "passed",
     }
-    assert check.tests.get(key="hot").typed == "0.11 V / 60 mV / 0.12 V / 60 mV"
+    assert check.tests.get(key="cold").typed == "Headphone shell: 2.4M"
+    assert check.tests.get(key="hot").typed == (
+        "Headphone shell: 0.11 V (plug one way, on), 60 mV (plug one way, off), "
+        "0.12 V (plug reversed, on), 60 mV (plug reversed, off)"
+    )
     for _ in range(2):
         paper = papers.issue_safety_record(check=check, by=technician)
     assert JobPaper.objects.filter(job=job).count() == 1
     pdf = stored_bytes(paper)
-    text = " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages)
-    for words in ("Bench meter HM-7", "valid until", "Headphone shell", "passed", technician.signature):
+    text = " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages).split())
+    said = (
+        "Bench meter HM-7",
+        "valid until",
+        "Headphone shell: 0.11 V (plug one way, on)",
+        "at most 0.75 V",
+        "passed",
+    )
+    for words in (*said, technician.signature, "local codes and licensed practice come first"):
         assert words in text
     assert bench.post(at(job, "safety_record", check.pk)).url == reverse("premises:paper", args=[paper.pk])
 
@@ -95,6 +106,17 @@ def test_the_printed_record_says_what_the_meter_could_not_decide(bench, technici
 def test_the_outcome_follows_from_the_readings(bench, job, changes: dict[str, str], outcome: str) -> None:
     send(bench, job, "safety", **(SOUND | changes))
     assert models.SafetyCheck.objects.get().outcome == outcome
+
+
+def test_the_record_names_the_class_that_was_tested_even_after_the_unit_is_put_right(
+    bench, technician, job
+) -> None:
+    change_unit(unit=job.unit, protection_class="?", by=technician)
+    send(bench, job, "safety", **SOUND)
+    change_unit(unit=job.unit, protection_class="I", by=technician)
+    facts = {fact.label: fact.value for fact in papers.safety_facts(models.SafetyCheck.objects.get())}
+    assert facts["Class"] == "Not known yet, tested as class II"
+    assert facts["Line"] == "120 V"
 
 
 def test_a_check_of_one_class_does_not_let_a_unit_of_another_go(bench, technician, job) -> None:
@@ -153,6 +175,8 @@ def test_a_class_one_unit_on_230_volts_is_asked_for_the_european_tests(bench, te
     assert send(bench, job, "safety", **typed).status_code == 302
     check = models.SafetyCheck.objects.get()
     assert (check.outcome, check.tests.count()) == ("passed", 5)
+    assert check.tests.get(key="insulation").typed == "Chassis: >200M, tested at 500 V"
+    assert check.tests.get(key="touch_current").typed == "Knob: 0.02 mA (plug one way), 20 µA (plug reversed)"
 
 
 def test_a_maker_who_prints_only_a_lower_limit_has_no_upper_one(bench, technician, job) -> None:

@@ -256,14 +256,24 @@ class _Reader:
             yield from MAKE[test](self, start, where, values)
 
     def typed(self, test: SafetyTest) -> str:
-        """What was typed for one test, as it was typed, each with its unit."""
+        """What was typed for one test, as it was typed: a line for each part, each reading with its unit and position."""
         parts = 1 if test is SafetyTest.CONDUCTOR_CURRENT else PARTS
+        lines = (self._typed_at(f"{test}_{at}_", CELLS[test]) for at in range(parts))
+        return "\n".join(line for line in lines if line)[:LONGEST_TYPED]
+
+    def _typed_at(self, start: str, cells: Sequence[Cell]) -> str:
+        data = self.form.cleaned_data
+        typed = [(cell, data[name]) for cell in cells if data.get(name := f"{start}{cell.name}")]
         said = [
-            with_unit(self.form.cleaned_data.get(f"{test}_{at}_{cell.name}") or "", UNITS[cell.kind])
-            for at in range(parts)
-            for cell in CELLS[test]
+            with_unit(one, UNITS[cell.kind])
+            + (f" ({cell.label[:1].lower()}{cell.label[1:]})" if cell is not OHMS else "")
+            for cell, one in typed
         ]
-        return " / ".join(one for one in said if one)[:LONGEST_TYPED]
+        if said and (volt := data.get(f"{start}volt")):
+            said.append(f"tested at {volt} V")
+        if said and data.get(f"{start}open"):
+            said.append("no path to the chassis")
+        return f"{data.get(f'{start}where')}: {', '.join(said)}" if said else ""
 
     def _ask(self, name: str, sentence: str) -> None:
         if name not in self.form.errors:
