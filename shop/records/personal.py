@@ -17,9 +17,10 @@ from typing import IO, Any, cast
 from django.db import models
 from django.db.models.fields.files import FieldFile
 
-from shop.counter.models import Customer, Job, JobPaper, Unit
+from shop.counter.models import Customer, Job, JobPaper, Unit, UnitModel
 from shop.premises.journal import acting
 from shop.premises.models import IssuedPaper, Message, Picture, Staff, StoredFile
+from shop.records.bringing_in.batches import told_of
 from shop.records.taking_out.rows import plain_row, tables
 
 DEEPEST = 3
@@ -107,6 +108,7 @@ def data_file(*, customer: Customer, by: Staff, at: dt.datetime | None = None) -
             found = list(rows.order_by("pk"))
             content[str(model._meta.verbose_name_plural)] = [json.loads(_plain(row)) for row in found]
             _note_what_is_shown(model, found, shown)
+        content |= _to_read_it_by(one_with(customer))
         for model, pks in shown.items():
             _add_files(file, model._default_manager.filter(pk__in=pks))
         file.writestr("data.json", json.dumps(content, ensure_ascii=False, indent=2) + "\n")
@@ -114,6 +116,19 @@ def data_file(*, customer: Customer, by: Staff, at: dt.datetime | None = None) -
         act.record("customer.data_handed_out", subject=customer)
     into.seek(0)
     return into
+
+
+def _to_read_it_by(mine: models.QuerySet[Customer]) -> dict[str, list[object]]:
+    """What their units are, by the numbers that the rows name; and what old lists that were brought in say of their jobs."""
+    known = UnitModel.objects.filter(units__in=rows_about(Unit, mine)).distinct().select_related("maker")
+    jobs = Job.objects.filter(customer__in=mine).values_list("pk", flat=True)
+    return {
+        "models": [
+            {"id": one.pk, "maker": one.maker.name, "name": one.name, "kind": one.get_kind_display()}
+            for one in known.order_by("pk")
+        ],
+        "rows of old lists": list(told_of(set(jobs))),
+    }
 
 
 def _note_what_is_shown(

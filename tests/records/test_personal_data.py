@@ -12,12 +12,13 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
-from shop.counter.models import Job, JobPicture
+from shop.counter.models import Customer, Job, JobPicture
 from shop.dispatch.models import Collection
 from shop.premises.journal import verify
 from shop.premises.models import IssuedPaper, Picture, Role, Staff
 from shop.premises.pictures import take_picture
 from shop.records import personal
+from shop.records.bringing_in import batches
 from tests.factories.counter import CustomerFactory
 from tests.factories.premises import StaffFactory
 from tests.factories.records import past_job
@@ -48,6 +49,28 @@ def test_the_file_holds_every_table_that_says_something_of_them(named_job: Job) 
     assert data["customers"][0]["email"] == "odalys@example.com"
     assert len(papers) == IssuedPaper.objects.filter(deleted_at__isnull=True).count()
     assert verify() == []
+
+
+def test_the_file_names_their_units_and_tells_what_old_lists_say_of_them(named_job: Job) -> None:
+    by = Staff.objects.get()
+    rows = (
+        "Date,Fault,Maker,Model,Client,Price\n"
+        "2019-03-14,Hum,Wexholm,TT-1,Ilse Rehm,45.00\n"
+        "2019-03-15,Dead,Wexholm,TT-2,Max Ebb,9.00\n"
+    )
+    batch = batches.start_batch(name="old.csv", file=io.BytesIO(rows.encode()), by=by)
+    batches.bring_all_in(
+        batch=batches.match_columns(batch=batch, columns=batch.columns, by=by),
+        by=by,
+    )
+    with (
+        personal.data_file(customer=Customer.objects.get(name="Ilse Rehm"), by=by) as file,
+        zipfile.ZipFile(file) as inside,
+    ):
+        data = json.loads(inside.read("data.json"))
+    assert [(one["maker"], one["name"]) for one in data["models"]] == [("Wexholm", "TT-1")]
+    (row,) = data["rows of old lists"]
+    assert (row["list"], dict(row["cells"])["Price"]) == ("old.csv", "45.00")
 
 
 def test_the_file_holds_the_pictures_of_their_units_and_their_signature(named_job: Job) -> None:

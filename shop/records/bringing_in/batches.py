@@ -17,7 +17,7 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
-from itertools import dropwhile, islice
+from itertools import dropwhile, islice, zip_longest
 from typing import IO, Any
 
 from django.core.files.base import File
@@ -187,17 +187,33 @@ def take_back(*, batch: Batch, by: Staff | None) -> int:
     return len(jobs)
 
 
+def told_of(jobs: Collection[int]) -> Iterator[dict[str, object]]:
+    """The rows of kept lists that these jobs came from, by their headings: more may stand there than was brought in."""
+    became = _rows_that_became(jobs)
+    for batch in _still_kept(Batch.objects.filter(pk__in=became)):
+        for number, cells in kept_rows(batch):
+            if number in became[batch.pk]:
+                yield {"list": batch.name, "row": number, "cells": list(zip_longest(batch.header, cells))}
+
+
+def _rows_that_became(jobs: Collection[int]) -> dict[int, set[int]]:
+    became: dict[int, set[int]] = defaultdict(set)
+    for pk, number in BroughtRow.objects.filter(job__in=jobs).values_list("batch_id", "number"):
+        became[pk].add(number)
+    return became
+
+
+def _still_kept(some: Iterable[Batch]) -> Iterator[Batch]:
+    return (batch for batch in some if batch.file.storage.exists(batch.file.name or ""))
+
+
 def blank_rows(jobs: Sequence[int], *, says: Callable[[Sequence[str]], bool]) -> None:
     """Empty the rows of kept lists that these jobs came from, and those that became no job and of which `says` holds.
 
     Their customer is being forgotten.
     """
-    became: dict[int, set[int]] = defaultdict(set)
-    for pk, number in BroughtRow.objects.filter(job__in=jobs).values_list("batch_id", "number"):
-        became[pk].add(number)
-    for batch in Batch.objects.all():
-        if not batch.file.storage.exists(batch.file.name or ""):
-            continue
+    became = _rows_that_became(jobs)
+    for batch in _still_kept(Batch.objects.all()):
         others = set(
             batch.outcomes.filter(job__isnull=False).exclude(job__in=jobs).values_list("number", flat=True)
         )
