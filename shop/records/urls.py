@@ -27,6 +27,7 @@ urlpatterns = [
     path("in-and-out/<int:pk>/match/", books.match, name="match_batch"),
     path("in-and-out/<int:pk>/go-on/", books.go_on, name="go_on_batch"),
     path("in-and-out/<int:pk>/undo/", books.undo, name="undo_batch"),
+    path("in-and-out/<int:pk>/throw-away/", books.throw_away, name="throw_batch_away"),
     path("in-and-out/<int:pk>/not-taken.csv", books.errors, name="batch_errors"),
     path("in-and-out/lists/<slug:name>.csv", books.sheet, name="sheet"),
     path("in-and-out/open-repair.csv", books.open_repair, name="open_repair"),

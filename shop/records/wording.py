@@ -99,6 +99,7 @@ WORDS = {
     "synonym.dropped": "took a row of words back",
     "batch.started": "took in a list of {rows} old jobs",
     "batch.matched": "said which column of a list holds what",
+    "batch.thrown_away": "threw away a list of {rows} old jobs before any came in",
     "jobs.brought_in": "brought in {rows} jobs of an older book",
     "jobs.taken_back_out": "took {rows} jobs that had been brought in out again",
     "book.taken_out": "took everything out into a file",

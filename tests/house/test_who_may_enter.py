@@ -58,7 +58,7 @@ OTHERWISE: dict[Guard, str] = {
     by(COUNTER): "premises:outbox premises:send_outbox premises:try_again premises:set_aside",
     by(COUNTER, BENCH): """
         counter:put_right counter:tag bench:tag office:preview_report
-        records:note_comeback records:withdraw_comeback
+        records:note_comeback records:withdraw_comeback records:describe_model
     """,
     by(OWNER): """
         stockroom:prices stockroom:withdraw_price_rule

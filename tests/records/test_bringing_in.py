@@ -371,6 +371,22 @@ def test_the_owner_brings_a_list_in_by_forms_alone(client: Client) -> None:
     assert client.post(reverse("records:start_batch"), {}).status_code == 422
 
 
+def test_a_list_from_which_nothing_came_in_is_thrown_away_and_one_that_brought_jobs_is_not(
+    client: Client, django_capture_on_commit_callbacks: Any
+) -> None:
+    client.force_login(StaffFactory())
+    client.post(reverse("records:start_batch"), {"file": SimpleUploadedFile("wrong.csv", as_csv())})
+    wrong = Batch.objects.get()
+    with django_capture_on_commit_callbacks(execute=True):
+        client.post(reverse("records:throw_batch_away", args=[wrong.pk]))
+    assert not Batch.objects.exists()
+    assert not wrong.file.storage.exists(wrong.file.name)
+    kept = brought(as_csv())
+    answer = client.post(reverse("records:throw_batch_away", args=[kept.pk]), follow=True)
+    assert "Jobs came from this list" in words_on(answer)
+    assert Batch.objects.get() == kept
+
+
 def test_only_the_owner_comes_in_here(client: Client) -> None:
     client.force_login(StaffFactory(roles=[Role.COUNTER, Role.BENCH]))
     for name, args in (("books", []), ("sheet", ["customers"]), ("open_repair", [])):

@@ -106,6 +106,18 @@ def match_columns(*, batch: Batch, columns: Mapping[str, int], by: Staff | None,
     return batch
 
 
+def throw_away(*, batch: Batch, by: Staff | None) -> None:
+    """Delete a list of which nothing was ever brought in, with its file."""
+    with acting(by=by) as act:
+        batch = Batch.objects.select_for_update().get(pk=batch.pk)
+        if batch.state != Batch.State.MATCHING or batch.outcomes.exists():
+            raise Refusal("Jobs came from this list; it can be taken back, and stays as their source.")
+        act.record("batch.thrown_away", rows=batch.rows)
+        batch.delete()
+        if name := batch.file.name:
+            transaction.on_commit(partial(batch.file.storage.delete, name))
+
+
 @dataclass(frozen=True, slots=True)
 class Previewed:
     """One row as it would be brought in, or why not."""

@@ -133,6 +133,20 @@ def undo(request: StaffRequest, pk: int) -> HttpResponseBase:
     return redirect("records:batch", one.pk)
 
 
+@require_POST
+@owner_only
+def throw_away(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Delete a list that was read, and from which nothing came in."""
+    one = get_object_or_404(Batch, pk=pk)
+    try:
+        batches.throw_away(batch=one, by=request.user)
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+        return redirect("records:batch", one.pk)
+    messages.success(request, "The list was thrown away.")
+    return redirect("records:books")
+
+
 @require_safe
 @owner_only
 def errors(request: StaffRequest, pk: int) -> HttpResponseBase:
