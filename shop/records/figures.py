@@ -17,6 +17,7 @@ from shop.counter.stages import ENDED, Stage
 from shop.handbook.counting import CountingError, percentile, queue, utilisation, weeks
 from shop.premises import clock
 from shop.records.model_files import REPAIRED, Rate, bench_seconds, earned_minor, finished, spread
+from shop.records.models import BroughtRow
 from shop.records.plots import Bar, ParetoRow, pareto
 
 DAY = 86_400
@@ -86,8 +87,17 @@ class Figures:
 
     @property
     def ended(self) -> list[Job]:
-        """Those that have ended and were here."""
-        return [job for job in self.jobs if job.stage in ENDED and job.ended_at and job.booked_in_at]
+        """Those that were here and whose end is known: an old list without the day they went home says the day they came."""
+        return [
+            job
+            for job in self.jobs
+            if job.stage in ENDED and job.ended_at and job.booked_in_at and job.booked_in_at < job.ended_at
+        ]
+
+    @cached_property
+    def _brought(self) -> set[int]:
+        """The jobs that came in by a list, which does not say what they waited for."""
+        return set(BroughtRow.objects.filter(job__year=self.year).values_list("job_id", flat=True))
 
     @cached_property
     def turnaround(self) -> Turnaround | None:
@@ -100,7 +110,7 @@ class Figures:
     @cached_property
     def waits(self) -> list[Turnaround]:
         """Days spent waiting for each thing, over the jobs that waited for it at all."""
-        spent = seconds_by_stage([job.pk for job in self.ended])
+        spent = seconds_by_stage([job.pk for job in self.ended if job.pk not in self._brought])
         rows = []
         for stage, label in WAITED_FOR.items():
             days = [seconds // DAY for seconds in spent.get(stage, {}).values()]
@@ -144,9 +154,10 @@ class Figures:
 
     @cached_property
     def failures(self) -> list[ParetoRow]:
-        """How things failed."""
+        """How things failed, where it is said: old lists do not."""
         standing = Conclusion.objects.filter(job__year=self.year, struck_at__isnull=True)
-        counts = Counter(standing.values_list("mode", flat=True)[:MOST_JOBS])
+        told = standing.values_list("job_id", "mode")[:MOST_JOBS]
+        counts = Counter(mode for job, mode in told if mode != FailureMode.OTHER or job not in self._brought)
         return pareto([(FailureMode(mode).label, count) for mode, count in counts.items()])
 
     @cached_property

@@ -371,6 +371,18 @@ def test_the_owner_brings_a_list_in_by_forms_alone(client: Client) -> None:
     assert client.post(reverse("records:start_batch"), {}).status_code == 422
 
 
+def test_what_an_old_list_does_not_say_is_in_no_figure() -> None:
+    """No day of going home is no turnaround of nothing, no wait for the bench, and no way of failing."""
+    brought(
+        b"Date in,Date out,Fault,Repair\n2019-03-01,,Hum,Cleaned\n2019-03-02,,Dead,Fuse\n2019-03-03,2019-03-13,Hiss,Relay\n"
+    )
+    figures = Figures(2019)
+    assert figures.turnaround is not None
+    assert (figures.turnaround.jobs, figures.turnaround.median) == (1, 10)
+    assert (figures.waits, figures.failures) == ([], [])
+    assert (figures.repaired.hits, figures.repaired.tries) == (3, 3)
+
+
 def test_a_list_from_which_nothing_came_in_is_thrown_away_and_one_that_brought_jobs_is_not(
     client: Client, django_capture_on_commit_callbacks: Any
 ) -> None:
