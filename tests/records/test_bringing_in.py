@@ -371,6 +371,26 @@ def test_the_owner_brings_a_list_in_by_forms_alone(client: Client) -> None:
     assert client.post(reverse("records:start_batch"), {}).status_code == 422
 
 
+@pytest.mark.parametrize(
+    "days, first",
+    [
+        (["4/6/2019", "13/6/2019"], dt.date(2019, 6, 4)),
+        (["4/6/2019", "6/13/2019"], dt.date(2019, 4, 6)),
+        (["4/6/2019", "5/6/2019"], dt.date(2019, 4, 6)),  # none tells: as the shop's country writes
+        (["4/6/2019", "6/13/2019", "13/6/2019"], dt.date(2019, 4, 6)),  # they disagree
+    ],
+)
+def test_one_date_that_can_be_read_in_one_way_only_tells_how_all_of_a_list_are_meant(
+    days: list[str], first: dt.date
+) -> None:
+    ShopProfileFactory(country="US", language="en-US")
+    rows = "Date,Fault\n" + "".join(f"{day},Hum\n" for day in days)
+    batch = batches.start_batch(name="list.csv", file=io.BytesIO(rows.encode()), by=None)
+    job = batches.preview(batch, batch.columns)[0].job
+    assert job is not None
+    assert job.came == first
+
+
 def test_what_an_old_list_does_not_say_is_in_no_figure() -> None:
     """No day of going home is no turnaround of nothing, no wait for the bench, and no way of failing."""
     brought(

@@ -31,7 +31,7 @@ from shop.premises.models import Staff
 from shop.premises.profile import the_profile
 from shop.premises.refusal import Refusal
 from shop.records.bringing_in.columns import COLUMNS, matched, missing
-from shop.records.bringing_in.reading import OldJob, Unreadable, digest_of, read
+from shop.records.bringing_in.reading import OldJob, Unreadable, digest_of, month_comes_first, read
 from shop.records.bringing_in.separated import separated_rows
 from shop.records.bringing_in.workbook import workbook_rows
 from shop.records.bringing_in.writing import write_jobs
@@ -44,6 +44,9 @@ LEAST_HEADINGS = 2
 """A list has a column of days and one of complaints at least."""
 
 MONTH_FIRST = {"US", "PH"}
+ROWS_THAT_TELL = 2_000
+"""So many rows at the beginning tell how a list writes its dates."""
+
 FORGOTTEN_ROW = "Its customer was forgotten."
 
 
@@ -130,20 +133,27 @@ class Previewed:
 
 def preview(batch: Batch, columns: Mapping[str, int], *, count: int = 8) -> list[Previewed]:
     """The first rows, read by these columns."""
-    return [_previewed(number, cells, columns) for number, cells in islice(kept_rows(batch), count)]
+    first = month_first(batch, columns)
+    rows = islice(kept_rows(batch), count)
+    return [_previewed(number, cells, columns, month_first=first) for number, cells in rows]
 
 
-def _previewed(number: int, cells: list[str], columns: Mapping[str, int]) -> Previewed:
+def _previewed(number: int, cells: list[str], columns: Mapping[str, int], *, month_first: bool) -> Previewed:
     try:
-        return Previewed(number, cells, read(cells, columns, month_first=month_first(), today=clock.today()))
+        job = read(cells, columns, month_first=month_first, today=clock.today())
+        return Previewed(number, cells, job)
     except Unreadable as wrong:
         return Previewed(number, cells, None, str(wrong))
 
 
-def month_first() -> bool:
-    """Whether 3/4 is the fourth of March here."""
+def month_first(batch: Batch, columns: Mapping[str, int]) -> bool:
+    """Whether 3/4 is the fourth of March in this list: as its first rows tell, else as the shop's country writes."""
+    places = [columns[key] for key in ("came", "ended") if key in columns]
+    rows = islice(kept_rows(batch), ROWS_THAT_TELL)
+    told = month_comes_first(cells[at].strip() for _, cells in rows for at in places if at < len(cells))
     profile = the_profile()
-    return profile.country in MONTH_FIRST and profile.language.endswith(("-US", "-PH"))
+    here = profile.country in MONTH_FIRST and profile.language.endswith(("-US", "-PH"))
+    return here if told is None else told
 
 
 def kept_rows(batch: Batch, *, after: int = 0) -> Iterator[tuple[int, list[str]]]:
@@ -263,6 +273,7 @@ def _bring_in(act: Act, batch: Batch, rows: Sequence[tuple[int, list[str]]]) -> 
     outcomes: list[BroughtRow] = []
     fresh: list[tuple[int, OldJob]] = []
     back: list[Job] = []
+    first = month_first(batch, batch.columns) if rows else False
     for number, cells in rows:
         before = known.get(digests[number])
         if before is not None:
@@ -270,7 +281,7 @@ def _bring_in(act: Act, batch: Batch, rows: Sequence[tuple[int, list[str]]]) -> 
             if (before.batch_id, before.number) != (batch.pk, number):
                 outcomes.append(_outcome(batch, number, digests[number], job_id=before.job_id, again=True))
             continue
-        told = _previewed(number, cells, batch.columns)
+        told = _previewed(number, cells, batch.columns, month_first=first)
         if told.job is None:
             outcomes.append(_outcome(batch, number, digests[number], sentence=told.sentence[:300]))
         else:

@@ -6,7 +6,7 @@ import datetime as dt
 import hashlib
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -186,6 +186,16 @@ def _in_numbers(typed: str, *, month_first: bool) -> tuple[str, int, int] | None
         (int(first), int(second)) if month_first and "." not in typed[:3] else (int(second), int(first))
     )
     return (third, day, month) if month > 12 >= day else (third, month, day)
+
+
+def month_comes_first(days: Iterable[str]) -> bool | None:
+    """How a list writes its dates, by those that can be read in one way only; None where none tells, or they disagree."""
+    told: set[bool] = set()
+    for found in filter(None, map(_NUMBERS.fullmatch, days)):
+        first, second = int(found[1]), int(found[2])
+        if len(found[1]) < 4 and (first > 12) != (second > 12):
+            told.add(second > 12)
+    return told.pop() if len(told) == 1 else None
 
 
 def _with_a_name(typed: str) -> tuple[str, int, int] | None:
