@@ -10,6 +10,7 @@ from django.urls import reverse
 from shop.handbook.barcodes import QR_QUIET_MODULES, code128
 from shop.handbook.money import Money, UnitPrice
 from shop.premises import spelling
+from shop.premises.customs import day_of
 from shop.premises.models import IssuedPaper, Staff
 from shop.premises.press import Address, Fact, Line, LineGroup, LineTable, Signature, Total, issue_paper
 from shop.premises.press.label_sheets import LETTER_WIDTH, LINE_HEIGHT, POINT_MM, SAFE_MM, points_for
@@ -61,7 +62,7 @@ def purchase_order_context(order: Order, *, by: Staff) -> dict[str, Any]:
         else [],
         "note": order.note,
         "signatures": [
-            Signature("Ordered by", name=by.signature, day=(order.sent_at or order.opened_at).date())
+            Signature("Ordered by", name=by.signature, day=day_of(order.sent_at or order.opened_at))
         ],
     }
 

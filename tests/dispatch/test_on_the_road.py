@@ -13,6 +13,8 @@ from PIL import Image
 from shop.counter.models import InboundParcel, JobPaper, JobPicture
 from shop.dispatch import actions
 from shop.dispatch.queries import claim_by
+from shop.premises import clock, spelling
+from shop.premises.customs import day_of
 from shop.premises.models import Message
 from shop.premises.press import stored_bytes
 from shop.premises.refusal import Refusal
@@ -91,7 +93,7 @@ def test_a_damage_report_carries_facts_photographs_and_the_sum(by) -> None:
         by=by,
     )
     reader = pypdf.PdfReader(io.BytesIO(stored_bytes(report.paper)))
-    text = "".join(page.extract_text() for page in reader.pages)
+    text = " ".join("".join(page.extract_text() for page in reader.pages).split())
     for words in (
         "RR473124829GB",
         "Tern Post",
@@ -99,6 +101,7 @@ def test_a_damage_report_carries_facts_photographs_and_the_sum(by) -> None:
         "front panel bent",
         "$185.00",
         "Left corner",
+        f"{by.signature} {spelling.short_day(day_of(clock.now()))}",
     ):
         assert words in text, words
     assert sum(len(page.images) for page in reader.pages) == 2

@@ -186,6 +186,17 @@ def test_long_tables_repeat_their_head_and_every_page_its_paper(shop: ShopProfil
     assert "Price each" in pages[1].extract_text()
 
 
+def test_terms_that_do_not_fit_under_a_paper_stand_whole_on_its_next_page(shop: ShopProfile) -> None:
+    """Six to eight lines leave the terms all the room they need, a little of it, and none."""
+    ends = ("We keep a unit for ninety days", "near the end of their lives")
+    for lines in (6, 7, 8):
+        table = LineTable([LineGroup("", [Line("Repair", "", "1", "h")] * lines)], "USD")
+        context = samples.invoice() | {"terms": samples.TERMS, "notices": [], "table": table}
+        pages = read(render_pdf("sample_invoice.html", context, **INVOICE)).pages
+        texts = [" ".join(page.extract_text().split()) for page in pages]
+        assert any(all(end in text for end in ends) for text in texts), lines
+
+
 def test_the_recipient_stands_in_the_window_of_the_envelope(shop: ShopProfile) -> None:
     """Where DIN 5008, DL and US no. 10 windows overlap: 61 to 82 mm from the top, from 25 mm from the left (from memory)."""
     for size in ("A4", "Letter"):

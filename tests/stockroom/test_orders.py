@@ -14,11 +14,12 @@ from shop.counter.stages import Stage
 from shop.handbook.money import Money, UnitPrice
 from shop.premises import clock
 from shop.premises.journal import verify
-from shop.premises.models import Message
+from shop.premises.models import Message, ShopProfile
 from shop.premises.press import stored_bytes
 from shop.premises.refusal import Refusal
 from shop.stockroom import actions, landed, queries
 from shop.stockroom.models import LedgerEntry, Order, OrderLine, Part, PartWanted, StockLevel
+from shop.stockroom.papers import purchase_order_context
 from tests.factories.stockroom import a_part, a_supplier, an_order, left, on_the_bench, waiting_for
 
 
@@ -289,6 +290,15 @@ def test_the_purchase_order_says_what_is_ordered_and_goes_by_letter_where_that_i
         assert words in text, words
     letter = Message.objects.get()
     assert (letter.to, letter.paper) == ("orders@brindle.example", order.paper)
+
+
+def test_an_order_sent_in_the_evening_is_signed_on_the_shops_own_day(by) -> None:
+    # 03:00 UTC on 2 March is 19:00 of 1 March in Pacific Standard Time, UTC-8 (IANA time zone database)
+    ShopProfile.objects.update(time_zone="America/Los_Angeles")
+    order = an_order(a_part(by), a_supplier(by), by)
+    order.sent_at = dt.datetime(2026, 3, 2, 3, tzinfo=dt.UTC)
+    (signature,) = purchase_order_context(order, by=by)["signatures"]
+    assert signature.day == dt.date(2026, 3, 1)
 
 
 def test_what_a_part_last_cost_is_kept_with_the_suppliers_number(by) -> None:

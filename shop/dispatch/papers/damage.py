@@ -8,7 +8,8 @@ from typing import Any
 from shop.counter.models import InboundParcel, Job, JobPicture
 from shop.counter.papers import postal
 from shop.handbook.money import Money
-from shop.premises import spelling
+from shop.premises import clock, spelling
+from shop.premises.customs import day_of
 from shop.premises.models import IssuedPaper, Staff
 from shop.premises.press import Address, Fact, Signature, issue_paper
 from shop.premises.profile import the_profile
@@ -66,7 +67,7 @@ def damage_context(
         "packing": inbound.packing_note,
         "found": found,
         "picture_rows": _rows(pictures[:MOST_PICTURES]),
-        "signatures": [Signature("Opened and examined by", name=by.signature)],
+        "signatures": [Signature("Opened and examined by", name=by.signature, day=day_of(clock.now()))],
     }
 
 

@@ -51,7 +51,7 @@ def estimate_sheet(estimate: Estimate, lines: Sequence[EstimateLine], *, by: Sta
             "beside": _closing(job),
             "terms": terms.text if terms is not None else "",
             "notices": law_notices(LawPaper.ESTIMATE, on=given),
-            "signatures": [Signature("For the shop", name=by.signature), Signature("Customer")],
+            "signatures": [Signature("For the shop", name=by.signature, day=given), Signature("Customer")],
         },
     )
 
