@@ -19,6 +19,7 @@ from shop.dispatch.forms.tables import BoxForm
 from shop.dispatch.lithium import content_of, said_of
 from shop.dispatch.measures import weight
 from shop.dispatch.models import Carrier, CarrierRule, Collection, GoingBack, Parcel
+from shop.dispatch.papers import return_slip_context
 from shop.dispatch.planning import plan_for
 from shop.handbook.parcels import ParcelError, Size, Weight
 from shop.premises.customs import writing_in
@@ -148,6 +149,15 @@ def test_what_customs_asks_for_is_said_before_a_parcel_goes_abroad(by) -> None:
     )
     for words in ("Used radio, returned after repair", "JP", "852791", "420.00 USD", "GERMANY"):
         assert words in text, words
+
+
+def test_the_value_for_customs_names_its_currency_and_is_written_as_the_shop_writes(by) -> None:
+    # 1.234,50 is how CLDR, Unicode's book of customs, writes it for German
+    told = {"customs_description": "Used radio", "customs_origin": "JP", "customs_hs_code": "852791"}
+    parcel = packed(ready(by), by, country="DE", declared_value_minor=123_450, **told)
+    with writing_in("de-DE"):
+        facts = return_slip_context(parcel, [], by=by)["customs"]
+    assert [fact.value for fact in facts if fact.label == "Value"] == ["1.234,50 USD"]
 
 
 def test_of_a_unit_with_a_lithium_cell_somebody_says_what_it_is(by) -> None:

@@ -11,7 +11,6 @@ from shop.dispatch.lithium import TAKEN_OUT
 from shop.dispatch.measures import size, weight
 from shop.dispatch.models import GoingBack, Parcel
 from shop.handbook.jobnumber import JobNumber
-from shop.handbook.money import Money
 from shop.office.models import InvoiceJob
 from shop.premises import spelling
 from shop.premises.customs import day_of
@@ -77,7 +76,7 @@ def _customs(parcel: Parcel) -> list[Fact]:
     if parcel.country == the_profile().country.upper():
         return []
     minor, said = parcel.declared_value_minor, parcel.customs_description
-    value = "—" if minor is None else Money(minor, parcel.currency)
+    value = "—" if minor is None else f"{spelling.amount(minor, parcel.currency)} {parcel.currency}"
     return [
         Fact(
             "Contents for customs",
@@ -86,7 +85,7 @@ def _customs(parcel: Parcel) -> list[Fact]:
         ),
         Fact("Country of origin", parcel.customs_origin),
         Fact("HS code", parcel.customs_hs_code),
-        Fact("Value", str(value)),
+        Fact("Value", value),
     ]
 
 
