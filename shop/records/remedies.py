@@ -135,7 +135,16 @@ def advice_for(model: UnitModel, complaint: str, *, leave_out: int | None = None
 
 
 def circles_of(model: UnitModel) -> Iterator[Circle]:
-    """The circles around a model, the nearest first; wider ones leave out what a nearer one has."""
+    """The circles around a model, the nearest first; wider ones leave out what a nearer one has.
+
+    Of a model that the shop has not met before, which is not saved yet, only its kind tells something.
+    """
+    if model.pk is not None:
+        yield from _near(model)
+    yield Circle("this kind of unit", 0.25, (token("t", model.kind),))
+
+
+def _near(model: UnitModel) -> Iterator[Circle]:
     yield Circle("this model", 1.0, (token("m", model.pk),))
     kin = Q(twins=model)
     if model.family:
@@ -144,7 +153,6 @@ def circles_of(model: UnitModel) -> Iterator[Circle]:
     pks = list(near.order_by("pk").values_list("pk", flat=True).distinct()[:MOST_MODELS])
     if pks:
         yield Circle("its family and twins", 0.6, tuple(token("m", pk) for pk in pks))
-    yield Circle("this kind of unit", 0.25, (token("t", model.kind),))
 
 
 def telling_words(complaint: str) -> tuple[AskedWord, ...]:

@@ -178,3 +178,17 @@ def test_an_older_book_that_tells_only_what_was_done_is_counted_by_that() -> Non
         ("", "Relay replaced", 2),
         ("", "Pot cleaned", 1),
     ]
+
+
+def test_of_a_model_never_met_before_its_kind_is_told_while_booking_in(
+    model: UnitModel, client: Client
+) -> None:
+    client.force_login(StaffFactory(roles=["counter"]))
+    customer = Job.objects.order_by("pk")[0].customer
+    typed = {"maker": "Nobody", "model": "N-1", "complaint": COMPLAINT, "kind": Kind.RECEIVER.value}
+    asked = {f"u0-{name}": value for name, value in typed.items()} | {"unit": "0"}
+    said = words_on(client.get(reverse("counter:recognise", args=[customer.pk]), asked))
+    assert "<strong>7 of 9</strong>" in said
+    assert "on this kind of unit" in " ".join(said.split())
+    said = words_on(client.get(reverse("counter:recognise", args=[customer.pk]), asked | {"u0-kind": "x"}))
+    assert "What fixed it last time" not in said

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from shop.counter import actions, queries
 from shop.counter.forms import MOST_UNITS, AnnouncementForm, ArrivalForm, IntakeForm
-from shop.counter.models import Customer, Job
+from shop.counter.models import Customer, Job, Kind, UnitModel
 from shop.premises.doors import StaffRequest, for_roles
 from shop.premises.formwork import PlainForm
 from shop.premises.models import Role
@@ -85,11 +85,15 @@ def recognise(request: StaffRequest, pk: int) -> HttpResponse:
         queries.units_of(customer).filter(pk=known).first() if known.isdecimal() and len(known) < 19 else None
     )
     typed = {name: request.GET.get(f"u{at}-{name}", "") for name in ("maker", "model", "serial")}
+    model = chosen.model if chosen else queries.model_like(typed["maker"], typed["model"])
+    kind = request.GET.get(f"u{at}-kind", "")
+    never_met = model is None and typed["model"].strip() != "" and kind in Kind.values
     context = {
         "customer": customer,
         "chosen": chosen,
         "units": [] if chosen else queries.units_like(**typed),
-        "model": chosen.model if chosen else queries.model_like(typed["maker"], typed["model"]),
+        "model": model,
+        "met_first": UnitModel(kind=kind) if never_met else None,
         "complaint": request.GET.get(f"u{at}-complaint", ""),
     }
     return render(request, "counter/parts/recognised.html", context)
