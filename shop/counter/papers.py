@@ -23,6 +23,8 @@ from shop.premises.profile import the_profile
 
 CLAIM_CHECK = "claim_check"
 TAG_SHEET = label(89, 36)
+TAG_NAME_LETTERS = 24
+"""So many letters of a unit's name stand in one line of its tag; a longer name takes a line from the accessories."""
 
 
 def issue_claim_check(
@@ -123,8 +125,11 @@ def tag_pdf(job: Job, *, reached_at: str = "") -> bytes:
     number: a camera shows it, and a hand scanner types it.
     """
     address = tag_address(job, reached_at=reached_at)
+    name = f"{job.unit.model.maker.name} {job.unit.model.name}"
     context = {
         "job": job,
+        "name": name,
+        "long_name": len(name) > TAG_NAME_LETTERS,
         "code": JobNumber.parse(job.number).compact,
         "qr": job.number if address.startswith("/") else address,
         "accessories": [accessory.name for accessory in job.accessories.all()],
