@@ -7,6 +7,7 @@ way there and back, and a row that comes by `COPY` costs both sides a quarter of
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from typing import Any, Protocol
 
 from django.db import connection
@@ -47,6 +48,9 @@ class Store(Protocol):
 
     def count(self, more: Sequence[Counted], fewer: Sequence[tuple[str, int]]) -> None:
         """Add to the words' counts, and take away from those of words that are known."""
+
+    def together(self) -> AbstractContextManager[object]:
+        """Within, statements need not wait for each other's answers; what one of them refuses may be said at the end."""
 
     def clear(self) -> None:
         """Empty the search, before it is built anew."""
@@ -114,6 +118,10 @@ class SQLite:
         sql = "UPDATE records_term SET documents = documents - %s WHERE word = %s"
         _run_many(sql, [(by, word) for word, by in fewer])
 
+    def together(self) -> AbstractContextManager[object]:
+        """See `Store.together`; no statement waits."""
+        return nullcontext()
+
     def clear(self) -> None:
         """See `Store.clear`: the index is emptied at once, and left alone until all words are there."""
         _run_all(
@@ -163,6 +171,12 @@ class PostgreSQL:
             "FROM unnest(%s::text[], %s::int[]) AS less (word, by) WHERE records_term.word = less.word",
             fewer,
         )
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """See `Store.together`: libpq's pipeline, in which no `COPY` may stand."""
+        with connection.wrap_database_errors, connection.connection.pipeline():
+            yield
 
     def clear(self) -> None:
         """See `Store.clear`: indexes and foreign keys are dropped, and made in one go when all words are there."""

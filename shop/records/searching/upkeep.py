@@ -44,8 +44,10 @@ def _refresh(job_ids: Sequence[int]) -> None:
         SearchRow.objects.filter(pk__in=moved).delete()
     if added := [row for row in fresh if row.job_id not in known or known[row.job_id].id in moved]:
         _add(added)
-    _change([row for row in fresh if row.job_id in known and known[row.job_id].id not in moved], known)
-    _count([*before, *gone], fresh)
+    with store().together():
+        _change([row for row in fresh if row.job_id in known and known[row.job_id].id not in moved], known)
+        _count_words([*before, *gone], fresh)
+    _count_jobs([*before, *gone], fresh)
 
 
 _KEPT = """
@@ -114,8 +116,8 @@ def _keep_serials(rows: Sequence[Row]) -> None:
     store().keep_serials([(unit, serial) for unit, serial in kept.items() if serial])
 
 
-def _count(before: Sequence[Row], after: Sequence[Row], met: set[str] | None = None) -> None:
-    """Note in how many jobs each word stands now, and how many words there are in all.
+def _count_words(before: Sequence[Row], after: Sequence[Row], met: set[str] | None = None) -> None:
+    """Note in how many jobs each word stands now.
 
     `met` are words that surely stand among the terms; those of these rows join them.
     """
@@ -131,6 +133,10 @@ def _count(before: Sequence[Row], after: Sequence[Row], met: set[str] | None = N
         [(word, by, written.get(word, word)) for word, by in sorted(more.items())],
         sorted((word, -by) for word, by in change.items() if by < 0),
     )
+
+
+def _count_jobs(before: Sequence[Row], after: Sequence[Row]) -> None:
+    """Note how many jobs there are now, and how many words in all."""
     longer = sum(row.length for row in after) - sum(row.length for row in before)
     added = len(after) - len(before)
     if longer or added:
@@ -206,7 +212,8 @@ def build_on(*, at_once: int = 5000) -> Iterator[int]:
             )
             done = set(SearchRow.objects.filter(job__in=ids).values_list("job_id", flat=True))
             if rows := _add(build_rows([pk for pk in ids if pk not in done])):
-                _count([], rows, met)
+                _count_words([], rows, met)
+                _count_jobs([], rows)
             if not ids:
                 store().complete()
             SearchState.objects.filter(pk=1).update(built_to=ids[-1] if ids else None)
