@@ -88,8 +88,13 @@ def whole_lines() -> QuerySet[Job]:
 
 
 def all_jobs(filters: Filters) -> Iterator[Job]:
-    """Every job of a list, newest first, a thousand at a time: for a file."""
-    asked, before = asked_by(filters), None
+    """Every job of a list, newest first: for a file."""
+    return all_found(asked_by(filters))
+
+
+def all_found(asked: Asked) -> Iterator[Job]:
+    """Every job that matches, newest first, read a thousand at a time."""
+    before = None
     while rows := engine().newest(asked, 1000, before=before):
         yield from _in_order(rows)
         before = rows[-1]

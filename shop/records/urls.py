@@ -33,6 +33,7 @@ urlpatterns = [
     path("in-and-out/open-repair.csv", books.open_repair, name="open_repair"),
     path("in-and-out/book/", books.whole_book, name="whole_book"),
     path("search/", search.search, name="search"),
+    path("search/found.csv", books.found, name="found"),
     path("search/keep/", search.save_search, name="save_search"),
     path("search/kept/<int:pk>/forget/", search.forget_search, name="forget_search"),
     path("search/words/", search.synonyms, name="synonyms"),

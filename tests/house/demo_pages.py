@@ -325,6 +325,7 @@ FILES: dict[str, Callable[[DemoShop], list[str]]] = {
         at("dispatch:label", parcel.pk, on="roll") for parcel in Parcel.objects.order_by("-id")[:1]
     ],
     "records:batch_errors": lambda _: of("records:batch_errors", Batch.objects.order_by("-pk")),
+    "records:found": lambda _: [at("records:found", q="belt")],
     "records:sheet": lambda _: [at("records:sheet", name) for name in SHEETS],
     "records:open_repair": once("records:open_repair"),
     "window:paper": lambda shop: [

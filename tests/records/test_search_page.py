@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import csv
+import io
+
 import pytest
 from django.db import connection
 from django.test import Client
@@ -148,3 +151,17 @@ def test_a_row_of_words_needs_two_that_differ(client: Client) -> None:
     assert row.words == "wibbly, wobbly"
     client.post(reverse("records:change_synonym", args=[row.pk]), {"drop": "1"})
     assert not Synonym.objects.exists()
+
+
+def test_all_that_was_found_can_be_taken_along_as_a_list(client: Client, history: dict[str, Job]) -> None:
+    client.force_login(StaffFactory())
+    page = client.get(reverse("records:search"), {"q": "VX-318"})
+    address = f"{reverse('records:found')}?q=VX-318"
+    assert address in page.content.decode()
+    told = b"".join(client.get(address)).decode("utf-8-sig")
+    rows = list(csv.DictReader(io.StringIO(told)))
+    assert [row["job"] for row in rows] == [history[name].number for name in ("stamp", "caps", "relay")]
+    assert rows[2]["customer"] == history["relay"].customer.name
+    client.force_login(StaffFactory(roles=["bench"]))
+    assert "found.csv" not in client.get(reverse("records:search"), {"q": "VX-318"}).content.decode()
+    assert client.get(address).status_code == 403

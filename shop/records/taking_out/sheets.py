@@ -59,7 +59,12 @@ class Sheet:
 
 
 def _jobs(filters: Filters) -> Iterator[Sequence[object]]:
-    for some in _chunked(all_jobs(filters)):
+    return job_cells(all_jobs(filters))
+
+
+def job_cells(jobs: Iterator[Job]) -> Iterator[Sequence[object]]:
+    """The cells of each job under the header of the sheet of jobs."""
+    for some in _chunked(jobs):
         ended = _conclusions([job.pk for job in some])
         for job in some:
             failed, remedy = ended.get(job.pk, ("", ""))

@@ -22,11 +22,13 @@ from shop.premises.refusal import Refusal
 from shop.records.bringing_in import batches
 from shop.records.bringing_in.columns import COLUMNS
 from shop.records.forms import BatchForm, MatchForm
+from shop.records.job_list import all_found
 from shop.records.models import Batch
-from shop.records.searching.address import filters_from
+from shop.records.searching.address import asking_from, filters_from
+from shop.records.searching.answering import ask
 from shop.records.taking_out.book import take_out
 from shop.records.taking_out.open_repair import open_repair_lines
-from shop.records.taking_out.sheets import SHEETS, delimiter, lines
+from shop.records.taking_out.sheets import SHEETS, delimiter, job_cells, lines
 
 owner_only = for_roles(Role.OWNER)
 PROGRESS = "batch-progress"
@@ -167,6 +169,15 @@ def sheet(request: StaffRequest, name: str) -> HttpResponseBase:
         return redirect("records:books")
     told = lines(one.header, one.rows(filters_from(request.GET)), delimiter=delimiter())
     return _csv(told, f"{name}-{clock.today().isoformat()}")
+
+
+@require_safe
+@owner_only
+def found(request: StaffRequest) -> HttpResponseBase:
+    """All that a search finds, newest first, as CSV."""
+    question = ask(asking_from(request.GET)).question
+    told = lines(SHEETS["jobs"].header, job_cells(all_found(question.asked)), delimiter=delimiter())
+    return _csv(told, f"found-{clock.today().isoformat()}")
 
 
 @require_safe
