@@ -46,5 +46,9 @@ def test_all_readings_of_a_safety_check_stand_in_full_with_their_units(bench, jo
     cold = {"cold_0_where": "Shell", "cold_0_ohm": "2M2"}
     assert send(bench, job, "safety", sound="yes", **hot, **names, **cold).status_code == 302
     typed = dict(models.SafetyTest.objects.values_list("key", "typed"))
-    assert typed["hot"] == " / ".join(f"0.1{part} V" for part in range(3) for _ in places)
-    assert typed["cold"] == "2M2"
+    positions = ("plug one way, on", "plug one way, off", "plug reversed, on", "plug reversed, off")
+    assert typed["hot"].splitlines() == [
+        f"Screw {part}: " + ", ".join(f"0.1{part} V ({position})" for position in positions)
+        for part in range(3)
+    ]
+    assert typed["cold"] == "Shell: 2M2"
