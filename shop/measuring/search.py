@@ -74,6 +74,7 @@ class Report:
 
 def build_index(report: Report, *, say: Say) -> None:
     """Build the search for all jobs, and say how long that took."""
+    gc.freeze()  # as the command does (shop/management/commands/build_search.py)
     begun = time.perf_counter()
     upkeep.begin_building()
     done = 0

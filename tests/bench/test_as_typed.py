@@ -8,6 +8,7 @@ import pytest
 from django.urls import reverse
 
 from shop.bench import models
+from shop.bench.forms.safety import CELLS, LONGEST_PART, LONGEST_READING, PARTS
 from tests.pages import words_on
 
 
@@ -52,3 +53,10 @@ def test_all_readings_of_a_safety_check_stand_in_full_with_their_units(bench, jo
         for part in range(3)
     ]
     assert typed["cold"] == "Shell: 2M2"
+
+
+def test_the_longest_that_the_form_takes_of_a_safety_check_is_kept_whole() -> None:
+    for test, cells in CELLS.items():
+        # a unit of three letters, the position in brackets, a comma; then the test voltage and the lack of a path
+        readings = sum(LONGEST_READING + 4 + len(cell.label) + 3 + 2 for cell in cells)
+        assert PARTS * (LONGEST_PART + 2 + readings + 45) <= models.LONGEST_TYPED, test

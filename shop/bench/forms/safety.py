@@ -36,6 +36,8 @@ from shop.premises.formwork import TextField
 from shop.premises.number_field import NumberField
 
 PARTS = 3
+LONGEST_PART = 60
+LONGEST_READING = 40
 """Exposed parts that one check has room for in each test."""
 
 PLUG_AND_SWITCH = (
@@ -168,7 +170,7 @@ class SafetyForm(BenchForm):
         for at in range(parts):
             self.fields[f"{test}_{at}_where"] = forms.CharField(
                 label="Exposed part" if at == 0 else "Another part",
-                max_length=60,
+                max_length=LONGEST_PART,
                 required=False,
                 initial=WHERE[test] if test is SafetyTest.CONDUCTOR_CURRENT else "",
                 # an example that reads like one: a bare “Chassis” looked as if it had been typed
@@ -177,7 +179,7 @@ class SafetyForm(BenchForm):
             for cell in CELLS[test]:
                 self.fields[f"{test}_{at}_{cell.name}"] = forms.CharField(
                     label=cell.label,
-                    max_length=40,
+                    max_length=LONGEST_READING,
                     required=False,
                     widget=forms.TextInput(attrs={"autocomplete": "off", "class": "w-short"}),
                 )

@@ -12,6 +12,6 @@ class Migration(migrations.Migration):
         migrations.AlterField(
             model_name="safetytest",
             name="typed",
-            field=models.CharField(blank=True, max_length=1200),
+            field=models.CharField(blank=True, max_length=2400),
         ),
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from typing import Any
 
 from django.core.management import BaseCommand, CommandParser
@@ -28,6 +29,7 @@ class Command(BaseCommand):
                 self.stdout.write("The search is whole; --anew builds it all the same.")
                 return
             upkeep.begin_building()
+        gc.freeze()  # what stands already is not looked through again with each of the rows to come
         total, done = Job.objects.count(), SearchState.objects.get(pk=1).documents
         for some in upkeep.build_on():
             done += some

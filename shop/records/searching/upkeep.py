@@ -6,7 +6,6 @@ same lock for each of its steps, and goes on where it was broken off.
 
 from __future__ import annotations
 
-import gc
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
@@ -198,7 +197,6 @@ def begin_building() -> None:
 def build_on(*, at_once: int = 5000) -> Iterator[int]:
     """Go on building from where it stands; yields how many jobs each step took. Nothing to do when the search is whole."""
     met: set[str] = set()
-    gc.freeze()  # what stands already is not looked through again with each of the rows to come
     while True:
         with transaction.atomic():
             _hold_the_journal()
