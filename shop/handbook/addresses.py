@@ -81,6 +81,22 @@ _ROWS: tuple[tuple[str, str, str, Place, str], ...] = (
     ("IN", "INDIA", r"[0-9]{6}", _AFTER, "NEW DELHI 110034"),
     ("IL", "ISRAEL", r"[0-9]{5}(?:[0-9]{2})?", _AFTER, "JERUSALEM 9614303"),
     ("TR", "TURKEY", r"[0-9]{5}", _BEFORE, "06101 ANKARA"),
+    ("AR", "ARGENTINA", r"[A-HJ-NP-Z]?[0-9]{4}(?:[A-Z]{3})?", _BEFORE, "C1070AAM CAPITAL FEDERAL"),
+    ("BG", "BULGARIA", r"[0-9]{4}", _BEFORE, "1000 SOFIA"),
+    ("CL", "CHILE", r"[0-9]{7}", _BEFORE, "8340457 SANTIAGO"),
+    ("CN", "CHINA", r"[0-9]{6}", _AFTER, "BEIJING 100080"),
+    ("CY", "CYPRUS", r"[0-9]{4}", _BEFORE, "2008 NICOSIA"),
+    ("EE", "ESTONIA", r"[0-9]{5}", _BEFORE, "69501 TALLINN"),
+    ("HR", "CROATIA", r"[0-9]{5}", _BEFORE, "HR-10000 ZAGREB"),
+    ("IS", "ICELAND", r"[0-9]{3}", _BEFORE, "320 REYKJAVIK"),
+    ("LT", "LITHUANIA", r"[0-9]{5}", _BEFORE, "LT-04340 VILNIUS"),
+    ("LV", "LATVIA", r"LV-[0-9]{4}", _AFTER, "RIGA, LV-1073"),
+    ("MT", "MALTA", r"[A-Z]{3} ?[0-9]{2,4}", _AFTER, "VALLETTA NXR 01"),
+    ("RO", "ROMANIA", r"[0-9]{6}", _BEFORE, "060274 BUCURESTI"),
+    ("RS", "SERBIA", r"[0-9]{5}(?:[0-9])?", _BEFORE, "11000 BEOGRAD"),
+    ("SI", "SLOVENIA", r"[0-9]{4}", _BEFORE, "SI-4000 KRANJ"),
+    ("SK", "SLOVAKIA", r"[0-9]{3} ?[0-9]{2}", _BEFORE, "010 01 ZILINA"),
+    ("UA", "UKRAINE", r"[0-9]{5}", _OWN, "KYIV, below it 01001"),
 )
 
 COUNTRIES: dict[str, Country] = {row[0]: Country(*row) for row in _ROWS}

@@ -19,9 +19,10 @@ from __future__ import annotations
 import math
 import random
 from bisect import bisect_right
+from calendar import monthrange
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import MAXYEAR, MINYEAR, date
 from decimal import Decimal
 from fractions import Fraction
 from itertools import accumulate
@@ -362,11 +363,26 @@ def reorder_point(used: int, over_days: int, lead_days: int, service: float = 0.
 # Age -----------------------------------------------------------------------------------------------------------------------
 
 
+def months_later(day: date, months: int) -> date:
+    """The same day so many months later, or the last day of that month; negative counts back.
+
+    Raises CountingError for a day outside the calendar's years 1 to 9999.
+    """
+    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
+    if not MINYEAR <= year <= MAXYEAR:
+        raise CountingError(f"The calendar ends with the year {MAXYEAR}.")
+    return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
+
+
 def months_between(born: date, on: date) -> int:
-    """Whole months from one day to another; negative when ``on`` comes first and a month or more lies between."""
+    """Whole months from one day to another, as ``months_later`` counts them: 31 January to 28 February is one.
+
+    Negative when ``on`` comes first and a month or more lies between.
+    """
     if on < born:
         return -months_between(on, born)
-    return (on.year - born.year) * 12 + on.month - born.month - (on.day < born.day)
+    months = (on.year - born.year) * 12 + on.month - born.month
+    return months - (months_later(born, months) > on)
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,9 +65,10 @@ _CODES = (
 ALPHA_3: Mapping[str, str] = {pair[:2]: pair[2:] for pair in re.split(" ", _CODES)}
 """Three letters by two, of the countries where such shops are; others are refused, never guessed."""
 
-_MAIL = re.compile(r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
+_MAIL = re.compile(r"(?<![\w.+-])[\w.+-]++@[\w-]++(?:\.[\w-]++)++")
 _LINK = re.compile(r"\b(?:https?://|www\.)\S+", re.IGNORECASE)
-_PHONE = re.compile(r"(?<![\w.])\+?\(?\d(?:[\s().\-/]{0,2}\d){6,}(?![\w.])")
+_PHONE = re.compile(r"(?<![\w.])\+?\(?\d(?:[\s().\-/]{0,2}\d){6,}+(?![\w.])")
+"""Possessive, and begun only where a word begins: each sign is looked at once, however long the text."""
 _WORD = re.compile(r"\w[\w’'-]*")
 LEFT_OUT = "[left out]"
 SHORTEST_NAME = 3

@@ -327,7 +327,13 @@ class TestLine:
             ("253", "230", True),
             ("206", "230", False),
             ("254", "230", False),
-            ("100", "100", None),
+            # Electricity Business Act of Japan, rule 38, 101 ± 6 V (from memory).
+            ("100", "100", True),
+            ("95", "100", True),
+            ("107", "100", True),
+            ("94.9", "100", False),
+            ("107.1", "100", False),
+            ("117", "117", None),
         ],
     )
     def test_whether_the_line_itself_is_ordinary(self, volt, nominal, ordinary):

@@ -68,12 +68,16 @@ class LineSum(SumForm):
 
     def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
         """How far rails, heaters and heat move; held to the ordinary range of the shop's own line."""
-        nominal = Decimal(the_profile().line_voltage)
-        effect = audio.line_effect(data["line"], data["marked"], nominal)
+        profile = the_profile()
+        effect = audio.line_effect(
+            data["line"], data["marked"], Decimal(profile.line_voltage), profile.country
+        )
         mark, stamp = {True: ("within", "ordinary"), False: ("close", "unusual"), None: ("", "")}[
             effect.ordinary
         ]
         yield Said("Effect", effect.sentence, mark, stamp)
+        if effect.line is not None:
+            yield Said("Held to", f"{effect.line.words}: {effect.line.source}")
 
 
 class FuseSum(SumForm):

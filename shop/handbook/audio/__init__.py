@@ -32,14 +32,17 @@ from .levels import (
 )
 from .line import (
     LAMP_WATTS,
+    LINES,
     Glow,
     Lamp,
+    Line,
     LineEffect,
     SetKind,
     glow_says,
     lamp,
     lamp_watts_by_draw,
     line_effect,
+    line_of,
 )
 from .output_stage import (
     RELAY_TRIP_VOLT,
@@ -60,6 +63,7 @@ from .refusal import AudioError
 
 __all__ = [
     "LAMP_WATTS",
+    "LINES",
     "RELAY_TRIP_VOLT",
     "WARM_UP_MINUTE",
     "WINDING_OHM",
@@ -70,6 +74,7 @@ __all__ = [
     "Glow",
     "Junction",
     "Lamp",
+    "Line",
     "LineEffect",
     "Offset",
     "OffsetBand",
@@ -91,6 +96,7 @@ __all__ = [
     "lamp",
     "lamp_watts_by_draw",
     "line_effect",
+    "line_of",
     "mid_rotation_percent",
     "objections",
     "power",

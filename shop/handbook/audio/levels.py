@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from .refusal import refuse_unless_finite, refuse_unless_positive
+from .refusal import refuse_outside, refuse_unless_finite, refuse_unless_positive
 
 DBU_VOLT = Decimal("0.6").sqrt()
 PRECONDITIONING_SHARE = Decimal(1) / 8
@@ -57,12 +57,14 @@ def dbu(volt_rms: Decimal) -> Decimal:
 def watts_of_dbw(level: Decimal) -> Decimal:
     """Watts behind a level in dBW."""
     refuse_unless_finite(level=level)
+    refuse_outside(-300, 300, "dB", level=level)
     return Decimal(10) ** (level / 10)
 
 
 def volts_of_dbv(level: Decimal) -> Decimal:
     """V RMS behind a level in dBV."""
     refuse_unless_finite(level=level)
+    refuse_outside(-300, 300, "dB", level=level)
     return Decimal(10) ** (level / 20)
 
 

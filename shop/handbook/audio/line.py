@@ -4,8 +4,8 @@ Sources
     Lamp: R = V²/P when hot (circuit theory); cold about 1/10 to 1/15 of that, 9.5 Ω for 120 V 100 W (encyclopedia and
     a lamp collector's page, looked up). Wattage by kind of set, and what the glow means: repairers' articles (looked
     up) and common practice.
-    ANSI C84.1 range A, 114 to 126 V at 120 V (from memory); EN 50160, 230 V ± 10 % (from memory). Old sets marked
-    117 V: common practice, no source.
+    What a line may measure, by country: the source stands with each row of ``LINES``. Old sets marked 117 V: common
+    practice, no source. That a set is built for 0.9 to 1.1 times its marked voltage: IEC 60065, 4.2 (from memory).
 
 A series lamp isolates nothing. Local codes and licensed practice come first.
 """
@@ -17,14 +17,69 @@ from decimal import Decimal
 from enum import StrEnum
 
 from ..in_words import plain, rounded
-from .refusal import refuse_unless_positive
+from .refusal import refuse_outside, refuse_unless_positive
 
 COLD_SHARE = (Decimal(1) / 15, Decimal(1) / 10)
 
-ORDINARY_LINES: dict[Decimal, tuple[Decimal, Decimal]] = {
-    Decimal(120): (Decimal(114), Decimal(126)),
-    Decimal(230): (Decimal(207), Decimal(253)),
+SET_TAKES = (Decimal("0.9"), Decimal("1.1"))
+"""The share of its marked voltage for which a set is built."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """What is usual at a country's outlets: volt RMS, the limits included, hertz, and where that stands."""
+
+    nominal_volt: Decimal
+    low_volt: Decimal
+    high_volt: Decimal
+    hertz: str
+    source: str
+
+    @property
+    def words(self) -> str:
+        """The range in words: ``114 to 126 V``."""
+        return f"{plain(self.low_volt)} to {plain(self.high_volt)} V"
+
+
+def _line(nominal: str, low: str, high: str, hertz: str, source: str) -> Line:
+    return Line(Decimal(nominal), Decimal(low), Decimal(high), hertz, source)
+
+
+_ANSI = _line("120", "114", "126", "60", "ANSI C84.1 range A (from memory)")
+_EUROPE = _line("230", "207", "253", "50", "EN 50160, 230 V ± 10 % (from memory)")
+_BRITAIN = _line("230", "216.2", "253", "50", "ESQC Regulations 2002, 230 V +10/-6 % (from memory)")
+_JAPAN = _line("100", "95", "107", "50 or 60", "Electricity Business Act, rule 38, 101 ± 6 V (from memory)")
+_EUROPEANS = "AT BE BG CH CY CZ DE DK EE ES FI FR GR HR HU IE IS IT LT LU LV MT NL NO PL PT RO SE SI SK"
+
+LINES: dict[str, Line] = {
+    "US": _ANSI,
+    "CA": _line("120", "110", "125", "60", "CSA C235, normal range (from memory)"),
+    "MX": _line("127", "114.3", "139.7", "60", "127 V ± 10 % (from memory)"),
+    "JP": _JAPAN,
+    "GB": _BRITAIN,
+    "AU": _line("230", "216.2", "253", "50", "AS 60038, 230 V +10/-6 % (from memory)"),
+    "NZ": _line("230", "216.2", "243.8", "50", "Electricity (Safety) Regulations 2010, ± 6 % (from memory)"),
+    "KR": _line("220", "207", "233", "60", "220 ± 13 V (from memory)"),
+    "CN": _line("220", "198", "235.4", "50", "GB/T 12325, 220 V +7/-10 % (from memory)"),
+    "ZA": _line("230", "207", "253", "50", "NRS 048-2, 230 V ± 10 % (from memory)"),
+} | dict.fromkeys(_EUROPEANS.split(), _EUROPE)
+"""By ISO 3166 code of two letters."""
+
+ORDINARY_LINES: dict[Decimal, Line] = {
+    Decimal(100): _JAPAN,
+    Decimal(120): _ANSI,
+    Decimal(230): _EUROPE,
 }
+"""By nominal voltage alone, where the country isn't known: the widest of those that share it."""
+
+
+def line_of(country: str, nominal_volt: Decimal) -> Line | None:
+    """The usual line of a country (ISO 3166), if its nominal voltage is the one asked for; else of that voltage, or None.
+
+    A shop may stand in one country and work on the voltage of another: then the voltage decides.
+    """
+    line = LINES.get(country.strip().upper())
+    return line if line and line.nominal_volt == nominal_volt else ORDINARY_LINES.get(nominal_volt)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,32 +139,45 @@ def glow_says(glow: Glow) -> str:
 
 @dataclass(frozen=True, slots=True)
 class LineEffect:
-    """A line voltage against the set's marking; ``ordinary`` None where no standard's range is known for the line."""
+    """A line voltage against the set's marking; ``ordinary`` None where no standard's range is known for the line.
+
+    ``ordinary`` is never True for a set that the line overdrives or starves. ``line``: the range it was held to.
+    """
 
     voltage_percent: Decimal
     power_percent: Decimal
     ordinary: bool | None
     sentence: str
+    line: Line | None = None
 
 
-def line_effect(line_volt: Decimal, marked_volt: Decimal, nominal_volt: Decimal = Decimal(120)) -> LineEffect:
+def line_effect(
+    line_volt: Decimal, marked_volt: Decimal, nominal_volt: Decimal = Decimal(120), country: str = ""
+) -> LineEffect:
     """How far rails, heaters and heat move when a set marked for one voltage runs on another; all in volt RMS.
 
-    Unregulated rails follow the line; heat in a resistance follows its square. ``nominal_volt`` names the line whose
-    ordinary range the reading is held to.
+    Unregulated rails follow the line; heat in a resistance follows its square. ``nominal_volt`` and ``country`` name
+    the line whose ordinary range the reading is held to. A line more than a tenth off the set's marking is told apart:
+    the set is made for another line.
     """
     refuse_unless_positive(line_voltage=line_volt, marked_voltage=marked_volt, nominal_voltage=nominal_volt)
+    refuse_outside(1, 1000, "V", line_voltage=line_volt, marked_voltage=marked_volt, nominal_voltage=nominal_volt)
     ratio = line_volt / marked_volt
     up, heat = (ratio - 1) * 100, (ratio * ratio - 1) * 100
-    bounds = ORDINARY_LINES.get(nominal_volt)
-    ordinary = None if bounds is None else bounds[0] <= line_volt <= bounds[1]
+    line = line_of(country, nominal_volt)
+    inside = None if line is None else line.low_volt <= line_volt <= line.high_volt
+    suits = SET_TAKES[0] <= ratio <= SET_TAKES[1]
+    ordinary = inside if suits else False
     sentence = (
         f"{plain(line_volt)} V on a set marked {plain(marked_volt)} V: unregulated rails and heaters {_signed(up)}, "
         f"heat in resistances {_signed(heat)}."
     )
-    if bounds is not None and not ordinary:
-        sentence += f" The line itself is outside {plain(bounds[0])} to {plain(bounds[1])} V."
-    return LineEffect(up, heat, ordinary, sentence)
+    if line is not None and not inside:
+        sentence += f" The line itself is outside {line.words}."
+    if not suits:
+        much = "too much" if ratio > 1 else "too little"
+        sentence += f" That is {much} for it: set its voltage selector, or put a transformer before it."
+    return LineEffect(up, heat, ordinary, sentence, line)
 
 
 def _signed(percent: Decimal) -> str:

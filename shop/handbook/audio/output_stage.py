@@ -15,8 +15,9 @@ from decimal import Decimal
 from enum import StrEnum
 
 from ..in_words import plain, rounded
+from ..quantities import engineering
 from .levels import power
-from .refusal import AudioError, refuse_unless_finite, refuse_unless_positive
+from .refusal import AudioError, refuse_outside, refuse_unless_finite, refuse_unless_positive
 
 BOLTZMANN = Decimal("1.380649E-23")
 ELEMENTARY_CHARGE = Decimal("1.602176634E-19")
@@ -24,6 +25,14 @@ CELSIUS_ZERO = Decimal("273.15")
 VBE_PER_KELVIN = Decimal("-0.002")
 RELAY_TRIP_VOLT = (Decimal("0.6"), Decimal(2))
 WARM_UP_MINUTE = (10, 30)
+COLDEST_CELSIUS, HOTTEST_CELSIUS = Decimal(-100), Decimal(300)
+"""Between these a junction is still one: common practice, no source."""
+APART_AT_MOST_VOLT = Decimal("0.2")
+"""Farther apart one of two junctions in parallel conducts nothing: common practice, no source."""
+RAIL_VOLT = Decimal(2)
+"""From here a DC voltage at the output is a failed stage, not an offset: the protection relay's upper trip point."""
+HIGHEST_OUTPUT_VOLT = Decimal(300)
+"""No output stage of a bench has a rail above this: our own choice."""
 
 
 class OffsetBand(StrEnum):
@@ -68,16 +77,29 @@ COMMON_OFFSET_LIMITS = OffsetLimits()
 def judge_offset(volt: Decimal, ohm: Decimal, limits: OffsetLimits = COMMON_OFFSET_LIMITS) -> Offset:
     """Judge a DC offset in volt, of either sign, at terminals that feed a load in ohm."""
     refuse_unless_finite(voltage=volt)
+    refuse_outside(-HIGHEST_OUTPUT_VOLT, HIGHEST_OUTPUT_VOLT, "V", voltage_at_the_output=volt)
     refuse_unless_positive(load=ohm)
+    refuse_outside(Decimal("0.1"), 1_000_000, "Ω", load=ohm)
     size = abs(volt)
     band = _band(size, limits)
     ampere, watt = size / ohm, power(volt, ohm)
-    load = f"{rounded(ampere * 1000)} mA and {rounded(watt * 1000)} mW into {plain(ohm)} Ω"
     basis = "" if limits.maker_volt is None else f" against the maker's {plain(limits.maker_volt * 1000)} mV"
-    sentence = f"{plain(volt * 1000)} mV: {band}{basis}; {load}."
+    if size >= RAIL_VOLT:
+        load = f"{_three(ampere, 'A')} and {_three(watt, 'W')} into {plain(ohm)} Ω"
+        sentence = (
+            f"{engineering(volt, 'V', 4)}: {band}{basis}, and no offset but a failed output stage or coupling "
+            f"capacitor; {load}."
+        )
+    else:
+        load = f"{rounded(ampere * 1000)} mA and {rounded(watt * 1000)} mW into {plain(ohm)} Ω"
+        sentence = f"{plain(volt * 1000)} mV: {band}{basis}; {load}."
     if size >= RELAY_TRIP_VOLT[0]:
         sentence += " Keep speakers off; a protection relay would trip about here."
     return Offset(band, ampere, watt, sentence)
+
+
+def _three(value: Decimal, unit: str) -> str:
+    return engineering(value, unit, 3, padded=True)
 
 
 def _band(size: Decimal, limits: OffsetLimits) -> OffsetBand:
@@ -106,6 +128,7 @@ def thermal_voltage(celsius: Decimal = Decimal(25)) -> Decimal:
     kelvin = celsius + CELSIUS_ZERO
     if kelvin <= 0:
         raise AudioError("Nothing is colder than -273.15 °C.")
+    refuse_outside(COLDEST_CELSIUS, HOTTEST_CELSIUS, "°C", temperature=celsius)
     return BOLTZMANN * kelvin / ELEMENTARY_CHARGE
 
 
@@ -118,12 +141,17 @@ def delta_vbe(current_ratio: Decimal, celsius: Decimal = Decimal(25)) -> Decimal
 def current_ratio(delta_volt: Decimal, celsius: Decimal = Decimal(25)) -> Decimal:
     """How unequally two transistors share the current when their V_BE differ by ``delta_volt``, bases tied."""
     refuse_unless_finite(voltage=delta_volt)
+    if abs(delta_volt) > APART_AT_MOST_VOLT:
+        raise AudioError(
+            "More than 200 mV apart is no mismatch of V_BE: one of the two conducts nothing, or the reading is another."
+        )
     return (delta_volt / thermal_voltage(celsius)).exp()
 
 
 def vbe_drift(kelvin: Decimal) -> Decimal:
     """How far V_BE moves, in volt, when a silicon junction warms by so many kelvin at the same current."""
     refuse_unless_finite(temperature=kelvin)
+    refuse_outside(-400, 400, "K", change_of_temperature=kelvin)
     return VBE_PER_KELVIN * kelvin
 
 

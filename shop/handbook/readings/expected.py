@@ -16,6 +16,9 @@ from decimal import Decimal
 from ..quantities import Kind, Quantity, Tolerance, Unreadable, engineering, parse
 from ..quantities.digits import PLAIN
 
+SWAPPABLE = frozenset({Kind.VOLTAGE_DC, Kind.CURRENT_DC})
+"""Quantities whose sign only tells which probe was where; a level, a temperature or a percentage has its own sign."""
+
 SHOWN_DIGITS = 4
 _MOST_SHOWN_DIGITS = 8
 
@@ -69,19 +72,14 @@ class Expected:
 
 
 def about(nominal: Quantity, kind: Kind, tolerance: Tolerance, typed: str = "") -> Expected:
-    """Nominal ± tolerance. Around zero the sign doesn't matter."""
-    return _within(*tolerance.limits(nominal.value), kind, nominal.unit, typed)
-
-
-def _within(low: Decimal, high: Decimal, kind: Kind, unit: str, typed: str) -> Expected:
-    if low == -high and kind.facts.signed:
-        return Expected(kind, high=high, unit=unit, either_sign=True, typed=typed)
-    return Expected(kind, low, high, unit, typed=typed)
+    """Nominal ± tolerance; around zero too, where under the lower limit is low and over the upper one is high."""
+    low, high = tolerance.limits(nominal.value)
+    return Expected(kind, low, high, nominal.unit, typed=typed)
 
 
 def at_most(limit: Quantity, kind: Kind, typed: str = "") -> Expected:
     """A highest value. For a direct voltage or current it limits the amount in either polarity."""
-    polar = kind in {Kind.VOLTAGE_DC, Kind.CURRENT_DC} and limit.value >= 0
+    polar = kind in SWAPPABLE and limit.value >= 0
     return Expected(kind, high=limit.value, unit=limit.unit, either_sign=polar, typed=typed)
 
 
@@ -171,7 +169,7 @@ def _around(nominal: str, tolerance: str, kind: Kind, typed: str) -> Expected:
     middle, width = _pair(nominal or "0", tolerance, kind)
     if width.value < 0:
         raise Unreadable("A tolerance can't be negative.")
-    return _within(middle.value - width.value, middle.value + width.value, kind, middle.unit, typed)
+    return Expected(kind, middle.value - width.value, middle.value + width.value, middle.unit, typed=typed)
 
 
 def _pair(first: str, second: str, kind: Kind) -> tuple[Quantity, Quantity]:

@@ -22,7 +22,7 @@ from enum import StrEnum
 from ..in_words import rounded
 from ..meters import CalibrationState, Meter, MeterError, calibration, uncertainty
 from ..quantities import Kind, Quantity, engineering
-from .expected import Expected, shown
+from .expected import SWAPPABLE, Expected, shown
 
 DECADES_TO_OPEN = 3
 LEADS_AND_CONTACTS = Decimal(1)
@@ -100,7 +100,7 @@ class _Case:
         if expected.either_sign:
             return cls(abs(value), None, expected.high, turned=value < 0)
         low, high = expected.low, expected.high
-        if expected.kind not in _NO_RATIO and low is not None and high is not None and high <= 0:
+        if expected.kind in SWAPPABLE and low is not None and high is not None and high < 0:
             return cls(-value, -high, -low, turned=True)
         return cls(value, expected.low, expected.high, turned=False)
 
