@@ -114,6 +114,8 @@ _ALSO = {
 
 def names_country(line: str, country: Country) -> bool:
     """Whether a line is the country's name in English and nothing else."""
+    if len(line) > LONGEST_LINE:
+        return False
     bare = " ".join(fold(line).replace(".", "").split())
     return bare in {fold(country.name), *_ALSO.get(country.code, ())}
 

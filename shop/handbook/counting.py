@@ -58,6 +58,7 @@ def wilson(hits: int, tries: int, z: float = Z_95) -> Interval:
     0 <= hits <= tries.
     """
     _check_count(hits, tries)
+    _must_be_finite(z)
     if tries == 0:
         return Interval(0.0, 1.0)
     share = hits / tries
@@ -76,6 +77,7 @@ def shrunk_share(hits: int, tries: int, *, prior: Share = 0.5, strength: float =
     0 <= hits <= tries and strength is positive.
     """
     _check_count(hits, tries)
+    _must_be_finite(prior, strength)
     if strength <= 0:
         raise CountingError("The strength of a prior is positive.")
     return (hits + float(prior) * strength) / (tries + strength)
@@ -135,6 +137,7 @@ def score(
 
 def length_damping(length: int, mean_length: float, *, k1: float = BM25_K1, b: float = BM25_B) -> float:
     """What stands beside the count below the bar of BM25: larger for a record longer than the mean."""
+    _must_be_finite(mean_length, k1, b)
     relative = length / mean_length if mean_length > 0 else 1.0
     return k1 * (1 - b + b * relative)
 
@@ -289,8 +292,15 @@ def _distribution(sums: Mapping[int, int]) -> Distribution:
     return Distribution(values, tuple(sums[value] for value in values))
 
 
+def _must_be_finite(*numbers: Share) -> None:
+    if not all(math.isfinite(number) for number in numbers):
+        raise CountingError("Only numbers can be counted with, not infinity and not a missing one.")
+
+
 def _fraction(number: Share | None) -> Fraction:
     """A float as the decimal that it prints as, so that 0.85 is 85 hundredths."""
+    if number is not None:
+        _must_be_finite(number)
     return Fraction(str(number)) if isinstance(number, float) else Fraction(number or 0)
 
 

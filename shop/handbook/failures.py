@@ -13,6 +13,9 @@ from dataclasses import dataclass
 
 from shop.handbook.words import TRADE, Asked, Synonyms, Way, asked_form, stored_tokens
 
+LONGEST = 10_000
+"""Characters of a text that are looked at: a complaint of a few pages names its part before."""
+
 SOURCE = "MIL-HDBK-338B, from memory"
 
 
@@ -57,7 +60,7 @@ PARTS: Mapping[str, tuple[Share, ...]] = {
 
 def failures_named(text: str, synonyms: Synonyms = TRADE) -> tuple[PartFailures, ...]:
     """The kinds of parts that a text names, in any word of the trade, each with how it fails in general."""
-    said = stored_tokens(text)
+    said = stored_tokens(text[:LONGEST])
     found = [
         PartFailures(part, shares)
         for part, shares in PARTS.items()

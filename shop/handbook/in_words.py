@@ -11,8 +11,14 @@ from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal
 
 
+def _must_be_a_number(value: Decimal) -> None:
+    if not value.is_finite():
+        raise ValueError("Only a number can be written in words.")
+
+
 def plain(value: Decimal) -> str:
     """The number in full, without exponent and without trailing zeros: ``Decimal("1E+6")`` is ``1000000``."""
+    _must_be_a_number(value)
     if not value:
         return "0"
     return f"{value.normalize():f}"
@@ -20,6 +26,7 @@ def plain(value: Decimal) -> str:
 
 def rounded(value: Decimal, digits: int = 3) -> str:
     """A computed number to ``digits`` significant digits, half up, trailing zeros kept: 0.5018 is ``0.502``."""
+    _must_be_a_number(value)
     if not value:
         return "0"
     step = Decimal(1).scaleb(value.adjusted() - digits + 1)
@@ -31,8 +38,9 @@ def rounded(value: Decimal, digits: int = 3) -> str:
 
 def ohms(value: Decimal) -> str:
     """A resistance given in ohm, in Ω, kΩ or MΩ as a bench meter would show it; infinity is ``infinite``."""
-    if value.is_infinite():
+    if value.is_infinite() and value > 0:
         return "infinite"
+    _must_be_a_number(value)
     size = abs(value)
     if size >= 1_000_000:
         return f"{plain(value.scaleb(-6))} MΩ"

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from functools import cache
 
 from shop.handbook.words import fold
 
@@ -71,7 +72,7 @@ _PHONE = re.compile(r"(?<![\w.])\+?\(?\d(?:[\s().\-/]{0,2}\d){6,}+(?![\w.])")
 """Possessive, and begun only where a word begins: each sign is looked at once, however long the text."""
 _WORD = re.compile(r"\w[\w’'-]*")
 LEFT_OUT = "[left out]"
-SHORTEST_NAME = 3
+SHORTEST_NAME, LONGEST_NAME = 3, 200
 
 
 def category(kind: str) -> tuple[int, str]:
@@ -97,9 +98,14 @@ def words_of_name(name: str) -> list[str]:
 def without_words(text: str, words: Iterable[str]) -> str:
     """The text with each of these words left out, however it is written and also where it owns something (`Crewe’s`)."""
     known = {fold(word) for word in words}
-    return _WORD.sub(lambda found: LEFT_OUT if _is_named(found.group(), known) else found.group(), text)
+    if not known:
+        return text
+    is_named = cache(lambda word: _is_named(word, known))  # a text says the same words over and over
+    return _WORD.sub(lambda found: LEFT_OUT if is_named(found.group()) else found.group(), text)
 
 
 def _is_named(word: str, known: set[str]) -> bool:
+    if len(word) > LONGEST_NAME:
+        return False
     folded = fold(word)
     return folded in known or re.sub(r"['’]s$", "", folded) in known

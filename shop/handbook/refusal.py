@@ -41,6 +41,7 @@ def refuse_outside(
     low: Decimal | int, high: Decimal | int, unit: str, refusal: type[Refused] = Refused, **values: Decimal
 ) -> None:
     """Raise for the first value, in the base unit, that doesn't lie between the two bounds, both included."""
+    refuse_unless_finite(refusal, lower_bound=Decimal(low), upper_bound=Decimal(high))
     for name, value in values.items():
         if not (value.is_finite() and low <= value <= high):
             said = f"{plain(Decimal(low))} to {plain(Decimal(high))} {unit}".rstrip()

@@ -496,3 +496,72 @@ class TestRefusals:
         ):
             with pytest.raises(AudioError, match="must be a positive number"):
                 call()
+
+
+class TestOutsideOfWhatCanBe:
+    # Physical ranges: two junctions in parallel 200 mV apart share in a ratio of 2,400 (Ebers-Moll); wider is no
+    # mismatch but an open junction. Bounds: common practice, no source.
+    @pytest.mark.parametrize("volt", ["65000", "5", "0.201", "-0.201", "1E12", "1E300"])
+    def test_a_difference_of_v_be_that_no_two_junctions_have_is_refused(self, volt):
+        with pytest.raises(AudioError, match=r"\.$"):
+            audio.current_ratio(D(volt))
+
+    def test_a_difference_of_v_be_up_to_the_bound_is_answered(self):
+        assert 2_000 < audio.current_ratio(D("0.2")) < 3_000
+
+    @pytest.mark.parametrize("volt", ["-44.6", "44.6", "2"])
+    def test_a_rail_at_the_output_is_no_offset(self, volt):
+        offset = audio.judge_offset(D(volt), D(8))
+        assert offset.band is audio.OffsetBand.FAULT
+        assert "no offset but a failed output stage" in offset.sentence
+        assert "mV" not in offset.sentence
+
+    @pytest.mark.parametrize("volt", ["65000", "-301", "1E12"])
+    def test_more_than_any_rail_is_refused(self, volt):
+        with pytest.raises(AudioError, match="must lie within -300 to 300 V"):
+            audio.judge_offset(D(volt), D(8))
+
+    @pytest.mark.parametrize("celsius", ["-101", "301", "1E6"])
+    def test_a_junction_is_neither_frozen_nor_molten(self, celsius):
+        with pytest.raises(AudioError, match="must lie within"):
+            audio.thermal_voltage(D(celsius))
+
+    @pytest.mark.parametrize("level", ["301", "-301", "1E9"])
+    def test_a_level_beyond_all_hearing_is_refused(self, level):
+        for call in (audio.watts_of_dbw, audio.volts_of_dbv, audio.volts_of_dbu):
+            with pytest.raises(AudioError, match="must lie within"):
+                call(D(level))
+
+
+class TestLinesByCountry:
+    # Sources stand with each row of LINES, all from memory; the limits computed from the percentages.
+    @pytest.mark.parametrize(
+        "country, nominal, low, high",
+        [
+            ("US", 120, "114", "126"),
+            ("JP", 100, "95", "107"),
+            ("GB", 230, "216.2", "253"),
+            ("AU", 230, "216.2", "253"),
+            ("DE", 230, "207", "253"),
+            ("FR", 230, "207", "253"),
+        ],
+    )
+    def test_each_country_has_its_own_range(self, country, nominal, low, high):
+        line = audio.line_of(country, D(nominal))
+        assert (line.low_volt, line.high_volt) == (D(low), D(high))
+        assert line.source
+        assert audio.line_effect(D(low), D(nominal), D(nominal), country).ordinary is True
+        assert audio.line_effect(D(high) + D("0.1"), D(nominal), D(nominal), country).ordinary is False
+
+    def test_a_shop_on_another_countrys_voltage_is_held_to_that_voltage(self):
+        assert audio.line_of("US", D(230)) == audio.line_of("DE", D(230))
+        assert audio.line_of("JP", D(117)) is None
+
+    @pytest.mark.parametrize(
+        "line, marked", [("120", "100"), ("230", "120"), ("240", "110"), ("120", "230"), ("100", "117")]
+    )
+    def test_a_set_made_for_another_line_is_never_ordinary(self, line, marked):
+        for nominal in ("100", "120", "230", "110"):
+            effect = audio.line_effect(D(line), D(marked), D(nominal))
+            assert effect.ordinary is False
+            assert "voltage selector" in effect.sentence

@@ -78,6 +78,7 @@ def line_of(country: str, nominal_volt: Decimal) -> Line | None:
 
     A shop may stand in one country and work on the voltage of another: then the voltage decides.
     """
+    refuse_unless_positive(nominal_voltage=nominal_volt)
     line = LINES.get(country.strip().upper())
     return line if line and line.nominal_volt == nominal_volt else ORDINARY_LINES.get(nominal_volt)
 
@@ -161,7 +162,9 @@ def line_effect(
     the set is made for another line.
     """
     refuse_unless_positive(line_voltage=line_volt, marked_voltage=marked_volt, nominal_voltage=nominal_volt)
-    refuse_outside(1, 1000, "V", line_voltage=line_volt, marked_voltage=marked_volt, nominal_voltage=nominal_volt)
+    refuse_outside(
+        1, 1000, "V", line_voltage=line_volt, marked_voltage=marked_volt, nominal_voltage=nominal_volt
+    )
     ratio = line_volt / marked_volt
     up, heat = (ratio - 1) * 100, (ratio * ratio - 1) * 100
     line = line_of(country, nominal_volt)

@@ -251,6 +251,8 @@ def _vbe(devices: Sequence[Device], rule: Rule) -> Check:
 
 def millivolts(value: Decimal) -> str:
     """A voltage in volt, as a number of millivolts."""
+    if not value.is_finite():
+        raise MatchingError("A voltage must be a number.")
     return plain(value.scaleb(3))
 
 

@@ -149,6 +149,8 @@ def parse_weight(text: str, unit: WeightUnit) -> Weight:
 
 def plain(number: Decimal) -> str:
     """At most two decimals, without trailing zeros and without an exponent."""
+    if not number.is_finite():
+        raise ParcelError("A measure must be a number.")
     rounded = number.quantize(Decimal("0.01"))
     return f"{rounded.normalize():f}"
 

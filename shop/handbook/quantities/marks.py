@@ -47,6 +47,8 @@ def tolerance_of(letter: str, value: Decimal, unit: str) -> Tolerance | None:
 
     Raises Unreadable where published tables give the letter two meanings.
     """
+    if not value.is_finite():
+        raise Unreadable("A tolerance stands behind a number.")
     if unit == "F":
         if letter in _DISPUTED_ON_CAPACITORS:
             raise Unreadable(

@@ -25,6 +25,8 @@ _MOST_SHOWN_DIGITS = 8
 
 def shown(value: Decimal, unit: str) -> str:
     """A value in a sentence: four digits, or as many as were typed, so that a limit and a reading can be told apart."""
+    if value.is_nan():
+        raise ValueError("Only a number can be shown.")
     typed = len(value.as_tuple().digits) if value.is_finite() else 0
     return engineering(value, unit, min(max(SHOWN_DIGITS, typed), _MOST_SHOWN_DIGITS))
 

@@ -14,6 +14,8 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from ..refusal import refuse_unless_finite, refuse_unless_positive
+
 PI = Decimal("3.141592653589793238462643383")
 SQRT_2 = Decimal(2).sqrt()
 
@@ -26,6 +28,8 @@ TOUCH_BODY_OHM = Decimal(500)
 
 def parallel_impedance(hertz: Decimal, ohm: Decimal, farad: Decimal) -> Decimal:
     """The size, in ohm, of a resistor and a capacitor in parallel at a frequency in hertz (0 for DC)."""
+    refuse_unless_finite(frequency=hertz)
+    refuse_unless_positive(resistance=ohm, capacitance=farad)
     turn = 2 * PI * hertz * ohm * farad
     return ohm / (1 + turn * turn).sqrt()
 
@@ -37,19 +41,24 @@ def hot_leakage_current(
 
     The capacitor takes its share: 0.75 V at 60 Hz is 0.5018 mA where volt over 1500 Ω alone says 0.5 mA.
     """
+    refuse_unless_finite(voltage=volt)
     return volt / parallel_impedance(hertz, ohm, farad)
 
 
 def touch_current(u2_volt: Decimal, body_ohm: Decimal = TOUCH_BODY_OHM) -> Decimal:
     """The weighted touch current in ampere behind U2 in volt; peak gives peak, RMS gives RMS."""
+    refuse_unless_finite(voltage=u2_volt)
+    refuse_unless_positive(resistance_of_the_body=body_ohm)
     return u2_volt / body_ohm
 
 
 def peak_of_sine(rms: Decimal) -> Decimal:
     """The peak of a sine whose RMS value is known; true of no other wave shape."""
+    refuse_unless_finite(value=rms)
     return rms * SQRT_2
 
 
 def rms_of_sine(peak: Decimal) -> Decimal:
     """The RMS value of a sine whose peak is known; true of no other wave shape."""
+    refuse_unless_finite(value=peak)
     return peak / SQRT_2

@@ -37,7 +37,9 @@ class Span:
 
 
 def around(value: Decimal, uncertainty: Decimal) -> Span:
-    """The span of a reading that can't be negative."""
+    """The span of a reading that can't be negative; raises SafetyError for what no meter shows."""
+    if not (value.is_finite() and uncertainty.is_finite()):
+        raise SafetyError("A reading and its uncertainty must be numbers.")
     return Span(max(NONE, value - uncertainty), value + uncertainty)
 
 

@@ -147,6 +147,8 @@ class UnitUnderTest:
 
 def profile_for(line_volt: Decimal) -> Profile:
     """The usual style of test at a line voltage in volt: leakage checks up to 130 V, EN 50678 above."""
+    if not (line_volt.is_finite() and line_volt > 0):
+        raise SafetyError("The line voltage must be a positive number.")
     return Profile.LEAKAGE if line_volt <= HIGHEST_HUNDRED_VOLT_LINE else Profile.EN_50678
 
 

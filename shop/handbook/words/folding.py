@@ -11,6 +11,7 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 _GREEK = dict(
     zip(
@@ -67,11 +68,11 @@ def fold(text: str) -> str:
 def _folded(text: str) -> str:
     text = unicodedata.normalize("NFKC", text.translate(_BEFORE)).casefold()
     text = unicodedata.normalize("NFKD", text).translate(_AFTER)
-    return _FOREIGN.sub(_spelled, text)
+    return _FOREIGN.sub(lambda found: _spelled(found.group()), text)
 
 
-def _spelled(found: re.Match[str]) -> str:
-    sign = found.group()
+@lru_cache(maxsize=4096)
+def _spelled(sign: str) -> str:
     category = unicodedata.category(sign)
     if category[0] == "M":
         return ""
