@@ -337,7 +337,8 @@ def test_a_suffix_means_a_voltage_or_a_group_only_where_the_register_says_so():
 
 # A number of four digits after two letters: register's form and integrated circuits' form alike (common practice).
 def test_four_digits_after_two_letters_may_be_an_integrated_circuit():
-    assert [one.register for one in read_designation("BA4558")] == [Register.PRO_ELECTRON, Register.NONE]
+    assert [one.register for one in read_designation("BA4558")] == [Register.FAMILY, Register.PRO_ELECTRON]
+    assert [one.register for one in read_designation("BC4558")] == [Register.PRO_ELECTRON, Register.NONE]
     assert only("CD4011").register is Register.NONE
     assert only("BA123").register is Register.PRO_ELECTRON
 
@@ -346,7 +347,7 @@ def test_four_digits_after_two_letters_may_be_an_integrated_circuit():
 
 
 @pytest.mark.parametrize(
-    "marking", ["TIP41C", "1854-0071", "MJ15003", "S8050", "7812", "HOUSE 12", "2S", "2N", "BC", "µ1"]
+    "marking", ["TIP41C", "1854-0071", "MJ15003", "S8050", "HOUSE 12", "2S", "2N", "BC", "µ1"]
 )
 def test_a_number_of_no_register_is_kept_as_it_was_read(marking):
     found = only(marking)
@@ -377,6 +378,98 @@ def test_what_is_no_marking_is_refused(marking):
         read_designation(marking)
     assert str(refused.value).endswith(".")
     assert read_designation("2" * 40)
+
+
+# --- families of no register ---------------------------------------------------------------------------------
+
+
+# Makers' data sheets and handbooks (from memory): polarity, kind and voltage of each.
+@pytest.mark.parametrize(
+    "marking, words",
+    [
+        ("J310", "junction field-effect transistor, N-channel"),
+        ("J176", "junction field-effect transistor, P-channel"),
+        ("MPF102", "N-channel"),
+        ("CK722", "germanium transistor, PNP"),
+        ("AN214", "audio power amplifier"),
+        ("AD712", "dual op-amp"),
+        ("NE5532AN", "dual op-amp"),
+        ("µA741CN", "op-amp"),
+        ("TL072CP", "dual op-amp"),
+        ("TDA2030A", "power amplifier"),
+        ("RS207", "1000 V peak reverse"),
+        ("DB104", "400 V peak reverse"),
+        ("B40C800", "40 V RMS in"),
+        ("B80C5000/3300", "5000 mA out on a heat sink, 3300 mA without"),
+        ("KBPC2504", "25 A; 400 V peak reverse"),
+        ("W04", "400 V peak reverse"),
+        ("D45H11", "power transistor, PNP"),
+        ("D44H11", "power transistor, NPN"),
+        ("C106D", "letter D: 400 V"),
+        ("TIC106M", "letter M: 600 V"),
+        ("MCR106-6", "-6: 400 V"),
+        ("7812", "positive, 12 V"),
+        ("L7912CV", "negative, -12 V"),
+        ("78L05", "0.1 A"),
+        ("LM317T", "positive, adjustable"),
+        ("LM337T", "negative, adjustable"),
+        ("12AX7", "heater 12.6 V"),
+        ("6SN7GTB", "heater 6.3 V"),
+        ("5U4GB", "heater 5 V"),
+        ("EL34", "power pentode"),
+        ("ECC83", "dual triode; base noval"),
+        ("GZ34", "heater 5 V; full-wave rectifier"),
+        ("E88CC", "special quality; heater 6.3 V; dual triode"),
+        ("DAF91", "heater 1.4 V or less"),
+        ("KT88", "beam power tube"),
+        ("6550", "beam power tube"),
+    ],
+)
+def test_a_family_is_read_by_its_rule(marking, words):
+    first = read_designation(marking)[0]
+    assert words in "; ".join(first.says)
+    assert not first.registered
+
+
+@pytest.mark.parametrize("marking", ["J310", "CK722", "AN214", "AD712", "RS207", "DB104", "C106D", "D965", "C1815",
+                                     "RB751", "DG201", "7812", "6550", "PC817", "U406", "AM214"])  # fmt: skip
+def test_a_number_completed_or_read_by_its_form_alone_is_told_as_a_guess(marking):
+    guesses = [one for one in read_designation(marking) if one.guess]
+    assert guesses
+    for one in guesses:
+        assert "a guess" in one.says[-1]
+        assert "or a house number" in one.says[-1]
+
+
+@pytest.mark.parametrize("marking", ["D45H11", "B40C800", "C106D1"])
+def test_a_suffix_that_no_japanese_type_has_gets_no_prefix(marking):
+    assert not any(one.completed for one in read_designation(marking))
+
+
+@pytest.mark.parametrize(
+    "marking", ["AC128", "AD161", "BC547B", "2SC1815", "2N3055", "BAT85", "CNY17", "EL34", "BD139-16"]
+)
+def test_what_a_register_tells_is_no_guess(marking):
+    assert [one.guess for one in read_designation(marking)] == [False]
+
+
+@pytest.mark.parametrize(
+    "marking, full",
+    [
+        ("2S C1815", "2SC1815"), ("２ＳＣ１８１５", "2SC1815"), ("BC 547 B", "BC547B"), ("2 N 3055", "2N3055"),
+        ("2SC 1815 GR", "2SC1815-GR"), ("2SC1815\u200f", "2SC1815"), ("\u202e2N3055", "2N3055"),
+        ("2SC1815\u200f-GR", "2SC1815-GR"), ("BC\u00a0547", "BC547"), ("E L 34", "EL34"),
+    ],
+)  # fmt: skip
+def test_spaces_width_and_signs_that_nobody_sees_change_nothing(marking, full):
+    assert only(marking).full == full
+
+
+def test_a_guess_at_a_whole_number_decides_nothing_against_the_list():
+    assert compare("RB751", ["2SD188"]).match is Match.UNKNOWN
+    assert compare("7812", ["2SD188"]).match is Match.UNKNOWN
+    assert compare("AD712", ["AD712JN"]).match is Match.SAME_TYPE
+    assert compare("C1815", ["2SC945"]).sentence.endswith(", if it stands for 2SC1815.")
 
 
 # --- against the model file ---------------------------------------------------------------------------------
@@ -500,4 +593,4 @@ def test_a_japanese_type_is_the_same_however_its_group_is_parted(letter, number,
         for other in spellings:
             assert compare(one, [other]).match is Match.SAME
     for reading in read_designation(f"{letter}{number}"):
-        assert reading.completed
+        assert reading.completed or reading.register is Register.FAMILY

@@ -24,7 +24,7 @@ from shop.handbook.words.values import bind_units
 
 LONG = 100_000
 SECONDS = 0.05
-SLACK = 4
+SLACK = 10
 """A machine shared with others may take so many times as long; what grows with the square takes a hundred times."""
 
 PARSERS = {

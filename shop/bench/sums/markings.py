@@ -59,6 +59,7 @@ class DeviceSum(SumForm):
         """Each type that the marking can be, then what none of them tells."""
         readings = read_designation(data["marking"])
         for one in readings:
-            yield Said(one.full, "; ".join(one.says) or "no more than its number")
+            said = "; ".join(one.says) or "no more than its number"
+            yield Said(one.full, said, "close" if one.guess else "", "a guess")
         if silent := not_told(readings):
             yield Said("It does not tell", listed(silent))

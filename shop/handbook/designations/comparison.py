@@ -73,7 +73,7 @@ def _same_type(
         for original, meanings in listed
         for meant in meanings
         for reading in readings
-        if reading.registered and meant.registered and reading.type_number == meant.type_number
+        if reading.has_a_type and meant.has_a_type and reading.type_number == meant.type_number
     ]
     if not pairs:
         return None
@@ -101,18 +101,30 @@ def _no_match(
         return Comparison(
             Match.SUBSTITUTE, None, f"{shown} is a replacement-line number, not the original {names}."
         )
-    if any(reading.register is Register.NONE for reading in readings):
-        sentence = f"{shown} is in no register: it may be the original {names} under another number or not."
+    if any(reading.register is Register.NONE or _is_open(reading) for reading in readings):
+        sentence = (
+            f"{shown} is in no register for sure: it may be the original {names} under another number or not."
+        )
         return Comparison(Match.UNKNOWN, None, sentence)
     for original, meanings in listed:
-        if any(meant.register is Register.NONE for meant in meanings):
-            sentence = f"{original} on the list is in no register: {shown} may be the same part or not."
+        if any(meant.register is Register.NONE or _is_open(meant) for meant in meanings):
+            sentence = (
+                f"{original} on the list is in no register for sure: {shown} may be the same part or not."
+            )
             return Comparison(Match.UNKNOWN, original, sentence)
+    supposing = ""
+    if all(reading.completed for reading in readings):
+        supposing = f", if it stands for {' or '.join(reading.full for reading in readings)}"
     return Comparison(
         Match.SUBSTITUTE,
         None,
-        f"{shown} is another type than the original {names}{_other_polarity(readings, listed)}.",
+        f"{shown} is another type than the original {names}{_other_polarity(readings, listed)}{supposing}.",
     )
+
+
+def _is_open(reading: Designation) -> bool:
+    """Whether a reading is a guess at a whole number, not only at the letters that it leaves off."""
+    return reading.guess and not reading.completed
 
 
 def _other_polarity(

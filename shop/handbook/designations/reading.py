@@ -9,8 +9,11 @@ Sources
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Collection, Iterator
+from dataclasses import replace
 
+from .families import told_of
 from .registers import (
     DROPPED_FORM,
     JEDEC_DIGITS,
@@ -35,10 +38,17 @@ from .registers import (
 )
 
 LONGEST = 40
+MOST_SIGNS = 200
+"""Of what was pasted, before signs that nobody sees are taken off."""
 FIRST_JIS_NUMBER = 11
 _DASHES = str.maketrans(dict.fromkeys("‐‑‒–—−", "-"))
 _BETWEEN = re.compile(r"[-/ ().]+")
+_MICRO = str.maketrans({"µ": "U", "μ": "U"})
 _ALWAYS_SILENT = ("ratings", "pinout")
+_GERMANIUM = "ACDEFLSUYZ"
+"""Second letters of the germanium types that were made."""
+_LATE_LETTERS = "TUVWXYZ"
+"""With which the serial of an industrial type begins, as in CNY17 and RPY58."""
 
 
 class NoDesignation(ValueError):
@@ -52,22 +62,61 @@ def read_designation(marking: str, replacement_prefixes: Collection[str] = ()) -
     Raises NoDesignation when nothing, or more than 40 characters, was typed.
     """
     shown = marking.strip()
-    text = " ".join(shown.translate(_DASHES).upper().split())
+    if len(shown) > MOST_SIGNS:
+        raise NoDesignation(f"A marking has at most {LONGEST} characters.")
+    text = _tidied(shown)
     if not any(character.isalnum() for character in text):
         raise NoDesignation("A marking has at least one letter or digit.")
     if len(text) > LONGEST:
         raise NoDesignation(f"A marking has at most {LONGEST} characters.")
     if _is_replacement(text, replacement_prefixes):
         return (_replacement(shown, text),)
-    found = (*_jis(shown, text), *_jedec(shown, text), *_pro_electron(shown, text), *_dropped(shown, text))
+    found = _readings(shown, text) or _readings(shown, text.replace(" ", ""))
     if not found or any(_looks_like_an_ic(one) for one in found):
         return (*found, _unregistered(shown, text))
     return found
 
 
+def _tidied(text: str) -> str:
+    """Capitals in their plain width, single spaces, no marks that only steer the direction of writing."""
+    plain = unicodedata.normalize("NFKC", text.translate(_MICRO))
+    seen = "".join(sign for sign in plain if unicodedata.category(sign) not in {"Cf", "Cc"} or sign.isspace())
+    return " ".join(seen.translate(_DASHES).upper().split())
+
+
+def _readings(shown: str, text: str) -> tuple[Designation, ...]:
+    """What registers and families make of a text; a register's form that a family fits too is a guess."""
+    families = tuple(_family(shown, text))
+    registered = (*_jis(shown, text), *_jedec(shown, text), *_pro_electron(shown, text))
+    dropped = tuple(_dropped(shown, text))
+    if families:
+        registered = tuple(_guessed(one) for one in registered)
+    return (*families, *registered, *(_guessed(one) for one in dropped))
+
+
+def _guessed(one: Designation) -> Designation:
+    """The same reading, told as a guess."""
+    why = "a guess: the marking leaves its first letters off" if one.completed else "a guess by its form"
+    return one if one.guess else replace(one, guess=True, says=(*one.says, f"{why}; or a house number"))
+
+
+def _family(marking: str, text: str) -> Iterator[Designation]:
+    for told in told_of(text):
+        yield Designation(
+            marking,
+            told.register,
+            told.type_number,
+            folded(told.suffix),
+            polarity=told.polarity,
+            guess=told.guess,
+            says=(*told.says, "a guess: or a date code, or a house number") if told.guess else told.says,
+            silent_on=("who made it", *_ALWAYS_SILENT),
+        )
+
+
 def folded(text: str) -> str:
     """A number or suffix without separators and in capitals, as two spellings are compared."""
-    return _BETWEEN.sub("", text.translate(_DASHES).upper())
+    return _BETWEEN.sub("", _tidied(text))
 
 
 def _jis(marking: str, text: str, *, completed: bool = False) -> Iterator[Designation]:
@@ -158,7 +207,7 @@ def _pro_electron(marking: str, text: str, *, completed: bool = False) -> Iterat
         says.append(meaning)
     elif tail and not revision:
         silent.append(f"the suffix {tail}")
-    yield Designation(
+    read = Designation(
         marking,
         Register.PRO_ELECTRON,
         f"{material}{function}{serial}",
@@ -169,6 +218,16 @@ def _pro_electron(marking: str, text: str, *, completed: bool = False) -> Iterat
         says=tuple(says),
         silent_on=tuple(silent),
     )
+    yield read if completed or _is_usual(material, function, serial) else _guessed(read)
+
+
+def _is_usual(material: str, function: str, serial: str) -> bool:
+    """Whether types of such letters are met at all; makers' own numbers often look like the others (RB751, DG201)."""
+    if material == "B":
+        return True
+    if material == "A":
+        return function in _GERMANIUM
+    return serial[0] in _LATE_LETTERS
 
 
 def _pro_suffix(function: str, tail: str) -> tuple[str, str, str]:
@@ -201,16 +260,20 @@ def _dropped(marking: str, text: str) -> Iterator[Designation]:
     matched = DROPPED_FORM.fullmatch(text)
     if not matched:
         return
-    if matched["letter"] in JIS_DROPPED:
+    tail = matched["tail"]
+    if matched["letter"] in JIS_DROPPED and JIS_TAIL.fullmatch(tail):
         yield from _jis(marking, f"2S{text}", completed=True)
-    if matched["letter"] in PRO_TRANSISTORS and len(matched["num"]) == 3:
+    if matched["letter"] in PRO_TRANSISTORS and len(matched["num"]) == 3 and PRO_TAIL.fullmatch(tail):
         yield from _pro_electron(marking, f"B{text}", completed=True)
 
 
 def _looks_like_an_ic(one: Designation) -> bool:
     """Four digits after two letters may as well be an integrated circuit's own number."""
     return (
-        one.register is Register.PRO_ELECTRON and one.type_number[2:].isdigit() and len(one.type_number) == 6
+        one.register is Register.PRO_ELECTRON
+        and not one.guess
+        and one.type_number[2:].isdigit()
+        and len(one.type_number) == 6
     )
 
 

@@ -18,6 +18,9 @@ class Register(StrEnum):
     JIS = "JIS C 7012"
     JEDEC = "JEDEC (EIA-370)"
     PRO_ELECTRON = "Pro Electron"
+    FAMILY = "maker's own series"
+    TUBE_EIA = "EIA tube number"
+    TUBE_EUROPE = "European tube code"
     REPLACEMENT = "replacement line"
     NONE = "house or supplier's own number"
 
@@ -47,8 +50,9 @@ class Designation:
 
     ``type_number`` is the registered type without suffix, or the whole number where there is no register; ``suffix``
     all that follows it, without separators. ``revision`` and ``group`` are the parts of the suffix that the register
-    explains. ``completed`` is True when a prefix was supplied that the marking leaves off. ``says`` and ``silent_on``
-    are what the designation tells and what it must not be taken to tell.
+    explains. ``completed`` is True when a prefix was supplied that the marking leaves off. ``guess`` is True where the
+    number may as well be a house number or of another series. ``says`` and ``silent_on`` are what the designation tells
+    and what it must not be taken to tell.
     """
 
     marking: str
@@ -61,6 +65,7 @@ class Designation:
     completed: bool = False
     says: tuple[str, ...] = ()
     silent_on: tuple[str, ...] = ()
+    guess: bool = False
 
     @property
     def registered(self) -> bool:
@@ -68,8 +73,15 @@ class Designation:
         return self.register in (Register.JIS, Register.JEDEC, Register.PRO_ELECTRON)
 
     @property
+    def has_a_type(self) -> bool:
+        """Whether the number names a type that others make too, of a register or of a known family."""
+        return self.register not in (Register.NONE, Register.REPLACEMENT)
+
+    @property
     def full(self) -> str:
         """Type and suffix in one way of writing: ``2SC1815-GR``, ``2SK30A-Y``, ``BC547B``."""
+        if self.register in {Register.FAMILY, Register.TUBE_EIA, Register.TUBE_EUROPE}:
+            return f"{self.type_number}{self.suffix}"
         if self.group and self.register is Register.JIS:
             return f"{self.type_number}{self.revision}-{self.group}"
         hyphen = "-" if self.suffix[:1].isdigit() else ""
