@@ -45,7 +45,7 @@ WEEKS = [
 def test_a_four_digit_code_is_one_iso_week(code, monday, sunday):
     found = only(code)
     assert (found.first, found.last) == (day(monday), day(sunday))
-    assert (found.system, found.certainty) == (System.YYWW, Certainty.ONLY)
+    assert (found.system, found.certainty) == (System.YYWW, Certainty.BY_FORM)
     year, week, weekday = found.first.isocalendar()
     assert (f"{year % 100:02d}{week:02d}", weekday) == (code, 1)
 
@@ -57,7 +57,7 @@ YEARS_OF_53 = {1970, 1976, 1981, 1987, 1992, 1998, 2004, 2009, 2015, 2020, 2026}
 def test_week_53_is_plain_in_the_iso_years_that_have_it_and_doubtful_in_the_others():
     for year in range(1970, 2026):
         found = only(f"{year % 100:02d}53", Kind.WEEK_CODE)
-        assert (found.certainty is Certainty.ONLY) == (year in YEARS_OF_53), year
+        assert (found.certainty is Certainty.BY_FORM) == (year in YEARS_OF_53), year
 
 
 def test_a_week_53_that_iso_does_not_have_is_read_by_the_other_rule_and_flagged():

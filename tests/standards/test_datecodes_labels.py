@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from calendar import month_name
 from datetime import date
 
@@ -48,13 +49,13 @@ def test_a_label_whose_order_is_open_is_read_in_both(label, us, europe):
 def test_a_field_above_twelve_settles_the_order(label, system):
     found = only(label)
     assert (str(found.first), found.first, found.system) == ("1979-08-14", found.last, system)
-    assert found.certainty is Certainty.ONLY
+    assert found.certainty is Certainty.BY_FORM
     assert found.reading == f"{system}: 14 August 1979"
 
 
 def test_a_label_that_means_the_same_day_in_both_orders_has_one_reading():
     found = only("3-3-82")
-    assert found.certainty is Certainty.ONLY
+    assert found.certainty is Certainty.BY_FORM
     assert found.reading == "month-day-year: 3 March 1982; or day-month-year: 3 March 1982"
 
 
@@ -208,7 +209,8 @@ def test_an_era_without_its_letter_is_a_doubtful_reading_where_no_other_order_fi
 )
 def test_a_month_by_name_settles_the_order(label, expected):
     found = only(label)
-    assert (str(found.first), found.last, found.certainty) == (expected, found.first, Certainty.ONLY)
+    assert (str(found.first), found.last) == (expected, found.first)
+    assert found.certainty is (Certainty.ONLY if re.search("19[0-9]{2}", label) else Certainty.BY_FORM)
     assert found.system is System.LABEL_NAMED
     assert found.reading.startswith("month by name: ")
 
@@ -307,3 +309,35 @@ def test_a_day_that_never_was_is_refused(label):
 
 def test_a_leap_day_is_read():
     assert intervals("29.2.80") == [("1980-02-29", "1980-02-29")]
+
+
+# Names of months in German, French, Spanish, Italian and Dutch; Roman figures; the week by its word: common practice.
+@pytest.mark.parametrize(
+    "label, first",
+    [
+        ("14. März 1978", "1978-03-14"), ("14 MAERZ 78", "1978-03-14"), ("Mai 1978", "1978-05-01"),
+        ("12 août 1978", "1978-08-12"), ("FÉVRIER 1978", "1978-02-01"), ("3 DÉC. 79", "1979-12-03"),
+        ("7 enero 1981", "1981-01-07"), ("agosto 1980", "1980-08-01"), ("2 luglio 1977", "1977-07-02"),
+        ("maart 1979", "1979-03-01"), ("Okt. 78", "1978-10-01"), ("1978 AUG 14", "1978-08-14"), ("1978 März", "1978-03-01"),
+        ("14.III.78", "1978-03-14"), ("III/78", "1978-03-01"), ("XII 1978", "1978-12-01"), ("9-VIII-1978", "1978-08-09"),
+        ("KW 32/78", "1978-08-07"), ("32. KW 1978", "1978-08-07"), ("WK32 78", "1978-08-07"), ("1978-W32", "1978-08-07"),
+        ("78W32", "1978-08-07"), ("week 32 1978", "1978-08-07"), ("1978/32", "1978-08-07"), ("7832A", "1978-08-07"),
+        ("K7832", "1978-08-07"), ("7832-K", "1978-08-07"),
+    ],
+)  # fmt: skip
+def test_other_tongues_roman_months_weeks_and_lot_letters_are_read(label, first):
+    assert str(only(label).first) == first
+
+
+def test_an_unnamed_era_may_stand_before_a_month():
+    assert [str(one.first) for one in read_date("53.8", TODAY)] == ["1953-08-01", "1978-08-01"]
+
+
+def test_a_week_code_with_figures_behind_it_is_told_what_is_wrong():
+    assert "7832 may be year and week, but “2” behind it belongs to no date code" in refusal("7832-2")
+    assert "weeks run from 01 to 53" in refusal("KW 54/78")
+
+
+@pytest.mark.parametrize("label", ["7832", "3-3-82", "8-14-79", "KW 32/78", "7832A", "999-7832", "Mar 82"])
+def test_no_code_is_called_the_only_reading_where_no_register_says_so(label):
+    assert all(one.certainty is not Certainty.ONLY for one in read_date(label, TODAY))

@@ -44,7 +44,7 @@ def test_nothing_typed_is_refused(text):
 
 @pytest.mark.parametrize(
     "text",
-    ["hello", "é8", "-8", "12", "1", "123456789", "2SC1815", "4k7", "7832A", "-", "²³", "٧٨٣٢", "7832\x00"],
+    ["hello", "é8", "-8", "12", "1", "123456789", "2SC1815", "4k7", "7832-2", "-", "²³", "٧٨٣٢", "7832\x00"],
 )
 def test_what_has_no_form_of_a_date_is_refused_in_one_sentence(text):
     sentence = refusal(text)
@@ -184,7 +184,8 @@ def test_each_month_read_holds_a_day_that_is_stamped_with_the_code(letter, month
     except NotADate:
         assert today < date(1990, 1, 1)
         return
-    assert all(some_day_encodes_again(one, code) for one in found)
+    coded = [one for one in found if one.system is not System.DIGIT_MONTH]
+    assert all(some_day_encodes_again(one, code) for one in coded)
 
 
 @given(st.sampled_from("ABCDEFGHJKLMNPQRSTUVWXYZabcdefghjklmnpqrstuvwxyz"), todays)

@@ -49,6 +49,7 @@ class System(StrEnum):
     SOURCE_DATE = "source code, year and week"
     YEAR_MONTH = "year letter and month"
     MONTH_YEAR = "month and year letter, the order of 1969 to 1977"
+    DIGIT_MONTH = "last digit of the year and a letter for the month"
     ONE_LETTER = "one letter for month and year"
     LABEL_US = "month-day-year"
     LABEL_EUROPE = "day-month-year"
@@ -57,12 +58,14 @@ class System(StrEnum):
     LABEL_NAMED = "month by name"
     LABEL_MONTH = "month and year"
     LABEL_YEAR = "year alone"
+    LABEL_WEEK = "week and year"
 
 
 class Certainty(StrEnum):
     """How far the form of the marking alone carries a reading."""
 
     ONLY = "the only reading"
+    BY_FORM = "the only reading as a date, by its form alone"
     SEVERAL = "one of several readings"
     DOUBTFUL = "doubtful"
 
@@ -117,6 +120,8 @@ class Found(NamedTuple):
     doubtful: bool = False
     early: int = 0
     late: int = 0
+    certain: bool = False
+    """Whether a register, or the date written out, leaves no other reading of the form."""
 
 
 def in_full(day: date) -> str:

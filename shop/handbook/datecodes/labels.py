@@ -54,6 +54,31 @@ _MONTH_NAMES = {
     name.upper()[:length]: number for number, name in enumerate(MONTHS, 1) for length in (3, len(name))
 }
 _MONTH_NAMES["SEPT"] = 9
+_FOREIGN_MONTHS: tuple[str, ...] = (
+    "JANUAR JÄNNER JANVIER JANV ENERO ENE GENNAIO GEN JANUARI",
+    "FEBRUAR FÉVRIER FEVRIER FÉVR FEVR FÉV FEV FEBRERO FEBBRAIO FEBRUARI",
+    "MÄRZ MAERZ MRZ MARS MARZO MAART MRT",
+    "AVRIL AVR ABRIL ABR APRILE",
+    "MAI MAYO MAGGIO MAG MEI",
+    "JUNI JUIN JUNIO GIUGNO GIU",
+    "JULI JUILLET JUIL JULIO LUGLIO LUG",
+    "AOÛT AOUT AGOSTO AGO AUGUSTUS",
+    "SEPTEMBRE SEPTIEMBRE SETTEMBRE SET",
+    "OKTOBER OKT OCTOBRE OCTUBRE OTTOBRE OTT",
+    "NOVEMBRE NOVIEMBRE",
+    "DEZEMBER DEZ DÉCEMBRE DECEMBRE DÉC DICIEMBRE DIC DICEMBRE",
+)
+"""German, French, Spanish, Italian and Dutch names, by month."""
+_MONTH_NAMES |= {name: number for number, names in enumerate(_FOREIGN_MONTHS, 1) for name in names.split()}
+_ROMANS = ("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
+_ROMAN = {name: number for number, name in enumerate(_ROMANS, 1)}
+_ROMAN_DATE = re.compile(
+    r"(?:(\d\d?)\s*[-/. ]\s*)?(X(?:II?)?|IX|IV|V?I{1,3}|V)\s*[-/. ]\s*'?(\d{4}|\d\d)\.?", re.ASCII
+)
+_YEAR_NAMED = re.compile(
+    rf"'?(\d{{4}})[-/., ]*({'|'.join(sorted(_MONTH_NAMES, key=len, reverse=True))})\.?(?:[-/., ]*(\d\d?))?",
+    re.ASCII,
+)
 _NAMED = re.compile(
     rf"(?:(\d\d?)(?:ST|ND|RD|TH)?[-/.\s]*)?({'|'.join(sorted(_MONTH_NAMES, key=len, reverse=True))})"
     r"[-/.,\s]*(?:(\d\d?)(?:ST|ND|RD|TH)?[-/.,\s]+)?'?(\d{4}|\d\d)",
@@ -103,12 +128,23 @@ def labels(
         return _months_in_orders(matched[1], matched[2], today, orders)
     if matched := _ERA.fullmatch(text):
         return _era_date(matched) if matched[3] or on_a_label else []
-    if matched := _NAMED.fullmatch(text):
-        return _named(matched, today)
+    if named := _month_told(text, today):
+        return named
     if matched := _YEAR.fullmatch(text):
         return _year_alone(matched, today)
     if _SOLID.fullmatch(text):
         return _unparted(text, today, orders, on_a_label=on_a_label)
+    return []
+
+
+def _month_told(text: str, today: date) -> list[Found]:
+    """Readings of a month by its name or in Roman figures."""
+    if matched := _NAMED.fullmatch(text):
+        return _named(matched, today)
+    if matched := _YEAR_NAMED.fullmatch(text):
+        return _in_month(matched[1], _MONTH_NAMES[matched[2]], matched[3], today, "month by name")
+    if matched := _ROMAN_DATE.fullmatch(text):
+        return _in_month(matched[3], _ROMAN[matched[2]], matched[1], today, "month in Roman figures")
     return []
 
 
@@ -130,7 +166,8 @@ def _days(year_digits: str, month: str, day: str, today: date, order: System) ->
     for year in _years(year_digits, today):
         ordinal = _ordinal(year, int(month), int(day))
         if ordinal:
-            yield Found(ordinal, ordinal, order, f"{order}: {in_full(date.fromordinal(ordinal))}")
+            words = f"{order}: {in_full(date.fromordinal(ordinal))}"
+            yield Found(ordinal, ordinal, order, words, certain=len(year_digits) == 4)
 
 
 def _unnamed_era(year: str, month: str, day: str) -> Iterator[Found]:
@@ -145,6 +182,18 @@ def _unnamed_era(year: str, month: str, day: str) -> Iterator[Found]:
             yield Found(ordinal, ordinal, System.LABEL_ERA, reading, doubtful=True)
 
 
+def _unnamed_era_month(year: str, month: str) -> Iterator[Found]:
+    """``53.8`` on a Japanese set may be Showa 53: August 1978."""
+    if not 1 <= int(month) <= 12 or not int(year):
+        return
+    for era in ERAS:
+        found = _month(
+            era.before + int(year), int(month), System.LABEL_ERA, f"{era.name} {int(year)} left unnamed"
+        )
+        if era.first.toordinal() <= found.last and found.first <= (era.last or date.max).toordinal():
+            yield found._replace(doubtful=True)
+
+
 def _months_in_orders(one: str, two: str, today: date, orders: tuple[System, ...]) -> list[Found]:
     fields = []
     if System.LABEL_US in orders or System.LABEL_EUROPE in orders:
@@ -157,6 +206,8 @@ def _months_in_orders(one: str, two: str, today: date, orders: tuple[System, ...
         if len(month) <= 2 and 1 <= int(month) <= 12
         for year in _years(year_digits, today)
     ]
+    if System.LABEL_JAPAN in orders and len(one) <= 2 and len(two) <= 2 and int(one) > 12:
+        found.extend(_unnamed_era_month(one, two))
     if not found:
         raise NoSuchDate("neither of the two numbers is a month beside a year of two or four digits")
     return found
@@ -174,17 +225,17 @@ def _era_date(matched: re.Match[str]) -> list[Found]:
         if not ordinal:
             raise NoSuchDate(f"{year} ({words}) has no such day")
         words = f"{words}: {in_full(date.fromordinal(ordinal))}"
-        found = Found(ordinal, ordinal, System.LABEL_ERA, words)
+        found = Found(ordinal, ordinal, System.LABEL_ERA, words, certain=True)
     elif matched[3]:
         if not 1 <= int(matched[3]) <= 12:
             raise NoSuchDate(f"a year has no month {matched[3]}")
-        found = _month(year, int(matched[3]), System.LABEL_ERA, words)
+        found = _month(year, int(matched[3]), System.LABEL_ERA, words)._replace(certain=True)
     else:
         found = _whole_year(year, System.LABEL_ERA, f"{words}: {year}")
     last = era.last or date.max
     if found.last < era.first.toordinal() or found.first > last.toordinal():
         words = f"{found.reading}, outside the era's own days"
-        found = found._replace(reading=words, doubtful=True)
+        found = found._replace(reading=words, doubtful=True, certain=False)
     return [found]
 
 
@@ -192,14 +243,18 @@ def _named(matched: re.Match[str], today: date) -> list[Found]:
     before, name, after, year_digits = matched.groups()
     if before and after:
         raise NoSuchDate("it has a day on either side of the month")
-    month, day = _MONTH_NAMES[name], before or after
+    return _in_month(year_digits, _MONTH_NAMES[name], before or after, today, "month by name")
+
+
+def _in_month(year_digits: str, month: int, day: str | None, today: date, how: str) -> list[Found]:
+    """A day, or the whole of a month, where the month can't be taken for anything else."""
     found: list[Found] = []
     for year in _years(year_digits, today):
         if not day:
-            found.append(_month(year, month, System.LABEL_NAMED, "month by name"))
+            found.append(_month(year, month, System.LABEL_NAMED, how)._replace(certain=len(year_digits) == 4))
         elif ordinal := _ordinal(year, month, int(day)):
-            words = f"month by name: {in_full(date.fromordinal(ordinal))}"
-            found.append(Found(ordinal, ordinal, System.LABEL_NAMED, words))
+            words = f"{how}: {in_full(date.fromordinal(ordinal))}"
+            found.append(Found(ordinal, ordinal, System.LABEL_NAMED, words, certain=len(year_digits) == 4))
     if not found:
         raise NoSuchDate(f"{MONTHS[month - 1]} has no day {day} in a year that fits")
     return found

@@ -1,6 +1,9 @@
 """Letter codes of IEC 60062: year letter and month character in both orders, and the one-letter code on request.
 
 Sources
+    Last digit of the year and a letter for the month: listed as the two-character code with a ten-year cycle in
+    IEC 60062:2004 (its summary at normadoc.com, looked up); its letters, with or without I, as Asian makers print them
+    (from memory).
     IEC 60062 (DIN 41314 before): year letters without G, I, O, Q, Y and Z, months 1 to 9, O, N, D, and the reversed
     order of 1969 to 1977 (elektronotdienst-nuernberg.de, primidi.com, looked up). The one-letter cycle: normadoc.com
     and a capacitor maker's list (looked up); that all makers use the same letters is from memory.
@@ -9,10 +12,14 @@ Sources
 from __future__ import annotations
 
 from calendar import monthrange
+from collections.abc import Iterator
 from datetime import date
 
 from .candidates import MONTHS, Found, NoSuchDate, System
 
+MONTH_LETTERS = {"ABCDEFGHJKLM": "without I", "ABCDEFGHIJKL": "with I"}
+"""January to December by a letter behind the last digit of a year, in the two alphabets that makers use."""
+DIGIT_MONTH_SINCE = 1950
 YEAR_LETTERS = "ABCDEFHJKLMNPRSTUVWX"
 """Twenty years from 1970, again from 1990 and 2010: G, I, O, Q, Y and Z are left out."""
 MONTH_CHARACTERS = "123456789OND"
@@ -58,9 +65,27 @@ def letter_codes(text: str, today: date) -> list[Found]:
         if year > REVERSED_UNTIL:
             words += f" in an order last seen in {REVERSED_UNTIL}"
         found.append(_month(year, month, System.MONTH_YEAR, words, doubtful=year > REVERSED_UNTIL))
+    found.extend(_digit_and_month(one, two, today))
     if not found:
         raise NoSuchDate(_why_no_letter_code(one, two))
     return found
+
+
+def _digit_and_month(digit: str, letter: str, today: date) -> Iterator[Found]:
+    """The last digit of a year with a letter for its month: ``7A`` is January of a year that ends in 7."""
+    if not digit.isdigit():
+        return
+    months: dict[int, list[str]] = {}
+    for alphabet, how in MONTH_LETTERS.items():
+        if letter in alphabet:
+            months.setdefault(alphabet.index(letter) + 1, []).append(how)
+    since = DIGIT_MONTH_SINCE + int(digit)
+    for month, ways in months.items():
+        words = f"year digit {digit}, month letter {letter}"
+        if len(ways) == 1:
+            words += f" of an alphabet {ways[0]}"
+        for year in range(since, max(since, today.year) + 1, 10):
+            yield _month(year, month, System.DIGIT_MONTH, words)
 
 
 def one_letter_codes(text: str, today: date) -> list[Found]:

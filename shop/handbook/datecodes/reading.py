@@ -14,7 +14,7 @@ from functools import partial
 from .candidates import Candidate, Certainty, Found, Kind, NoSuchDate, NotADate, System, in_full
 from .labels import is_complete_date, labels
 from .letters import letter_codes, one_letter_codes
-from .weeks import source_dates, week_codes
+from .weeks import lot_codes, source_dates, week_codes, weeks_named
 
 LONGEST = 40
 
@@ -23,15 +23,17 @@ _ANY: tuple[_Reader, ...] = (
     week_codes,
     partial(source_dates, parted_from=3),
     letter_codes,
+    weeks_named,
     partial(labels, on_a_label=False),
+    lot_codes,
 )
 _READERS: dict[Kind | None, tuple[_Reader, ...]] = {
     None: _ANY,
-    Kind.WEEK_CODE: (week_codes,),
+    Kind.WEEK_CODE: (week_codes, weeks_named, lot_codes),
     Kind.SOURCE_DATE: (source_dates,),
     Kind.LETTER_CODE: (letter_codes,),
     Kind.ONE_LETTER: (one_letter_codes,),
-    Kind.LABEL: (labels,),
+    Kind.LABEL: (weeks_named, labels),
     Kind.LABEL_US: (partial(labels, orders=(System.LABEL_US,)),),
     Kind.LABEL_EUROPE: (partial(labels, orders=(System.LABEL_EUROPE,)),),
     Kind.LABEL_JAPAN: (partial(labels, orders=(System.LABEL_JAPAN,)),),
@@ -55,6 +57,7 @@ _TYPED = str.maketrans(
             chr(0xFEE0 + code): chr(code) for code in range(0x21, 0x7F)
         },  # the wide forms of a Japanese keyboard
         "\u3000": " ",
+        **dict.fromkeys("\u200b\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff"),
         "㍼": "昭和",
         "㍻": "平成",
         "㋿": "令和",
@@ -108,7 +111,9 @@ def _merged(one: Found, other: Found) -> Found:
 
 
 def _candidate(days: tuple[int, int], found: Found, *, alone: bool) -> Candidate:
-    certainty = Certainty.ONLY if alone else Certainty.SEVERAL
+    certainty = Certainty.SEVERAL
+    if alone:
+        certainty = Certainty.ONLY if found.certain else Certainty.BY_FORM
     if found.doubtful:
         certainty = Certainty.DOUBTFUL
     first, last = date.fromordinal(days[0]), date.fromordinal(days[1])

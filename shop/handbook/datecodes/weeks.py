@@ -13,8 +13,10 @@ from collections.abc import Iterator
 from datetime import date
 from enum import StrEnum
 
+from ..in_words import listed
 from .candidates import Found, NoSuchDate, System
 
+LABELLED_SINCE = 1920
 SCHEME_SINCE = 1945
 EARLY_WEEK = 8
 """Days: a maker who counts from the week of 1 January, Sunday first, runs ahead of ISO 8601 by 1 to 8 days."""
@@ -118,6 +120,69 @@ def _solid_source_dates(digits: str, today: date) -> Iterator[Found]:
     for source, year, week, tail in fitting:
         words = f"source {source}, plant or shift {tail}, " if tail else f"source {source}, "
         yield from _weeks(year, _week(week), today, System.SOURCE_DATE, words)
+
+
+_WEEK_WORD = r"(?:KW|CW|WK|WEEK|WOCHE|KALENDERWOCHE|SEMAINE|SEM|W|UKE|UGE|VECKA)"
+_WEEK_FIRST = re.compile(
+    rf"(?:{_WEEK_WORD}\.?\s*(\d\d?)|(\d\d?)\.?\s*{_WEEK_WORD}\.?)\s*[-/., ]?\s*'?(\d{{4}}|\d\d)", re.ASCII
+)
+_YEAR_FIRST = re.compile(rf"'?(\d{{4}}|\d\d)\s*[-/., ]?\s*{_WEEK_WORD}\.?\s*(\d\d?)", re.ASCII)
+_YEAR_AND_WEEK = re.compile(r"(19\d\d|20\d\d)\s*[-/.]\s*(1[3-9]|[2-5]\d)", re.ASCII)
+_LOT = re.compile(
+    r"(?:(?P<before>[A-Z]{1,2})[- ]?)?(?P<code>\d{4}|\d{3})(?:[- ]?(?P<behind>[A-Z]{1,2}))?", re.ASCII
+)
+_BEHIND = re.compile(r"(\d{4})[-/. ](\d{1,3})", re.ASCII)
+
+
+def weeks_named(text: str, today: date) -> list[Found]:
+    """Readings of a week told by its word, ``KW 32/78``, ``1978-W32``, ``WK 32 78``, and of a full year before a week."""
+    if matched := _WEEK_FIRST.fullmatch(text):
+        week, year = matched[1] or matched[2], matched[3]
+    elif matched := _YEAR_FIRST.fullmatch(text) or _YEAR_AND_WEEK.fullmatch(text):
+        year, week = matched[1], matched[2]
+    else:
+        return []
+    number = _week(week.zfill(2))
+    full = len(year) == 4
+    if full and int(year) < LABELLED_SINCE:
+        raise NoSuchDate(f"no label is as old as {year}")
+    years = [int(year)] if full else _years_ending_in(year, today)
+    return [_named_week(one, number, certain=full) for one in years if 1 <= one <= 9998]
+
+
+def _named_week(year: int, week: int, *, certain: bool) -> Found:
+    first, last, doubtful = _days(year, week)
+    words = f"week by name: {year}, week {week}"
+    return Found(
+        first, last, System.LABEL_WEEK, words, doubtful, EARLY_WEEK, LATE_WEEK, certain and not doubtful
+    )
+
+
+def _years_ending_in(digits: str, today: date) -> list[int]:
+    since = LABELLED_SINCE + (int(digits) - LABELLED_SINCE) % 100
+    return list(range(since, max(since, today.year) + 1, 100))
+
+
+def lot_codes(text: str, today: date) -> list[Found]:
+    """Readings of a week code with a letter of plant or lot before or behind it: ``7832A``, ``K7832``."""
+    if matched := _BEHIND.fullmatch(text):
+        raise NoSuchDate(
+            f"{matched[1]} may be year and week, but “{matched[2]}” behind it belongs to no date code"
+        )
+    matched = _LOT.fullmatch(text)
+    if not matched or not (matched["before"] or matched["behind"]):
+        return []
+    code = matched["code"]
+    if code[-2:] not in _WEEKS:
+        return []
+    system = System.YYWW if len(code) == 4 else System.YWW
+    letters = listed([one for one in (matched["before"], matched["behind"]) if one])
+    words = f"plant or lot {letters}, "
+    doubtful = len(code) == 3
+    return [
+        found._replace(doubtful=found.doubtful or doubtful)
+        for found in _weeks(code[:-2], int(code[-2:]), today, system, words)
+    ]
 
 
 def _week(digits: str) -> int:

@@ -1,0 +1,36 @@
+"""EIA source codes: who is behind the three digits before a date on a potentiometer, transformer or loudspeaker.
+
+Sources
+    The register of source codes as it was published in lists of the Electronic Industries Association and copied in
+    dating guides for parts. The names below are from memory, as those lists stood about 1980; firms were sold and codes
+    passed on, so a name tells who held the code, not who owns it today. The registrar is ECIA (ecianow.org, EIA source
+    codes, looked up), whose list in force decides.
+"""
+
+from __future__ import annotations
+
+AS_OF = "lists of about 1980, from memory"
+
+SOURCES: dict[str, str] = {
+    "106": "Allen-Bradley",
+    "134": "CentraLab",
+    "137": "CTS",
+    "140": "Clarostat",
+    "220": "Jensen",
+    "232": "Magnavox",
+    "235": "Mallory",
+    "285": "Rola",
+    "304": "Stackpole",
+    "328": "Utah",
+    "336": "Western Electric",
+    "343": "Zenith",
+    "391": "Altec Lansing",
+    "416": "Heath",
+    "423": "North American Philips",
+    "465": "Oxford",
+    "606": "Schumacher",
+    "649": "Electro-Voice",
+    "830": "Triad",
+    "67": "Eminence",
+}
+"""By code of one to four digits; a code that isn't here is in the registrar's own list or was never given."""
