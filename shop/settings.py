@@ -10,7 +10,7 @@ from typing import Any
 
 import dj_database_url
 
-from shop.machine import kept_secret, own_names
+from shop.bootstrap.machine import kept_secret, own_names
 
 
 def _flag(name: str) -> bool:
@@ -55,6 +55,9 @@ CSRF_TRUSTED_ORIGINS = _words("SHOP_ORIGINS")
 
 INSTALLED_APPS = [
     "shop.apps.ShopConfig",
+    "shop.frame",
+    "shop.keeping",
+    "shop.press",
     "shop.premises",
     "shop.counter",
     "shop.stockroom",
@@ -77,19 +80,19 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
-    "shop.security.PolicyMiddleware",
+    "shop.front_door.security.PolicyMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "shop.security.StrangersMiddleware",
-    "shop.security.NullsMiddleware",
+    "shop.front_door.security.StrangersMiddleware",
+    "shop.front_door.security.NullsMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "shop.premises.customs.LocalCustoms",
+    "shop.frame.customs.LocalCustoms",
     "shop.premises.second_step.session.SecondStepMiddleware",
 ]
 
@@ -106,7 +109,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-                "shop.premises.customs.shop_profile",
+                "shop.frame.customs.shop_profile",
             ],
         },
     }
@@ -150,7 +153,7 @@ ATOMIC_REQUESTS = False
 
 # --- who is who ---------------------------------------------------------------------------------------------
 
-AUTH_USER_MODEL = "premises.Staff"
+AUTH_USER_MODEL = "frame.Staff"
 LOGIN_URL = "premises:sign_in"
 LOGIN_REDIRECT_URL = "records:first_screen"
 LOGOUT_REDIRECT_URL = "premises:sign_in"
@@ -204,14 +207,14 @@ SESSION_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_NAME = f"{SESSION_COOKIE_NAME}-csrf"
 CSRF_COOKIE_SECURE = HTTPS
-CSRF_FAILURE_VIEW = "shop.refusals.stale_form"
+CSRF_FAILURE_VIEW = "shop.front_door.refusals.stale_form"
 if _flag("SHOP_BEHIND_PROXY"):
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
 # --- how much at once ---------------------------------------------------------------------------------------
 
 # Far above any form's own limits, so that a pasted log file is refused by the field it was pasted into, with
-# the text kept; what is larger still is refused before it is read (shop/refusals.py).
+# the text kept; what is larger still is refused before it is read (shop/front_door/refusals.py).
 DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
 DATA_UPLOAD_MAX_NUMBER_FILES = 40
@@ -249,7 +252,7 @@ STORAGES = {
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if STATIC_AS_IS
-        else "shop.hashed_files.HashedFiles"
+        else "shop.front_door.hashed_files.HashedFiles"
     },
 }
 WHITENOISE_USE_FINDERS = STATIC_AS_IS
@@ -273,7 +276,7 @@ LOGGING: dict[str, Any] = {
     "formatters": {
         "line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"},
     },
-    "filters": {"without secrets": {"()": "shop.security.WithoutSecrets"}},
+    "filters": {"without secrets": {"()": "shop.front_door.security.WithoutSecrets"}},
     "handlers": {
         "file": {
             "filters": ["without secrets"],

@@ -16,7 +16,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("shop.records.urls")),
 ]
 
-handler400 = "shop.refusals.bad_request"
-handler403 = "shop.refusals.forbidden"
-handler404 = "shop.refusals.not_found"
-handler500 = "shop.refusals.server_error"
+handler400 = "shop.front_door.refusals.bad_request"
+handler403 = "shop.front_door.refusals.forbidden"
+handler404 = "shop.front_door.refusals.not_found"
+handler500 = "shop.front_door.refusals.server_error"

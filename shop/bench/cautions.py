@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from shop.bench.models import CautionRead, Reservoir
 from shop.counter.models import Job, Kind, Unit
 from shop.counter.stages import Stage
+from shop.frame.models import Staff
 from shop.handbook.cautions import Caution, Step, Trait, cautions_for
 from shop.handbook.discharge import DischargeError, Wait, wait_for
-from shop.premises.models import Staff
 
 HOLDS_CHARGE = {
     Kind.AMPLIFIER,

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from shop.bench.models import Evidence, Finding, Reading, Stint
 from shop.counter.models import JobPicture
-from shop.premises import clock, spelling
+from shop.frame import clock, spelling
 
 LONG = dt.timedelta(hours=3)
 QUIET = dt.timedelta(minutes=90)

@@ -9,6 +9,7 @@ from typing import Any
 
 from shop.bench.models import EvidenceKind, Meter
 from shop.counter.models import Job
+from shop.frame.refusal import Refusal
 from shop.handbook import meters
 from shop.handbook.datecodes import Candidate, Certainty, NotADate, System, read_date
 from shop.handbook.designations import Designation, Match, NoDesignation, compare, read_designation
@@ -18,7 +19,6 @@ from shop.handbook.originality import Window, judge
 from shop.handbook.quantities import Kind, Quantity, Unreadable, parse
 from shop.handbook.readings import Expected, Incomparable, Judgement, expect
 from shop.handbook.readings import judge as judge_reading
-from shop.premises.refusal import Refusal
 
 
 @dataclass(frozen=True, slots=True)

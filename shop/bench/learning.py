@@ -7,9 +7,9 @@ from django.core.exceptions import ObjectDoesNotExist
 from shop.bench.models import Evidence, EvidenceKind, Finding, Reading
 from shop.counter import model_file
 from shop.counter.models import Job
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.handbook.quantities import Kind
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
 
 LEARNT = ("reading", "finding", "evidence")
 ASSUMED = "± 10 %"

@@ -11,7 +11,7 @@ from shop.bench.queries import BenchRecord, conclusion_stands
 from shop.bench.safety import why_not
 from shop.counter.models import Job
 from shop.counter.stages import Outcome, Stage
-from shop.premises.rooms import open_door
+from shop.frame.rooms import open_door
 from shop.stockroom.models import PartWanted
 
 PROVED = {Outcome.REPAIRED, Outcome.PARTLY}

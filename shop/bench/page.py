@@ -21,11 +21,11 @@ from shop.bench.suggesting import Suggested, suggested
 from shop.counter.models import Job, TestPoint
 from shop.counter.queries import whole_jobs
 from shop.counter.stages import ENDED, Stage
+from shop.frame import clock
+from shop.frame.formwork import PlainForm
+from shop.frame.models import Staff
 from shop.handbook.cautions import Step
 from shop.handbook.originality import Story
-from shop.premises import clock
-from shop.premises.formwork import PlainForm
-from shop.premises.models import Staff
 from shop.stockroom.models import Part, PartFitted, PartWanted
 
 SHOWN = 20

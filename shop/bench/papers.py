@@ -11,13 +11,15 @@ from shop.bench.models import SafetyCheck
 from shop.bench.safety import tested_as
 from shop.counter.actions import file_paper
 from shop.counter.models import JobPaper, ProtectionClass
+from shop.frame import spelling
+from shop.frame.customs import day_of
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
 from shop.handbook.meters import CalibrationState, calibration
-from shop.premises import spelling
-from shop.premises.customs import day_of
-from shop.premises.journal import acting
-from shop.premises.models import IssuedPaper, Staff
-from shop.premises.press import Fact, Signature, issue_paper
-from shop.premises.profile import the_profile
+from shop.keeping.models import IssuedPaper
+from shop.press.building import Fact, Signature
+from shop.press.issuing import issue_paper
 
 SAFETY_RECORD = "safety_record"
 KEPT_YEARS = 10

@@ -24,8 +24,8 @@ from shop.bench.safety import lets_go
 from shop.counter.models import Job, JobPicture, Unit
 from shop.counter.queries import jobs_numbered, open_jobs
 from shop.counter.stages import Stage
+from shop.frame.models import Staff
 from shop.handbook.jobnumber import MOST_SEQUENCE_DIGITS, JobNumber, JobNumberError
-from shop.premises.models import Staff
 
 AT_THE_BENCH = (Stage.ON_THE_BENCH, Stage.PROVING, Stage.BOOKED_IN, Stage.AWAITING_PARTS, Stage.AWAITING_WORD)
 

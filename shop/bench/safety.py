@@ -7,8 +7,8 @@ from typing import Any
 
 from shop.bench.models import SafetyCheck, SafetyOutcome, SafetyWaiver
 from shop.counter.models import Job, ProtectionClass, SafetyLimits, Unit, UnitModel
+from shop.frame.profile import the_profile
 from shop.handbook import safety
-from shop.premises.profile import the_profile
 
 
 def printed_for(model: UnitModel) -> SafetyLimits | None:

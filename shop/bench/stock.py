@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from shop.bench.queries import latest_units_of
 from shop.counter.models import Job
-from shop.premises import spelling
+from shop.frame import spelling
 from shop.stockroom.models import Part, PartFitted
 from shop.stockroom.queries import find_parts
 

@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from shop.bench.judging import build_window, from_plain
 from shop.bench.models import Evidence, EvidenceKind
 from shop.counter.models import Job
+from shop.frame import clock
 from shop.handbook import originality
 from shop.handbook.originality import Mark, Story, WindowError
-from shop.premises import clock
 
 MARKS = {
     EvidenceKind.DATE_CODE: Mark.PART,

@@ -8,10 +8,10 @@ from decimal import Decimal
 
 from shop.bench.judging import judged_reading
 from shop.bench.models import Overruled, Reading
+from shop.frame.refusal import Refusal
 from shop.handbook.isolation import Fact, Role, Suggestion, suggest
 from shop.handbook.quantities import Kind
 from shop.handbook.readings import Verdict
-from shop.premises.refusal import Refusal
 
 
 @dataclass(frozen=True, slots=True)

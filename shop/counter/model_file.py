@@ -8,10 +8,10 @@ from collections.abc import Iterable
 from decimal import Decimal
 
 from shop.counter.models import Job, ModelNote, OriginalPart, SafetyLimits, TestPoint, TestsBy, UnitModel
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 
 
 def learn_test_point(

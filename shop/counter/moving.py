@@ -11,8 +11,8 @@ from collections.abc import Callable
 
 from shop.counter.models import Job
 from shop.counter.stages import ENDED, MOVES, OUTCOMES_BY_STAGE, WHOSE_MOVE, Stage
-from shop.premises.journal import Act
-from shop.premises.refusal import Refusal
+from shop.frame.journal import Act
+from shop.frame.refusal import Refusal
 
 Guard = Callable[[Job], str | None]
 _guards: dict[str, list[Guard]] = defaultdict(list)

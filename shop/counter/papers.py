@@ -9,17 +9,22 @@ from typing import Any
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job, ProtectionClass, Unit
+from shop.frame import clock, once, spelling
+from shop.frame.customs import day_of
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
 from shop.handbook import law
 from shop.handbook.jobnumber import JobNumber
 from shop.handbook.law.terms import Fact as LawFact
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
-from shop.premises import clock, once, spelling
-from shop.premises.customs import day_of
-from shop.premises.journal import acting
-from shop.premises.models import IssuedPaper, Staff, Terms
-from shop.premises.press import Address, Fact, Notice, Signature, issue_paper, label, render_pdf
-from shop.premises.profile import the_profile
+from shop.keeping.models import IssuedPaper
+from shop.premises.models import Terms
+from shop.press.building import Address, Fact, Notice, Signature
+from shop.press.drawing import render_pdf
+from shop.press.issuing import issue_paper
+from shop.press.sheets import label
 
 CLAIM_CHECK = "claim_check"
 TAG_SHEET = label(89, 36)

@@ -11,14 +11,14 @@ from shop.counter.models import Job, Kind
 from shop.dispatch import measures
 from shop.dispatch.measures import GRAMS_PER_POUND
 from shop.dispatch.models import Box, Carrier, CarrierRule, Parcel
+from shop.frame import spelling
+from shop.frame.models import Measures
+from shop.frame.profile import the_profile
 from shop.handbook import parcels
 from shop.handbook.addresses import hints
 from shop.handbook.parcels import BoxGrade, Size, Weight
 from shop.handbook.parcels.cautions import MARK_MILLIMETRES
 from shop.handbook.parcels.pricing import Rounding
-from shop.premises import spelling
-from shop.premises.models import Measures
-from shop.premises.profile import the_profile
 
 _KINDS: dict[str, parcels.Trait] = {
     Kind.TURNTABLE: parcels.Trait.TURNTABLE,

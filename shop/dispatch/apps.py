@@ -16,7 +16,7 @@ class DispatchConfig(AppConfig):
         from shop.counter.stages import Stage  # noqa: PLC0415
         from shop.dispatch.leaving import holds_back  # noqa: PLC0415
         from shop.dispatch.wording import NAMERS, WORDS  # noqa: PLC0415
-        from shop.premises import wording  # noqa: PLC0415
+        from shop.frame import wording  # noqa: PLC0415
 
         guard(Stage.GONE_HOME, holds_back)
         wording.tell(WORDS)

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from shop.counter.models import Job
 from shop.dispatch.models import Parcel
 from shop.dispatch.tracking import tracking_link
-from shop.premises import outbox
-from shop.premises.models import Message, Staff
-from shop.premises.profile import the_profile
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
+from shop.keeping import outbox
+from shop.keeping.models import Message
 
 LOOK_FIRST = (
     "When it comes, look at the box before you open it. If it is damaged, photograph it and tell us at once; "

@@ -11,10 +11,10 @@ from typing import Protocol
 
 from django.utils.functional import lazy
 
+from shop.frame import spelling
+from shop.frame.models import Measures
+from shop.frame.profile import the_profile
 from shop.handbook.parcels import Weight
-from shop.premises import spelling
-from shop.premises.models import Measures
-from shop.premises.profile import the_profile
 
 
 class HasSides(Protocol):

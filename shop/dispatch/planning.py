@@ -8,9 +8,9 @@ from decimal import Decimal
 
 from shop.dispatch.advice import Advice, board, carriers_in_use, charged, fall, in_shop_measure
 from shop.dispatch.models import Box
+from shop.frame import spelling
 from shop.handbook.parcels import BoxPlan, Size, Weight, box_plan
 from shop.handbook.parcels.measures import plain
-from shop.premises import spelling
 
 BOARD_MM = {"single": 4, "double": 7}
 """Thickness of the board: what the inside loses on each side (common practice, no source)."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 
 from shop.dispatch.models import Carrier
+from shop.frame.refusal import Refusal
 from shop.handbook import s10
-from shop.premises.refusal import Refusal
 
 _PLAIN = re.compile(r"[A-Z0-9 .\-]{4,60}", re.IGNORECASE)
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from django.urls import reverse
 
 from shop.dispatch.models import Carrier, Parcel
-from shop.premises.wording import Name
+from shop.frame.wording import Name
 
 WORDS = {
     "accessory.checked": "checked what came with a unit; it goes back: {included}",

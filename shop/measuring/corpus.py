@@ -20,8 +20,8 @@ from shop.bench.models import Conclusion, FailureMode, Finding
 from shop.counter.keys import model_key, name_key, serial_key
 from shop.counter.models import Customer, Job, Kind, Maker, Unit, UnitModel
 from shop.counter.stages import Outcome, Stage, WhoseMove
+from shop.frame.models import ShopProfile
 from shop.handbook.jobnumber import JobNumber
-from shop.premises.models import ShopProfile
 from shop.stockroom.models import PartFitted
 
 SEED = 20261125

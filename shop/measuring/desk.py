@@ -14,8 +14,8 @@ from shop.bench.forms.meters import RangeTyped
 from shop.bench.models import Meter
 from shop.counter.actions import Intake, book_in
 from shop.counter.models import Customer, Job, TestPoint, Unit, UnitModel
+from shop.frame.models import Staff
 from shop.measuring.corpus import SEED
-from shop.premises.models import Staff
 from shop.stockroom import actions as stockroom
 from shop.stockroom.models import Part, PartFitted
 

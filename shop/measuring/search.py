@@ -20,10 +20,10 @@ from django.urls import reverse
 
 from shop.bench.models import Finding
 from shop.counter.models import UnitModel
+from shop.frame.models import Staff
 from shop.measuring.bare import Bare
 from shop.measuring.clocks import Times, machine, side_by_side, timed
 from shop.measuring.corpus import COMPLAINTS, SEED, Corpus
-from shop.premises.models import Staff
 from shop.records.job_list import newest_jobs
 from shop.records.models import SearchRow
 from shop.records.remedies import advice_for

@@ -46,10 +46,10 @@ class OfficeConfig(AppConfig):
         """Stand at the way home: nothing leaves while its invoice is open or was never issued. And hang up the account."""
         from shop.counter.moving import guard  # noqa: PLC0415  (models are loaded only now)
         from shop.counter.stages import Stage  # noqa: PLC0415
+        from shop.frame import wording  # noqa: PLC0415
+        from shop.frame.places import fill  # noqa: PLC0415
         from shop.office.places import account_of_customer  # noqa: PLC0415
         from shop.office.queries import holds_back  # noqa: PLC0415
-        from shop.premises import wording  # noqa: PLC0415
-        from shop.premises.places import fill  # noqa: PLC0415
 
         guard(Stage.GONE_HOME, holds_back)
         fill("customer-history", account_of_customer, order=50)

@@ -10,12 +10,12 @@ import zipfile
 from collections.abc import Collection, Iterable
 from typing import IO
 
+from shop.frame.cells import cell
 from shop.handbook.money import Money
+from shop.keeping.handing_out import file_name
+from shop.keeping.models import IssuedPaper
+from shop.keeping.papers import stored_bytes
 from shop.office.models import Invoice
-from shop.premises.cells import cell
-from shop.premises.handing_out import file_name
-from shop.premises.models import IssuedPaper
-from shop.premises.press import stored_bytes
 
 HEAD = ("number", "date", "kind", "customer", "net", "tax", "total", "currency")
 

@@ -13,11 +13,13 @@ from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
 from shop.handbook.money import Money, currency_named
 from shop.office.models import Invoice, InvoiceLine, InvoiceTax
-from shop.premises.press import ARCHIVED, PaperWanted, render_pdf
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
+from shop.press.drawing import render_pdf
+from shop.press.issuing import PaperWanted
+from shop.press.machine import ARCHIVED
 from shop.stockroom.models import PartState
 
 LEVEL = "en16931"

@@ -7,14 +7,14 @@ from collections.abc import Sequence
 from typing import Any
 
 from shop.counter.models import HowItCame, Job
+from shop.frame.customs import day_of
+from shop.frame.profile import the_profile
 from shop.handbook import law
 from shop.handbook.law.terms import Condition, Fact, Lack, LawProfile
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.tax import Category
 from shop.office.models import Authorisation, Estimate, EstimateLine, Invoice, InvoiceLine, LineKind
 from shop.office.pricing import rules_on
-from shop.premises.customs import day_of
-from shop.premises.profile import the_profile
 from shop.stockroom.models import PartState
 
 ORAL = {Authorisation.How.PHONE, Authorisation.How.IN_PERSON}

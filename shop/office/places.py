@@ -8,9 +8,9 @@ from django.http import HttpRequest
 from django.template.loader import render_to_string
 
 from shop.counter.models import Customer
+from shop.frame.models import Role
+from shop.frame.profile import the_profile
 from shop.office import queries
-from shop.premises.models import Role
-from shop.premises.profile import the_profile
 
 
 def account_of_customer(request: HttpRequest, *, customer: Customer, **_: Any) -> str:

@@ -11,6 +11,7 @@ from django.db.models import Max
 
 from shop.bench.models import Stint, WorkKind
 from shop.counter.models import Job
+from shop.frame.refusal import Refusal
 from shop.handbook import labour
 from shop.handbook.money import Money, UnitPrice
 from shop.office.models import (
@@ -23,7 +24,6 @@ from shop.office.models import (
     OfficeRules,
     PricedLine,
 )
-from shop.premises.refusal import Refusal
 from shop.stockroom.models import PartFitted
 
 

@@ -14,14 +14,14 @@ from typing import TYPE_CHECKING, Any, Protocol
 from django.db.models import Model, QuerySet
 
 from shop.counter.models import Customer
+from shop.frame import clock
+from shop.frame.models import Staff
 from shop.office import actions, queries
 from shop.office.actions.many import Many
 from shop.office.models import Invoice
-from shop.premises import clock
-from shop.premises.models import Staff
 
 if TYPE_CHECKING:
-    from shop.premises.printers import Printers
+    from shop.press.printers import Printers
 
 IN_ONE_ACT = 8
 MOST_IN_A_ROUND = 800

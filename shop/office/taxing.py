@@ -8,11 +8,11 @@ from collections.abc import Collection, Sequence
 from decimal import Decimal
 
 from shop.counter.models import Customer, Job, TaxStanding
+from shop.frame.refusal import Refusal
 from shop.handbook import tax
 from shop.handbook.money import Money
 from shop.office.models import OutOfState, TaxRule
 from shop.office.pricing import PricedItem, rules_on
-from shop.premises.refusal import Refusal
 
 STANDARD = "standard"
 Group = tuple[str, Decimal, str, dt.date, dt.date | None, str, str, str]

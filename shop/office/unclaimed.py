@@ -6,14 +6,14 @@ import datetime as dt
 from dataclasses import dataclass
 
 from shop.counter.models import Job
+from shop.frame.customs import day_of
+from shop.frame.refusal import Refusal
 from shop.handbook import authorised, law
 from shop.handbook.law import Left, Timeline, unclaimed
 from shop.handbook.money import Money
 from shop.office import queries
 from shop.office.legal import the_law
 from shop.office.models import Estimate, Invoice, LeftHere, Letter
-from shop.premises.customs import day_of
-from shop.premises.refusal import Refusal
 
 
 @dataclass(frozen=True, slots=True)

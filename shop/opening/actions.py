@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from shop.premises import clock
+from shop.frame import clock
+from shop.frame.journal import acting
+from shop.frame.models import Role, ShopProfile, Staff
+from shop.frame.refusal import Refusal
 from shop.premises.actions import add_staff, change_profile, set_next_number
-from shop.premises.journal import acting
-from shop.premises.models import Role, ShopProfile, Staff
-from shop.premises.refusal import Refusal
 
 
 def open_shop(

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from shop.machine import kept_secret
+from shop.bootstrap.machine import kept_secret
 
 
 def _place() -> Path:

@@ -17,7 +17,7 @@ from babel import Locale
 from babel.core import get_global
 from babel.numbers import get_territory_currencies
 
-from shop.premises.models import LawProfile, Measures, PaperSize
+from shop.frame.models import LawProfile, Measures, PaperSize
 
 LETTER_COUNTRIES = frozenset(
     {"BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE"}

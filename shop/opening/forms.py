@@ -7,13 +7,13 @@ from typing import Any
 from django import forms
 
 from shop.counter.actions import JOB_SERIES
+from shop.frame import clock
+from shop.frame.models import ShopProfile, Staff
 from shop.office.actions.invoices import SERIES as BILL_SERIES
 from shop.office.models import Invoice
 from shop.opening.country import country_names, country_of_this_machine, customs_of, zone_in
-from shop.premises import clock
 from shop.premises.forms.people import PasswordTwiceForm
 from shop.premises.forms.shop import LARGEST_NUMBER, ProfileForm
-from shop.premises.models import ShopProfile, Staff
 
 NUMBER_FIELDS = {
     JOB_SERIES: "next_job",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db.models import Q, QuerySet
 
-from shop.premises.models import Role, ShopProfile, Staff
+from shop.frame.models import Role, ShopProfile, Staff
 
 
 def is_open() -> bool:

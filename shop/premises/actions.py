@@ -11,11 +11,14 @@ from django.contrib.auth.models import Group
 from django.core.files.base import File
 from django.db.models import Q
 
-from shop.premises import clock, numbers, once, profile, signing_in
-from shop.premises.journal import Act, acting
-from shop.premises.models import NumberSeries, Role, ShopProfile, Staff, Terms
-from shop.premises.pictures import take_picture
-from shop.premises.refusal import Refusal
+from shop.frame import clock, numbers, once, profile
+from shop.frame.journal import Act, acting
+from shop.frame.models import NumberSeries, Role, ShopProfile, Staff
+from shop.frame.refusal import Refusal
+from shop.keeping.pictures import take_picture
+from shop.premises import signing_in
+from shop.premises.models import Terms
+from shop.press.models import Letterhead
 
 
 class ProfileFacts(TypedDict, total=False):
@@ -69,20 +72,16 @@ def change_profile(
     return shop
 
 
-def change_logo(
-    *, upload: File[bytes] | None, by: Staff | None, at: dt.datetime | None = None
-) -> ShopProfile:
+def change_logo(*, upload: File[bytes] | None, by: Staff | None, at: dt.datetime | None = None) -> Letterhead:
     """Put another logo on papers, or none. Papers issued before keep the one they were issued with."""
     with acting(by=by, at=at) as act:
         shop = ShopProfile.objects.select_for_update().first()
         if shop is None:
             raise Refusal("Keep the profile first: a logo stands at the head of its papers.", field="logo")
-        shop.logo = None if upload is None else take_picture(upload, by=by, field="logo")
-        shop.updated_at = act.at
-        shop.save(update_fields=["logo", "updated_at"])
-        act.record("profile.logo_changed", subject=shop, picture=shop.logo_id)
-    profile.forget()
-    return shop
+        logo = None if upload is None else take_picture(upload, by=by, field="logo")
+        letterhead, _ = Letterhead.objects.update_or_create(pk=1, defaults={"logo": logo})
+        act.record("profile.logo_changed", subject=shop, picture=letterhead.logo_id)
+    return letterhead
 
 
 def add_terms(

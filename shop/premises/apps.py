@@ -11,9 +11,8 @@ class PremisesConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Have the system checks look for what papers need, and give the journal words for what is done here."""
-        from shop.premises import wording  # noqa: PLC0415
-        from shop.premises.press import libraries  # noqa: F401, PLC0415  registers its check
+        """Have wrong passwords of long ago forgotten each night."""
+        from shop.keeping import nightly  # noqa: PLC0415
+        from shop.premises import signing_in  # noqa: PLC0415
 
-        wording.tell(wording.OWN_WORDS)
-        wording.call("premises.staff", wording.staff_names)
+        nightly.every_night(signing_in.forget_old_tries)

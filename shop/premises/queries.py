@@ -1,4 +1,4 @@
-"""What is asked of the premises: the journal, the terms, the staff, the outbox."""
+"""What is asked of the premises: the journal, the terms, the staff."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from django.db.models import Q, QuerySet
 
-from shop.premises import clock
-from shop.premises.models import JournalEntry, Message, NightlyReport, NumberSeries, Staff, Terms
+from shop.frame import clock
+from shop.frame.models import JournalEntry, NumberSeries, Staff
+from shop.premises.models import Terms
 
 PAGE = 50
-SHOWN_MESSAGES = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,23 +70,6 @@ def staff_by_name() -> QuerySet[Staff]:
     """Everybody who works or worked here, those who work here first."""
     people = Staff.objects.prefetch_related("groups")
     return people.order_by("-is_active", "last_name", "first_name", "username")
-
-
-def waiting_messages() -> QuerySet[Message]:
-    """What is still to be sent, the oldest first."""
-    return Message.objects.filter(sent_at__isnull=True, set_aside_at__isnull=True).order_by(
-        "written_at", "pk"
-    )
-
-
-def messages_shown() -> list[Message]:
-    """The outbox's last letters: what waits, what went, what was set aside, the newest first."""
-    return list(Message.objects.select_related("paper").order_by("-written_at", "-pk")[:SHOWN_MESSAGES])
-
-
-def last_night() -> NightlyReport | None:
-    """The last nightly report, or None before the first."""
-    return NightlyReport.objects.order_by("-at", "-pk").first()
 
 
 def active_owners() -> QuerySet[Staff]:

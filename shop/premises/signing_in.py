@@ -19,9 +19,11 @@ from django.db.models import F
 from django.http import HttpRequest, HttpResponse
 from django.utils.crypto import get_random_string, salted_hmac
 
-from shop.premises import clock
-from shop.premises.models import SignInTry, Staff
-from shop.premises.refusal import Refusal
+from shop.frame import clock
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
+from shop.keeping.nightly import Night
+from shop.premises.models import SignInTry
 
 LONGEST_WAIT = 60
 LONGEST_WAIT_FOR_A_CODE = 900
@@ -110,9 +112,9 @@ def forgive(counters: list[Counter]) -> None:
     ).delete()
 
 
-def forget_old_tries() -> int:
-    """Forget what was counted longer than a day ago; return how many."""
-    return SignInTry.objects.filter(last_at__lt=clock.now() - FORGOTTEN_AFTER).delete()[0]
+def forget_old_tries(night: Night) -> None:
+    """Forget what was counted longer than a day before this night."""
+    SignInTry.objects.filter(last_at__lt=night.at - FORGOTTEN_AFTER).delete()
 
 
 def remember_device(request: HttpRequest, response: HttpResponse, staff: Staff) -> None:

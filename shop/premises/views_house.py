@@ -7,11 +7,11 @@ from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
-from shop.premises.doors import for_roles
-from shop.premises.models import Role
+from shop.frame.doors import for_roles
+from shop.frame.models import Role
+from shop.frame.themes import THEME_AGE, THEME_COOKIE, THEMES
 from shop.premises.patterns import PatternForm, pattern_context
 from shop.premises.second_step.session import before_second_step
-from shop.premises.themes import THEME_AGE, THEME_COOKIE, THEMES
 
 
 @require_safe

@@ -6,10 +6,10 @@ import datetime as dt
 import uuid
 
 from shop.counter.models import Job
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.records.models import SavedSearch, Synonym
 
 MOST_SAVED = 40

@@ -13,9 +13,9 @@ class RecordsConfig(AppConfig):
     def ready(self) -> None:
         """Fill the places that lower rooms left, and keep the search true with every act."""
         # models are loaded only now
-        from shop.premises.journal import listen  # noqa: PLC0415
-        from shop.premises.places import fill  # noqa: PLC0415
-        from shop.premises.wording import call, tell, verbs  # noqa: PLC0415
+        from shop.frame.journal import listen  # noqa: PLC0415
+        from shop.frame.places import fill  # noqa: PLC0415
+        from shop.frame.wording import call, tell, verbs  # noqa: PLC0415
         from shop.records import places, wording  # noqa: PLC0415
         from shop.records.searching.upkeep import refresh  # noqa: PLC0415
 

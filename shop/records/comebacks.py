@@ -9,9 +9,9 @@ from django.utils import timezone
 
 from shop.counter.models import Job, Unit
 from shop.counter.stages import Outcome, Stage
+from shop.frame import clock
+from shop.frame.profile import the_profile
 from shop.handbook.words import stored_form
-from shop.premises import clock
-from shop.premises.profile import the_profile
 from shop.records.remedies import shared, telling_words, weights_of
 
 LIKE_ENOUGH = 0.4

@@ -14,8 +14,8 @@ from django.db.models import Count, Min, Q
 from shop.bench.models import Conclusion, FailureMode, Stint
 from shop.counter.models import Job, Kind, StageMove
 from shop.counter.stages import ENDED, Stage
+from shop.frame import clock
 from shop.handbook.counting import CountingError, percentile, queue, utilisation, weeks
-from shop.premises import clock
 from shop.records.model_files import REPAIRED, Rate, bench_seconds, earned_minor, finished, spread
 from shop.records.models import BroughtRow
 from shop.records.plots import Bar, ParetoRow, pareto

@@ -11,9 +11,9 @@ from django.db.models import Count, Min, Q, QuerySet
 from shop.counter.models import Job
 from shop.counter.queries import open_jobs
 from shop.counter.stages import OPEN, Stage, WhoseMove
-from shop.premises import clock
-from shop.premises.models import Role, Staff
-from shop.premises.rooms import open_door
+from shop.frame import clock
+from shop.frame.models import Role, Staff
+from shop.frame.rooms import open_door
 
 LONGEST_LIST = 25
 """Rows of one mover on the first screen; the rest stands a tap away."""

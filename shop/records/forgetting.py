@@ -36,12 +36,13 @@ from shop.counter.keys import name_key, phone_key
 from shop.counter.models import Accessory, Customer, InboundParcel, Job, JobPicture, Kind, ModelNote, Unit
 from shop.counter.stages import ENDED
 from shop.dispatch.models import Collection, DamageReport, GoingBack, Parcel
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.handbook.openrepair import LEFT_OUT, without_personal, without_words, words_of_name
 from shop.handbook.words import TRADE_ROWS, stored_tokens
+from shop.keeping.models import Picture
 from shop.office.queries import balance_of
-from shop.premises.journal import acting
-from shop.premises.models import Picture, Staff
-from shop.premises.refusal import Refusal
 from shop.records.bringing_in.batches import blank_rows
 from shop.records.models import SavedSearch, Term
 from shop.records.personal import letters_to, one_with, rows_about

@@ -13,10 +13,10 @@ from shop.counter.keys import model_key, name_key
 from shop.counter.models import Kind, UnitModel
 from shop.dispatch.forms.fields import WeightField
 from shop.dispatch.measures import grams_in
+from shop.frame import clock
+from shop.frame.formwork import PlainForm, TextField
 from shop.handbook.cautions import Trait
 from shop.handbook.words import stored_tokens
-from shop.premises import clock
-from shop.premises.formwork import PlainForm, TextField
 from shop.records.bringing_in.columns import COLUMNS
 from shop.records.models import Batch
 

@@ -25,9 +25,9 @@ from shop.counter.models import (
     Unit,
     UnitModel,
 )
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.records.models import Merge
 
 

@@ -6,9 +6,9 @@ from django.db import models
 from django.db.models import Q
 
 from shop.counter.models import Job, Unit, UnitModel
-from shop.premises.clock import now
-from shop.premises.columns import RowIdField
-from shop.premises.models import Staff
+from shop.frame.clock import now
+from shop.frame.columns import RowIdField
+from shop.frame.models import Staff
 
 
 class SearchRow(models.Model):

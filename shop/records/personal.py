@@ -18,14 +18,15 @@ from django.db import models
 from django.db.models.fields.files import FieldFile
 
 from shop.counter.models import Customer, Job, JobPaper, Unit, UnitModel
-from shop.premises.journal import acting
-from shop.premises.models import IssuedPaper, Message, Picture, Staff, StoredFile
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.keeping.models import IssuedPaper, Message, Picture, StoredFile
 from shop.records.bringing_in.batches import told_of
 from shop.records.taking_out.rows import plain_row, tables
 
 DEEPEST = 3
 IN_MEMORY = 8 << 20
-HOUSE = frozenset({"premises", "auth"})
+HOUSE = frozenset({"frame", "keeping", "press", "premises", "auth"})
 """Rooms whose tables are nobody's: staff, pictures, papers. What of them concerns a customer is reached from elsewhere."""
 
 

@@ -10,10 +10,10 @@ from django.template.loader import render_to_string
 
 from shop.counter.models import Customer, Job, Unit, UnitModel
 from shop.counter.stages import ENDED
-from shop.premises.doors import StaffRequest
-from shop.premises.formwork import PlainForm
-from shop.premises.models import Role
-from shop.premises.rooms import open_door
+from shop.frame.doors import StaffRequest
+from shop.frame.formwork import PlainForm
+from shop.frame.models import Role
+from shop.frame.rooms import open_door
 from shop.records.comebacks import likely_comeback
 from shop.records.models import SearchRow
 from shop.records.remedies import advice_for

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from django.db.models import Exists
 from django.urls import reverse
 
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
 from shop.office.models import LabourRate, TaxRule
-from shop.premises.models import Staff, Terms
-from shop.premises.profile import the_profile
+from shop.premises.models import Terms
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,9 @@ from collections.abc import Iterable
 from django.urls import reverse
 
 from shop.counter.models import Customer, Job, Unit, UnitModel
+from shop.frame.wording import Name
+from shop.keeping.models import IssuedPaper
 from shop.office.models import Invoice
-from shop.premises.models import IssuedPaper
-from shop.premises.wording import Name
 
 WORDS = {
     # counter
@@ -153,6 +153,6 @@ NAMERS = {
     "counter.customer": customer_names,
     "counter.unit": unit_names,
     "counter.unitmodel": model_names,
-    "premises.issuedpaper": paper_names,
+    "keeping.issuedpaper": paper_names,
     "office.invoice": invoice_names,
 }

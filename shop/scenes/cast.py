@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from shop.counter.models import Customer, Job, Unit, UnitModel
-from shop.premises.models import Staff
+from shop.frame.models import Staff
 from shop.stockroom.models import Part
 
 

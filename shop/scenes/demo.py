@@ -21,13 +21,14 @@ from shop.bench.models import Meter, MeterRange
 from shop.counter import actions as counter
 from shop.counter.models import Customer, OriginalPart, TestPoint, UnitModel
 from shop.dispatch.models import Box, Carrier, CarrierRule
+from shop.frame import clock
+from shop.frame.customs import customs_of
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
 from shop.handbook.money import UnitPrice
 from shop.office.models import FlatPrice, LabourRate, LineKind, OfficeRules, TaxRule
 from shop.opening.actions import open_shop
-from shop.premises import clock
-from shop.premises.customs import customs_of
-from shop.premises.models import Staff, Terms
-from shop.premises.profile import the_profile
+from shop.premises.models import Terms
 from shop.scenes.cast import Cast
 from shop.scenes.stock import lay_in_stock
 from shop.scenes.stories import tell

@@ -7,8 +7,19 @@ from typing import Any
 from django.apps import apps
 from django.core.serializers.python import Serializer
 
-ROOMS = ("premises", "counter", "stockroom", "bench", "office", "dispatch", "window")
-LEFT_OUT = {"premises.oncekey", "premises.signintry"}
+ROOMS = (
+    "frame",
+    "keeping",
+    "press",
+    "premises",
+    "counter",
+    "stockroom",
+    "bench",
+    "office",
+    "dispatch",
+    "window",
+)
+LEFT_OUT = {"frame.oncekey", "premises.signintry"}
 SECRET = {"password"}
 
 

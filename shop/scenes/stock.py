@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 
+from shop.frame.models import Staff
 from shop.handbook.money import UnitPrice
-from shop.premises.models import Staff
 from shop.stockroom import actions as stockroom
 from shop.stockroom.models import Part
 

@@ -16,15 +16,17 @@ from shop.counter.actions import AccessoryTaken, Intake, UnitDescribed
 from shop.counter.models import Job, Kind, ProtectionClass, UnitModel
 from shop.counter.papers import issue_claim_check, tag_pdf
 from shop.dispatch import actions as dispatch
+from shop.frame import clock
+from shop.frame.models import LawProfile, Staff
 from shop.handbook import safety
 from shop.handbook.money import UnitPrice
+from shop.keeping.models import IssuedPaper
+from shop.keeping.papers import stored_bytes
 from shop.office import actions as office
 from shop.office.models import LabourRate, LineKind, OfficeRules, TaxRule
 from shop.office.pricing import PricedItem, items_of
 from shop.opening.actions import open_shop
-from shop.premises import clock
-from shop.premises.models import IssuedPaper, LawProfile, Staff, Terms
-from shop.premises.press import stored_bytes
+from shop.premises.models import Terms
 from shop.stockroom import actions as stockroom
 from shop.stockroom.models import PartState
 

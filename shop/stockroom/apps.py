@@ -12,7 +12,7 @@ class StockroomConfig(AppConfig):
 
     def ready(self) -> None:
         """Give the journal words for what is done here."""
-        from shop.premises import wording  # noqa: PLC0415
+        from shop.frame import wording  # noqa: PLC0415
         from shop.stockroom.wording import NAMERS, WORDS  # noqa: PLC0415  (models are loaded only now)
 
         wording.tell(WORDS)

@@ -6,9 +6,10 @@ from django.db import models
 from django.db.models import F, Q
 
 from shop.counter.models import Job, Unit
-from shop.premises.clock import now
-from shop.premises.columns import ExactDecimalField
-from shop.premises.models import IssuedPaper, Picture, Staff, StoredFile
+from shop.frame.clock import now
+from shop.frame.columns import ExactDecimalField
+from shop.frame.models import Staff
+from shop.keeping.models import IssuedPaper, Picture, StoredFile
 
 
 class Supplier(models.Model):

@@ -7,14 +7,16 @@ from typing import Any
 
 from django.urls import reverse
 
+from shop.frame import spelling
+from shop.frame.customs import day_of
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
 from shop.handbook.barcodes import QR_QUIET_MODULES, code128
 from shop.handbook.money import Money, UnitPrice
-from shop.premises import spelling
-from shop.premises.customs import day_of
-from shop.premises.models import IssuedPaper, Staff
-from shop.premises.press import Address, Fact, Line, LineGroup, LineTable, Signature, Total, issue_paper
-from shop.premises.press.label_sheets import LETTER_WIDTH, LINE_HEIGHT, POINT_MM, SAFE_MM, points_for
-from shop.premises.profile import the_profile
+from shop.keeping.models import IssuedPaper
+from shop.press.building import Address, Fact, Line, LineGroup, LineTable, Signature, Total
+from shop.press.issuing import issue_paper
+from shop.press.label_sheets import LETTER_WIDTH, LINE_HEIGHT, POINT_MM, SAFE_MM, points_for
 from shop.stockroom import landed
 from shop.stockroom.models import Order, OrderLine, Part, PartNumber
 

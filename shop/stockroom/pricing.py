@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 
+from shop.frame import spelling
 from shop.handbook.money import UnitPrice
-from shop.premises import spelling
 from shop.stockroom.models import Part, PriceRule
 
 _STEP = {  # in ten-thousandths of the major unit

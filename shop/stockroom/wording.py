@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from django.urls import reverse
 
-from shop.premises.wording import Name
+from shop.frame.wording import Name
 from shop.stockroom.models import Order, Part, PartFitted, PartWanted, Supplier
 
 WORDS = {

@@ -7,12 +7,12 @@ import uuid
 from collections.abc import Collection
 
 from shop.counter.models import Job
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.office.actions import record_answer
 from shop.office.models import Authorisation, Estimate
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
 from shop.window.keys import digest_of, is_open, make_secret
 from shop.window.models import WindowKey, Word
 

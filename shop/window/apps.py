@@ -13,8 +13,8 @@ class WindowConfig(AppConfig):
     def ready(self) -> None:
         """Fill the places that other rooms left, and give the journal words for what happens here."""
         # models are loaded only now
-        from shop.premises.places import fill  # noqa: PLC0415
-        from shop.premises.wording import tell  # noqa: PLC0415
+        from shop.frame.places import fill  # noqa: PLC0415
+        from shop.frame.wording import tell  # noqa: PLC0415
         from shop.window import places  # noqa: PLC0415
 
         fill("first-screen", places.unread, order=20)

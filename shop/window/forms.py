@@ -6,8 +6,8 @@ from typing import Any
 
 from django import forms
 
+from shop.frame.formwork import PlainForm, TextField
 from shop.office.models import Authorisation, EstimateLine
-from shop.premises.formwork import PlainForm, TextField
 from shop.window.actions import LONGEST_WORD
 
 ANSWERS = [

@@ -14,7 +14,7 @@ from django.utils.crypto import salted_hmac
 
 from shop.counter.models import Job
 from shop.counter.stages import ENDED
-from shop.premises import clock
+from shop.frame import clock
 from shop.premises.signing_in import Counter, client_address, count_wrong, seconds_to_wait
 from shop.window.models import WindowKey
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 
 from shop.counter.models import Job
-from shop.premises.clock import now
+from shop.frame.clock import now
 
 
 class WindowKey(models.Model):

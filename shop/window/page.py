@@ -8,9 +8,9 @@ from functools import cached_property
 from shop.counter.models import Job, JobPaper, JobPicture
 from shop.counter.stages import Outcome, Stage
 from shop.dispatch.models import CollectionJob, ParcelJob
+from shop.frame import clock
+from shop.keeping.models import IssuedPaper
 from shop.office.models import Authorisation, Estimate, EstimateLine
-from shop.premises import clock
-from shop.premises.models import IssuedPaper
 from shop.window.models import Word
 
 PAPERS = ("claim_check", "estimate", "invoice", "credit_note", "receipt", "return_slip")

@@ -6,7 +6,7 @@ from django.http import HttpRequest
 from django.template.loader import render_to_string
 
 from shop.counter.models import Job
-from shop.premises.formwork import PlainForm
+from shop.frame.formwork import PlainForm
 from shop.window.forms import ReplyForm
 from shop.window.models import WindowKey, Word
 from shop.window.page import unread_words

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from shop.counter.models import Job
-from shop.premises.models import Staff
+from shop.frame.models import Staff
 from tests.factories.bench import on_the_bench
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 

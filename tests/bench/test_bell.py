@@ -9,8 +9,8 @@ import pytest
 from django.urls import reverse
 
 from shop.bench import actions
-from shop.premises import clock
-from shop.premises.models import Staff
+from shop.frame import clock
+from shop.frame.models import Staff
 from tests.factories.bench import on_the_bench
 from tests.factories.counter import UnitFactory
 

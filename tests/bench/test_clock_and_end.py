@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from shop.bench import actions, models
 from shop.counter.stages import Stage
-from shop.premises import clock
+from shop.frame import clock
 from shop.stockroom.models import PartWanted
 from tests.bench.page_cases import CONCLUDED, at, post
 from tests.factories.bench import on_the_bench

@@ -12,7 +12,7 @@ from playwright.sync_api import expect
 
 from shop.bench import actions, models
 from shop.counter.models import Job, JobPicture
-from shop.premises.models import Staff
+from shop.frame.models import Staff
 from tests.bench.page_cases import jpeg
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

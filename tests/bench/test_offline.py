@@ -24,7 +24,7 @@ from playwright.sync_api import expect
 from shop.bench import actions, models
 from shop.counter.models import JobPicture
 from shop.counter.papers import tag_address
-from shop.premises.models import OnceKey
+from shop.frame.models import OnceKey
 from tests.bench.page_cases import jpeg
 from tests.conftest import session_cookie
 

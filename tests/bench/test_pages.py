@@ -19,7 +19,7 @@ from shop.bench import actions, models
 from shop.bench.urls import of_a_job
 from shop.counter.models import Job, ModelNote, OriginalPart, TestPoint
 from shop.counter.stages import Stage
-from shop.premises import clock
+from shop.frame import clock
 from tests.bench.page_cases import CONCLUDED, at
 from tests.factories.bench import a_meter, on_the_bench, readings
 from tests.factories.counter import UnitFactory, booked_in

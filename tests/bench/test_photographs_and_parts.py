@@ -9,7 +9,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 
 from shop.bench import actions
 from shop.counter.models import JobPicture
-from shop.premises.refusal import Refusal
+from shop.frame.refusal import Refusal
 from shop.stockroom.models import PartFitted
 from tests.bench.page_cases import at, jpeg, send
 from tests.factories.stockroom import a_part

@@ -18,8 +18,8 @@ from shop.bench.safety import holds_back
 from shop.counter import model_file
 from shop.counter.actions import change_unit
 from shop.counter.models import JobPaper, SafetyLimits
-from shop.premises import clock
-from shop.premises.press import stored_bytes
+from shop.frame import clock
+from shop.keeping.papers import stored_bytes
 from tests.bench.page_cases import at, send
 from tests.factories.bench import a_meter, on_the_bench
 from tests.factories.counter import UnitFactory

@@ -16,8 +16,8 @@ from shop.bench.page import WRITTEN_BY
 from shop.counter.actions import Intake, announce
 from shop.counter.models import Job
 from shop.counter.stages import Stage
-from shop.premises import clock
-from shop.premises.journal import verify
+from shop.frame import clock
+from shop.frame.journal import verify
 from shop.stockroom.models import PartFitted, PartWanted
 from tests.bench.page_cases import at, jpeg, post
 from tests.factories.counter import UnitFactory

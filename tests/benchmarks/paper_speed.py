@@ -121,9 +121,9 @@ def seconds(act: Callable[[], object]) -> float:
 
 def warm(invoices: Sequence[Any], by: Any) -> dict[str, Any]:
     """One invoice after the other, from its rows to its PDF, beside its HTML through bare WeasyPrint."""
+    from shop.frame.profile import kept  # noqa: PLC0415
     from shop.office.papers import invoice_sheet  # noqa: PLC0415
-    from shop.premises.press import render_pdf  # noqa: PLC0415
-    from shop.premises.profile import kept  # noqa: PLC0415
+    from shop.press.drawing import render_pdf  # noqa: PLC0415
 
     ours: list[float] = []
     bare: list[float] = []
@@ -147,7 +147,7 @@ def warm(invoices: Sequence[Any], by: Any) -> dict[str, Any]:
 def written_out(invoice: Any, by: Any) -> tuple[str, str]:
     """The invoice as HTML, and the CSS of its sheet."""
     from shop.office.papers import invoice_sheet  # noqa: PLC0415
-    from shop.premises.press import write_out  # noqa: PLC0415
+    from shop.press.drawing import write_out  # noqa: PLC0415
 
     sheet = invoice_sheet(invoice, by=by)
     page = write_out(
@@ -158,10 +158,10 @@ def written_out(invoice: Any, by: Any) -> tuple[str, str]:
 
 def batch(issued: Sequence[Any], by: Any) -> dict[str, Any]:
     """All invoices by the house's printers, from their rows to the PDF, beside two bare processes on their HTML."""
+    from shop.frame.profile import kept  # noqa: PLC0415
     from shop.office.papers import invoice_sheet  # noqa: PLC0415
-    from shop.premises.press import write_out  # noqa: PLC0415
-    from shop.premises.printers import Printers  # noqa: PLC0415
-    from shop.premises.profile import kept  # noqa: PLC0415
+    from shop.press.drawing import write_out  # noqa: PLC0415
+    from shop.press.printers import Printers  # noqa: PLC0415
 
     ours: list[float] = []
     bare: list[float] = []

@@ -15,7 +15,7 @@ from pypdfium2 import PdfDocument
 
 from shop.counter.models import Customer, Job, Unit
 from shop.counter.stages import Stage
-from shop.premises.journal import verify
+from shop.frame.journal import verify
 from tests.factories.counter import CustomerFactory, UnitFactory, UnitModelFactory, booked_in
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 

@@ -8,8 +8,8 @@ import pytest
 from django.urls import reverse
 
 from shop.counter.models import Job, Unit, UnitModel
-from shop.premises.journal import verify
-from shop.premises.models import JournalEntry
+from shop.frame.journal import verify
+from shop.frame.models import JournalEntry
 from tests.factories.counter import booked_in
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 

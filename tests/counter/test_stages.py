@@ -11,8 +11,8 @@ from shop.counter import moving
 from shop.counter.models import Job, StageMove
 from shop.counter.moving import MoveRefused
 from shop.counter.stages import ENDED, MOVES, Outcome, Stage, allowed
-from shop.premises.journal import acting
-from shop.premises.models import JournalEntry
+from shop.frame.journal import acting
+from shop.frame.models import JournalEntry
 from tests.factories.counter import booked_in
 
 # The table of the project's own glossary, row by row.

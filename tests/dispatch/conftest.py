@@ -9,7 +9,7 @@ import pytest
 from shop.counter import moving
 from shop.counter.stages import Stage
 from shop.dispatch.leaving import holds_back
-from shop.premises.models import Staff
+from shop.frame.models import Staff
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 
 

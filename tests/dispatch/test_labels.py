@@ -11,8 +11,8 @@ import pytest
 import zxingcpp
 
 from shop.dispatch.papers import ADDRESS_LABEL, address_labels
-from shop.premises.press.label_sheets import LABEL_SHEETS, LabelSheet, roll_pdf, sheet_pdf
-from shop.premises.refusal import Refusal
+from shop.frame.refusal import Refusal
+from shop.press.label_sheets import LABEL_SHEETS, LabelSheet, roll_pdf, sheet_pdf
 from shop.stockroom.papers import DRAWER_LABEL, drawer_labels, part_address
 from tests.factories.dispatch import packed, ready
 from tests.factories.stockroom import a_part

@@ -21,12 +21,12 @@ from shop.dispatch.measures import weight
 from shop.dispatch.models import Carrier, CarrierRule, Collection, GoingBack, Parcel
 from shop.dispatch.papers import return_slip_context
 from shop.dispatch.planning import plan_for
+from shop.frame.customs import writing_in
+from shop.frame.journal import verify
+from shop.frame.models import ShopProfile
+from shop.frame.refusal import Refusal
 from shop.handbook.parcels import ParcelError, Size, Weight
-from shop.premises.customs import writing_in
-from shop.premises.journal import verify
-from shop.premises.models import ShopProfile
-from shop.premises.press import stored_bytes
-from shop.premises.refusal import Refusal
+from shop.keeping.papers import stored_bytes
 from tests.factories.counter import CustomerFactory
 from tests.factories.dispatch import a_battery_set, check_all, packed, ready
 

@@ -13,11 +13,11 @@ from PIL import Image
 from shop.counter.models import InboundParcel, JobPaper, JobPicture
 from shop.dispatch import actions
 from shop.dispatch.queries import claim_by
-from shop.premises import clock, spelling
-from shop.premises.customs import day_of
-from shop.premises.models import Message
-from shop.premises.press import stored_bytes
-from shop.premises.refusal import Refusal
+from shop.frame import clock, spelling
+from shop.frame.customs import day_of
+from shop.frame.refusal import Refusal
+from shop.keeping.models import Message
+from shop.keeping.papers import stored_bytes
 from tests.factories.counter import CustomerFactory
 from tests.factories.dispatch import came_damaged, packed, ready
 

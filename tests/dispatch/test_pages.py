@@ -20,9 +20,10 @@ from shop.counter.models import Accessory, Job
 from shop.counter.stages import Stage
 from shop.dispatch import actions, urls
 from shop.dispatch.models import Collection, GoingBack, Parcel
+from shop.frame import clock
+from shop.frame.models import JournalEntry, Role
+from shop.keeping.models import Picture
 from shop.office.models import OfficeRules
-from shop.premises import clock
-from shop.premises.models import JournalEntry, Picture, Role
 from tests.factories.dispatch import came_damaged, packed, ready
 from tests.factories.premises import StaffFactory
 

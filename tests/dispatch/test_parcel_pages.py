@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from shop.dispatch import actions
 from shop.dispatch.models import Box, Carrier, CarrierRule, DamageReport, Parcel
-from shop.premises.models import Message
+from shop.keeping.models import Message
 from tests.dispatch.test_pages import PACKING, once
 from tests.factories.counter import CustomerFactory
 from tests.factories.dispatch import came_damaged, packed, ready

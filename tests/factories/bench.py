@@ -12,7 +12,7 @@ from shop.bench import actions
 from shop.bench.forms.meters import RangeTyped
 from shop.bench.models import Meter
 from shop.counter.models import Job, OriginalPart, TestPoint, UnitModel
-from shop.premises.models import Staff
+from shop.frame.models import Staff
 from tests.factories.counter import UnitFactory, UnitModelFactory, booked_in
 
 POINTS = (

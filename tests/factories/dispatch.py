@@ -10,7 +10,7 @@ from shop.counter.models import Accessory, InboundParcel, Job, UnitModel
 from shop.counter.stages import Outcome
 from shop.dispatch import actions
 from shop.dispatch.models import Parcel
-from shop.premises.models import Staff
+from shop.frame.models import Staff
 from tests.factories.counter import CustomerFactory, UnitFactory, UnitModelFactory, booked_in
 
 

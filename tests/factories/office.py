@@ -9,11 +9,11 @@ from typing import Any
 from shop.bench import actions as bench
 from shop.bench.models import WorkKind
 from shop.counter.models import Customer, Job
+from shop.frame.models import LawProfile, ShopProfile, Staff
 from shop.handbook.money import UnitPrice
 from shop.office import actions
 from shop.office.models import Authorisation, Invoice, LabourRate, LineKind, OfficeRules, TaxRule
 from shop.office.pricing import PricedItem
-from shop.premises.models import LawProfile, ShopProfile, Staff
 from tests.factories.counter import UnitFactory, booked_in
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import factory
 from django.contrib.auth.models import Group
 
-from shop.premises.models import LawProfile, Role, ShopProfile, Staff
+from shop.frame.models import LawProfile, Role, ShopProfile, Staff
 
 
 class ShopProfileFactory(factory.django.DjangoModelFactory):

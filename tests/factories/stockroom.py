@@ -6,7 +6,7 @@ from typing import Any
 
 from shop.bench import actions as bench
 from shop.counter.models import Job
-from shop.premises.models import Staff
+from shop.frame.models import Staff
 from shop.stockroom import actions
 from shop.stockroom.models import Order, Part, StockLevel, Supplier
 from tests.factories.counter import booked_in

@@ -19,10 +19,11 @@ from shop.counter import actions as counter
 from shop.counter.models import Customer, InboundParcel, Job, JobPaper, JobPicture, Unit, UnitModel
 from shop.counter.stages import Stage
 from shop.dispatch.models import Carrier, Parcel
+from shop.frame.models import Staff
+from shop.keeping.models import IssuedPaper, Message, Picture, StoredFile
+from shop.keeping.pictures import take_file
 from shop.office import actions as office
 from shop.office.models import Estimate, Invoice
-from shop.premises.models import IssuedPaper, Message, Picture, Staff, StoredFile
-from shop.premises.pictures import take_file
 from shop.records.bringing_in import batches
 from shop.records.models import Batch, Synonym
 from shop.records.taking_out.sheets import SHEETS

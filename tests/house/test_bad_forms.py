@@ -21,9 +21,9 @@ from shop.bench.models import Finding, Stint
 from shop.counter import actions as counter
 from shop.counter.actions import AccessoryTaken, Intake, UnitDescribed
 from shop.counter.models import Job
+from shop.frame.models import JournalHead, Staff
 from shop.office import actions as office
 from shop.office.models import Estimate, Invoice
-from shop.premises.models import JournalHead, Staff
 from shop.stockroom import actions as stockroom
 from shop.stockroom.models import Part
 from shop.window.actions import open_window

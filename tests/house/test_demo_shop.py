@@ -19,8 +19,8 @@ from pytest_django.live_server_helper import LiveServer
 
 from shop.counter.models import Job
 from shop.counter.stages import Stage
-from shop.premises.journal import verify
-from shop.premises.models import JournalEntry, Staff
+from shop.frame.journal import verify
+from shop.frame.models import JournalEntry, Staff
 from tests.conftest import Browsing, FirstPages
 from tests.house.demo_pages import (
     ELSEWHERE,

@@ -11,7 +11,19 @@ import pytest
 from django.apps import apps
 from django.conf import settings
 
-FLOORS = ["premises", "counter", "stockroom", "bench", "office", "dispatch", "records", "window"]
+FLOORS = [
+    "frame",
+    "keeping",
+    "press",
+    "premises",
+    "counter",
+    "stockroom",
+    "bench",
+    "office",
+    "dispatch",
+    "records",
+    "window",
+]
 FLOOR = {room: min(floor, FLOORS.index("records")) for floor, room in enumerate(FLOORS)}
 
 LINT = [sys.executable, "-c", "from importlinter.cli import lint_imports_command as go; go()", "--no-cache"]
@@ -34,20 +46,29 @@ def test_the_import_contracts_hold() -> None:
 @pytest.mark.parametrize(
     "room, line, contract",
     [
-        ("handbook", "import shop.premises", "A room imports only what lies below it"),
+        ("handbook", "import shop.frame", "A room imports only what lies below it"),
         ("handbook", "import random", "The handbook knows no framework"),
         ("counter", "import shop.bench", "A room imports only what lies below it"),
         ("records", "import shop.window", "A room imports only what lies below it"),
-        ("premises", "import shop.settings", "No room imports the front door above it"),
+        ("premises", "import shop.settings", "A room imports only what lies below it"),
         ("bootstrap", "import django", "The bootstrap runs before anything is installed"),
     ],
 )
 def test_a_broken_contract_is_noticed(tmp_path: Path, room: str, line: str, contract: str) -> None:
     """The known-bad samples: a house of empty rooms in which one line reaches too high."""
-    for name in [*FLOORS, "handbook", "bootstrap", "management", "opening", "scenes"]:
+    for name in [
+        *FLOORS,
+        "handbook",
+        "bootstrap",
+        "management",
+        "opening",
+        "scenes",
+        "measuring",
+        "front_door",
+    ]:
         (tmp_path / "shop" / name).mkdir(parents=True)
         (tmp_path / "shop" / name / "__init__.py").touch()
-    for name in ["__init__", "settings", "urls", "wsgi", "serving", "gunicorn_server"]:
+    for name in ["__init__", "settings", "urls", "wsgi", "apps"]:
         (tmp_path / "shop" / f"{name}.py").touch()
     assert lint(tmp_path).returncode == 0
     (tmp_path / "shop" / room / "__init__.py").write_text(f"{line}\n", encoding="utf-8")

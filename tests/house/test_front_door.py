@@ -16,10 +16,11 @@ from django.conf import settings
 from django.core.exceptions import PermissionDenied, RequestDataTooBig
 from django.test import Client, RequestFactory
 
-from shop import machine, refusals
-from shop.gunicorn_server import DiscreetLogger, Server
-from shop.premises.models import Staff
-from shop.security import build_policy, without_secrets
+from shop.bootstrap import machine
+from shop.frame.models import Staff
+from shop.front_door import refusals
+from shop.front_door.gunicorn_server import DiscreetLogger, Server
+from shop.front_door.security import build_policy, without_secrets
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 
 pytestmark = pytest.mark.django_db

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from shop.hashed_files import HashedFiles
+from shop.front_door.hashed_files import HashedFiles
 
 SCRIPTS = Path(settings.BASE_DIR) / "static" / "js" / "bench"
 

@@ -13,10 +13,10 @@ from django.urls import reverse
 
 from shop.counter.models import Job
 from shop.counter.papers import claim_check_context, tag_pdf
+from shop.frame import clock
+from shop.frame.models import ShopProfile
 from shop.office.models import LabourRate, OutOfState, TaxRule
 from shop.office.papers.sheets import unit_facts
-from shop.premises import clock
-from shop.premises.models import ShopProfile
 from tests.factories.counter import UnitFactory, UnitModelFactory, booked_in
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 

@@ -13,7 +13,7 @@ from shop.counter import actions as counter
 from shop.counter.actions import Intake, UnitDescribed
 from shop.counter.models import Customer
 from shop.dispatch import actions as dispatch
-from shop.premises.models import Staff
+from shop.frame.models import Staff
 from shop.stockroom import actions as stockroom
 from tests.factories.counter import CustomerFactory
 from tests.factories.premises import ShopProfileFactory, StaffFactory

@@ -19,7 +19,7 @@ import pytest
 from django.conf import settings
 from django.core.management import CommandError, call_command
 
-from shop import serving
+from shop.front_door import serving
 from shop.management.commands.demo import new_password
 
 # one worker starts the demo for all of these

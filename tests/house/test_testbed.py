@@ -12,8 +12,8 @@ from django.contrib.auth.models import Group
 from django.contrib.contenttypes.models import ContentType
 from django.db import DatabaseError, connection, transaction
 
-from shop.premises.clock import now
-from shop.premises.models import JournalEntry, Role, Staff
+from shop.frame.clock import now
+from shop.frame.models import JournalEntry, Role, Staff
 
 pytestmark = pytest.mark.postgres
 
@@ -40,7 +40,7 @@ def test_a_test_that_commits_leaves_nothing_behind_even_in_append_only_tables(ro
 @pytest.mark.django_db(transaction=True)
 def test_what_migrations_wrote_is_there_again_after_a_test_that_commits() -> None:
     assert set(Group.objects.values_list("name", flat=True)) == set(Role.values)
-    assert ContentType.objects.filter(app_label="premises", model="staff").count() == 1
+    assert ContentType.objects.filter(app_label="frame", model="staff").count() == 1
 
 
 @pytest.mark.django_db(transaction=True)

@@ -13,8 +13,8 @@ from django.contrib.auth.decorators import login_not_required
 from django.test import Client
 from django.urls import URLPattern
 
-from shop.premises.doors import for_roles
-from shop.premises.models import Role
+from shop.frame.doors import for_roles
+from shop.frame.models import Role
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.house.demo_pages import every_door, some_address
 

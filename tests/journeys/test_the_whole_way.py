@@ -20,13 +20,14 @@ from shop.bench.models import Reading, SafetyCheck
 from shop.counter.models import Job
 from shop.counter.papers import tag_pdf
 from shop.counter.stages import Stage
+from shop.frame import clock
+from shop.frame.journal import verify
+from shop.frame.models import JournalEntry
+from shop.frame.spelling import money
 from shop.handbook.jobnumber import JobNumber
+from shop.keeping.models import IssuedPaper
+from shop.keeping.papers import stored_bytes
 from shop.office.models import Invoice, LabourRate, TaxRule
-from shop.premises import clock
-from shop.premises.journal import verify
-from shop.premises.models import IssuedPaper, JournalEntry
-from shop.premises.press import stored_bytes
-from shop.premises.spelling import money
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]

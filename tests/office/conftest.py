@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from shop.counter.models import Job
-from shop.premises.models import Staff
+from shop.frame.models import Staff
 from tests.factories.office import on_the_bench, rates, rules, sales_tax
 from tests.factories.premises import StaffFactory
 

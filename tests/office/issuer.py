@@ -39,9 +39,9 @@ def prepare(issuers: int) -> None:
 
 def issue(which: int, count: int) -> None:
     from shop.counter.models import Job  # noqa: PLC0415
+    from shop.frame.models import Staff  # noqa: PLC0415
     from shop.office import actions  # noqa: PLC0415
     from shop.office.models import LineKind  # noqa: PLC0415
-    from shop.premises.models import Staff  # noqa: PLC0415
     from tests.factories.office import item  # noqa: PLC0415
 
     by = Staff.objects.get()
@@ -69,9 +69,9 @@ def _patiently(act: Any, what: Any) -> Any:
 
 
 def inspect() -> None:
+    from shop.frame import journal  # noqa: PLC0415
+    from shop.frame.models import NumberSeries  # noqa: PLC0415
     from shop.office.models import Invoice  # noqa: PLC0415
-    from shop.premises import journal  # noqa: PLC0415
-    from shop.premises.models import NumberSeries  # noqa: PLC0415
 
     issued = Invoice.objects.filter(issued_at__isnull=False).select_related("paper").order_by("sequence")
     found: dict[str, Any] = {
@@ -88,7 +88,7 @@ def inspect() -> None:
 
 def _whole(invoice: Any) -> bool:
     """Lines, taxes, job, facts and a paper whose file has the hash that was noted."""
-    from shop.premises.press import stored_bytes  # noqa: PLC0415
+    from shop.keeping.papers import stored_bytes  # noqa: PLC0415
 
     rows = invoice.lines.count() == 2 and invoice.taxes.exists() and invoice.job_links.count() == 1
     return bool(rows and invoice.facts.get("jobs") and stored_bytes(invoice.paper).startswith(b"%PDF"))

@@ -7,8 +7,8 @@ import re
 
 from pypdf import PdfReader
 
-from shop.premises.models import IssuedPaper
-from shop.premises.press import stored_bytes
+from shop.keeping.models import IssuedPaper
+from shop.keeping.papers import stored_bytes
 
 
 def text_of(paper: IssuedPaper | None) -> str:

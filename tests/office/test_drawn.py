@@ -9,9 +9,9 @@ from PIL import Image
 from playwright.sync_api import Page, expect
 
 from shop.counter.models import Job
+from shop.frame.models import Staff
 from shop.office import actions
 from shop.office.models import Authorisation, OfficeRules
-from shop.premises.models import Staff
 from tests.conftest import Browsing
 from tests.factories.office import item
 

@@ -21,12 +21,12 @@ from lxml import etree
 from saxonche import PySaxonProcessor
 
 from shop.counter.models import Customer, Job, TaxStanding
+from shop.frame.models import ShopProfile, Staff
+from shop.frame.refusal import Refusal
+from shop.keeping.papers import stored_bytes
 from shop.office import actions, einvoice
 from shop.office.models import EInvoice, Invoice, LineKind, OfficeRules
 from shop.office.pricing import PricedItem
-from shop.premises.models import ShopProfile, Staff
-from shop.premises.press import stored_bytes
-from shop.premises.refusal import Refusal
 from tests.factories.counter import UnitFactory, booked_in
 from tests.factories.office import agreed, another_job, european_shop, issued, item, rules, sales_tax, tax
 from tests.factories.premises import ShopProfileFactory

@@ -10,10 +10,10 @@ from shop.bench import actions as bench
 from shop.bench.models import WorkKind
 from shop.counter.models import Job
 from shop.counter.stages import Outcome, Stage
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.office import actions, pricing, queries
 from shop.office.models import Authorisation, Estimate, FlatPrice, LineKind, OfficeRules
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
 from shop.stockroom.actions import fit_part
 from tests.factories.office import drafted, issued, item
 from tests.office.reading import text_of

@@ -14,7 +14,10 @@ from hypothesis import strategies as st
 from pytest_django import DjangoAssertNumQueries
 
 from shop.counter.models import Job
+from shop.frame.models import ShopProfile, Staff
+from shop.frame.profile import kept
 from shop.handbook.money import UnitPrice
+from shop.keeping.papers import stored_bytes
 from shop.office import actions, queries, taxing
 from shop.office.models import (
     LineKind,
@@ -22,10 +25,7 @@ from shop.office.models import (
     TaxRule,
 )
 from shop.office.pricing import PricedItem
-from shop.premises.models import ShopProfile, Staff
-from shop.premises.press import stored_bytes
-from shop.premises.press.machine import Machine
-from shop.premises.profile import kept
+from shop.press.machine import Machine
 from tests.factories.office import agreed, drafted, issued, item, tax
 from tests.office.reading import words
 

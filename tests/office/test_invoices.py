@@ -15,7 +15,11 @@ from django.db import IntegrityError, connection, transaction
 from PIL import Image
 
 from shop.counter.models import Job
+from shop.frame.models import ShopProfile, Staff
+from shop.frame.refusal import Refusal
 from shop.handbook.money import UnitPrice
+from shop.keeping.models import IssuedPaper, Picture
+from shop.keeping.papers import stored_bytes
 from shop.office import actions, papers, queries
 from shop.office.models import (
     Estimate,
@@ -30,10 +34,8 @@ from shop.office.models import (
     TaxRule,
 )
 from shop.office.pricing import PricedItem
-from shop.premises.models import IssuedPaper, Picture, ShopProfile, Staff
-from shop.premises.press import render_pdf, stored_bytes
-from shop.premises.press.machine import machine
-from shop.premises.refusal import Refusal
+from shop.press.drawing import render_pdf
+from shop.press.machine import machine
 from tests.factories.office import agreed, another_job, drafted, issued, item, tax
 from tests.office.reading import words
 
@@ -291,7 +293,7 @@ def test_the_issued_paper_is_served_unchanged_after_everything_around_it_has_cha
 def _logo(by: Staff) -> Picture:
     from django.core.files.uploadedfile import SimpleUploadedFile  # noqa: PLC0415
 
-    from shop.premises.pictures import take_picture  # noqa: PLC0415
+    from shop.keeping.pictures import take_picture  # noqa: PLC0415
 
     file = io.BytesIO()
     Image.new("RGB", (320, 80), "black").save(file, "PNG")

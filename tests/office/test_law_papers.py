@@ -15,12 +15,12 @@ import pytest
 from shop.bench import actions as bench
 from shop.counter.models import Customer, HowItCame, Job
 from shop.counter.papers import issue_claim_check
+from shop.frame.models import LawProfile, ShopProfile, Staff
+from shop.frame.refusal import Refusal
 from shop.handbook.law.california import CALIFORNIA, ESTIMATE_STATEMENT
 from shop.office import actions, legal
 from shop.office.models import Authorisation, Estimate, Invoice, LineKind
 from shop.office.queries import above_authorised
-from shop.premises.models import LawProfile, ShopProfile, Staff
-from shop.premises.refusal import Refusal
 from tests.factories.office import agreed, another_job, drafted, issued, item
 from tests.office.reading import text_of
 

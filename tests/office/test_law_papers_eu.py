@@ -7,10 +7,10 @@ import datetime as dt
 import pytest
 
 from shop.counter.models import Customer, Job, TaxStanding
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.office import actions, legal
 from shop.office.models import LineKind, OfficeRules, RepairForm
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
 from tests.factories.counter import booked_in
 from tests.factories.office import drafted, european_shop, issued, item, rules, tax
 from tests.office.reading import text_of

@@ -15,13 +15,14 @@ from shop.bench import actions as bench
 from shop.bench.models import WorkKind
 from shop.counter.models import Job
 from shop.counter.stages import Stage
+from shop.frame.models import LawProfile, ShopProfile, Staff
+from shop.frame.refusal import Refusal
 from shop.handbook import tax as handbook_tax
+from shop.keeping.models import Message
 from shop.office import actions, queries, taxing
 from shop.office.models import Invoice, LabourRate, Letter, LineKind, OfficeRules, TaxRule
 from shop.office.queries.figures import Period, figures
 from shop.office.unclaimed import left_unit
-from shop.premises.models import LawProfile, Message, ShopProfile, Staff
-from shop.premises.refusal import Refusal
 from shop.stockroom.actions import fit_part
 from tests.factories.office import issued, item
 from tests.office.reading import text_of

@@ -9,12 +9,12 @@ import pytest
 from django.db.models import Sum
 
 from shop.counter.models import Job
+from shop.frame import clock
+from shop.frame.models import Staff
+from shop.frame.once import AlreadyTaken
+from shop.frame.refusal import Refusal
 from shop.office import actions, queries
 from shop.office.models import Allocation, LineKind, Payment
-from shop.premises import clock
-from shop.premises.models import Staff
-from shop.premises.once import AlreadyTaken
-from shop.premises.refusal import Refusal
 from tests.factories.office import another_job, issued, item
 from tests.office.reading import text_of
 

@@ -20,10 +20,10 @@ from django.test import Client
 from django.utils import timezone
 
 from shop.counter.models import Job
+from shop.frame.models import Staff
+from shop.keeping.papers import stored_bytes
 from shop.office import actions, queries, rounds
 from shop.office.models import Invoice, Letter
-from shop.premises.models import Staff
-from shop.premises.press import stored_bytes
 from tests.factories.office import another_job, drafted, issued, item
 from tests.office.reading import text_of
 

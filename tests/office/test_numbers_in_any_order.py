@@ -26,10 +26,10 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
+from shop.frame.refusal import Refusal
 from shop.office import actions
 from shop.office.models import Invoice, LineKind
-from shop.premises.press.machine import Machine
-from shop.premises.refusal import Refusal
+from shop.press.machine import Machine
 from tests.factories.office import agreed, another_job, item, on_the_bench, rates, rules, sales_tax
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 

@@ -11,6 +11,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from shop.counter.models import Customer, Job
 from shop.counter.stages import Stage
+from shop.frame.models import Role, Staff
 from shop.office import actions
 from shop.office.models import (
     Authorisation,
@@ -22,7 +23,6 @@ from shop.office.models import (
     ReleaseUnpaid,
     TaxRule,
 )
-from shop.premises.models import Role, Staff
 from tests.factories.office import another_job, issued, item
 from tests.factories.premises import StaffFactory
 

@@ -11,9 +11,9 @@ from PIL import Image
 
 from shop.bench import actions as bench
 from shop.counter.models import Job
+from shop.frame.models import Staff
+from shop.keeping.papers import stored_bytes
 from shop.office import actions
-from shop.premises.models import Staff
-from shop.premises.press import stored_bytes
 from tests.office.reading import text_of
 
 pytestmark = pytest.mark.django_db

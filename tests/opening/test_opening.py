@@ -11,13 +11,13 @@ import pytest
 from django.conf import settings
 from django.test import Client
 
+from shop.frame import numbers
+from shop.frame.journal import verify
+from shop.frame.models import JournalEntry, NumberSeries, Role, ShopProfile, Staff
+from shop.frame.refusal import Refusal
 from shop.opening import code, country
 from shop.opening.actions import open_shop
 from shop.opening.queries import is_open, owners
-from shop.premises import numbers
-from shop.premises.journal import verify
-from shop.premises.models import JournalEntry, NumberSeries, Role, ShopProfile, Staff
-from shop.premises.refusal import Refusal
 
 pytestmark = pytest.mark.django_db
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from shop.premises.models import ShopProfile
+from shop.frame.models import ShopProfile
 from tests.factories.premises import ShopProfileFactory
 
 

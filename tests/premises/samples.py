@@ -6,7 +6,7 @@ import datetime as dt
 from typing import Any
 
 from shop.handbook.money import Money, UnitPrice
-from shop.premises.press import Address, Fact, Line, LineGroup, LineTable, Notice, Signature, Total
+from shop.press.building import Address, Fact, Line, LineGroup, LineTable, Notice, Signature, Total
 
 COMPLAINT = (
     "Left channel cuts out after ten minutes, comes back when I tap the lid. Smells warm. "

@@ -18,12 +18,12 @@ from django.conf import settings
 from django.core.management import CommandError, call_command
 from django.db import connection
 
-from shop.premises.backup import MANIFEST, Manifest, drop_old, make_backup, restore
-from shop.premises.health import last_backup
-from shop.premises.journal import acting
-from shop.premises.models import ShopProfile
-from shop.premises.pictures import take_picture
-from shop.premises.refusal import Refusal
+from shop.frame.journal import acting
+from shop.frame.models import ShopProfile
+from shop.frame.refusal import Refusal
+from shop.keeping.backup import MANIFEST, Manifest, drop_old, make_backup, restore
+from shop.keeping.health import last_backup
+from shop.keeping.pictures import take_picture
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.premises.test_pictures import picture, upload
 
@@ -59,7 +59,7 @@ def test_a_backup_holds_the_book_and_everything_kept(full_shop: ShopProfile, tmp
     assert sorted(manifest.files) == sorted(name for name in names if name != MANIFEST)
     assert sum(name.startswith("kept/pictures/") for name in names) == 3
     assert manifest.entries == 1
-    assert manifest.migrations["premises"] >= "0003_nightly_report"
+    assert manifest.migrations["keeping"] >= "0001_initial"
     assert last_backup()[0] == made.path
 
 
@@ -67,7 +67,7 @@ def test_what_comes_back_is_what_went_in(full_shop: ShopProfile, tmp_path: Path)
     made = make_backup()
     manifest = restore(made.path, tmp_path / "restored")
     with sqlite3.connect(tmp_path / "restored" / "shop.sqlite3") as book:
-        assert book.execute("SELECT name FROM premises_shopprofile").fetchone() == ("Halftone Bench",)
+        assert book.execute("SELECT name FROM frame_shopprofile").fetchone() == ("Halftone Bench",)
     for path in (tmp_path / "kept").rglob("*.jpg"):
         twin = tmp_path / "restored" / "kept" / path.relative_to(tmp_path / "kept")
         assert twin.read_bytes() == path.read_bytes()

@@ -13,10 +13,10 @@ from django.template import Context, Template
 from django.test import Client, RequestFactory
 from django.urls import reverse
 
-from shop.premises.models import Role, Staff
+from shop.frame.models import Role, Staff
+from shop.frame.rooms import ROOMS, rooms_for
+from shop.frame.templatetags.house import MOVES, VERDICTS
 from shop.premises.patterns import icon_names
-from shop.premises.rooms import ROOMS, rooms_for
-from shop.premises.templatetags.house import MOVES, VERDICTS
 from tests.factories.premises import StaffFactory
 
 ROOT = Path(settings.BASE_DIR)
@@ -99,7 +99,7 @@ def test_a_field_may_be_left_out_only_where_it_says_so() -> None:
 
 @pytest.mark.django_db
 def test_room_tabs_follow_the_roles_of_whoever_is_signed_in(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("shop.premises.rooms.open_door", lambda name: f"/{name}")
+    monkeypatch.setattr("shop.frame.rooms.open_door", lambda name: f"/{name}")
     bench, owner = someone(Role.BENCH), someone(Role.OWNER)
     assert [room.label for room, _ in rooms_for(bench)] == ["Bench", "Stockroom", "Records"]
     assert [room for room, _ in rooms_for(owner)] == list(ROOMS)
@@ -107,7 +107,7 @@ def test_room_tabs_follow_the_roles_of_whoever_is_signed_in(monkeypatch: pytest.
 
 @pytest.mark.django_db
 def test_a_room_without_a_door_has_no_tab(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("shop.premises.rooms.open_door", lambda name: "")
+    monkeypatch.setattr("shop.frame.rooms.open_door", lambda name: "")
     assert rooms_for(someone(Role.OWNER)) == []
 
 
@@ -164,7 +164,7 @@ def test_a_stamp_says_its_stage_and_whose_move_in_words() -> None:
 
 def test_a_refusal_page_stands_without_the_book(rf: RequestFactory) -> None:
     # no django_db mark: a query would fail this test
-    from shop.refusals import server_error  # noqa: PLC0415
+    from shop.front_door.refusals import server_error  # noqa: PLC0415
 
     answer = server_error(rf.get("/"))
     assert answer.status_code == 500

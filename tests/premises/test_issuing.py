@@ -11,18 +11,14 @@ from django.db import transaction
 from django.test import Client
 from django.urls import reverse
 
-from shop.premises.journal import verify
-from shop.premises.models import IssuedPaper, JournalEntry, ShopProfile
-from shop.premises.press import (
-    Altered,
-    code128_svg,
-    draw_draft,
-    label,
-    qr_svg,
-    render_pdf,
-    stored_bytes,
-)
-from shop.premises.refusal import Refusal
+from shop.frame.journal import verify
+from shop.frame.models import JournalEntry, ShopProfile
+from shop.frame.refusal import Refusal
+from shop.keeping.models import IssuedPaper
+from shop.keeping.papers import Altered, stored_bytes
+from shop.press.drawing import draw_draft, render_pdf
+from shop.press.sheets import label
+from shop.press.symbols import code128_svg, qr_svg
 from tests.factories.premises import StaffFactory
 from tests.premises import samples
 from tests.premises.test_press import INVOICE, issue, read, text_of

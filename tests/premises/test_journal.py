@@ -20,11 +20,12 @@ from django.db.migrations.executor import MigrationExecutor
 from django.test import Client
 from django.urls import reverse
 
-from shop.premises import wording
+from shop.frame import wording
+from shop.frame.journal import acting, listen, verify, verify_end
+from shop.frame.models import JournalEntry, JournalHead, JournalTouch, Staff
+from shop.frame.triggers import AppendOnly, Frozen, NeverDeleted, lifted
 from shop.premises.actions import add_terms
-from shop.premises.journal import acting, listen, verify, verify_end
-from shop.premises.models import JournalEntry, JournalHead, JournalTouch, Staff, Terms
-from shop.premises.triggers import AppendOnly, Frozen, NeverDeleted, lifted
+from shop.premises.models import Terms
 from tests.factories.premises import StaffFactory
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
@@ -107,7 +108,7 @@ def test_nothing_that_could_name_a_person_gets_into_the_journal(value: Any) -> N
 
 def test_listeners_are_told_once_which_jobs_were_touched(monkeypatch: pytest.MonkeyPatch) -> None:
     heard: list[frozenset[int]] = []
-    monkeypatch.setattr("shop.premises.journal._listeners", [])
+    monkeypatch.setattr("shop.frame.journal._listeners", [])
     listen(heard.append)
     listen(heard.append)
     with acting(by=None) as act:

@@ -16,7 +16,7 @@ import shop
 list(get_resolver().reverse_dict)
 for module in pkgutil.walk_packages(shop.__path__, "shop."):
     name = module.name
-    if "migrations" in name or name.startswith(("shop.bootstrap", "shop.wsgi", "shop.premises.press.fetcher")):
+    if "migrations" in name or name.startswith(("shop.bootstrap", "shop.wsgi", "shop.press.fetcher")):
         continue
     importlib.import_module(name)
 heavy = [name for name in ("weasyprint", "facturx", "pypdf") if name in sys.modules]

@@ -16,22 +16,17 @@ from django.conf import settings
 from django.core.management import CommandError, call_command
 from django.db import connection
 
-from shop.premises import clock, copying
-from shop.premises.copying import MOST_STARTS, _Watch, copy_book, faults_in
-from shop.premises.journal import acting, verify
-from shop.premises.models import (
-    IssuedPaper,
-    JournalEntry,
-    NightlyReport,
-    OnceKey,
-    Picture,
-    ShopProfile,
-    SignInTry,
-)
-from shop.premises.nightly import watch_over
-from shop.premises.pictures import take_picture
-from shop.premises.press import issue_paper
-from shop.premises.triggers import lifted
+from shop.frame import clock
+from shop.frame.journal import acting, verify
+from shop.frame.models import JournalEntry, OnceKey, ShopProfile
+from shop.frame.triggers import lifted
+from shop.keeping import copying
+from shop.keeping.copying import MOST_STARTS, _Watch, copy_book, faults_in
+from shop.keeping.models import IssuedPaper, NightlyReport, Picture
+from shop.keeping.nightly import watch_over
+from shop.keeping.pictures import take_picture
+from shop.premises.models import SignInTry
+from shop.press.issuing import issue_paper
 from tests.premises import samples
 from tests.premises.test_pictures import picture, upload
 

@@ -7,10 +7,10 @@ import threading
 import pytest
 from django.db import connection, transaction
 
-from shop.premises import numbers
+from shop.frame import numbers
+from shop.frame.models import JournalEntry, NumberSeries
+from shop.frame.refusal import Refusal
 from shop.premises.actions import set_next_number
-from shop.premises.models import JournalEntry, NumberSeries
-from shop.premises.refusal import Refusal
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
 

@@ -15,11 +15,13 @@ from django.db import transaction
 from django.test import Client
 from django.urls import reverse
 
-from shop.premises import health
-from shop.premises.models import JournalEntry, Message, ShopProfile, Staff
-from shop.premises.outbox import next_try, send_waiting, sender, set_aside, try_again, write_message
-from shop.premises.press import issue_paper, stored_bytes
-from shop.premises.refusal import Refusal
+from shop.frame.models import JournalEntry, ShopProfile, Staff
+from shop.frame.refusal import Refusal
+from shop.keeping import health
+from shop.keeping.models import Message
+from shop.keeping.outbox import next_try, send_waiting, sender, set_aside, try_again, write_message
+from shop.keeping.papers import stored_bytes
+from shop.press.issuing import issue_paper
 from tests.factories.premises import StaffFactory
 from tests.premises import samples
 
@@ -133,7 +135,7 @@ def test_health_names_letters_that_could_not_be_sent() -> None:
 def test_a_letter_claimed_by_another_round_is_left_to_it(monkeypatch: pytest.MonkeyPatch) -> None:
     message = write()
     taken = Message.objects.get(pk=message.pk)
-    monkeypatch.setattr("shop.premises.outbox.waiting_messages", lambda: Pretend([taken]))
+    monkeypatch.setattr("shop.keeping.outbox.waiting_messages", lambda: Pretend([taken]))
     Message.objects.filter(pk=message.pk).update(tries=1)
     assert send_waiting().sent == 0
     assert mail.outbox == []

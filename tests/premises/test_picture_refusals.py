@@ -14,12 +14,14 @@ from django.conf import settings
 from django.utils.datastructures import MultiValueDict
 from PIL import Image, ImageFile
 
-from shop.premises.darkroom import Undevelopable, develop
-from shop.premises.formwork import PhotosField, PlainForm
-from shop.premises.journal import acting
-from shop.premises.models import JournalEntry, Picture
-from shop.premises.pictures import MOST_PICTURE_BYTES, take_picture
-from shop.premises.refusal import Refusal
+from shop.frame.formwork import PlainForm
+from shop.frame.journal import acting
+from shop.frame.models import JournalEntry
+from shop.frame.refusal import Refusal
+from shop.keeping.darkroom import Undevelopable, develop
+from shop.keeping.fields import PhotosField
+from shop.keeping.models import Picture
+from shop.keeping.pictures import MOST_PICTURE_BYTES, take_picture
 from tests.premises.test_pictures import exif, picture, upload
 
 pytestmark = pytest.mark.django_db
@@ -208,7 +210,7 @@ def test_photographs_are_developed_before_the_act_so_that_nobody_waits_for_them(
     form = PhotoForm({}, MultiValueDict({"photos": [upload(picture())] * 2}))
     assert form.is_valid()
     monkeypatch.setattr(
-        "shop.premises.darkroom.develop", lambda _data: pytest.fail("developed inside the act")
+        "shop.keeping.darkroom.develop", lambda _data: pytest.fail("developed inside the act")
     )
     with acting(by=None):
         for sent in form.cleaned_data["photos"]:

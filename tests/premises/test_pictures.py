@@ -18,10 +18,11 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
-from shop.premises.journal import verify
-from shop.premises.models import JournalEntry, StoredFile
-from shop.premises.pictures import take_file, take_picture
-from shop.premises.refusal import Refusal
+from shop.frame.journal import verify
+from shop.frame.models import JournalEntry
+from shop.frame.refusal import Refusal
+from shop.keeping.models import StoredFile
+from shop.keeping.pictures import take_file, take_picture
 from tests.factories.premises import StaffFactory
 
 pytestmark = pytest.mark.django_db

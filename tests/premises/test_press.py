@@ -19,22 +19,17 @@ import pypdf
 import pypdfium2
 import pytest
 
+from shop.frame.models import ShopProfile
+from shop.frame.refusal import Refusal
 from shop.handbook.money import Money, UnitPrice
-from shop.premises.models import IssuedPaper, ShopProfile
-from shop.premises.press import (
-    LETTER,
-    Line,
-    LineGroup,
-    LineTable,
-    draw_page,
-    issue_paper,
-    label,
-    libraries,
-    render_pdf,
-)
-from shop.premises.press.fetcher import Forbidden, OwnThingsOnly
-from shop.premises.press.machine import Machine, machine
-from shop.premises.refusal import Refusal
+from shop.keeping.models import IssuedPaper
+from shop.press import libraries
+from shop.press.building import Line, LineGroup, LineTable
+from shop.press.drawing import draw_page, render_pdf
+from shop.press.fetcher import Forbidden, OwnThingsOnly
+from shop.press.issuing import issue_paper
+from shop.press.machine import Machine, machine
+from shop.press.sheets import LETTER, label
 from tests.premises import samples
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("sample_papers")]
@@ -349,7 +344,7 @@ def test_the_system_check_names_the_missing_packages(monkeypatch: pytest.MonkeyP
     assert libraries.check_libraries(None) == []
     monkeypatch.setitem(libraries.LIBRARIES, "libpango-1.0-0", ("libnothing.so.9",))
     (warning,) = libraries.check_libraries(None)
-    assert warning.id == "premises.W001"
+    assert warning.id == "press.W001"
     assert "apt-get install --no-install-recommends libpango-1.0-0”" in warning.msg
 
 

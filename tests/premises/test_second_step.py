@@ -23,8 +23,9 @@ from django_otp.oath import totp
 from django_otp.plugins.otp_static.models import StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
-from shop.premises.models import JournalEntry, Role, ShopProfile, SignInTry, Staff
-from shop.premises.refusal import Refusal
+from shop.frame.models import JournalEntry, Role, ShopProfile, Staff
+from shop.frame.refusal import Refusal
+from shop.premises.models import SignInTry
 from shop.premises.second_step import actions
 from shop.premises.second_step.queries import is_set_up, key_address, key_in_letters, spare_codes_left
 from shop.premises.second_step.session import PATIENCE

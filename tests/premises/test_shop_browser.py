@@ -10,11 +10,11 @@ import pytest
 from django.urls import reverse
 from django_otp.oath import totp
 
-from shop.premises import clock
+from shop.frame import clock
+from shop.frame.models import Staff
+from shop.keeping.outbox import write_message
 from shop.premises.actions import add_staff, add_terms, set_next_number
-from shop.premises.models import Staff
-from shop.premises.outbox import write_message
-from shop.premises.press import draw_page
+from shop.press.drawing import draw_page
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.premises import samples
 from tests.premises.test_house_browser import spills, violations

@@ -12,7 +12,9 @@ import time_machine
 from django.test import Client
 from django.urls import reverse
 
-from shop.premises import clock
+from shop.frame import clock
+from shop.frame.models import JournalEntry, NumberSeries, Role, ShopProfile, Staff
+from shop.frame.refusal import Refusal
 from shop.premises.actions import (
     ProfileFacts,
     add_staff,
@@ -22,9 +24,9 @@ from shop.premises.actions import (
     withdraw_terms,
 )
 from shop.premises.forms.shop import ProfileForm
-from shop.premises.models import JournalEntry, NumberSeries, Role, ShopProfile, Staff, Terms
+from shop.premises.models import Terms
 from shop.premises.queries import active_owners, terms_on
-from shop.premises.refusal import Refusal
+from shop.press.letterhead import the_logo
 from tests.factories.premises import StaffFactory
 from tests.premises.test_pictures import picture, upload
 
@@ -64,7 +66,7 @@ def test_the_profile_is_changed_and_the_journal_names_the_fields_not_the_values(
 
 
 def test_the_form_and_the_action_know_every_field_of_the_profile() -> None:
-    changed_elsewhere = {"id", "logo", "owners_need_second_step", "updated_at"}
+    changed_elsewhere = {"id", "owners_need_second_step", "updated_at"}
     fields = {field.name for field in ShopProfile._meta.concrete_fields} - changed_elsewhere
     assert set(ProfileForm.base_fields) - {"once"} == fields
     assert set(ProfileFacts.__annotations__) == fields
@@ -165,15 +167,14 @@ def test_whoever_is_no_owner_is_shown_their_own_account_instead(client: Client, 
 
 def test_the_logo_is_put_on_papers_and_taken_off_again(at_home: Client, shop: ShopProfile) -> None:
     at_home.post(reverse("premises:change_logo"), {"logo": upload(picture((600, 200)), "logo.jpg")})
-    shop.refresh_from_db()
-    assert shop.logo is not None
+    logo = the_logo()
+    assert logo is not None
     assert (
-        f"/premises/pictures/{shop.logo_id}/thumbnail/"
+        f"/premises/pictures/{logo.pk}/thumbnail/"
         in at_home.get(reverse("premises:profile")).content.decode()
     )
     at_home.post(reverse("premises:remove_logo"))
-    shop.refresh_from_db()
-    assert shop.logo is None
+    assert the_logo() is None
 
 
 @pytest.mark.parametrize(
@@ -203,7 +204,7 @@ def test_one_query_reads_the_profile_for_the_whole_page(
 ) -> None:
     with django_assert_max_num_queries(24) as seen:
         at_home.get(reverse("premises:profile"))
-    assert sum("premises_shopprofile" in query["sql"] for query in seen.captured_queries) == 1
+    assert sum("frame_shopprofile" in query["sql"] for query in seen.captured_queries) == 1
 
 
 # --- terms ----------------------------------------------------------------------------------------------------
@@ -399,5 +400,5 @@ def test_health_tells_a_new_shop_what_is_still_missing(
     assert signs["The book"].state == signs["The journal"].state == signs["Papers"].state == "good"
     assert signs["The backup"].state == "bad"
     assert signs["The nightly check"].state == "near"
-    monkeypatch.setattr("shop.premises.health.missing_libraries", lambda: ["libpango-1.0-0"])
+    monkeypatch.setattr("shop.press.libraries.missing_libraries", lambda: ["libpango-1.0-0"])
     assert "libpango-1.0-0" in at_home.get(reverse("premises:health")).content.decode()

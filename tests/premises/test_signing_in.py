@@ -13,9 +13,12 @@ import time_machine
 from django.test import Client
 from django.urls import reverse
 
+from shop.frame import clock
+from shop.frame.models import JournalEntry, Staff
+from shop.frame.refusal import Refusal
+from shop.keeping.nightly import Night
 from shop.premises import actions
-from shop.premises.models import JournalEntry, SignInTry, Staff
-from shop.premises.refusal import Refusal
+from shop.premises.models import SignInTry
 from shop.premises.signing_in import DEVICE_COOKIE, forget_old_tries, wait_after
 from tests.factories.premises import StaffFactory
 
@@ -160,7 +163,7 @@ def test_tries_are_kept_without_names_and_forgotten_after_a_day(client: Client, 
         len(key) == 64 and "ottoline" not in key for key in SignInTry.objects.values_list("key", flat=True)
     )
     with time_machine.travel(dt.datetime.now(dt.UTC) + dt.timedelta(days=1, minutes=1)):
-        assert forget_old_tries() == 2
+        forget_old_tries(Night(clock.now()))
     assert not SignInTry.objects.exists()
 
 

@@ -11,10 +11,10 @@ import pytest
 from django.template import Context, Template
 from django.test import RequestFactory
 
+from shop.frame import places, spelling
+from shop.frame.customs import locale, locale_of, writing_in, zone_of
+from shop.frame.formwork import SumField
 from shop.handbook.money import Money, UnitPrice
-from shop.premises import places, spelling
-from shop.premises.customs import locale, locale_of, writing_in, zone_of
-from shop.premises.formwork import SumField
 from tests.factories.premises import ShopProfileFactory
 
 NOON = dt.datetime(2026, 11, 25, 14, 5, tzinfo=dt.UTC)

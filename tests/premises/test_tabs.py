@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
-from shop.premises.models import Role
-from shop.premises.tabs import Tab, Tabs
+from shop.frame.models import Role
+from shop.frame.tabs import Tab, Tabs
 from tests.factories.premises import StaffFactory
 
 TABS = Tabs(

@@ -6,7 +6,7 @@ import pytest
 
 from shop.bench.models import Finding
 from shop.counter.models import Customer, Job, Kind
-from shop.premises.models import Message
+from shop.keeping.models import Message
 from shop.scenes.walkthrough import walk_through
 from shop.window import actions as window
 from tests.factories.counter import CustomerFactory, MakerFactory, UnitModelFactory

@@ -16,10 +16,10 @@ from django.urls import reverse
 from shop.bench.models import Conclusion, Finding
 from shop.counter.models import Customer, Job, Unit, UnitModel
 from shop.counter.stages import Stage
+from shop.frame.journal import verify
+from shop.frame.models import JournalEntry, Role
+from shop.frame.refusal import Refusal
 from shop.handbook.jobnumber import JobNumber
-from shop.premises.journal import verify
-from shop.premises.models import JournalEntry, Role
-from shop.premises.refusal import Refusal
 from shop.records.bringing_in import batches
 from shop.records.bringing_in.columns import matched
 from shop.records.bringing_in.reading import Unreadable, read

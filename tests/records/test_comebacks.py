@@ -9,9 +9,9 @@ from django.test import Client
 from django.urls import reverse
 
 from shop.counter.models import Job
-from shop.premises.models import JournalEntry, Role
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
+from shop.frame.models import JournalEntry, Role
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
 from shop.records import actions
 from shop.records.comebacks import likely_comeback
 from shop.records.figures import Figures

@@ -10,9 +10,9 @@ from django.urls import reverse
 
 from shop.bench.cautions import traits_of
 from shop.counter.models import Kind, Unit, UnitModel
+from shop.frame.journal import verify
+from shop.frame.models import JournalEntry
 from shop.handbook.cautions import Trait
-from shop.premises.journal import verify
-from shop.premises.models import JournalEntry
 from shop.records.remedies import circles_of
 from tests.factories.counter import UnitFactory, UnitModelFactory, booked_in
 from tests.factories.premises import ShopProfileFactory, StaffFactory

@@ -14,8 +14,8 @@ from django.urls import reverse
 from shop.bench import actions as bench
 from shop.counter import actions as counter
 from shop.counter.actions import Intake, UnitDescribed
-from shop.premises import clock
-from shop.premises.models import Role
+from shop.frame import clock
+from shop.frame.models import Role
 from shop.records.first_screen import first_screen
 from shop.records.setting_up import still_missing
 from tests.factories.counter import CustomerFactory, booked_in

@@ -20,11 +20,12 @@ from shop.counter.keys import phone_key
 from shop.counter.models import Customer, Job, Unit
 from shop.counter.queries import find_customers
 from shop.dispatch.models import Collection
+from shop.frame.journal import verify
+from shop.frame.models import ShopProfile, Staff
+from shop.frame.refusal import Refusal
+from shop.keeping.models import IssuedPaper, Message, Picture
+from shop.keeping.pictures import take_picture
 from shop.office.models import Authorisation, Invoice, Payment
-from shop.premises.journal import verify
-from shop.premises.models import IssuedPaper, Message, Picture, ShopProfile, Staff
-from shop.premises.pictures import take_picture
-from shop.premises.refusal import Refusal
 from shop.records import forgetting, personal
 from shop.records.bringing_in import batches
 from shop.records.models import Batch, SavedSearch

@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from shop.bench.models import Evidence, Finding, Reading
 from shop.counter.models import Job
-from shop.premises.models import Role, Staff
+from shop.frame.models import Role, Staff
 from shop.records.card import JobCard
 from shop.scenes.walkthrough import walk_through
 from tests.factories.counter import booked_in

@@ -11,8 +11,8 @@ from django.urls import reverse
 from shop.bench.models import Reservoir
 from shop.counter.models import Customer, Job, OriginalPart, SafetyLimits, Unit, UnitModel
 from shop.counter.queries import find_customers
-from shop.premises.journal import verify
-from shop.premises.refusal import Refusal
+from shop.frame.journal import verify
+from shop.frame.refusal import Refusal
 from shop.records import merging
 from shop.records.models import Merge, SearchRow
 from shop.records.searching.answering import Asking, ask

@@ -14,9 +14,10 @@ from PIL import Image
 
 from shop.counter.models import Customer, Job, JobPicture
 from shop.dispatch.models import Collection
-from shop.premises.journal import verify
-from shop.premises.models import IssuedPaper, Picture, Role, Staff
-from shop.premises.pictures import take_picture
+from shop.frame.journal import verify
+from shop.frame.models import Role, Staff
+from shop.keeping.models import IssuedPaper, Picture
+from shop.keeping.pictures import take_picture
 from shop.records import personal
 from shop.records.bringing_in import batches
 from tests.factories.counter import CustomerFactory

@@ -7,11 +7,11 @@ import datetime as dt
 import pytest
 from django.db import connection
 
-from shop import serving
 from shop.bench.actions import strike
 from shop.bench.models import Finding
 from shop.counter.actions import change_unit
 from shop.counter.models import Job
+from shop.front_door import serving
 from shop.records.models import SearchRow, SearchState, SearchTexts, SearchWords, Term
 from shop.records.searching import upkeep
 from shop.records.searching.answering import Asking, ask

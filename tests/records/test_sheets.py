@@ -14,11 +14,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shop.counter.models import Kind
+from shop.frame.cells import cell
+from shop.frame.models import ShopProfile
+from shop.frame.refusal import Refusal
 from shop.handbook import openrepair
 from shop.office.models import Payment
-from shop.premises.cells import cell
-from shop.premises.models import ShopProfile
-from shop.premises.refusal import Refusal
 from shop.records.searching.question import Filters
 from shop.records.taking_out.open_repair import open_repair_lines
 from shop.records.taking_out.sheets import SHEETS, lines

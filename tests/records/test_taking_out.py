@@ -17,10 +17,11 @@ from django.core.files.storage import FileSystemStorage, default_storage
 from django.core.management import call_command
 from django.db import connection
 
-from shop.premises.journal import verify
-from shop.premises.models import Picture, ShopProfile, Staff
-from shop.premises.refusal import Refusal
-from shop.premises.triggers import lifted
+from shop.frame.journal import verify
+from shop.frame.models import ShopProfile, Staff
+from shop.frame.refusal import Refusal
+from shop.frame.triggers import lifted
+from shop.keeping.models import Picture
 from shop.records.models import SearchRow, Synonym
 from shop.records.searching.answering import Asking, ask
 from shop.records.taking_out import bringing_back
@@ -94,11 +95,11 @@ def test_the_book_brought_back_is_the_book_that_was_taken_out(book: Path, kept: 
     take_out(again, by=None, with_passwords=True)
     before, after = contents(book), contents(again)
     # taking out is itself written in the journal: one entry and the head differ, nothing else
-    journal = {"tables/premises.journalentry.jsonl", "tables/premises.journalhead.jsonl", "manifest.json"}
+    journal = {"tables/frame.journalentry.jsonl", "tables/frame.journalhead.jsonl", "manifest.json"}
     assert set(before) == set(after)
     for name in set(before) - journal:
         assert before[name] == after[name], name
-    entries = "tables/premises.journalentry.jsonl"
+    entries = "tables/frame.journalentry.jsonl"
     assert after[entries].startswith(before[entries])
     assert after[entries].count(b"\n") == before[entries].count(b"\n") + 1
 
@@ -154,7 +155,7 @@ def test_every_line_follows_its_schema(book: Path) -> None:
 def test_passwords_stay_here_unless_they_are_asked_for(book: Path, tmp_path: Path) -> None:
     plain = tmp_path / "plain.zip"
     take_out(plain, by=None)
-    for line in contents(plain)["tables/premises.staff.jsonl"].splitlines():
+    for line in contents(plain)["tables/frame.staff.jsonl"].splitlines():
         assert json.loads(line)["password"] == ""
 
 
@@ -167,7 +168,7 @@ def test_an_open_shop_a_damaged_book_and_what_is_no_book_are_refused_and_nothing
     empty_the_shop(kept)
     inside = contents(book)
     picture = next(name for name in inside if name.startswith("files/"))
-    staff = "tables/premises.staff.jsonl"
+    staff = "tables/frame.staff.jsonl"
     wrong = {
         "changed file": inside | {picture: b"another picture"},
         "missing row": inside | {"tables/counter.job.jsonl": b""},
@@ -238,11 +239,11 @@ def test_a_book_kept_on_sqlite_moves_to_postgresql_equal(kept: Path, tmp_path: P
     assert verify() == []
     take_out(again, by=None, with_passwords=True)
     before, after = contents(path), contents(again)
-    journal = {"tables/premises.journalentry.jsonl", "tables/premises.journalhead.jsonl", "manifest.json"}
+    journal = {"tables/frame.journalentry.jsonl", "tables/frame.journalhead.jsonl", "manifest.json"}
     assert {
         name
         for name in set(before) | set(after)
         if name not in journal and before.get(name) != after.get(name)
     } == set()
-    entries = "tables/premises.journalentry.jsonl"
+    entries = "tables/frame.journalentry.jsonl"
     assert after[entries].startswith(before[entries])

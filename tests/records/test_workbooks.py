@@ -9,7 +9,7 @@ import zipfile
 import openpyxl
 import pytest
 
-from shop.premises.refusal import Refusal
+from shop.frame.refusal import Refusal
 from shop.records.bringing_in import batches
 from shop.records.bringing_in.workbook import workbook_rows
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from shop.premises.models import Staff
+from shop.frame.models import Staff
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 
 

@@ -10,7 +10,7 @@ import rkm_codes
 from django.test.utils import CaptureQueriesContext
 from quantiphy import Quantity as Quantiphy
 
-from shop.premises.refusal import Refusal
+from shop.frame.refusal import Refusal
 from shop.stockroom import actions, queries
 from shop.stockroom.marking import markings
 from shop.stockroom.models import Part

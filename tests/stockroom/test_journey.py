@@ -17,10 +17,11 @@ from shop.counter.actions import AccessoryTaken
 from shop.counter.models import Job
 from shop.counter.stages import Stage
 from shop.dispatch.models import GoingBack, Parcel
+from shop.frame.journal import verify
+from shop.frame.models import JournalEntry
+from shop.keeping.models import Message
+from shop.keeping.papers import stored_bytes
 from shop.office import actions as office
-from shop.premises.journal import verify
-from shop.premises.models import JournalEntry, Message
-from shop.premises.press import stored_bytes
 from shop.stockroom.models import Order, PartFitted, PartWanted
 from tests.factories.counter import CustomerFactory, UnitFactory, UnitModelFactory, booked_in
 from tests.factories.office import agreed, rates, sales_tax

@@ -25,9 +25,9 @@ from hypothesis.stateful import (
 )
 
 from shop.counter.models import Job
-from shop.premises.journal import verify
-from shop.premises.once import AlreadyTaken
-from shop.premises.refusal import Refusal
+from shop.frame.journal import verify
+from shop.frame.once import AlreadyTaken
+from shop.frame.refusal import Refusal
 from shop.stockroom import actions
 from shop.stockroom.models import LedgerEntry, Part, PartFitted, PartState, StockLevel
 from tests.factories.counter import UnitFactory

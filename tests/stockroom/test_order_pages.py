@@ -11,8 +11,8 @@ from django.urls import reverse
 
 from shop.counter.models import Job
 from shop.counter.stages import Stage
-from shop.premises.models import JournalEntry
-from shop.premises.press import stored_bytes
+from shop.frame.models import JournalEntry
+from shop.keeping.papers import stored_bytes
 from shop.stockroom import actions
 from shop.stockroom.models import (
     Order,

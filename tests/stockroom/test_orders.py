@@ -11,12 +11,13 @@ from scipy.stats import poisson
 
 from shop.counter.models import Job
 from shop.counter.stages import Stage
+from shop.frame import clock
+from shop.frame.journal import verify
+from shop.frame.models import ShopProfile
+from shop.frame.refusal import Refusal
 from shop.handbook.money import Money, UnitPrice
-from shop.premises import clock
-from shop.premises.journal import verify
-from shop.premises.models import Message, ShopProfile
-from shop.premises.press import stored_bytes
-from shop.premises.refusal import Refusal
+from shop.keeping.models import Message
+from shop.keeping.papers import stored_bytes
 from shop.stockroom import actions, landed, queries
 from shop.stockroom.models import LedgerEntry, Order, OrderLine, Part, PartWanted, StockLevel
 from shop.stockroom.papers import purchase_order_context

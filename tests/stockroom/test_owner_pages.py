@@ -7,7 +7,7 @@ import datetime as dt
 import pytest
 from django.urls import reverse
 
-from shop.premises.models import LabelStock
+from shop.press.models import LabelStock
 from shop.stockroom import actions
 from shop.stockroom.models import (
     MatchedDevice,

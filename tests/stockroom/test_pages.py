@@ -15,9 +15,9 @@ from django.urls import URLPattern, reverse
 
 from shop.counter.models import Job
 from shop.counter.stages import Stage
-from shop.premises import clock
-from shop.premises.journal import verify
-from shop.premises.models import JournalEntry, Role
+from shop.frame import clock
+from shop.frame.journal import verify
+from shop.frame.models import JournalEntry, Role
 from shop.stockroom import actions, urls
 from shop.stockroom.models import (
     LedgerEntry,

@@ -10,8 +10,8 @@ import io
 import pypdf
 import pytest
 
+from shop.keeping.papers import stored_bytes
 from shop.office import actions as office
-from shop.premises.press import stored_bytes
 from shop.stockroom import actions
 from shop.stockroom.models import PartState
 from tests.factories.office import agreed, rates, sales_tax

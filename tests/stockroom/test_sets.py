@@ -6,8 +6,8 @@ from decimal import Decimal
 
 import pytest
 
+from shop.frame.refusal import Refusal
 from shop.handbook.matching import Basis
-from shop.premises.refusal import Refusal
 from shop.stockroom import actions, queries
 from shop.stockroom.models import MatchedDevice, Part, PartFitted, Substitute
 from shop.stockroom.queries.devices import pairs_of

@@ -17,13 +17,14 @@ from PIL import Image
 
 from shop.counter.models import Customer, Job, JobPicture
 from shop.counter.stages import Stage
+from shop.frame.journal import verify
+from shop.frame.models import JournalEntry, Role, ShopProfile
+from shop.frame.refusal import Refusal
+from shop.frame.triggers import lifted
+from shop.keeping.models import IssuedPaper, Picture
+from shop.keeping.pictures import take_picture
 from shop.office import actions as office
 from shop.office.models import Authorisation, Estimate
-from shop.premises.journal import verify
-from shop.premises.models import IssuedPaper, JournalEntry, Picture, Role, ShopProfile
-from shop.premises.pictures import take_picture
-from shop.premises.refusal import Refusal
-from shop.premises.triggers import lifted
 from shop.window import actions
 from shop.window.keys import OPEN_AFTER_THE_END, digest_of, is_open
 from shop.window.models import WindowKey, Word

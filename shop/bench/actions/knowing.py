@@ -11,12 +11,12 @@ from shop.bench.actions.lines import write
 from shop.bench.models import Evidence, EvidenceKind, Reservoir
 from shop.counter.model_file import set_safety_limits
 from shop.counter.models import Job, SafetyLimits
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.handbook.discharge import DischargeError, wait_for
 from shop.handbook.matching import Outcome, SetReport
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
 
 
 def set_reservoir(

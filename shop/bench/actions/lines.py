@@ -13,11 +13,12 @@ from shop.bench.models import Conclusion, FailureMode, Finding, Overruled, Writt
 from shop.counter.actions import attach_picture
 from shop.counter.models import Job, JobPicture
 from shop.counter.stages import ENDED, Outcome, Stage
-from shop.premises import once
-from shop.premises.journal import Act, acting
-from shop.premises.models import Picture, Staff
-from shop.premises.pictures import take_picture
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import Act, acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
+from shop.keeping.models import Picture
+from shop.keeping.pictures import take_picture
 
 L = TypeVar("L", bound=Written)
 

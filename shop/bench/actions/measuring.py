@@ -9,10 +9,11 @@ from shop.bench.actions.lines import write
 from shop.bench.judging import judged_reading, read_evidence
 from shop.bench.models import Evidence, Meter, Reading
 from shop.counter.models import Job, TestPoint
-from shop.premises.customs import day_of
-from shop.premises.journal import acting
-from shop.premises.models import Picture, Staff
-from shop.premises.refusal import Refusal
+from shop.frame.customs import day_of
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
+from shop.keeping.models import Picture
 
 
 def add_reading(

@@ -8,10 +8,10 @@ from collections.abc import Sequence
 
 from shop.bench.forms.meters import RangeTyped
 from shop.bench.models import Meter, MeterRange
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 
 
 def keep_meter(

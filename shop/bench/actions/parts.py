@@ -7,9 +7,9 @@ import uuid
 from typing import Any
 
 from shop.counter.models import Job
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import Staff
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
 from shop.stockroom import actions as stockroom
 from shop.stockroom.models import PartWanted
 

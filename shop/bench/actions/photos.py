@@ -8,10 +8,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from shop.counter.models import Job, JobPicture
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import Picture, Staff
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
+from shop.keeping.models import Picture
 
 
 def describe_picture(

@@ -13,10 +13,10 @@ from shop.bench.queries import conclusion_of, running_soak
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import Outcome, Stage
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 
 LONGEST_SOAK_SECONDS = 14 * 24 * 3600
 

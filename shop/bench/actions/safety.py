@@ -11,12 +11,12 @@ from shop.bench.actions.lines import write
 from shop.bench.models import LONGEST_TYPED, CautionRead, Meter, SafetyCheck, SafetyTest, SafetyWaiver
 from shop.bench.safety import limits_of, unit_under_test
 from shop.counter.models import Job
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.handbook.safety import Measurements, SafetyError, assess
 from shop.handbook.safety import Verdict as SafetyVerdict
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
 
 
 def record_safety_check(

@@ -10,10 +10,10 @@ from shop.bench.models import Stint, WorkKind
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import Stage
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 
 LONGEST_STINT = dt.timedelta(hours=16)
 

@@ -8,8 +8,8 @@ from typing import Any
 from django import forms
 
 from shop.counter.models import Job
-from shop.premises import clock
-from shop.premises.formwork import PlainForm
+from shop.frame import clock
+from shop.frame.formwork import PlainForm
 
 LATEST_MOMENT = 32_503_680_000_000  # milliseconds until the year 3000; datetimes end in 9999
 LONGEST_UNSENT = dt.timedelta(days=60)

@@ -11,8 +11,9 @@ from shop.bench.forms.entry import BenchForm
 from shop.bench.models import EvidenceKind, FailureMode
 from shop.counter.models import JobPicture
 from shop.counter.stages import Outcome
+from shop.frame.formwork import TextField
 from shop.handbook.cautions import CAUTIONS
-from shop.premises.formwork import PhotosField, TextField
+from shop.keeping.fields import PhotosField
 
 BENCH_OUTCOMES = [(one.value, one.label) for one in Outcome if one != Outcome.UNCLAIMED]
 

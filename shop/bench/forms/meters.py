@@ -13,10 +13,10 @@ from django.core.exceptions import ValidationError
 from django.forms import BoundField
 
 from shop.bench.models import Meter
+from shop.frame import clock
+from shop.frame.formwork import PlainForm
 from shop.handbook import meters
 from shop.handbook.quantities import Kind, Unreadable, engineering, parse
-from shop.premises import clock
-from shop.premises.formwork import PlainForm
 
 MOST_RANGES = 60
 BLANK_ROWS = 3

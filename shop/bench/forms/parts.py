@@ -8,7 +8,7 @@ from django import forms
 
 from shop.bench import stock
 from shop.bench.forms.entry import BenchForm
-from shop.premises.formwork import QuantityField, UnitPriceField
+from shop.frame.formwork import QuantityField, UnitPriceField
 from shop.stockroom.models import Part, PartState
 
 

@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 
 from shop.bench.forms.entry import BenchForm
 from shop.counter.models import JobPicture
-from shop.premises.marks import UnreadableMarks, read_marks
+from shop.keeping.marks import UnreadableMarks, read_marks
 
 
 class PhotoForm(BenchForm):

@@ -11,8 +11,8 @@ from django.core.exceptions import ValidationError
 from shop.bench.forms.entry import BenchForm
 from shop.bench.forms.lines import BENCH_OUTCOMES
 from shop.bench.models import SoakTest
+from shop.frame.number_field import NumberField
 from shop.handbook.quantities import Kind, Unreadable, parse
-from shop.premises.number_field import NumberField
 
 
 class MeasuredField(forms.CharField):

@@ -15,6 +15,8 @@ from shop.bench.forms.entry import BenchForm
 from shop.bench.judging import as_handbook_meter
 from shop.bench.models import LONGEST_TYPED, Meter
 from shop.counter.models import Job
+from shop.frame.formwork import TextField
+from shop.frame.number_field import NumberField
 from shop.handbook import meters as handbook_meters
 from shop.handbook.quantities import Kind, Quantity, Unreadable, parse, with_unit
 from shop.handbook.safety import (
@@ -32,8 +34,6 @@ from shop.handbook.safety import (
     insulation_test_volt,
     tests_required,
 )
-from shop.premises.formwork import TextField
-from shop.premises.number_field import NumberField
 
 PARTS = 3
 LONGEST_PART = 60

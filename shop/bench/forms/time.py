@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from shop.bench.forms.entry import BenchForm
 from shop.bench.models import WorkKind
-from shop.premises.formwork import PlainForm
+from shop.frame.formwork import PlainForm
 
 
 class StartForm(BenchForm):

@@ -1,25 +1,23 @@
-"""What the bench's database never lets happen: a line may be struck out, never deleted."""
+"""What this room's database never lets happen."""
 
 from __future__ import annotations
 
 from django.db import migrations
 
-from shop.premises.triggers import NeverDeleted
-
-WRITTEN = (
-    "stint",
-    "finding",
-    "reading",
-    "evidence",
-    "conclusion",
-    "soaktest",
-    "safetycheck",
-    "safetywaiver",
-    "overruled",
-)
+from shop.frame.triggers import NeverDeleted
 
 
 class Migration(migrations.Migration):
     dependencies = [("bench", "0002_initial")]
 
-    operations = [NeverDeleted(f"bench_{name}") for name in WRITTEN]
+    operations = [
+        NeverDeleted('bench_stint'),
+        NeverDeleted('bench_finding'),
+        NeverDeleted('bench_reading'),
+        NeverDeleted('bench_evidence'),
+        NeverDeleted('bench_conclusion'),
+        NeverDeleted('bench_soaktest'),
+        NeverDeleted('bench_safetycheck'),
+        NeverDeleted('bench_safetywaiver'),
+        NeverDeleted('bench_overruled'),
+    ]

@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from shop.bench.models.written import Written
-from shop.premises.models import Picture
+from shop.keeping.models import Picture
 
 
 class EvidenceKind(models.TextChoices):

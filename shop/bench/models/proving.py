@@ -8,9 +8,9 @@ from django.db import models
 from django.db.models import Q
 
 from shop.bench.models.written import Written
-from shop.premises.clock import now
-from shop.premises.columns import ExactDecimalField
-from shop.premises.models import Staff
+from shop.frame.clock import now
+from shop.frame.columns import ExactDecimalField
+from shop.frame.models import Staff
 
 
 class SoakTest(Written):

@@ -7,8 +7,8 @@ from django.db.models import Q
 
 from shop.bench.models.written import Written
 from shop.counter.models import TestPoint
+from shop.frame.columns import ExactDecimalField
 from shop.handbook.quantities import with_unit
-from shop.premises.columns import ExactDecimalField
 
 
 class Meter(models.Model):

@@ -8,9 +8,9 @@ from django.db.models import Q
 from shop.bench.models.readings import Meter
 from shop.bench.models.written import Written
 from shop.counter.models import Job, UnitModel
-from shop.premises.clock import now
-from shop.premises.columns import ExactDecimalField
-from shop.premises.models import Staff
+from shop.frame.clock import now
+from shop.frame.columns import ExactDecimalField
+from shop.frame.models import Staff
 
 LONGEST_TYPED = 2400
 """More than the form can send: twenty-four voltages at the IEC 60990 network, each with its unit and position."""

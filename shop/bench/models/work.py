@@ -7,8 +7,8 @@ from django.db.models import F, Q
 
 from shop.bench.models.written import Written
 from shop.counter.stages import Outcome
-from shop.premises.clock import now
-from shop.premises.models import Picture
+from shop.frame.clock import now
+from shop.keeping.models import Picture
 
 
 class WorkKind(models.TextChoices):

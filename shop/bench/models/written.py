@@ -8,8 +8,8 @@ from django.db import models
 from django.db.models import Q
 
 from shop.counter.models import Job
-from shop.premises.clock import now
-from shop.premises.models import Staff
+from shop.frame.clock import now
+from shop.frame.models import Staff
 
 
 class Written(models.Model):

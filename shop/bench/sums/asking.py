@@ -11,12 +11,12 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.bench.forms.proving import MeasuredField
+from shop.frame.spelling import engineering
 from shop.handbook.audio import AudioError
 from shop.handbook.datecodes import NotADate
 from shop.handbook.designations import NoDesignation
 from shop.handbook.discharge import DischargeError
 from shop.handbook.quantities import Kind, Unreadable, parse
-from shop.premises.spelling import engineering
 
 REFUSALS = (AudioError, DischargeError, NoDesignation, NotADate, Unreadable)
 """What the handbook says when it can't work with a value; each is one sentence for the person."""

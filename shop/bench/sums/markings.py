@@ -9,11 +9,11 @@ from django import forms
 
 from shop.bench.judging import not_told
 from shop.bench.sums.asking import Said, SumForm
+from shop.frame import clock
+from shop.frame.spelling import short_day
 from shop.handbook.datecodes import Certainty, read_date
 from shop.handbook.designations import read_designation
 from shop.handbook.in_words import listed
-from shop.premises import clock
-from shop.premises.spelling import short_day
 
 COPIED = {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}
 

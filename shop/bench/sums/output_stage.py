@@ -9,11 +9,11 @@ from typing import Any
 from django import forms
 
 from shop.bench.sums.asking import INFINITE, OpenField, Said, SumForm, of_unit, ohms, volts
+from shop.frame.number_field import NumberField
 from shop.handbook import audio
 from shop.handbook.in_words import rounded
 from shop.handbook.quantities import Kind, Quantity, Unreadable
 from shop.handbook.readings import Incomparable, Judgement, expect, judge
-from shop.premises.number_field import NumberField
 
 OFFSET_MARKS = {
     audio.OffsetBand.GOOD: "within",

@@ -10,10 +10,10 @@ from django import forms
 
 from shop.bench.forms.proving import MeasuredField
 from shop.bench.sums.asking import Said, SumForm, of_unit, ohms, volts, watts
+from shop.frame.profile import the_profile
 from shop.handbook import audio, discharge
 from shop.handbook.in_words import plain, rounded
 from shop.handbook.quantities import Kind
-from shop.premises.profile import the_profile
 
 BURST_WATT = Decimal(10)
 """The wire-wound resistor that lies on most benches: common practice, no source."""

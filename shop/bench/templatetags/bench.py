@@ -11,10 +11,10 @@ from django.utils.safestring import SafeString
 
 from shop.bench.forms import BenchForm
 from shop.counter.models import Job
+from shop.frame import spelling
+from shop.frame.models import Staff
+from shop.frame.templatetags.house import verdict
 from shop.handbook.money import UnitPrice
-from shop.premises import spelling
-from shop.premises.models import Staff
-from shop.premises.templatetags.house import verdict
 
 register = template.Library()
 

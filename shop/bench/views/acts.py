@@ -13,7 +13,7 @@ from shop.bench.forms import MendStintForm
 from shop.bench.models import Stint
 from shop.bench.page import BenchPage
 from shop.bench.views.writing import at_the_bench, page_of_its_own, taken_well, write
-from shop.premises.doors import StaffRequest
+from shop.frame.doors import StaffRequest
 
 
 @require_POST

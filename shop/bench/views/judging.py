@@ -15,9 +15,9 @@ from shop.bench.models import EvidenceKind, Meter
 from shop.bench.page import BenchPage
 from shop.bench.views.writing import at_the_bench
 from shop.counter.models import TestPoint
-from shop.premises import clock
-from shop.premises.doors import StaffRequest
-from shop.premises.refusal import Refusal
+from shop.frame import clock
+from shop.frame.doors import StaffRequest
+from shop.frame.refusal import Refusal
 
 T = TypeVar("T", bound=Model)
 

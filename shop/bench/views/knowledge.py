@@ -12,8 +12,8 @@ from shop.bench.forms import LimitsForm, MatchedSetForm, ReservoirForm
 from shop.bench.page import BenchPage
 from shop.bench.safety import printed_for
 from shop.bench.views.writing import at_the_bench, page_of_its_own, take_form, taken_well
-from shop.premises.doors import StaffRequest
-from shop.premises.refusal import Refusal
+from shop.frame.doors import StaffRequest
+from shop.frame.refusal import Refusal
 
 
 @require_safe

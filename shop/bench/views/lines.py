@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from shop.bench import actions, models
 from shop.bench.page import BenchPage
 from shop.bench.views.writing import at_the_bench, page_of_its_own, take_form, taken_well, write
-from shop.premises.doors import StaffRequest
+from shop.frame.doors import StaffRequest
 from shop.stockroom import actions as stockroom
 from shop.stockroom.models import PartFitted
 

@@ -11,10 +11,10 @@ from shop.bench import actions, judging
 from shop.bench.forms import MeterForm
 from shop.bench.models import Meter
 from shop.bench.views.writing import at_the_bench
+from shop.frame import clock
+from shop.frame.doors import StaffRequest
+from shop.frame.once import AlreadyTaken
 from shop.handbook.meters import calibration
-from shop.premises import clock
-from shop.premises.doors import StaffRequest
-from shop.premises.once import AlreadyTaken
 
 
 @require_safe

@@ -13,9 +13,9 @@ from shop.bench.forgotten import forgotten
 from shop.bench.page import BenchPage
 from shop.bench.views.writing import at_the_bench
 from shop.counter.models import Job
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.models import Role
-from shop.premises.rooms import open_door
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.models import Role
+from shop.frame.rooms import open_door
 
 
 @require_safe

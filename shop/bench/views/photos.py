@@ -11,7 +11,7 @@ from shop.bench.forms import PhotoForm
 from shop.bench.page import BenchPage
 from shop.bench.views.writing import at_the_bench, page_of_its_own, take_form, taken_well
 from shop.counter.models import JobPicture
-from shop.premises.doors import StaffRequest
+from shop.frame.doors import StaffRequest
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

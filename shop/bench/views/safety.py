@@ -15,10 +15,10 @@ from shop.bench.page import BenchPage
 from shop.bench.queries import record_of
 from shop.bench.views.writing import answered, at_the_bench, from_outbox, take_form, taken_well
 from shop.counter.stages import ENDED
+from shop.frame.doors import StaffRequest
+from shop.frame.refusal import Refusal
 from shop.handbook.cautions import Step
 from shop.handbook.safety import SafetyTest
-from shop.premises.doors import StaffRequest
-from shop.premises.refusal import Refusal
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

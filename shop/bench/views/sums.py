@@ -11,7 +11,7 @@ from shop.bench.sums import GROUPS, SUMS
 from shop.bench.views.writing import at_the_bench
 from shop.counter.models import Job
 from shop.counter.stages import ENDED, Stage
-from shop.premises.doors import StaffRequest
+from shop.frame.doors import StaffRequest
 
 
 @require_safe

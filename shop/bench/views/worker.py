@@ -17,8 +17,8 @@ from django.views.decorators.vary import vary_on_cookie
 from shop.bench.views.writing import at_the_bench
 from shop.counter.queries import open_jobs
 from shop.counter.stages import Stage
-from shop.premises import clock
-from shop.premises.doors import StaffRequest
+from shop.frame import clock
+from shop.frame.doors import StaffRequest
 
 SOURCE = Path(settings.BASE_DIR) / "static" / "js" / "bench" / "worker.js"
 MOST_KEPT = 24

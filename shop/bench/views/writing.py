@@ -12,10 +12,10 @@ from django.shortcuts import redirect, render
 
 from shop.bench.forms import BenchForm
 from shop.bench.page import BenchPage
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.formwork import PlainForm
-from shop.premises.models import Role
-from shop.premises.once import AlreadyTaken
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import PlainForm
+from shop.frame.models import Role
+from shop.frame.once import AlreadyTaken
 
 at_the_bench = for_roles(Role.BENCH)
 

@@ -9,10 +9,11 @@ from collections.abc import Iterable, Sequence
 from django.core.files.uploadedfile import UploadedFile
 
 from shop.counter.models import Job, JobPaper, JobPicture
-from shop.premises import once
-from shop.premises.journal import Act, acting
-from shop.premises.models import IssuedPaper, Picture, Staff
-from shop.premises.pictures import take_picture
+from shop.frame import once
+from shop.frame.journal import Act, acting
+from shop.frame.models import Staff
+from shop.keeping.models import IssuedPaper, Picture
+from shop.keeping.pictures import take_picture
 
 
 def attach_picture(

@@ -14,12 +14,12 @@ from shop.counter.actions.units import add_unit, change_unit, model_named
 from shop.counter.models import Accessory, Customer, HowItCame, InboundParcel, Job, JobPicture, Kind, Unit
 from shop.counter.moving import move
 from shop.counter.stages import WHOSE_MOVE, Stage
+from shop.frame import numbers, once
+from shop.frame.journal import Act, acting
+from shop.frame.models import ShopProfile, Staff
+from shop.frame.refusal import Refusal
 from shop.handbook.jobnumber import JobNumber
-from shop.premises import numbers, once
-from shop.premises.journal import Act, acting
-from shop.premises.models import ShopProfile, Staff
-from shop.premises.pictures import take_picture
-from shop.premises.refusal import Refusal
+from shop.keeping.pictures import take_picture
 
 JOB_SERIES = "job"
 

@@ -7,9 +7,9 @@ import uuid
 
 from shop.counter.keys import name_key, phone_key
 from shop.counter.models import Customer
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import ShopProfile, Staff
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import ShopProfile, Staff
 
 
 def add_customer(

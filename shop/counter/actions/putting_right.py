@@ -11,10 +11,10 @@ from shop.counter.actions.intake import UnitDescribed
 from shop.counter.actions.units import change_unit, model_named
 from shop.counter.models import Job, UnitModel
 from shop.counter.stages import ENDED, Stage
-from shop.premises import once
-from shop.premises.journal import Act, acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import Act, acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 
 SUMS_STILL_OPEN = frozenset({Stage.EXPECTED, Stage.BOOKED_IN})
 SUMS = ("limit_minor", "bench_fee_minor")

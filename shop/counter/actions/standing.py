@@ -8,9 +8,9 @@ import uuid
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import Stage
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import Staff
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
 
 
 def call_off(*, job: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None) -> Job:

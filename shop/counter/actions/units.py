@@ -6,9 +6,9 @@ import datetime as dt
 
 from shop.counter.keys import model_key, name_key, serial_key
 from shop.counter.models import Customer, Job, Kind, Maker, Unit, UnitModel
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 
 
 def model_named(

@@ -13,9 +13,10 @@ from shop.counter.actions import AccessoryTaken, Intake, UnitDescribed
 from shop.counter.keys import name_key, phone_key
 from shop.counter.models import Customer, HowItCame, Kind, PackingState, ProtectionClass, Unit
 from shop.counter.stages import Outcome
-from shop.premises import clock
-from shop.premises.formwork import PhotosField, PlainForm, SumField, TextField
-from shop.premises.profile import the_profile
+from shop.frame import clock
+from shop.frame.formwork import PlainForm, SumField, TextField
+from shop.frame.profile import the_profile
+from shop.keeping.fields import PhotosField
 
 MOST_UNITS = 12
 MOST_ACCESSORIES = 30

@@ -1,13 +1,16 @@
-"""What the counter's database never lets happen."""
+"""What this room's database never lets happen."""
 
 from __future__ import annotations
 
 from django.db import migrations
 
-from shop.premises.triggers import AppendOnly, NeverDeleted
+from shop.frame.triggers import AppendOnly, NeverDeleted
 
 
 class Migration(migrations.Migration):
     dependencies = [("counter", "0002_initial")]
 
-    operations = [AppendOnly("counter_stagemove"), NeverDeleted("counter_job")]
+    operations = [
+        AppendOnly('counter_stagemove'),
+        NeverDeleted('counter_job'),
+    ]

@@ -8,8 +8,9 @@ from django.db.models import Q
 from shop.counter.models.people import Customer
 from shop.counter.models.units import Unit
 from shop.counter.stages import OUTCOMES_BY_STAGE, Outcome, Stage, WhoseMove
-from shop.premises.clock import now
-from shop.premises.models import IssuedPaper, Picture, Staff
+from shop.frame.clock import now
+from shop.frame.models import Staff
+from shop.keeping.models import IssuedPaper, Picture
 
 
 class PackingState(models.TextChoices):

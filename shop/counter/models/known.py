@@ -6,9 +6,10 @@ from django.db import models
 from django.db.models import Q
 
 from shop.counter.models.units import UnitModel
-from shop.premises.clock import now
-from shop.premises.columns import ExactDecimalField
-from shop.premises.models import Picture, Staff, StoredFile
+from shop.frame.clock import now
+from shop.frame.columns import ExactDecimalField
+from shop.frame.models import Staff
+from shop.keeping.models import Picture, StoredFile
 
 
 class ChannelOf(models.TextChoices):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import F, Q
 
-from shop.premises.clock import now
+from shop.frame.clock import now
 
 
 class TaxStanding(models.TextChoices):

@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from shop.counter.models.people import Customer
-from shop.premises.clock import now
+from shop.frame.clock import now
 
 
 class Maker(models.Model):

@@ -12,12 +12,12 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from shop.counter import actions, queries
 from shop.counter.forms import MOST_UNITS, AnnouncementForm, ArrivalForm, IntakeForm
 from shop.counter.models import Customer, Job, Kind, UnitModel
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.formwork import PlainForm
-from shop.premises.models import Role
-from shop.premises.once import AlreadyTaken
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import PlainForm
+from shop.frame.models import Role
+from shop.frame.once import AlreadyTaken
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
 
 at_the_counter = for_roles(Role.COUNTER)
 

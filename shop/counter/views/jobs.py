@@ -23,11 +23,11 @@ from shop.counter.forms import (
 )
 from shop.counter.models import Job
 from shop.counter.stages import ENDED, Stage
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.formwork import PlainForm
-from shop.premises.models import Role
-from shop.premises.once import AlreadyTaken
-from shop.premises.refusal import Refusal
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import PlainForm
+from shop.frame.models import Role
+from shop.frame.once import AlreadyTaken
+from shop.frame.refusal import Refusal
 
 at_the_counter = for_roles(Role.COUNTER)
 

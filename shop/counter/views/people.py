@@ -10,9 +10,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 from shop.counter import actions, queries
 from shop.counter.forms import CustomerForm, NewCustomerForm
 from shop.counter.models import Customer
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.models import Role
-from shop.premises.once import AlreadyTaken
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.models import Role
+from shop.frame.once import AlreadyTaken
 
 at_the_counter = for_roles(Role.COUNTER)
 

@@ -9,10 +9,10 @@ from decimal import Decimal
 from urllib.parse import urlsplit
 
 from shop.dispatch.models import Box, Carrier, CarrierRule
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 
 LONGEST_SIDE_MM = 5_000
 MOST_CLAIM_DAYS = 365

@@ -12,11 +12,11 @@ from shop.counter.actions import attach_photos, file_paper
 from shop.counter.models import InboundParcel, Job, JobPicture
 from shop.dispatch.models import DamageReport
 from shop.dispatch.papers import issue_damage_paper
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
 
 
 def note_arrived(*, inbound: InboundParcel, by: Staff, at: dt.datetime | None = None) -> InboundParcel:

@@ -15,11 +15,11 @@ from shop.dispatch import letters
 from shop.dispatch.actions.packing import jobs_in, refuse_unfit
 from shop.dispatch.models import Carrier, Collection, CollectionJob, Parcel
 from shop.dispatch.tracking import refuse_wrong_number
-from shop.premises import once
-from shop.premises.journal import Act, acting
-from shop.premises.models import Staff
-from shop.premises.pictures import take_picture
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import Act, acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
+from shop.keeping.pictures import take_picture
 
 
 def hand_over(

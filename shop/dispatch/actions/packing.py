@@ -12,11 +12,12 @@ from shop.counter.stages import Stage
 from shop.dispatch.leaving import holds_back
 from shop.dispatch.models import Box, Carrier, GoingBack, Parcel, ParcelJob
 from shop.dispatch.papers import issue_return_slip
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import IssuedPaper, Staff
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
+from shop.keeping.models import IssuedPaper
 
 
 def check_accessory(

@@ -8,10 +8,10 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from shop.frame.formwork import DigitsField
+from shop.frame.models import Measures
+from shop.frame.profile import the_profile
 from shop.handbook.parcels import ParcelError, Size, Weight, parse_size, parse_weight
-from shop.premises.formwork import DigitsField
-from shop.premises.models import Measures
-from shop.premises.profile import the_profile
 
 
 def plain_text(css: str = "", **attrs: str) -> forms.TextInput:

@@ -15,11 +15,12 @@ from shop.dispatch.forms.fields import CountryField, MeasureField, SizeField, We
 from shop.dispatch.lithium import TAKEN_OUT, CellSaid, said_of
 from shop.dispatch.measures import grams_in, hint, mm_of
 from shop.dispatch.models import Box, Carrier, Collection
+from shop.frame import clock
+from shop.frame.formwork import PlainForm, SumField, TextField
+from shop.frame.profile import the_profile
 from shop.handbook.parcels import ParcelError
+from shop.keeping.fields import DrawnField
 from shop.office.pricing import rules_on
-from shop.premises import clock
-from shop.premises.formwork import DrawnField, PlainForm, SumField, TextField
-from shop.premises.profile import the_profile
 
 SIDES = ("length", "width", "height")
 MOST_CELLS = 100

@@ -11,9 +11,10 @@ from django.core.exceptions import ValidationError
 
 from shop.dispatch.forms.fields import MeasureField, NumberField, SizeField, plain_text
 from shop.dispatch.measures import grams_of, hint
+from shop.frame.formwork import PlainForm, SumField, TextField
+from shop.frame.profile import the_profile
 from shop.handbook.money import Money, MoneyError
-from shop.premises.formwork import PhotosField, PlainForm, SumField, TextField
-from shop.premises.profile import the_profile
+from shop.keeping.fields import PhotosField
 
 MOST_RATES = 60
 

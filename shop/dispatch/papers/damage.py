@@ -7,12 +7,14 @@ from typing import Any
 
 from shop.counter.models import InboundParcel, Job, JobPicture
 from shop.counter.papers import postal
+from shop.frame import clock, spelling
+from shop.frame.customs import day_of
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
 from shop.handbook.money import Money
-from shop.premises import clock, spelling
-from shop.premises.customs import day_of
-from shop.premises.models import IssuedPaper, Staff
-from shop.premises.press import Address, Fact, Signature, issue_paper
-from shop.premises.profile import the_profile
+from shop.keeping.models import IssuedPaper
+from shop.press.building import Address, Fact, Signature
+from shop.press.issuing import issue_paper
 
 DAMAGE_REPORT = "damage_report"
 MOST_PICTURES = 12

@@ -6,10 +6,10 @@ from typing import Any
 
 from shop.counter.models import Job
 from shop.dispatch.models import Parcel
+from shop.frame.profile import the_profile
 from shop.handbook.barcodes import code128
 from shop.handbook.jobnumber import JobNumber
-from shop.premises.press.label_sheets import LARGEST_POINT, POINT_MM, SAFE_MM, points_for
-from shop.premises.profile import the_profile
+from shop.press.label_sheets import LARGEST_POINT, POINT_MM, SAFE_MM, points_for
 
 ADDRESS_LABEL = "papers/labels/address.html"
 ROOMY_MM = 45

@@ -10,13 +10,15 @@ from shop.counter.models import Accessory, Job
 from shop.dispatch.lithium import TAKEN_OUT
 from shop.dispatch.measures import size, weight
 from shop.dispatch.models import GoingBack, Parcel
+from shop.frame import spelling
+from shop.frame.customs import day_of
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
 from shop.handbook.jobnumber import JobNumber
+from shop.keeping.models import IssuedPaper
 from shop.office.models import InvoiceJob
-from shop.premises import spelling
-from shop.premises.customs import day_of
-from shop.premises.models import IssuedPaper, Staff
-from shop.premises.press import Address, Fact, Line, LineGroup, LineTable, Signature, issue_paper
-from shop.premises.profile import the_profile
+from shop.press.building import Address, Fact, Line, LineGroup, LineTable, Signature
+from shop.press.issuing import issue_paper
 
 RETURN_SLIP = "return_slip"
 

@@ -7,7 +7,7 @@ from decimal import Decimal
 from django import template
 
 from shop.dispatch.measures import burst, edge_crush, size, weight
-from shop.premises import spelling
+from shop.frame import spelling
 
 register = template.Library()
 register.filter("parcel_size", size)

@@ -11,10 +11,10 @@ from shop.counter.models import InboundParcel
 from shop.dispatch import actions, queries
 from shop.dispatch.forms.tables import DamageForm, InboundPhotosForm
 from shop.dispatch.views.pages import at_dispatch, page
-from shop.premises.doors import StaffRequest
-from shop.premises.formwork import PlainForm
-from shop.premises.once import AlreadyTaken
-from shop.premises.refusal import Refusal
+from shop.frame.doors import StaffRequest
+from shop.frame.formwork import PlainForm
+from shop.frame.once import AlreadyTaken
+from shop.frame.refusal import Refusal
 
 TAB = "dispatch:inbound"
 

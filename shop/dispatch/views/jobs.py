@@ -19,13 +19,13 @@ from shop.dispatch.forms import AccessoryForm, CollectForm, KeepHereForm, PackFo
 from shop.dispatch.measures import weight
 from shop.dispatch.planning import Plan, plan_for
 from shop.dispatch.views.pages import at_dispatch, page
+from shop.frame import clock, once
+from shop.frame.doors import StaffRequest
+from shop.frame.formwork import PlainForm
+from shop.frame.once import AlreadyTaken
+from shop.frame.profile import the_profile
 from shop.handbook.money import Money
 from shop.handbook.parcels import ParcelError
-from shop.premises import clock, once
-from shop.premises.doors import StaffRequest
-from shop.premises.formwork import PlainForm
-from shop.premises.once import AlreadyTaken
-from shop.premises.profile import the_profile
 
 
 @require_safe

@@ -9,9 +9,9 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.models import Role
-from shop.premises.tabs import Tab, Tabs
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.models import Role
+from shop.frame.tabs import Tab, Tabs
 
 at_dispatch = for_roles(Role.COUNTER, Role.BENCH)
 of_the_owner = for_roles(Role.OWNER)

@@ -18,11 +18,11 @@ from shop.dispatch.models import Parcel
 from shop.dispatch.papers import ADDRESS_LABEL, address_labels
 from shop.dispatch.tracking import tracking_link
 from shop.dispatch.views.pages import at_dispatch
-from shop.premises import clock
-from shop.premises.doors import StaffRequest
-from shop.premises.formwork import PlainForm
-from shop.premises.labelling import WhereForm
-from shop.premises.refusal import Refusal
+from shop.frame import clock
+from shop.frame.doors import StaffRequest
+from shop.frame.formwork import PlainForm
+from shop.frame.refusal import Refusal
+from shop.press.labelling import WhereForm
 
 
 @require_safe

@@ -13,12 +13,12 @@ from shop.dispatch import actions, measures, queries
 from shop.dispatch.forms.tables import BoxForm, CarrierForm, CarrierRuleForm
 from shop.dispatch.models import Box, Carrier, CarrierRule
 from shop.dispatch.views.pages import at_dispatch, of_the_owner, page
+from shop.frame import clock
+from shop.frame.doors import StaffRequest
+from shop.frame.once import AlreadyTaken
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
 from shop.handbook.parcels import DIM_RULES, GROUPS
-from shop.premises import clock
-from shop.premises.doors import StaffRequest
-from shop.premises.once import AlreadyTaken
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
 
 BOXES, CARRIERS = "dispatch:boxes", "dispatch:carriers"
 

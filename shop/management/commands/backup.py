@@ -8,9 +8,9 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandError, CommandParser
 
-from shop.premises.backup import drop_old, make_backup
-from shop.premises.refusal import Refusal
-from shop.premises.spelling import file_size
+from shop.frame.refusal import Refusal
+from shop.frame.spelling import file_size
+from shop.keeping.backup import drop_old, make_backup
 
 
 class Command(BaseCommand):

@@ -7,8 +7,8 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandError, CommandParser
 
-from shop import serving
-from shop.premises.refusal import Refusal
+from shop.frame.refusal import Refusal
+from shop.front_door import serving
 from shop.records.taking_out.bringing_back import bring_back
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandError, CommandParser
 
-from shop.premises.refusal import Refusal
+from shop.frame.refusal import Refusal
 from shop.records.bringing_in import batches
 
 

@@ -8,10 +8,10 @@ from typing import Any
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError, CommandParser, call_command, get_commands
 
-from shop import serving
+from shop.frame.models import Role, ShopProfile, Staff
+from shop.front_door import serving
 from shop.opening.queries import owners
 from shop.premises.actions import add_staff, give_password
-from shop.premises.models import Role, ShopProfile, Staff
 
 # Without letters and digits that look alike on a label or a tablet.
 LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"

@@ -7,9 +7,9 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandError
 
-from shop.premises.models import ShopProfile
-from shop.premises.profile import kept
-from shop.premises.refusal import Refusal
+from shop.frame.models import ShopProfile
+from shop.frame.profile import kept
+from shop.frame.refusal import Refusal
 from shop.scenes import demo
 
 

@@ -10,14 +10,14 @@ from django.conf import settings
 from django.core.management import BaseCommand, CommandError, CommandParser
 from django.db import connection
 
-from shop import serving
 from shop.counter.models import Job
+from shop.frame.models import Staff
+from shop.front_door import serving
 from shop.measuring import posts, search
 from shop.measuring.bare import Bare
 from shop.measuring.clocks import CLOCKS, machine
 from shop.measuring.corpus import Corpus, write_corpus
 from shop.measuring.desk import lay_the_desk
-from shop.premises.models import Staff
 
 
 class Command(BaseCommand):

@@ -7,12 +7,12 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandError, CommandParser
 
+from shop.frame import clock
+from shop.frame.models import Staff
+from shop.frame.profile import kept
+from shop.frame.refusal import Refusal
 from shop.office import rounds
-from shop.premises import clock
-from shop.premises.models import Staff
-from shop.premises.printers import AT_ONCE, Printers
-from shop.premises.profile import kept
-from shop.premises.refusal import Refusal
+from shop.press.printers import AT_ONCE, Printers
 
 
 class Command(BaseCommand):

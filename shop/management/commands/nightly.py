@@ -6,9 +6,9 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandError
 
-from shop.premises.customs import customs_of
-from shop.premises.nightly import watch_over
-from shop.premises.profile import the_profile
+from shop.frame.customs import customs_of
+from shop.frame.profile import the_profile
+from shop.keeping.nightly import watch_over
 
 
 class Command(BaseCommand):

@@ -9,8 +9,8 @@ from typing import Any
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError, CommandParser
 
-from shop import serving
-from shop.machine import own_names
+from shop.bootstrap.machine import own_names
+from shop.front_door import serving
 from shop.opening.certificates import Certificates, NoCertificates, keep_renewed, ready
 from shop.opening.code import code
 from shop.opening.queries import is_open

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandError, CommandParser
 
-from shop.premises.models import Staff
+from shop.frame.models import Staff
 from shop.premises.second_step.actions import reset
 
 

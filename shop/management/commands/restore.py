@@ -7,8 +7,8 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandError, CommandParser
 
-from shop.premises.backup import BOOK, restore
-from shop.premises.refusal import Refusal
+from shop.frame.refusal import Refusal
+from shop.keeping.backup import BOOK, restore
 
 
 class Command(BaseCommand):

@@ -12,9 +12,9 @@ from typing import Any
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError, CommandParser
 
-from shop.premises.backup import BOOK, restore
-from shop.premises.health import last_backup
-from shop.premises.refusal import Refusal
+from shop.frame.refusal import Refusal
+from shop.keeping.backup import BOOK, restore
+from shop.keeping.health import last_backup
 
 
 class Command(BaseCommand):

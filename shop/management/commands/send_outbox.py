@@ -6,7 +6,7 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandError
 
-from shop.premises import outbox
+from shop.keeping import outbox
 
 
 class Command(BaseCommand):

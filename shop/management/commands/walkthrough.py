@@ -9,9 +9,9 @@ from typing import Any
 from django.core.management import BaseCommand, CommandError, CommandParser
 from django.core.serializers.json import DjangoJSONEncoder
 
-from shop import serving
-from shop.premises.models import ShopProfile
-from shop.premises.refusal import Refusal
+from shop.frame.models import ShopProfile
+from shop.frame.refusal import Refusal
+from shop.front_door import serving
 from shop.scenes.everything import everything
 from shop.scenes.walkthrough import walk_through
 

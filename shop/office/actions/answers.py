@@ -11,13 +11,14 @@ from django.core.files.base import File
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import Outcome, Stage
+from shop.frame import once
+from shop.frame.customs import day_of
+from shop.frame.journal import Act, acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
+from shop.keeping.models import StoredFile
+from shop.keeping.pictures import take_file, take_picture
 from shop.office.models import Authorisation, Estimate, EstimateLine
-from shop.premises import once
-from shop.premises.customs import day_of
-from shop.premises.journal import Act, acting
-from shop.premises.models import Staff, StoredFile
-from shop.premises.pictures import take_file, take_picture
-from shop.premises.refusal import Refusal
 
 ORAL = {Authorisation.How.PHONE, Authorisation.How.IN_PERSON}
 YES = {

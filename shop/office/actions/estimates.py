@@ -10,16 +10,16 @@ from shop.counter.actions import file_paper
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import Stage
+from shop.frame import once
+from shop.frame.customs import day_of
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.office import pricing, taxing
 from shop.office.models import Estimate, EstimateLine
 from shop.office.papers import estimate_sheet, issue
 from shop.office.pricing import PricedItem
-from shop.premises import once
-from shop.premises.customs import day_of
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.press import warm_up
-from shop.premises.refusal import Refusal
+from shop.press.drawing import warm_up
 
 
 def draft_estimate(

@@ -10,23 +10,25 @@ from typing import TYPE_CHECKING
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
+from shop.frame import numbers, once, spelling
+from shop.frame.customs import day_of
+from shop.frame.journal import Act, acting
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
+from shop.keeping.models import IssuedPaper
+from shop.keeping.pictures import keep_file
 from shop.office import einvoice, pricing, queries, taxing
 from shop.office.actions.allocations import set_free, take_up
 from shop.office.actions.many import Many
 from shop.office.models import EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
 from shop.office.papers import invoice_facts, invoice_sheet, issue, issue_all
 from shop.office.pricing import PricedItem
-from shop.premises import numbers, once, spelling
-from shop.premises.customs import day_of
-from shop.premises.journal import Act, acting
-from shop.premises.models import IssuedPaper, Staff
-from shop.premises.pictures import keep_file
-from shop.premises.press import PaperWanted, keep_paper, warm_up
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
+from shop.press.drawing import warm_up
+from shop.press.issuing import PaperWanted, keep_paper
 
 if TYPE_CHECKING:
-    from shop.premises.printers import Printers
+    from shop.press.printers import Printers
 
 SERIES = {Invoice.Kind.INVOICE: "invoice", Invoice.Kind.CREDIT_NOTE: "credit_note"}
 PREFIX = {Invoice.Kind.INVOICE: "", Invoice.Kind.CREDIT_NOTE: "C"}

@@ -11,23 +11,25 @@ from typing import TYPE_CHECKING, Any
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
 from shop.counter.stages import Stage
+from shop.frame import numbers, once, spelling
+from shop.frame.customs import day_of
+from shop.frame.journal import Act, acting
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
+from shop.keeping.models import IssuedPaper, Message
+from shop.keeping.outbox import write_message
 from shop.office import queries
 from shop.office.actions.many import Many
 from shop.office.models import Invoice, LeftHere, Letter
 from shop.office.papers import issue_all, left_sheet, reminder_sheet, statement_sheet
-from shop.premises import numbers, once, spelling
-from shop.premises.customs import day_of
-from shop.premises.journal import Act, acting
-from shop.premises.models import IssuedPaper, Message, Staff
-from shop.premises.outbox import write_message
-from shop.premises.press import PaperWanted, warm_up
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
+from shop.press.drawing import warm_up
+from shop.press.issuing import PaperWanted
 
 if TYPE_CHECKING:
-    from shop.premises.printers import Printers
+    from shop.press.printers import Printers
 
 
 def make_statement(

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from django.db.models import Model
 
-from shop.premises.models import IssuedPaper
+from shop.keeping.models import IssuedPaper
 
 
 @dataclass(slots=True)

@@ -7,17 +7,17 @@ import uuid
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
+from shop.frame import once, spelling
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
 from shop.handbook.money import Money
 from shop.office import queries
 from shop.office.actions.allocations import allocate, take_up
 from shop.office.models import Allocation, Invoice, Payment, ReleaseUnpaid
 from shop.office.papers import issue, receipt_sheet
-from shop.premises import once, spelling
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.press import warm_up
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
+from shop.press.drawing import warm_up
 
 
 def take_payment(

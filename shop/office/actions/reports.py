@@ -7,16 +7,17 @@ import uuid
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Job
+from shop.frame import once
+from shop.frame.customs import day_of
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.handbook import law
+from shop.keeping.models import IssuedPaper
 from shop.office.models import RepairForm
 from shop.office.papers import issue, report_sheet
 from shop.office.papers.repair_form import repair_form_lacks, repair_form_sheet
-from shop.premises import once
-from shop.premises.customs import day_of
-from shop.premises.journal import acting
-from shop.premises.models import IssuedPaper, Staff
-from shop.premises.press import warm_up
-from shop.premises.refusal import Refusal
+from shop.press.drawing import warm_up
 
 
 def issue_report(

@@ -9,6 +9,11 @@ from decimal import Decimal
 from typing import Any
 
 from shop.counter.models import Job
+from shop.frame import once
+from shop.frame.customs import day_of
+from shop.frame.journal import Act, acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.handbook import tax
 from shop.office import taxing
 from shop.office.models import (
@@ -20,11 +25,6 @@ from shop.office.models import (
     OutOfState,
     TaxRule,
 )
-from shop.premises import once
-from shop.premises.customs import day_of
-from shop.premises.journal import Act, acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
 
 
 def set_rules(

@@ -7,10 +7,11 @@ from typing import Any
 
 from django import forms
 
+from shop.frame import clock
+from shop.frame.formwork import PlainForm, SumField, TextField
+from shop.keeping.fields import DrawnField
 from shop.office.models import Authorisation, Estimate, EstimateLine
 from shop.office.pricing import rules_on
-from shop.premises import clock
-from shop.premises.formwork import DrawnField, PlainForm, SumField, TextField
 
 NOT_BY_STAFF = {Authorisation.How.WINDOW}
 

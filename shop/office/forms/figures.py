@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
+from shop.frame.formwork import PlainForm
 from shop.office.forms.rules import DayField
-from shop.premises.formwork import PlainForm
 
 LONGEST = dt.timedelta(days=10 * 366)
 

@@ -7,9 +7,9 @@ from typing import Any
 from django import forms
 
 from shop.counter.models import TaxStanding
+from shop.frame.formwork import PlainForm
 from shop.office.forms.rules import DayField
 from shop.office.models import LeftHere, Letter
-from shop.premises.formwork import PlainForm
 
 
 class StatementForm(PlainForm):

@@ -12,12 +12,12 @@ from django.core.exceptions import ValidationError
 from django.forms.utils import ErrorDict
 
 from shop.counter.models import Job
+from shop.frame import clock, spelling
+from shop.frame.formwork import PlainForm, QuantityField, TextField, UnitPriceField
 from shop.handbook.money import UnitPrice
 from shop.office.models import Estimate, Invoice, LineKind, PricedLine
 from shop.office.pricing import PricedItem, as_items, rules_on
 from shop.office.taxing import STANDARD, rates_in_use
-from shop.premises import clock, spelling
-from shop.premises.formwork import PlainForm, QuantityField, TextField, UnitPriceField
 from shop.stockroom.models import PartState
 
 LINES_WANTED = 60

@@ -6,8 +6,8 @@ from typing import Any
 
 from django import forms
 
+from shop.frame.formwork import PlainForm, SumField, TextField
 from shop.office.models import Payment
-from shop.premises.formwork import PlainForm, SumField, TextField
 
 
 class PaymentForm(PlainForm):

@@ -7,9 +7,9 @@ from typing import Any
 from django import forms
 
 from shop.counter.models import Job
+from shop.frame.formwork import PlainForm, SumField, TextField
+from shop.frame.profile import the_profile
 from shop.handbook.law import REPAIR_FORM_DAYS
-from shop.premises.formwork import PlainForm, SumField, TextField
-from shop.premises.profile import the_profile
 
 
 class RepairFormForm(PlainForm):

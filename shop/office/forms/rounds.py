@@ -7,10 +7,10 @@ from typing import Any
 
 from django import forms
 
+from shop.frame.formwork import PlainForm
 from shop.office.forms.figures import PeriodForm
 from shop.office.forms.rules import DayField
 from shop.office.rounds import MOST_IN_A_ROUND
-from shop.premises.formwork import PlainForm
 
 
 class TurnForm(PlainForm):

@@ -10,14 +10,14 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.bench.models import WorkKind
+from shop.frame import clock
+from shop.frame.formwork import PlainForm, SumField, TextField, UnitPriceField
+from shop.frame.profile import the_profile
 from shop.handbook import tax
 from shop.handbook.money import Money, UnitPrice
 from shop.office import einvoice
 from shop.office.models import FlatPrice, LineKind, OfficeRules
 from shop.office.pricing import rates_on, rules_on
-from shop.premises import clock
-from shop.premises.formwork import PlainForm, SumField, TextField, UnitPriceField
-from shop.premises.profile import the_profile
 
 BILLED = [kind for kind in WorkKind if kind is not WorkKind.UNBILLED]
 FAR_AHEAD = dt.timedelta(days=2 * 366)

@@ -7,8 +7,8 @@ from typing import Any
 from django import forms
 
 from shop.bench.models import Stint, WorkKind
+from shop.frame.formwork import PlainForm
 from shop.office.models import FlatPrice
-from shop.premises.formwork import PlainForm
 
 
 class MomentField(forms.DateTimeField):

@@ -6,10 +6,11 @@ from django.db import models
 from django.db.models import Q
 
 from shop.counter.models import Job
+from shop.frame.clock import now
+from shop.frame.models import Staff
+from shop.keeping.models import IssuedPaper, Picture, StoredFile
 from shop.office.models.lines import PricedLine
 from shop.office.models.rules import FlatPrice
-from shop.premises.clock import now
-from shop.premises.models import IssuedPaper, Picture, Staff, StoredFile
 
 
 class FlatWork(models.Model):

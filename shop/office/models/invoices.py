@@ -6,11 +6,12 @@ from django.db import models
 from django.db.models import F, Q
 
 from shop.counter.models import Customer, Job
+from shop.frame.clock import now
+from shop.frame.columns import ExactDecimalField
+from shop.frame.models import Staff
 from shop.handbook.money import Money
+from shop.keeping.models import IssuedPaper, StoredFile
 from shop.office.models.lines import PricedLine
-from shop.premises.clock import now
-from shop.premises.columns import ExactDecimalField
-from shop.premises.models import IssuedPaper, Staff, StoredFile
 
 
 class Invoice(models.Model):

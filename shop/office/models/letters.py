@@ -6,9 +6,10 @@ from django.db import models
 from django.db.models import F, Q
 
 from shop.counter.models import Customer, Job
+from shop.frame.clock import now
+from shop.frame.models import Staff
+from shop.keeping.models import IssuedPaper
 from shop.office.models.invoices import Invoice
-from shop.premises.clock import now
-from shop.premises.models import IssuedPaper, Staff
 
 
 class Letter(models.Model):

@@ -6,9 +6,9 @@ from django.db import models
 from django.db.models import Q
 
 from shop.counter.models import Customer, Job
+from shop.frame.clock import now
+from shop.frame.models import Staff
 from shop.office.models.invoices import Invoice
-from shop.premises.clock import now
-from shop.premises.models import Staff
 
 
 class Payment(models.Model):

@@ -6,9 +6,9 @@ from django.db import models
 from django.db.models import F, Q
 
 from shop.bench.models import WorkKind
+from shop.frame.columns import ExactDecimalField
+from shop.frame.profile import the_profile
 from shop.handbook.money import UnitPrice
-from shop.premises.columns import ExactDecimalField
-from shop.premises.profile import the_profile
 
 
 class LineKind(models.TextChoices):

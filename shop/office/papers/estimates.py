@@ -7,16 +7,18 @@ from collections.abc import Sequence
 
 from shop.counter.models import Job
 from shop.counter.papers import law_notices, postal
+from shop.frame import clock, spelling
+from shop.frame.customs import day_of
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office.models import Estimate, EstimateLine
 from shop.office.papers.sheets import by_our_customs, keep_until, line_table, unit_facts
 from shop.office.pricing import rules_on
-from shop.premises import clock, spelling
-from shop.premises.customs import day_of
-from shop.premises.models import Staff, Terms
-from shop.premises.press import Fact, PaperWanted, Signature, Total
-from shop.premises.profile import the_profile
+from shop.premises.models import Terms
+from shop.press.building import Fact, Signature, Total
+from shop.press.issuing import PaperWanted
 
 
 @by_our_customs

@@ -8,16 +8,17 @@ from typing import Any
 
 from shop.counter.models import HowItCame, Job
 from shop.counter.papers import law_notices, postal
+from shop.frame import clock, spelling
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office import legal
 from shop.office.models import Authorisation, Invoice, InvoiceTax, LineKind
 from shop.office.papers.sheets import by_our_customs, keep_until, line_table
 from shop.office.pricing import rules_on
-from shop.premises import clock, spelling
-from shop.premises.models import Staff
-from shop.premises.press import Address, Fact, PaperWanted, Total
-from shop.premises.profile import the_profile
+from shop.press.building import Address, Fact, Total
+from shop.press.issuing import PaperWanted
 
 # what a rule without a reason of its own says of itself; frozen on old invoices too
 NO_REASON = {"Not taxed.", "Not taxed here."}

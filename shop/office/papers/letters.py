@@ -7,6 +7,9 @@ from collections.abc import Sequence
 
 from shop.counter.models import Customer, Job
 from shop.counter.papers import postal
+from shop.frame import spelling
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
 from shop.handbook import law
 from shop.handbook.law.terms import Condition
 from shop.handbook.law.terms import Paper as LawPaper
@@ -15,10 +18,8 @@ from shop.office.models import Invoice, LeftHere
 from shop.office.papers.sheets import by_our_customs, keep_until, unit_facts
 from shop.office.pricing import rules_on
 from shop.office.queries.accounts import Account
-from shop.premises import spelling
-from shop.premises.models import Staff
-from shop.premises.press import Fact, Line, LineGroup, LineTable, Notice, PaperWanted, Signature, Total
-from shop.premises.profile import the_profile
+from shop.press.building import Fact, Line, LineGroup, LineTable, Notice, Signature, Total
+from shop.press.issuing import PaperWanted
 
 FIRST = (
     "This may have slipped your mind: the invoice below is past its day and still open. Please pay it within a week. If it "

@@ -6,15 +6,16 @@ from collections.abc import Sequence
 
 from shop.counter.models import Job
 from shop.counter.papers import postal
+from shop.frame import spelling
+from shop.frame.customs import day_of
+from shop.frame.models import Staff
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office.models import Invoice, Payment
 from shop.office.papers.sheets import by_our_customs, keep_until
 from shop.office.queries.jobs import open_minor
-from shop.premises import spelling
-from shop.premises.customs import day_of
-from shop.premises.models import Staff
-from shop.premises.press import Fact, PaperWanted, Signature, Total
+from shop.press.building import Fact, Signature, Total
+from shop.press.issuing import PaperWanted
 
 
 @by_our_customs

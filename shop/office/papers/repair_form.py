@@ -6,17 +6,18 @@ The form is the shop's choice (Art. 4(1)) and free of charge (Art. 4(2)); its co
 from __future__ import annotations
 
 from shop.counter.papers import postal
+from shop.frame import spelling
+from shop.frame.customs import day_of
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
 from shop.handbook.law.terms import Fact as LawFact
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.office import legal
 from shop.office.models import RepairForm
 from shop.office.papers.sheets import by_our_customs, keep_until
-from shop.premises import spelling
-from shop.premises.customs import day_of
-from shop.premises.models import Staff
-from shop.premises.press import Fact, Notice, PaperWanted, Signature
-from shop.premises.profile import the_profile
+from shop.press.building import Fact, Notice, Signature
+from shop.press.issuing import PaperWanted
 
 
 @by_our_customs

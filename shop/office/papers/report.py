@@ -9,13 +9,14 @@ from shop.bench.models import Conclusion, Evidence, Reading, SafetyCheck
 from shop.bench.queries import BenchRecord, latest_safety_check, record_of
 from shop.counter.models import Job
 from shop.counter.papers import postal
+from shop.frame import clock, spelling
+from shop.frame.customs import day_of
+from shop.frame.models import Staff
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.office import legal
 from shop.office.papers.sheets import by_our_customs, keep_until, unit_facts
-from shop.premises import clock, spelling
-from shop.premises.customs import day_of
-from shop.premises.models import Staff
-from shop.premises.press import Fact, Line, LineGroup, LineTable, PaperWanted, Signature
+from shop.press.building import Fact, Line, LineGroup, LineTable, Signature
+from shop.press.issuing import PaperWanted
 from shop.stockroom.models import PartFitted, PartState
 
 

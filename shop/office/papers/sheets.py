@@ -8,19 +8,21 @@ from functools import wraps
 from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
 from shop.counter.models import Job
+from shop.frame import spelling
+from shop.frame.customs import customs_of
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
 from shop.handbook import law
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money, UnitPrice
+from shop.keeping.models import IssuedPaper
 from shop.office.models import LineKind, PricedLine
-from shop.premises import spelling
-from shop.premises.customs import customs_of
-from shop.premises.models import IssuedPaper, Staff
-from shop.premises.press import Fact, Line, LineGroup, LineTable, PaperWanted, issue_papers
-from shop.premises.profile import the_profile
+from shop.press.building import Fact, Line, LineGroup, LineTable
+from shop.press.issuing import PaperWanted, issue_papers
 from shop.stockroom.models import PartState
 
 if TYPE_CHECKING:
-    from shop.premises.printers import Printers
+    from shop.press.printers import Printers
 
 P = ParamSpec("P")
 T = TypeVar("T")

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from django.db.models import Max, OuterRef, Q, QuerySet, Subquery, Sum
 
 from shop.counter.models import Customer, Job
+from shop.frame.customs import day_of
 from shop.handbook.money import Money
 from shop.office.models import Allocation, Invoice, InvoiceJob, Letter, Payment
 from shop.office.pricing import rules_on
 from shop.office.queries.lists import open_invoices
-from shop.premises.customs import day_of
 
 MOST_ENTRIES = 400
 

@@ -12,10 +12,10 @@ from django.db.models import F, QuerySet, Sum
 from django.db.models.functions import TruncMonth
 
 from shop.bench.models import Stint
+from shop.frame.customs import day_of
 from shop.handbook.money import Money, UnitPrice, round_half_up
 from shop.office.models import Invoice, InvoiceJob, InvoiceLine, InvoiceTax, LineKind, Payment
 from shop.office.queries.lists import open_invoices
-from shop.premises.customs import day_of
 from shop.stockroom.models import PartFitted
 
 SECONDS_AN_HOUR = 3600

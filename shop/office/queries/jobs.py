@@ -10,8 +10,10 @@ from django.db.models import QuerySet, Sum
 
 from shop.counter.models import Job
 from shop.counter.stages import Outcome
+from shop.frame import spelling
 from shop.handbook import authorised
 from shop.handbook.money import Money
+from shop.keeping.models import IssuedPaper
 from shop.office.models import (
     Allocation,
     Authorisation,
@@ -23,8 +25,6 @@ from shop.office.models import (
     ReleaseUnpaid,
 )
 from shop.office.queries.lists import jobs_to_invoice
-from shop.premises import spelling
-from shop.premises.models import IssuedPaper
 
 
 @dataclass(frozen=True, slots=True)

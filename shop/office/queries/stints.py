@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from shop.bench.models import Stint
 from shop.counter.models import Job
 from shop.counter.stages import Stage
+from shop.frame import clock
 from shop.handbook import labour
 from shop.office.pricing import as_handbook_stint
-from shop.premises import clock
 
 LOOKED_BACK = dt.timedelta(days=60)
 MOST_STINTS = 800

@@ -8,14 +8,14 @@ from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.counter.models import Job
+from shop.frame.doors import StaffRequest
+from shop.frame.formwork import PlainForm
 from shop.office import actions, papers
 from shop.office.forms import EstimateHeadForm, LineSheet
 from shop.office.models import Estimate
 from shop.office.views.jobs import act_on, job_numbered, job_page
 from shop.office.views.lists import in_the_office
 from shop.office.views.previews import shown_as_paper
-from shop.premises.doors import StaffRequest
-from shop.premises.formwork import PlainForm
 
 
 @require_POST

@@ -11,15 +11,15 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from shop.frame import clock, spelling
+from shop.frame.cells import cell
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.models import Role
+from shop.frame.profile import the_profile
 from shop.handbook.money import Money
 from shop.office.forms.figures import PeriodForm
 from shop.office.plots import Bars, bar_plot
 from shop.office.queries.figures import Figures, Period, figures
-from shop.premises import clock, spelling
-from shop.premises.cells import cell
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.models import Role
-from shop.premises.profile import the_profile
 
 
 @require_safe

@@ -12,17 +12,17 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from shop.counter.models import Job
 from shop.counter.queries import whole_jobs
+from shop.frame import clock
+from shop.frame.doors import StaffRequest
+from shop.frame.formwork import PlainForm
+from shop.frame.once import AlreadyTaken
+from shop.frame.refusal import Refusal
 from shop.handbook.money import Money
 from shop.office import actions, legal, papers, queries
 from shop.office.forms import CreditForm, InvoiceHeadForm, LineSheet, PaymentForm
 from shop.office.models import Invoice
 from shop.office.views.lists import in_the_office
 from shop.office.views.previews import shown_as_paper
-from shop.premises import clock
-from shop.premises.doors import StaffRequest
-from shop.premises.formwork import PlainForm
-from shop.premises.once import AlreadyTaken
-from shop.premises.refusal import Refusal
 
 
 @require_POST

@@ -13,6 +13,11 @@ from django.views.decorators.http import require_POST, require_safe
 from shop.counter.models import Job
 from shop.counter.queries import whole_jobs
 from shop.counter.stages import ENDED, Stage
+from shop.frame import clock
+from shop.frame.doors import StaffRequest
+from shop.frame.formwork import PlainForm
+from shop.frame.once import AlreadyTaken
+from shop.frame.profile import the_profile
 from shop.office import actions, legal, queries
 from shop.office.forms import (
     AnswerForm,
@@ -25,11 +30,6 @@ from shop.office.forms import (
 from shop.office.forms.work import FlatChoiceForm, OutOfStateForm, StintForm
 from shop.office.models import Estimate, FlatWork
 from shop.office.views.lists import in_the_office
-from shop.premises import clock
-from shop.premises.doors import StaffRequest
-from shop.premises.formwork import PlainForm
-from shop.premises.once import AlreadyTaken
-from shop.premises.profile import the_profile
 
 
 @require_safe

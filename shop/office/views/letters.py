@@ -13,6 +13,13 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from shop.counter.actions import change_customer
 from shop.counter.models import Customer
 from shop.counter.stages import Stage
+from shop.frame import clock
+from shop.frame.doors import StaffRequest
+from shop.frame.formwork import PlainForm
+from shop.frame.once import AlreadyTaken
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
+from shop.keeping.models import IssuedPaper
 from shop.office import actions, queries
 from shop.office.forms.letters import LeftForm, SentForm, StatementForm, TaxStandingForm
 from shop.office.legal import the_law
@@ -20,13 +27,6 @@ from shop.office.models import Invoice, LeftHere, Letter
 from shop.office.unclaimed import left_unit
 from shop.office.views.jobs import job_numbered
 from shop.office.views.lists import in_the_office
-from shop.premises import clock
-from shop.premises.doors import StaffRequest
-from shop.premises.formwork import PlainForm
-from shop.premises.models import IssuedPaper
-from shop.premises.once import AlreadyTaken
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
 
 A_YEAR = dt.timedelta(days=365)
 

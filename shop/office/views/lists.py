@@ -8,10 +8,10 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from shop.frame import clock
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.models import Role
 from shop.office import queries
-from shop.premises import clock
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.models import Role
 
 in_the_office = for_roles(Role.COUNTER)
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from django.http import HttpResponse
 
-from shop.premises.press import PaperWanted, draw_draft, draw_page
-from shop.premises.press.libraries import missing_libraries
+from shop.press.drawing import draw_draft, draw_page
+from shop.press.issuing import PaperWanted
+from shop.press.libraries import missing_libraries
 
 
 def shown_as_paper(sheet: PaperWanted) -> HttpResponse:

@@ -7,6 +7,10 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import PlainForm
+from shop.frame.models import Role
+from shop.frame.once import AlreadyTaken
 from shop.office import actions, papers
 from shop.office.forms.repair_form import RepairFormForm
 from shop.office.legal import the_law
@@ -14,10 +18,6 @@ from shop.office.models import RepairForm
 from shop.office.views.jobs import act_on, job_numbered
 from shop.office.views.lists import in_the_office
 from shop.office.views.previews import shown_as_paper
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.formwork import PlainForm
-from shop.premises.models import Role
-from shop.premises.once import AlreadyTaken
 
 
 @require_safe

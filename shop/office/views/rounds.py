@@ -9,18 +9,18 @@ from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
+from shop.frame import clock
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import PlainForm
+from shop.frame.models import Role
+from shop.frame.once import AlreadyTaken
+from shop.frame.refusal import Refusal
+from shop.keeping.papers import Altered
 from shop.office import queries, rounds
 from shop.office.actions.many import Many
 from shop.office.bundles import papers_in_one
 from shop.office.forms.rounds import PapersForm, TurnForm
 from shop.office.views.lists import in_the_office
-from shop.premises import clock
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.formwork import PlainForm
-from shop.premises.models import Role
-from shop.premises.once import AlreadyTaken
-from shop.premises.press import Altered
-from shop.premises.refusal import Refusal
 
 MOST_DRAFTS = 200
 

@@ -11,6 +11,13 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
+from shop.frame import clock
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import PlainForm
+from shop.frame.models import Role
+from shop.frame.once import AlreadyTaken
+from shop.frame.profile import the_profile
+from shop.frame.tabs import Tab, Tabs
 from shop.office import actions, pricing
 from shop.office.forms.rules import (
     EndRulesForm,
@@ -21,13 +28,6 @@ from shop.office.forms.rules import (
     TaxRuleForm,
 )
 from shop.office.models import FlatPrice, LabourRate, OfficeRules, TaxRule
-from shop.premises import clock
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.formwork import PlainForm
-from shop.premises.models import Role
-from shop.premises.once import AlreadyTaken
-from shop.premises.profile import the_profile
-from shop.premises.tabs import Tab, Tabs
 
 of_the_owner = for_roles(Role.OWNER)
 TABS = Tabs(

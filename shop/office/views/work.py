@@ -9,13 +9,13 @@ from django.views.decorators.http import require_POST
 
 from shop.bench.actions import mend_stint
 from shop.bench.models import Stint
+from shop.frame.doors import StaffRequest
+from shop.frame.formwork import PlainForm
 from shop.office import actions
 from shop.office.forms.work import FlatChoiceForm, OutOfStateForm, StintForm
 from shop.office.models import FlatWork
 from shop.office.views.jobs import act_on, job_numbered, job_page
 from shop.office.views.lists import in_the_office
-from shop.premises.doors import StaffRequest
-from shop.premises.formwork import PlainForm
 
 
 @require_POST

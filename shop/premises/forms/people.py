@@ -8,8 +8,8 @@ from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 
-from shop.premises.formwork import PlainForm
-from shop.premises.models import Role, Staff
+from shop.frame.formwork import PlainForm
+from shop.frame.models import Role, Staff
 from shop.premises.second_step import CODE_DIGITS, SPARE_DIGITS
 
 

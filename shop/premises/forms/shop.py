@@ -12,10 +12,10 @@ from babel import Locale, UnknownLocaleError
 from django import forms
 from django.core.exceptions import ValidationError
 
+from shop.frame import clock
+from shop.frame.formwork import PlainForm, TextField
+from shop.frame.models import LawProfile, Measures, PaperSize, ShopProfile
 from shop.handbook.money import CURRENCIES
-from shop.premises import clock
-from shop.premises.formwork import PlainForm, TextField
-from shop.premises.models import LawProfile, Measures, PaperSize, ShopProfile
 
 LARGEST_NUMBER = 9_999_999
 MOST_ADDRESS_LINES = 7

@@ -8,10 +8,11 @@ import secrets
 from django_otp.plugins.otp_static.models import StaticDevice, StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
-from shop.premises import profile, signing_in
-from shop.premises.journal import acting
-from shop.premises.models import ShopProfile, Staff
-from shop.premises.refusal import Refusal
+from shop.frame import profile
+from shop.frame.journal import acting
+from shop.frame.models import ShopProfile, Staff
+from shop.frame.refusal import Refusal
+from shop.premises import signing_in
 from shop.premises.second_step import CODE_DIGITS, SPARE_CODES, SPARE_DIGITS
 from shop.premises.second_step.queries import apps_of, is_set_up
 

@@ -9,8 +9,8 @@ from django.db.models import Exists, OuterRef, QuerySet
 from django_otp.plugins.otp_static.models import StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
-from shop.premises.models import Staff
-from shop.premises.profile import the_profile
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
 from shop.premises.second_step import CODE_DIGITS
 
 

@@ -11,9 +11,9 @@ from django.http import HttpRequest, HttpResponseBase
 from django.shortcuts import redirect
 from django.utils.crypto import constant_time_compare
 
-from shop.premises import clock
-from shop.premises.models import Staff
-from shop.premises.profile import the_profile
+from shop.frame import clock
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
 from shop.premises.second_step import KEY_BYTES
 from shop.premises.second_step.queries import is_set_up
 

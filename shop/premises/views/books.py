@@ -10,13 +10,16 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST, require_safe
 
-from shop.premises import health as health_of
-from shop.premises import journal as chain
-from shop.premises import outbox as letters
-from shop.premises import queries, wording
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.models import JournalHead, Message, Role, Staff
-from shop.premises.refusal import Refusal
+from shop.frame import journal as chain
+from shop.frame import wording
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.models import JournalHead, Role, Staff
+from shop.frame.refusal import Refusal
+from shop.keeping import health as health_of
+from shop.keeping import outbox as letters
+from shop.keeping import queries as letters_kept
+from shop.keeping.models import Message
+from shop.premises import queries
 from shop.premises.views.pages import page
 
 MOST_FAULTS_SHOWN = 20
@@ -64,7 +67,7 @@ def verify_journal(request: StaffRequest) -> HttpResponseBase:
 @for_roles(Role.COUNTER)
 def outbox(request: StaffRequest) -> HttpResponse:
     """Letters that wait, that could not be sent, and that went."""
-    shown = [(message, letters.next_try(message)) for message in queries.messages_shown()]
+    shown = [(message, letters.next_try(message)) for message in letters_kept.messages_shown()]
     return page(request, "premises/outbox.html", {"shown": shown, "set_up": letters.is_set_up()})
 
 

@@ -14,11 +14,11 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
+from shop.frame.doors import StaffRequest
+from shop.frame.models import Staff
+from shop.frame.rooms import open_door
 from shop.premises import actions, signing_in
-from shop.premises.doors import StaffRequest
 from shop.premises.forms.people import ChangePasswordForm, SignInForm
-from shop.premises.models import Staff
-from shop.premises.rooms import open_door
 from shop.premises.second_step.queries import is_set_up
 from shop.premises.second_step.session import before_second_step, let_half_in
 from shop.premises.views.pages import page

@@ -9,9 +9,9 @@ from django.forms import Form
 from django.http import HttpResponse
 from django.shortcuts import render
 
-from shop.premises.doors import StaffRequest
-from shop.premises.models import Role
-from shop.premises.tabs import Tab, Tabs
+from shop.frame.doors import StaffRequest
+from shop.frame.models import Role
+from shop.frame.tabs import Tab, Tabs
 
 TABS = Tabs(
     "The shop itself",

@@ -11,16 +11,16 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.models import Role, Staff
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
 from shop.premises import signing_in
-from shop.premises.doors import StaffRequest, for_roles
 from shop.premises.forms.people import CodeForm, FirstCodeForm, OwnPasswordForm
-from shop.premises.models import Role, Staff
-from shop.premises.press.symbols import qr_svg
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
 from shop.premises.second_step import actions, queries, session
 from shop.premises.views.doors import let_in, must_wait
 from shop.premises.views.pages import page
+from shop.press.symbols import qr_svg
 
 
 @login_not_required

@@ -7,15 +7,18 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shop.premises import actions, clock, queries
-from shop.premises.doors import StaffRequest, for_roles
+from shop.frame import clock
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.models import Role
+from shop.frame.once import AlreadyTaken
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
+from shop.premises import actions, queries
 from shop.premises.forms.shop import LogoForm, NextNumberForm, ProfileForm, TermsForm
-from shop.premises.models import Role, Terms
-from shop.premises.once import AlreadyTaken
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
+from shop.premises.models import Terms
 from shop.premises.views.pages import page
 from shop.premises.zones import zone_names
+from shop.press.letterhead import the_logo
 
 of_the_owner = for_roles(Role.OWNER)
 
@@ -36,9 +39,8 @@ def profile(request: StaffRequest) -> HttpResponseBase:
         if taken is not None:
             messages.success(request, "The profile is changed. Papers from now on carry it.")
             return redirect("premises:profile")
-    return page(
-        request, "premises/profile.html", {"form": form, "logo_form": LogoForm(), "zones": zone_names()}
-    )
+    context = {"form": form, "logo_form": LogoForm(), "logo": the_logo(), "zones": zone_names()}
+    return page(request, "premises/profile.html", context)
 
 
 @require_POST
@@ -55,6 +57,7 @@ def change_logo(request: StaffRequest) -> HttpResponseBase:
     context = {
         "form": ProfileForm(initial=ProfileForm.facts_of(the_profile())),
         "logo_form": form,
+        "logo": the_logo(),
         "zones": zone_names(),
     }
     return page(request, "premises/profile.html", context)

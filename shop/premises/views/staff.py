@@ -10,13 +10,13 @@ from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.models import Role, Staff
+from shop.frame.once import AlreadyTaken
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
 from shop.premises import actions, queries
-from shop.premises.doors import StaffRequest, for_roles
 from shop.premises.forms.people import NewStaffForm, PasswordTwiceForm, StaffForm
-from shop.premises.models import Role, Staff
-from shop.premises.once import AlreadyTaken
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
 from shop.premises.second_step.queries import is_set_up, with_second_step
 from shop.premises.views.pages import page
 

@@ -6,9 +6,9 @@ from django.http import HttpResponseBase
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_safe
 
-from shop.premises.doors import StaffRequest
-from shop.premises.handing_out import hand_out_file, hand_out_paper, hand_out_picture
-from shop.premises.models import IssuedPaper, Picture, StoredFile
+from shop.frame.doors import StaffRequest
+from shop.keeping.handing_out import hand_out_file, hand_out_paper, hand_out_picture
+from shop.keeping.models import IssuedPaper, Picture, StoredFile
 
 
 @require_safe

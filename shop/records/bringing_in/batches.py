@@ -25,11 +25,11 @@ from django.db import transaction
 
 from shop.counter.models import Job
 from shop.counter.stages import Stage
-from shop.premises import clock
-from shop.premises.journal import Act, acting
-from shop.premises.models import Staff
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
+from shop.frame import clock
+from shop.frame.journal import Act, acting
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
 from shop.records.bringing_in.columns import COLUMNS, matched, missing
 from shop.records.bringing_in.reading import OldJob, Unreadable, digest_of, month_comes_first, read
 from shop.records.bringing_in.separated import separated_rows

@@ -15,8 +15,8 @@ from babel.dates import get_month_names
 from shop.counter.keys import name_key
 from shop.counter.models import Kind
 from shop.counter.stages import Outcome
+from shop.frame.cells import FORMULA
 from shop.handbook import openrepair
-from shop.premises.cells import FORMULA
 
 UNKNOWN = "unknown"
 LONGEST_TEXT = 8000

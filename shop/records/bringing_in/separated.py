@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import IO
 
-from shop.premises.refusal import Refusal
+from shop.frame.refusal import Refusal
 
 DELIMITERS = ",;\t|"
 LOOKED_AT = 20_000

@@ -12,7 +12,7 @@ import zipfile
 from collections.abc import Iterator
 from typing import IO, Any
 
-from shop.premises.refusal import Refusal
+from shop.frame.refusal import Refusal
 
 LARGEST_SHEET = 1 << 30
 LARGEST_OTHER_PART = 128 << 20

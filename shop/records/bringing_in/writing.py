@@ -14,10 +14,10 @@ from shop.counter.actions import JOB_SERIES
 from shop.counter.keys import model_key, name_key, phone_key, serial_key
 from shop.counter.models import Customer, Job, Maker, StageMove, Unit, UnitModel
 from shop.counter.stages import Stage, WhoseMove
+from shop.frame.journal import Act
+from shop.frame.models import NumberSeries
+from shop.frame.profile import the_profile
 from shop.handbook.jobnumber import JobNumber
-from shop.premises.journal import Act
-from shop.premises.models import NumberSeries
-from shop.premises.profile import the_profile
 from shop.records.bringing_in.reading import OldJob
 
 NOBODY = "Customer of an older book"

@@ -6,8 +6,8 @@ import datetime as dt
 from dataclasses import dataclass
 
 from shop.counter.models import Job
-from shop.premises.models import JournalEntry
-from shop.premises.wording import sentence_of
+from shop.frame.models import JournalEntry
+from shop.frame.wording import sentence_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,8 +18,8 @@ from shop.counter.models import Accessory, Job, JobPaper, JobPicture
 from shop.counter.queries import whole_jobs
 from shop.counter.stages import ENDED, Stage
 from shop.dispatch.models import GoingBack
+from shop.frame import clock
 from shop.office.models import Allocation, Authorisation, Estimate, Invoice, InvoiceJob, Payment
-from shop.premises import clock
 from shop.records.card.homeward import WayHome, ways_home_of
 from shop.records.card.lines import Line, lines_of
 from shop.records.card.tested import Tested, safety_checks_of, soaks_of

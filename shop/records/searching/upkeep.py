@@ -13,7 +13,7 @@ from django.db import connection, transaction
 from django.db.models import F
 
 from shop.counter.models import Job
-from shop.premises.models import JournalHead
+from shop.frame.models import JournalHead
 from shop.records.models import KnownSerial, SearchRow, SearchState, SearchTexts, SearchWords, Term
 from shop.records.searching.rows import BETWEEN, VERSION, Row, among_these, build_rows, written_words
 from shop.records.searching.store import store

@@ -19,9 +19,9 @@ from typing import Any
 from django.core.files.storage import default_storage
 from django.db import connection, models, transaction
 
-from shop.premises import clock
-from shop.premises.journal import acting
-from shop.premises.models import Staff
+from shop.frame import clock
+from shop.frame.journal import acting
+from shop.frame.models import Staff
 from shop.records.taking_out.rows import SECRET, plain_row, schema_of, tables
 
 FORMAT = "mendwright-book"

@@ -9,9 +9,9 @@ from django.utils import timezone
 from shop.bench.models import Conclusion
 from shop.counter.models import Job
 from shop.counter.stages import ENDED, Stage
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
 from shop.handbook import openrepair
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
 from shop.records.taking_out.sheets import AT_ONCE, lines
 
 

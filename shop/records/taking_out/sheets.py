@@ -17,10 +17,10 @@ from django.utils import timezone
 from shop.bench.models import Conclusion, Stint
 from shop.counter.models import Customer, Job, UnitModel
 from shop.dispatch.models import Parcel
+from shop.frame import spelling
+from shop.frame.cells import cell
 from shop.handbook.money import Money, UnitPrice
 from shop.office.models import Estimate, Invoice, Payment
-from shop.premises import spelling
-from shop.premises.cells import cell
 from shop.records.job_list import all_jobs
 from shop.records.searching.question import Filters
 from shop.stockroom.models import OrderLine, Part, Supplier

@@ -6,7 +6,7 @@ import datetime as dt
 
 from django import template
 
-from shop.premises.models import Staff
+from shop.frame.models import Staff
 from shop.records.searching.address import Address
 from shop.records.searching.answering import BEST, Answer
 

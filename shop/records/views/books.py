@@ -12,13 +12,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from shop.premises import clock
-from shop.premises.customs import customs_of
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.formwork import PlainForm
-from shop.premises.models import Role
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
+from shop.frame import clock
+from shop.frame.customs import customs_of
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import PlainForm
+from shop.frame.models import Role
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
 from shop.records.bringing_in import batches
 from shop.records.bringing_in.columns import COLUMNS
 from shop.records.forms import BatchForm, MatchForm

@@ -8,8 +8,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from shop.counter import model_file
 from shop.counter.models import UnitModel
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.models import Role
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.models import Role
 from shop.records.figures import Figures, years
 from shop.records.forms import ModelForm
 from shop.records.model_files import LOOKED_AT, ModelFile, listed_models

@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from shop.counter.stages import WhoseMove
-from shop.premises.doors import StaffRequest
+from shop.frame.doors import StaffRequest
 from shop.records.job_list import newest_jobs, waiting_jobs
 from shop.records.searching.address import Address, asking_from
 

@@ -13,10 +13,10 @@ from django.views.decorators.http import require_http_methods, require_POST
 from shop.counter.keys import serial_key
 from shop.counter.models import Customer, Unit
 from shop.counter.queries import find_customers, find_models
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.formwork import PlainForm
-from shop.premises.models import Role
-from shop.premises.refusal import Refusal
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import PlainForm
+from shop.frame.models import Role
+from shop.frame.refusal import Refusal
 from shop.records import forgetting, merging, personal
 from shop.records.forms import ForgetForm
 from shop.records.models import Merge

@@ -11,9 +11,9 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.counter.models import Customer, Maker, Unit
+from shop.frame.doors import StaffRequest
+from shop.frame.once import AlreadyTaken
 from shop.handbook.words import TRADE_ROWS
-from shop.premises.doors import StaffRequest
-from shop.premises.once import AlreadyTaken
 from shop.records import actions
 from shop.records.forms import SaveSearchForm, SynonymForm
 from shop.records.models import SavedSearch, Synonym

@@ -12,12 +12,12 @@ from django.views.decorators.http import require_POST, require_safe
 
 from shop.bench.queries import running_stint
 from shop.counter.models import Job
-from shop.premises import clock
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.formwork import PlainForm
-from shop.premises.models import Role
-from shop.premises.once import AlreadyTaken
-from shop.premises.rooms import open_door
+from shop.frame import clock
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import PlainForm
+from shop.frame.models import Role
+from shop.frame.once import AlreadyTaken
+from shop.frame.rooms import open_door
 from shop.records import actions
 from shop.records import first_screen as first
 from shop.records.card import JobCard

@@ -9,10 +9,10 @@ from decimal import Decimal
 
 from shop.counter.models import Job
 from shop.counter.stages import ENDED
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.stockroom.actions.fitting import fit_part
 from shop.stockroom.models import MatchedDevice, Part, PartFitted, PartState
 

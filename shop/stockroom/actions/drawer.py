@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from shop.frame.journal import Act
+from shop.frame.refusal import Refusal
 from shop.handbook.counting import AverageCost
-from shop.premises.journal import Act
-from shop.premises.refusal import Refusal
 from shop.stockroom.models import LedgerEntry, Part, StockLevel
 
 MOST_THOUSANDTHS = 10**12

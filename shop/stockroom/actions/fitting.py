@@ -6,11 +6,11 @@ import datetime as dt
 import uuid
 
 from shop.counter.models import Job
-from shop.premises import once
-from shop.premises.customs import day_of
-from shop.premises.journal import Act, acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.customs import day_of
+from shop.frame.journal import Act, acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.stockroom.actions.drawer import book, level_of
 from shop.stockroom.actions.waiting import note_fitted, serve_waiting
 from shop.stockroom.models import LedgerEntry, Part, PartFitted, PartState

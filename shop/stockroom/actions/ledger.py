@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shop.counter.models import Job, Unit
-from shop.premises import once
-from shop.premises.journal import Act, acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import Act, acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.stockroom.actions.drawer import MOST_THOUSANDTHS, book, level_of
 from shop.stockroom.actions.waiting import serve_waiting
 from shop.stockroom.models import LedgerEntry, Part, PartState

@@ -9,11 +9,12 @@ from dataclasses import dataclass
 
 from django.db.models import F
 
-from shop.premises import numbers, once, outbox
-from shop.premises.journal import Act, acting
-from shop.premises.models import Staff
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
+from shop.frame import numbers, once
+from shop.frame.journal import Act, acting
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
+from shop.keeping import outbox
 from shop.stockroom import landed
 from shop.stockroom.actions.ledger import Arrival, take_in
 from shop.stockroom.actions.waiting import note_came

@@ -10,11 +10,11 @@ from typing import Any
 
 from django.core.files.uploadedfile import UploadedFile
 
-from shop.premises import numbers, once
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.pictures import take_file, take_picture
-from shop.premises.refusal import Refusal
+from shop.frame import numbers, once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
+from shop.keeping.pictures import take_file, take_picture
 from shop.stockroom.marking import (
     NO_VALUE,
     Ambiguous,

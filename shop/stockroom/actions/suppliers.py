@@ -6,10 +6,10 @@ import datetime as dt
 import uuid
 from collections.abc import Sequence
 
-from shop.premises import once
-from shop.premises.journal import acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.stockroom.models import PriceRule, Supplier
 
 LONGEST_LEAD = 400

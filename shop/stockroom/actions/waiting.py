@@ -10,10 +10,10 @@ from django.db.models import QuerySet
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import ENDED, Stage
-from shop.premises import once
-from shop.premises.journal import Act, acting
-from shop.premises.models import Staff
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.journal import Act, acting
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
 from shop.stockroom.actions.drawer import level_of
 from shop.stockroom.models import Part, PartFitted, PartWanted
 

@@ -9,10 +9,10 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.counter.models import Job
+from shop.frame.formwork import PlainForm
+from shop.frame.number_field import NumberField
 from shop.handbook.matching import Basis
 from shop.handbook.quantities import Kind, Unreadable, parse
-from shop.premises.formwork import PlainForm
-from shop.premises.number_field import NumberField
 from shop.stockroom.forms.fields import PartNumberField, WholeField, plain_text
 
 

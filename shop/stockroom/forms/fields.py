@@ -8,8 +8,8 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from shop.premises import spelling
-from shop.premises.formwork import QuantityField
+from shop.frame import spelling
+from shop.frame.formwork import QuantityField
 from shop.stockroom import queries
 from shop.stockroom.models import Part, PartState
 

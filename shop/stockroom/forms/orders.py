@@ -6,8 +6,8 @@ from typing import Any
 
 from django import forms
 
+from shop.frame.formwork import PlainForm, QuantityField, SumField, TextField, UnitPriceField
 from shop.handbook.money import Money
-from shop.premises.formwork import PlainForm, QuantityField, SumField, TextField, UnitPriceField
 from shop.stockroom.actions import Came, LineAsked, LineTyped
 from shop.stockroom.forms.fields import (
     CountField,

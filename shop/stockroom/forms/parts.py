@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from shop.counter.models import Unit
-from shop.premises.formwork import PlainForm, QuantityField, TextField, UnitPriceField
+from shop.frame.formwork import PlainForm, QuantityField, TextField, UnitPriceField
 from shop.stockroom.actions import NumberGiven
 from shop.stockroom.forms.fields import (
     CountField,

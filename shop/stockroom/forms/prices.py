@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 
-from shop.premises.formwork import PlainForm, UnitPriceField
+from shop.frame.formwork import PlainForm, UnitPriceField
 from shop.stockroom.actions.suppliers import MOST_PER_CENT
 from shop.stockroom.forms.fields import WholeField
 from shop.stockroom.models import PriceRule

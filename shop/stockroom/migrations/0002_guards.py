@@ -1,13 +1,16 @@
-"""What the stockroom's database never lets happen."""
+"""What this room's database never lets happen."""
 
 from __future__ import annotations
 
 from django.db import migrations
 
-from shop.premises.triggers import AppendOnly, NeverDeleted
+from shop.frame.triggers import AppendOnly, NeverDeleted
 
 
 class Migration(migrations.Migration):
     dependencies = [("stockroom", "0001_initial")]
 
-    operations = [AppendOnly("stockroom_ledgerentry"), NeverDeleted("stockroom_partfitted")]
+    operations = [
+        AppendOnly('stockroom_ledgerentry'),
+        NeverDeleted('stockroom_partfitted'),
+    ]

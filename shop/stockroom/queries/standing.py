@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from django.db.models import F, Min, Q, QuerySet, Sum
 
 from shop.counter.stages import ENDED
+from shop.frame import clock
 from shop.handbook.counting import CountingError, reorder_point
-from shop.premises import clock
 from shop.stockroom.models import LedgerEntry, OrderLine, Part, PartWanted, StockLevel
 from shop.stockroom.queries.finding import whole_parts
 

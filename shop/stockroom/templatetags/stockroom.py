@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from django import template
 
+from shop.frame import spelling
+from shop.frame.profile import the_profile
 from shop.handbook.money import UnitPrice
-from shop.premises import spelling
-from shop.premises.profile import the_profile
 from shop.stockroom.forms.fields import quantity_typed
 
 register = template.Library()

@@ -10,10 +10,10 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST, require_safe
 
+from shop.frame.doors import StaffRequest
+from shop.frame.once import AlreadyTaken
+from shop.frame.refusal import Refusal
 from shop.handbook.matching import Basis
-from shop.premises.doors import StaffRequest
-from shop.premises.once import AlreadyTaken
-from shop.premises.refusal import Refusal
 from shop.stockroom import actions, queries
 from shop.stockroom.forms.devices import DeviceForm, FitDevicesForm, PairForm
 from shop.stockroom.models import MatchedDevice, Part

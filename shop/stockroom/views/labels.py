@@ -9,12 +9,12 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST, require_safe
 
-from shop.premises.doors import StaffRequest
-from shop.premises.label_stock import change_label_stock, sheet_in_use, the_label_stock
-from shop.premises.labelling import LabelStockForm, WhereForm
-from shop.premises.once import AlreadyTaken
-from shop.premises.press.label_sheets import sheet_pdf
-from shop.premises.refusal import Refusal
+from shop.frame.doors import StaffRequest
+from shop.frame.once import AlreadyTaken
+from shop.frame.refusal import Refusal
+from shop.press.label_sheets import sheet_pdf
+from shop.press.label_stock import change_label_stock, sheet_in_use, the_label_stock
+from shop.press.labelling import LabelStockForm, WhereForm
 from shop.stockroom import queries
 from shop.stockroom.models import Part
 from shop.stockroom.papers import DRAWER_LABEL, drawer_labels

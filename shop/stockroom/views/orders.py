@@ -9,11 +9,11 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST, require_safe
 
-from shop.premises import once
-from shop.premises.doors import StaffRequest
-from shop.premises.formwork import PlainForm
-from shop.premises.once import AlreadyTaken
-from shop.premises.refusal import Refusal
+from shop.frame import once
+from shop.frame.doors import StaffRequest
+from shop.frame.formwork import PlainForm
+from shop.frame.once import AlreadyTaken
+from shop.frame.refusal import Refusal
 from shop.stockroom import actions, landed, queries
 from shop.stockroom.forms.orders import ChangeLineForm, DeliveryForm, LineForm, OrderForm, SendForm
 from shop.stockroom.models import Order, OrderLine, PartWanted

@@ -11,9 +11,9 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from shop.counter.models import Job
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.models import Role
-from shop.premises.tabs import Tab, Tabs
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.models import Role
+from shop.frame.tabs import Tab, Tabs
 from shop.stockroom.actions import Arrival
 
 in_the_stockroom = for_roles(Role.BENCH, Role.COUNTER)

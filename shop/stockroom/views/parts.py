@@ -11,11 +11,11 @@ from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shop.premises import clock
-from shop.premises.doors import StaffRequest
-from shop.premises.formwork import PlainForm
-from shop.premises.once import AlreadyTaken
-from shop.premises.refusal import Refusal
+from shop.frame import clock
+from shop.frame.doors import StaffRequest
+from shop.frame.formwork import PlainForm
+from shop.frame.once import AlreadyTaken
+from shop.frame.refusal import Refusal
 from shop.stockroom import actions, queries
 from shop.stockroom.actions import Arrival
 from shop.stockroom.forms.parts import (

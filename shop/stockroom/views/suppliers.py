@@ -7,11 +7,11 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shop.premises import clock
-from shop.premises.doors import StaffRequest
-from shop.premises.once import AlreadyTaken
-from shop.premises.profile import the_profile
-from shop.premises.refusal import Refusal
+from shop.frame import clock
+from shop.frame.doors import StaffRequest
+from shop.frame.once import AlreadyTaken
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
 from shop.stockroom import actions
 from shop.stockroom.forms.orders import SupplierForm
 from shop.stockroom.forms.prices import PriceRuleForm

@@ -11,9 +11,9 @@ from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from shop.premises.formwork import PlainForm
-from shop.premises.handing_out import hand_out_paper, hand_out_picture
-from shop.premises.once import AlreadyTaken
+from shop.frame.formwork import PlainForm
+from shop.frame.once import AlreadyTaken
+from shop.keeping.handing_out import hand_out_paper, hand_out_picture
 from shop.premises.signing_in import client_address
 from shop.window import actions
 from shop.window.forms import AnswerForm, WordForm

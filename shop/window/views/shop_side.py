@@ -10,13 +10,13 @@ from django.views.decorators.http import require_POST
 
 from shop.counter.models import Job
 from shop.counter.queries import whole_jobs
-from shop.premises.doors import StaffRequest, for_roles
-from shop.premises.formwork import PlainForm
-from shop.premises.models import Role
-from shop.premises.once import AlreadyTaken
-from shop.premises.press.symbols import qr_svg
-from shop.premises.profile import the_profile
-from shop.premises.rooms import open_door
+from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import PlainForm
+from shop.frame.models import Role
+from shop.frame.once import AlreadyTaken
+from shop.frame.profile import the_profile
+from shop.frame.rooms import open_door
+from shop.press.symbols import qr_svg
 from shop.window import actions
 from shop.window.forms import ReplyForm
 

@@ -1,0 +1,181 @@
+"""The journal in words. Entries hold codes, ids and sums; the sentence is made when it is shown.
+
+A room registers the words of its verbs, and how things of its own are called, in its `apps.py`:
+
+    wording.tell({"invoice.issued": "issued invoice {number} over {total_minor}"})
+    wording.call("counter.job", job_names)        # ids -> {id: Name("26-0417-Z", "/jobs/26-0417-Z/")}
+
+A verb without words is shown as it is spelled, with its facts; that is never wrong, only plain.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from shop.frame import spelling
+from shop.frame.models import JournalEntry, Staff
+from shop.frame.profile import the_profile
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """What a thing is called, and the address of its page, if it has one."""
+
+    text: str
+    address: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One entry, ready to be shown: the sentence, the thing it is about, the jobs it touches, who, when."""
+
+    entry: JournalEntry
+    sentence: str
+    subject: Name | None
+    jobs: list[Name]
+    who: str
+
+    @property
+    def is_stage(self) -> bool:
+        """True where a job changed its stage: such entries stand out in the list."""
+        return "stage" in self.entry.data
+
+
+Namer = Callable[[Iterable[int]], Mapping[int, Name]]
+
+JOB = "counter.job"
+"""The subject type of jobs, which entries name apart from their subject."""
+
+_words: dict[str, str] = {}
+_namers: dict[str, Namer] = {}
+_ISO = re.compile(r"\d{4}-\d\d-\d\d(T.*)?")
+
+
+def tell(words: Mapping[str, str]) -> None:
+    """Register sentences by verb; `{key}` stands for that fact of the entry, written for a person."""
+    _words.update(words)
+
+
+def call(subject_type: str, namer: Namer) -> None:
+    """Register how things of one kind (`counter.job`) are called: one query for many ids."""
+    _namers[subject_type] = namer
+
+
+def verbs() -> list[tuple[str, str]]:
+    """Every verb that has words, with a gap for each fact, for choosing among them; a fact at the end is left out."""
+    gaps = ((verb, re.sub(r"\{\w+\}", "…", words)) for verb, words in _words.items())
+    plain = (
+        (verb, re.sub(r"([:,]?( (for|from|in|of|over|to|until))? …)+$", "", words)) for verb, words in gaps
+    )
+    return sorted(plain, key=lambda pair: pair[1])
+
+
+def told(entries: Iterable[JournalEntry]) -> list[Told]:
+    """Put entries into words; as many queries as there are kinds of things named, whatever the number of entries."""
+    entries = list(entries)
+    names = _names_of(entries)
+    return [
+        Told(
+            entry=entry,
+            sentence=sentence_of(entry),
+            subject=names.get((entry.subject_type, entry.subject_id or 0)),
+            jobs=[
+                names.get((JOB, touch.job_id), Name(f"job {touch.job_id}")) for touch in entry.touches.all()
+            ],
+            who=_who(entry.staff),
+        )
+        for entry in entries
+    ]
+
+
+def sentence_of(entry: JournalEntry) -> str:
+    """What was done, in words, beginning with a capital."""
+    facts = {key: _spoken(key, value) for key, value in entry.data.items()}
+    words = _words.get(entry.verb)
+    if words is None:
+        plain = entry.verb.replace(".", ": ").replace("_", " ")
+        details = ", ".join(
+            f"{key.removesuffix('_minor').replace('_', ' ')} {value}"
+            for key, value in facts.items()
+            if value and key != "sha256"
+        )
+        words, facts = (f"{plain} ({details})" if details else plain).replace("{", "(").replace("}", ")"), {}
+    sentence = words.format_map(defaultdict(str, facts)).strip()
+    return sentence[:1].upper() + sentence[1:]
+
+
+def _names_of(entries: list[JournalEntry]) -> dict[tuple[str, int], Name]:
+    wanted: dict[str, set[int]] = defaultdict(set)
+    for entry in entries:
+        if entry.subject_id is not None:
+            wanted[entry.subject_type].add(entry.subject_id)
+        wanted[JOB].update(touch.job_id for touch in entry.touches.all())
+    names: dict[tuple[str, int], Name] = {}
+    for kind, ids in wanted.items():
+        if ids and kind in _namers:
+            names.update({(kind, key): name for key, name in _namers[kind](ids).items()})
+    return names
+
+
+def _who(staff: Staff | None) -> str:
+    return "the shop itself" if staff is None else staff.get_full_name() or staff.username
+
+
+def _spoken(key: str, value: Any) -> str:
+    """One fact of an entry as a person writes it."""
+    if value is None or value is False:
+        return ""
+    if value is True:
+        return "yes"
+    if isinstance(value, list):
+        return ", ".join(_spoken(key, item) for item in value)
+    if key.endswith("_minor") and isinstance(value, int):
+        return spelling.money(value, the_profile().currency)
+    if key.endswith("seconds") and isinstance(value, int):
+        return spelling.hours(value)
+    if key.endswith("_thousandths") and isinstance(value, int):
+        return spelling.quantity(value)
+    if isinstance(value, str) and _ISO.fullmatch(value):
+        return spelling.short_day(dt.date.fromisoformat(value[:10]))
+    return str(value).replace("_", " ")
+
+
+OWN_WORDS = {
+    "shop.opened": "opened the shop",
+    "shop.numbers_set": "had the numbers of {series} go on from {next_value} in {year}",
+    "profile.changed": "changed the shop’s profile: {fields}",
+    "profile.logo_changed": "changed the logo on papers",
+    "terms.added": "wrote terms that hold from {from_date}",
+    "terms.withdrawn": "took back the terms that were to hold from {from_date}",
+    "staff.appointed": "gave an account as {roles}",
+    "staff.changed": "changed an account, now {roles}",
+    "staff.password_given": "gave somebody a new password",
+    "staff.password_changed": "changed their own password",
+    "staff.second_step_set_up": "set up the second step at their sign-in",
+    "staff.spare_codes_made": "had new spare codes made for their sign-in",
+    "staff.spare_code_used": "signed in with a spare code",
+    "staff.second_step_dropped": "went back to signing in with the password alone",
+    "staff.second_step_reset": "took the second step off an account: its password alone opens again",
+    "shop.second_step_required": "required the second step at sign-in of owners",
+    "shop.second_step_left_open": "left the second step at sign-in open to owners",
+    "staff.retired": "closed an account",
+    "staff.brought_back": "opened an account again",
+    "picture.taken_in": "took in a photograph",
+    "file.taken_in": "took in a file",
+    "paper.issued": "issued a paper: {kind}",
+    "paper.deleted": "deleted a paper’s file at the end of its retention; its hash remains",
+    "message.written": "put a letter into the outbox",
+    "message.sent": "sent a letter",
+    "message.set_aside": "set a letter aside: it is not to be sent",
+    "message.tried_again": "had a letter tried again",
+}
+
+
+def staff_names(ids: Iterable[int]) -> dict[int, Name]:
+    """People by id."""
+    return {staff.pk: Name(_who(staff)) for staff in Staff.objects.filter(pk__in=list(ids))}

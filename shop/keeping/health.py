@@ -1,0 +1,157 @@
+"""Is the shop itself in order? Each part answers with a sentence; what is wrong says what mends it."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from django.conf import settings
+from django.db import DatabaseError, connection
+
+from shop.frame import clock
+from shop.frame.journal import ChainFault, verify_end
+from shop.frame.models import JournalHead
+from shop.frame.spelling import ago, file_size
+from shop.keeping import outbox
+from shop.keeping.models import Message
+from shop.keeping.queries import last_night, waiting_messages
+
+GOOD, NEAR, BAD = "good", "near", "bad"
+LEAST_ROOM = 1_000_000_000
+LITTLE_ROOM = 5_000_000_000
+BACKUPS = "backups"
+BACKUP_NAME = "mendwright-*.tar*"
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """One sign of health: what was looked at, how it stands (good, near or bad), and a sentence."""
+
+    title: str
+    state: str
+    sentence: str
+
+
+Look = Callable[[], Sign]
+
+_looks_above: list[Look] = []
+
+
+def watch(look: Look) -> None:
+    """Have a room above look at something of its own, too; it calls this in its `apps.py`."""
+    if look not in _looks_above:
+        _looks_above.append(look)
+
+
+def signs() -> list[Sign]:
+    """Look at everything. No look costs more than a few milliseconds: the long checks are the night's."""
+    looks: list[Look] = [_book, _chain, _night, _backup, *_looks_above, _letters, _room]
+    found: list[Sign] = []
+    for look in looks:
+        try:
+            found.append(look())
+        except DatabaseError as error:
+            return [*found, Sign("The book", BAD, f"The database does not answer: {error}")]
+    return found
+
+
+def worst(found: list[Sign]) -> str:
+    """The worst state among the signs."""
+    states = {sign.state for sign in found}
+    return next((state for state in (BAD, NEAR) if state in states), GOOD)
+
+
+def backup_folder() -> Path:
+    """Where `manage.py backup` puts its files unless it is told otherwise (SHOP_BACKUPS)."""
+    return Path(os.environ.get("SHOP_BACKUPS") or Path(settings.SHOP_DATA) / BACKUPS)
+
+
+def last_backup() -> tuple[Path, dt.datetime] | None:
+    """The newest backup in the usual folder and when it was made."""
+    files = [path for path in backup_folder().glob(BACKUP_NAME) if path.is_file()]
+    if not files:
+        return None
+    newest = max(files, key=lambda path: path.stat().st_mtime)
+    return newest, dt.datetime.fromtimestamp(newest.stat().st_mtime, tz=dt.UTC)
+
+
+def _book() -> Sign:
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT 1")
+        if cursor.fetchone() != (1,):
+            return Sign("The book", BAD, "The database answers nonsense.")
+    kind = {"sqlite": "SQLite", "postgresql": "PostgreSQL"}.get(connection.vendor, connection.vendor)
+    size = ""
+    if connection.vendor == "sqlite" and (path := Path(str(connection.settings_dict["NAME"]))).is_file():
+        size = f", {file_size(path.stat().st_size)}"
+    return Sign("The book", GOOD, f"The database answers ({kind}{size}).")
+
+
+def _chain() -> Sign:
+    faults: list[ChainFault] = verify_end()
+    if faults:
+        return Sign(
+            "The journal", BAD, f"{faults[0].sentence} Keep the last backup safe and find out who had access."
+        )
+    head = JournalHead.objects.filter(pk=1).first()
+    entries = head.sequence if head else 0
+    return Sign("The journal", GOOD, f"{entries:,} entries; the end of the chain holds.")
+
+
+def _night() -> Sign:
+    report = last_night()
+    if report is None:
+        return Sign(
+            "The nightly check", NEAR, "It has not run yet: have “manage.py nightly” run every night."
+        )
+    if report.faults:
+        more = f" (and {len(report.faults) - 1} more)" if len(report.faults) > 1 else ""
+        return Sign("The nightly check", BAD, f"{ago(report.at).capitalize()}: {report.faults[0]}{more}")
+    state = NEAR if clock.now() - report.at > dt.timedelta(days=2) else GOOD
+    return Sign("The nightly check", state, f"Nothing amiss, {ago(report.at)}.")
+
+
+def _backup() -> Sign:
+    found = last_backup()
+    if found is None:
+        return Sign(
+            "The backup", BAD, "There is none: run “manage.py backup”, and keep a copy in another house."
+        )
+    path, made = found
+    age = clock.now() - made
+    state = GOOD if age < dt.timedelta(days=2) else NEAR if age < dt.timedelta(days=8) else BAD
+    return Sign("The backup", state, f"{path.name}, {file_size(path.stat().st_size)}, made {ago(made)}.")
+
+
+def _letters() -> Sign:
+    waiting = list(waiting_messages()[:1000])
+    failing = [message for message in waiting if message.last_error]
+    if failing:
+        return Sign("Letters", BAD, f"{_letters_of(len(failing))} could not be sent: {failing[0].last_error}")
+    if waiting and not outbox.is_set_up():
+        return Sign(
+            "Letters", NEAR, f"{_letters_of(len(waiting))} wait: no mail server is named (SHOP_MAIL_HOST)."
+        )
+    if waiting and clock.now() - waiting[0].written_at > dt.timedelta(hours=1):
+        return Sign(
+            "Letters",
+            NEAR,
+            f"{_letters_of(len(waiting))} waiting: have “manage.py send_outbox” run every few minutes.",
+        )
+    if not Message.objects.exists() and not outbox.is_set_up():
+        return Sign("Letters", GOOD, "None is waiting. To send any, name a mail server (SHOP_MAIL_HOST).")
+    return Sign("Letters", GOOD, f"{_letters_of(len(waiting))} waiting." if waiting else "None is waiting.")
+
+
+def _letters_of(count: int) -> str:
+    return "One letter" if count == 1 else f"{count} letters"
+
+
+def _room() -> Sign:
+    free = shutil.disk_usage(settings.SHOP_DATA).free
+    state = BAD if free < LEAST_ROOM else NEAR if free < LITTLE_ROOM else GOOD
+    return Sign("Room on the disk", state, f"{file_size(free)} are free.")

@@ -1,0 +1,109 @@
+"""What the shop keeps: pictures, files, papers as they were issued, letters, and what each night's check found."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models import F, Q
+
+from shop.frame.clock import now
+from shop.frame.models import Staff
+
+
+class Picture(models.Model):
+    """A photograph, upright, without place or camera data, with two smaller copies beside it."""
+
+    file = models.FileField(upload_to="pictures/%Y/%m")
+    medium = models.FileField(upload_to="pictures/%Y/%m", blank=True)
+    thumbnail = models.FileField(upload_to="pictures/%Y/%m", blank=True)
+    sha256 = models.CharField(max_length=64, db_index=True)
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+    marks = models.JSONField(
+        default=list, blank=True, help_text="Arrows and circles, in fractions of the picture."
+    )
+    added_at = models.DateTimeField(default=now)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
+
+    def __str__(self) -> str:
+        return str(self.file.name)
+
+
+class StoredFile(models.Model):
+    """A file that is no photograph: a service manual, a data sheet, a written message."""
+
+    file = models.FileField(upload_to="files/%Y/%m")
+    name = models.CharField(max_length=200)
+    media_type = models.CharField(max_length=100)
+    sha256 = models.CharField(max_length=64, db_index=True)
+    size = models.PositiveBigIntegerField()
+    added_at = models.DateTimeField(default=now)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class IssuedPaper(models.Model):
+    """A paper as it was issued: stored once with its hash and never drawn again.
+
+    After its retention year the file is deleted and `deleted_at` set; the hash stays.
+    """
+
+    kind = models.CharField(max_length=30)
+    number = models.CharField(max_length=60)
+    title = models.CharField(max_length=200)
+    language = models.CharField(max_length=10)
+    file = models.FileField(upload_to="papers/%Y/%m", blank=True)
+    sha256 = models.CharField(max_length=64)
+    size = models.PositiveIntegerField()
+    issued_at = models.DateTimeField(default=now)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
+    keep_until = models.DateField(null=True, blank=True)
+    deleted_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        indexes = [models.Index(fields=["kind", "number"], name="keeping_paper_kind_number")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.number}"
+
+
+class Message(models.Model):
+    """A letter by e-mail in the outbox: written in the action's transaction, sent afterwards, tried again until it went."""
+
+    to = models.EmailField()
+    subject = models.CharField(max_length=200)
+    body = models.TextField()
+    paper = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    written_at = models.DateTimeField(default=now)
+    tries = models.PositiveSmallIntegerField(default=0)
+    last_error = models.CharField(max_length=300, blank=True)
+    sent_at = models.DateTimeField(null=True, blank=True)
+    set_aside_at = models.DateTimeField(
+        null=True, blank=True, help_text="Somebody decided that it is not to be sent."
+    )
+
+    class Meta:
+        indexes = [models.Index(fields=["sent_at", "written_at"], name="keeping_outbox_due")]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(sent_at__isnull=True) | Q(sent_at__gte=F("written_at")),
+                name="keeping_sent_after_written",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"to {self.to}: {self.subject}"
+
+
+class NightlyReport(models.Model):
+    """What one night's check of the shop's own books found; `faults` are sentences, none on a good night."""
+
+    at = models.DateTimeField(default=now, db_index=True)
+    milliseconds = models.PositiveIntegerField()
+    entries = models.PositiveBigIntegerField(help_text="Journal entries whose chain was walked.")
+    faults = models.JSONField(default=list, blank=True)
+    notes = models.JSONField(default=list, blank=True)
+
+    def __str__(self) -> str:
+        return f"night of {self.at:%Y-%m-%d}"

@@ -1,0 +1,196 @@
+"""What the shop looks after by itself every night: whether its books are sound, and what may be cleared away.
+
+The book's file is checked on a copy, so that nobody has to wait. Papers past their retention lose their file and keep
+their hash. Files that no row speaks of (an act was rolled back) go after a day.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from functools import partial
+from pathlib import Path
+from typing import TypeVar
+
+from django.conf import settings
+from django.contrib.sessions.models import Session
+from django.core.files.storage import default_storage
+from django.db import connection, transaction
+from django.db.models import Model, QuerySet
+from django.db.models.fields.files import FieldFile
+from django.utils import timezone
+
+from shop.frame import clock
+from shop.frame.journal import acting, verify
+from shop.frame.models import JournalHead, OnceKey
+from shop.keeping import copying
+from shop.keeping.models import IssuedPaper, NightlyReport, Picture, StoredFile
+
+FOLDERS = ("papers", "pictures", "files")
+ORPHANS_LIVE = dt.timedelta(days=1)
+KEYS_LIVE = dt.timedelta(days=90)
+REPORTS_LIVE = dt.timedelta(days=400)
+ROUNDS_OF_PICTURES = 30
+"""Pictures are many and large: each night a thirtieth of them is read whole, the others are only looked for."""
+CHUNK = 500
+Row = TypeVar("Row", bound=Model)
+
+
+@dataclass
+class Night:
+    """One night's work: what was found wrong, what was done."""
+
+    at: dt.datetime
+    faults: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+    def note(self, count: int, one: str, many: str) -> None:
+        """Note how many things were done, unless there were none."""
+        if count:
+            self.notes.append(one if count == 1 else many.format(count))
+
+
+Chore = Callable[[Night], None]
+
+_chores_above: list[Chore] = []
+
+
+def every_night(chore: Chore) -> None:
+    """Have a room above do something of its own each night, after the checks; it calls this in its `apps.py`."""
+    if chore not in _chores_above:
+        _chores_above.append(chore)
+
+
+def watch_over(*, at: dt.datetime | None = None) -> NightlyReport:
+    """Do all of it and write the report; safe to run more than once a night."""
+    began = time.monotonic()
+    night = Night(at or clock.now())
+    tasks: list[Chore] = [
+        check_book,
+        check_chain,
+        check_papers,
+        check_pictures,
+        end_retention,
+        clear_orphans,
+        clear_traces,
+        *_chores_above,
+    ]
+    for task in tasks:
+        task(night)
+    return NightlyReport.objects.create(
+        at=night.at,
+        milliseconds=int((time.monotonic() - began) * 1000),
+        entries=JournalHead.objects.values_list("sequence", flat=True).first() or 0,
+        faults=night.faults,
+        notes=night.notes,
+    )
+
+
+# --- is it sound? -------------------------------------------------------------------------------------------
+
+
+def check_book(night: Night) -> None:
+    """Have SQLite check a copy of the book, page by page and key by key."""
+    if connection.vendor != "sqlite":
+        night.notes.append("The book is kept by a PostgreSQL server, which looks after its own files.")
+        return
+    with tempfile.TemporaryDirectory(prefix="nightly-", dir=settings.SHOP_DATA) as folder:
+        copy = Path(folder) / "book.sqlite3"
+        copying.copy_book(copy)
+        night.faults += copying.faults_in(copy)
+
+
+def check_chain(night: Night) -> None:
+    """Walk the journal from its first entry to its last."""
+    night.faults += [fault.sentence for fault in verify()]
+
+
+def check_papers(night: Night) -> None:
+    """Hold every issued paper against its hash."""
+    for paper in _in_chunks(IssuedPaper.objects.filter(deleted_at=None)):
+        _compare(night, f"The paper “{paper.title}”", paper.file, paper.sha256)
+
+
+def check_pictures(night: Night) -> None:
+    """Look for every picture and file, and hold a part of them against their hashes."""
+    turn = night.at.toordinal() % ROUNDS_OF_PICTURES
+    for picture in _in_chunks(Picture.objects.all()):
+        whole = picture.pk % ROUNDS_OF_PICTURES == turn
+        _compare(night, f"Picture {picture.pk}", picture.file, picture.sha256 if whole else "")
+    for kept in _in_chunks(StoredFile.objects.all()):
+        whole = kept.pk % ROUNDS_OF_PICTURES == turn
+        _compare(night, f"The file “{kept.name}”", kept.file, kept.sha256 if whole else "")
+
+
+def _compare(night: Night, name: str, file: FieldFile, sha256: str) -> None:
+    """Note a fault when a stored file is missing or, where a hash is given, is not what was stored."""
+    try:
+        if not sha256:
+            if not default_storage.exists(file.name or ""):
+                night.faults.append(f"{name} is missing from the shop’s data.")
+            return
+        with file.open("rb") as opened:
+            if hashlib.file_digest(opened, "sha256").hexdigest() != sha256:
+                night.faults.append(f"{name} is not what was stored.")
+    except (OSError, ValueError):
+        night.faults.append(f"{name} is missing from the shop’s data.")
+
+
+def _in_chunks(rows: QuerySet[Row]) -> Iterator[Row]:
+    """All rows in short queries, so that nobody waits for a long one."""
+    last = 0
+    while found := list(rows.filter(pk__gt=last).order_by("pk")[:CHUNK]):
+        yield from found
+        last = found[-1].pk
+
+
+# --- what may go --------------------------------------------------------------------------------------------
+
+
+def end_retention(night: Night) -> None:
+    """Delete the files of papers whose last day of retention has passed; number, title and hash stay."""
+    due = IssuedPaper.objects.filter(keep_until__lt=timezone.localdate(night.at), deleted_at=None)
+    gone = 0
+    for paper in list(due):
+        name = paper.file.name
+        with acting(by=None, at=night.at) as act:
+            IssuedPaper.objects.filter(pk=paper.pk).update(file="", deleted_at=night.at)
+            act.record("paper.deleted", subject=paper, sha256=paper.sha256)
+            transaction.on_commit(partial(default_storage.delete, name or ""))
+        gone += 1
+    night.note(
+        gone, "One paper reached the end of its retention.", "{} papers reached the end of their retention."
+    )
+
+
+def clear_orphans(night: Night) -> None:
+    """Delete files that no row speaks of, once they are a day old: an act in the making may still be writing its row."""
+    known = _known_names()
+    gone = 0
+    for folder in FOLDERS:
+        for path in (Path(settings.MEDIA_ROOT) / folder).rglob("*"):
+            if path.is_file() and path.relative_to(settings.MEDIA_ROOT).as_posix() not in known:
+                age = night.at - dt.datetime.fromtimestamp(path.stat().st_mtime, tz=dt.UTC)
+                if age > ORPHANS_LIVE:
+                    path.unlink()
+                    gone += 1
+    night.note(gone, "One file without a row was cleared away.", "{} files without rows were cleared away.")
+
+
+def _known_names() -> set[str]:
+    names = set(IssuedPaper.objects.exclude(file="").values_list("file", flat=True))
+    for sizes in Picture.objects.values_list("file", "medium", "thumbnail"):
+        names.update(sizes)
+    names.update(StoredFile.objects.values_list("file", flat=True))
+    return names
+
+
+def clear_traces(night: Night) -> None:
+    """Forget what is needed no longer: taken forms' keys, sessions that ended, old reports."""
+    OnceKey.objects.filter(taken_at__lt=night.at - KEYS_LIVE).delete()
+    NightlyReport.objects.filter(at__lt=night.at - REPORTS_LIVE).delete()
+    Session.objects.filter(expire_date__lt=night.at).delete()

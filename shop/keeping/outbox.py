@@ -1,0 +1,172 @@
+"""The outbox: letters are written in the action's own transaction, and sent afterwards by `manage.py send_outbox`.
+
+What could not be sent is tried again, at growing distances, and stays in sight of the counter the whole time.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import smtplib
+from contextlib import suppress
+from dataclasses import dataclass
+from email.headerregistry import Address
+from typing import Any, Protocol
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.core.mail import EmailMessage, get_connection
+from django.core.validators import validate_email
+from django.db.models import F
+
+from shop.frame import clock
+from shop.frame.journal import acting
+from shop.frame.models import Staff
+from shop.frame.profile import the_profile
+from shop.frame.refusal import Refusal
+from shop.keeping.models import IssuedPaper, Message
+from shop.keeping.papers import Altered, stored_bytes
+from shop.keeping.queries import waiting_messages
+
+NEXT_TRY_MINUTES = (0, 2, 10, 30, 120, 360, 720, 1440)
+"""Minutes from one try to the next: counted from when the letter was written; the last distance repeats."""
+LONGEST_ERROR = 300
+
+
+class LetterAction(Protocol):
+    """What a person does with one letter of the outbox."""
+
+    def __call__(self, *, message: Message, by: Staff | None) -> None: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """What one round did: letters sent, letters that failed and will be tried again, letters not due yet."""
+
+    sent: int
+    failed: int
+    waiting: int
+
+
+def is_set_up() -> bool:
+    """True where the shop can send mail: SHOP_MAIL_HOST names a server (or a test's backend takes its place)."""
+    return bool(settings.EMAIL_HOST) or not settings.EMAIL_BACKEND.endswith("smtp.EmailBackend")
+
+
+def write_message(
+    *,
+    to: str,
+    subject: str,
+    body: str,
+    paper: IssuedPaper | None = None,
+    by: Staff | None,
+    at: dt.datetime | None = None,
+) -> Message:
+    """Put a letter into the outbox, with a paper attached if one is given. Joins the caller's act; nothing is sent yet."""
+    try:
+        validate_email(to)
+    except ValidationError as error:
+        raise Refusal(f"“{to[:60]}” is no e-mail address.", field="email") from error
+    with acting(by=by, at=at) as act:
+        message = Message.objects.create(
+            to=to, subject=" ".join(subject.split())[:200], body=body, paper=paper, written_at=act.at
+        )
+        act.record("message.written", subject=message)
+    return message
+
+
+def send_waiting(*, at: dt.datetime | None = None) -> Sent:
+    """Send what is due. Safe to run as often as one likes, and twice at once: each letter is claimed before it goes.
+
+    A letter that left just as the program died may go twice; its Message-ID is the same, so that mail readers show one.
+    """
+    now = at or clock.now()
+    messages = list(waiting_messages().select_related("paper"))
+    due = [message for message in messages if next_try(message) <= now]
+    sent = failed = 0
+    if due and not is_set_up():
+        return Sent(0, 0, len(messages))
+    for message in due:
+        claimed = Message.objects.filter(pk=message.pk, tries=message.tries, sent_at=None, set_aside_at=None)
+        if not claimed.update(tries=F("tries") + 1):
+            continue
+        if _send(message):
+            sent += 1
+        else:
+            failed += 1
+    return Sent(sent, failed, len(messages) - sent - failed)
+
+
+def next_try(message: Message) -> dt.datetime:
+    """When a waiting letter is due."""
+    known = NEXT_TRY_MINUTES[: message.tries + 1]
+    beyond = max(0, message.tries + 1 - len(NEXT_TRY_MINUTES))
+    return message.written_at + dt.timedelta(minutes=sum(known) + beyond * NEXT_TRY_MINUTES[-1])
+
+
+def try_again(*, message: Message, by: Staff | None, at: dt.datetime | None = None) -> None:
+    """Have a letter tried as soon as the outbox is next sent."""
+    with acting(by=by, at=at) as act:
+        waiting = Message.objects.filter(pk=message.pk, sent_at=None)
+        if not waiting.update(tries=0, last_error="", set_aside_at=None):
+            raise Refusal("This letter was sent already.")
+        act.record("message.tried_again", subject=message)
+
+
+def set_aside(*, message: Message, by: Staff | None, at: dt.datetime | None = None) -> None:
+    """Decide that a letter is not to be sent. It stays in sight."""
+    with acting(by=by, at=at) as act:
+        if not Message.objects.filter(pk=message.pk, sent_at=None, set_aside_at=None).update(
+            set_aside_at=act.at
+        ):
+            raise Refusal("This letter was sent or set aside already.")
+        act.record("message.set_aside", subject=message)
+
+
+def _send(message: Message) -> bool:
+    try:
+        letter = _letter(message)
+        letter.send(fail_silently=False)
+    except (OSError, smtplib.SMTPException, ValueError, Refusal, Altered) as error:
+        reason = " ".join(str(error).split()) or type(error).__name__
+        Message.objects.filter(pk=message.pk).update(last_error=reason[:LONGEST_ERROR])
+        return False
+    with acting(by=None) as act:
+        Message.objects.filter(pk=message.pk).update(
+            sent_at=max(clock.now(), message.written_at), last_error=""
+        )
+        act.record("message.sent", subject=message)
+    return True
+
+
+def _letter(message: Message) -> EmailMessage:
+    letter = EmailMessage(
+        subject=message.subject,
+        body=message.body,
+        from_email=sender(),
+        to=[message.to],
+        reply_to=[the_profile().email] if the_profile().email else None,
+        headers={"Message-ID": f"<letter-{message.pk}-{message.written_at:%Y%m%d%H%M%S}@{_domain()}>"},
+        connection=get_connection(timeout=30)
+        if settings.EMAIL_BACKEND.endswith("smtp.EmailBackend")
+        else None,
+    )
+    if message.paper is not None:
+        letter.attach(f"{message.paper.title}.pdf", stored_bytes(message.paper), "application/pdf")
+    return letter
+
+
+def sender() -> str:
+    """Whom letters come from: SHOP_MAIL_FROM, else the profile's address, under the shop's name."""
+    shop = the_profile()
+    address = settings.DEFAULT_FROM_EMAIL or shop.email
+    if not address or "<" in address:
+        return str(address)
+    user, _, domain = str(address).partition("@")
+    with suppress(ValueError, IndexError):
+        return str(Address(display_name=shop.name, username=user, domain=domain))
+    return str(address)
+
+
+def _domain() -> str:
+    address: Any = settings.DEFAULT_FROM_EMAIL or the_profile().email
+    return str(address).rpartition("@")[2].strip("<> ") or "shop.invalid"

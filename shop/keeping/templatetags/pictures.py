@@ -1,0 +1,24 @@
+"""A photograph with its marks: `{% load pictures %}{% marked picture "medium" "What it shows" %}`."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import template
+
+from shop.keeping import marks
+from shop.keeping.models import Picture
+
+register = template.Library()
+
+
+@register.inclusion_tag("parts/marked.html")
+def marked(picture: Picture, size: str, alt: str) -> dict[str, Any]:
+    """Draw a photograph in a size (full, medium, thumbnail) with its arrows and circles over it."""
+    return {
+        "picture": picture,
+        "size": size,
+        "alt": alt,
+        "marks": marks.drawn(picture.marks, picture.width, picture.height) if picture.marks else [],
+        "stroke": max(picture.width, picture.height) // 160 + 1,
+    }
