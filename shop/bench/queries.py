@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -36,17 +35,6 @@ def running_stint(staff: Staff) -> Stint | None:
     return running.select_related("job__unit__model__maker").first()
 
 
-def stints_of(job: Job) -> QuerySet[Stint]:
-    """All stints of a job that stand, in order of time."""
-    return Stint.objects.filter(job=job, struck_at__isnull=True).select_related("by").order_by("started_at")
-
-
-def seconds_of(job: Job, *, now: dt.datetime) -> int:
-    """Bench time of a job in seconds, a running stint counted up to `now`."""
-    times = stints_of(job).values_list("started_at", "stopped_at")
-    return sum(int(((stopped or now) - started).total_seconds()) for started, stopped in times)
-
-
 def conclusion_of(job: Job) -> Conclusion | None:
     """The last conclusion that stands."""
     return Conclusion.objects.filter(job=job, struck_at__isnull=True).order_by("-at", "-id").first()
@@ -73,11 +61,6 @@ def running_soaks() -> list[SoakTest]:
     running = SoakTest.objects.filter(job__stage=Stage.PROVING, ended_at__isnull=True, struck_at__isnull=True)
     whole = running.select_related("job__unit__model__maker").prefetch_related("checks").order_by("at")
     return sorted(whole, key=lambda soak: soak.seconds_to_check)
-
-
-def bench_jobs() -> QuerySet[Job]:
-    """Jobs that the bench may take up, those on it first, then the longest waiting."""
-    return open_jobs().filter(stage__in=AT_THE_BENCH)
 
 
 @dataclass(frozen=True, slots=True)

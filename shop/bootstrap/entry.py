@@ -10,7 +10,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from shop.bootstrap import environment, lock, system, testing
+from shop.bootstrap import checking, environment, lock, system, testing
 from shop.bootstrap.places import ENVIRONMENT, HOME, ON_WINDOWS, CannotGoOn
 
 # Commands that a person types on a fresh machine: they bring the environment up to the lock and see to paper.
@@ -29,6 +29,8 @@ def prepare(argv: list[str]) -> int | None:
             # told to end, it still stops its server and takes its folders away
             signal.signal(signal.SIGTERM, lambda number, _: sys.exit(128 + number))
             return testing.run(argv[2:])
+        if command == "check_house":
+            return checking.run()
         if command == "lock":
             return lock.make()
         if command == "walkthrough":

@@ -47,15 +47,6 @@ def likely_doubles(*, name: str, phone: str = "", email: str = "") -> list[Custo
     return list(known_customers().filter(same)[:SHOWN])
 
 
-def find_makers(typed: str, *, limit: int = SHOWN) -> list[Maker]:
-    """Makers whose folded name begins with, else holds, what is typed."""
-    folded = name_key(typed)
-    if not folded:
-        return []
-    makers = Maker.objects.filter(folded__contains=folded, merged_into__isnull=True).order_by("folded")[:60]
-    return sorted(makers, key=lambda maker: (not maker.folded.startswith(folded), maker.folded))[:limit]
-
-
 def find_models(typed: str, *, maker: str = "", limit: int = SHOWN) -> list[UnitModel]:
     """Models whose number begins with, else holds, what is typed, however it is punctuated."""
     folded = model_key(typed)

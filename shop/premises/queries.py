@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from shop.frame import clock
 from shop.frame.models import JournalEntry, NumberSeries, Staff
@@ -70,8 +70,3 @@ def staff_by_name() -> QuerySet[Staff]:
     """Everybody who works or worked here, those who work here first."""
     people = Staff.objects.prefetch_related("groups")
     return people.order_by("-is_active", "last_name", "first_name", "username")
-
-
-def active_owners() -> QuerySet[Staff]:
-    """Those who may do everything."""
-    return Staff.objects.filter(Q(groups__name="owner") | Q(is_superuser=True), is_active=True).distinct()

@@ -11,6 +11,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
@@ -163,6 +164,10 @@ def test_forty_notes_and_six_photographs_outlive_a_dead_network_and_a_closed_bro
 
 TAGS_LOOKED_AFTER = """async () => Boolean((await navigator.serviceWorker.getRegistrations())
   .find((one) => new URL(one.scope).pathname === "/t/")?.active)"""
+
+
+def reached(shop: Any, share: int) -> bool:
+    return len(shop.findings()) >= share
 
 
 def wait_until(holds: Callable[[], bool], what: str, seconds: float = 20) -> None:
@@ -354,7 +359,7 @@ def test_a_server_that_is_killed_while_notes_are_sent_takes_each_of_them_once(
     context.set_offline(False)
     page.evaluate("window.dispatchEvent(new Event('online'))")
     for share in (8, 22):
-        wait_until(lambda share=share: len(shop.findings()) >= share, f"{share} notes are taken")
+        wait_until(partial(reached, shop, share), f"{share} notes are taken")
         shop.kill()
         assert shop.findings() == expected[: len(shop.findings())]
         page.wait_for_timeout(300)

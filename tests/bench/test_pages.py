@@ -6,6 +6,7 @@ import datetime as dt
 import gzip
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.conf import settings
@@ -30,7 +31,12 @@ STATIC = Path(settings.BASE_DIR) / "static"
 
 # --- every door ------------------------------------------------------------------------------------------
 
-ARGS = {"overrule": ["load-open"], "strike": ["finding", 1], "mend_stint": [1], "photo": [1]}
+ARGS: dict[str, list[Any]] = {
+    "overrule": ["load-open"],
+    "strike": ["finding", 1],
+    "mend_stint": [1],
+    "photo": [1],
+}
 ARGS |= {"set_photo_aside": [1], "safety_record": [1]}
 ONLY_READ = {"job", "judge_reading", "judge_evidence", "offer_parts", "model_file", "aside"}
 OWN_PAGE = {"overrule", "strike", "mend_stint", "photo", "safety", "reservoir", "limits", "matched_set"}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 import uuid
+from typing import Any
 from urllib.parse import unquote
 
 import pytest
@@ -106,7 +107,7 @@ def test_a_wrong_form_gets_one_sentence_keeps_what_was_typed_and_writes_nothing(
 
 def everything_written(job) -> list[int]:
     job.refresh_from_db()
-    tables = [*models.Written.__subclasses__(), PartFitted, PartWanted]
+    tables: list[Any] = [*models.Written.__subclasses__(), PartFitted, PartWanted]
     return [job.stage, *(table.objects.count() for table in tables)]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from itertools import product
 
 import pytest
@@ -34,7 +35,7 @@ ACTIONS = sorted(set(MOVES.values()))
 @pytest.fixture
 def job(db, monkeypatch) -> Job:
     """A job that no room's guard holds back."""
-    monkeypatch.setattr(moving, "_guards", moving.defaultdict(list))
+    monkeypatch.setattr(moving, "_guards", defaultdict(list))
     return booked_in()
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from typing import Any
 
 import pytest
@@ -34,4 +35,4 @@ def owner(client: Any, by: Staff) -> Any:
 @pytest.fixture
 def own_guard_only(monkeypatch: pytest.MonkeyPatch) -> None:
     """Bench and office have guards and tests of their own."""
-    monkeypatch.setattr(moving, "_guards", moving.defaultdict(list, {Stage.GONE_HOME: [holds_back]}))
+    monkeypatch.setattr(moving, "_guards", defaultdict(list, {Stage.GONE_HOME: [holds_back]}))

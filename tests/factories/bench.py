@@ -6,14 +6,13 @@ import datetime as dt
 from decimal import Decimal
 from typing import Any
 
-import factory
-
 from shop.bench import actions
 from shop.bench.forms.meters import RangeTyped
 from shop.bench.models import Meter
 from shop.counter.models import Job, OriginalPart, TestPoint, UnitModel
 from shop.frame.models import Staff
 from tests.factories.counter import UnitFactory, UnitModelFactory, booked_in
+from tests.factories.making import RowFactory
 
 POINTS = (
     ("TP4", "TP4, motor supply", "voltage_dc", "playing", "12 V ± 5 %", "rail", ""),
@@ -38,7 +37,7 @@ class DeckFactory(UnitModelFactory):
     built_to = dt.date(1982, 12, 31)
 
 
-class TestPointFactory(factory.django.DjangoModelFactory):
+class TestPointFactory(RowFactory[TestPoint]):
     __test__ = False
 
     class Meta:

@@ -2,60 +2,63 @@
 
 from __future__ import annotations
 
-import factory
+from typing import Any
+
+from factory.declarations import LazyAttribute, Sequence, SubFactory, Trait
 
 from shop.counter import actions
 from shop.counter.keys import model_key, name_key, phone_key, serial_key
 from shop.counter.models import Customer, HowItCame, Job, Kind, Maker, Unit, UnitModel
+from tests.factories.making import RowFactory
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 
 
-class CustomerFactory(factory.django.DjangoModelFactory):
+class CustomerFactory(RowFactory[Customer]):
     class Meta:
         model = Customer
 
     class Params:
-        regular = factory.Trait(name="Marguerite Osei", phone="555-0117", email="marguerite@example.com")
-        business = factory.Trait(name="Ivo Lindqvist", organisation="Lantern Room Studio", phone="555-0133")
-        stranger = factory.Trait(name="Dashiell Crewe", phone="555-0188")
+        regular = Trait(name="Marguerite Osei", phone="555-0117", email="marguerite@example.com")
+        business = Trait(name="Ivo Lindqvist", organisation="Lantern Room Studio", phone="555-0133")
+        stranger = Trait(name="Dashiell Crewe", phone="555-0188")
 
-    name = factory.Sequence(lambda n: f"Customer {n}")
+    name = Sequence(lambda n: f"Customer {n}")
     organisation = ""
     address = "3 Tallow Street\nPort Amity, CA 90001"
-    phone = factory.Sequence(lambda n: f"555-01{n % 100:02d}")
-    search_key = factory.LazyAttribute(lambda o: name_key(o.name, o.organisation))
-    phone_digits = factory.LazyAttribute(lambda o: phone_key(o.phone))
+    phone = Sequence(lambda n: f"555-01{n % 100:02d}")
+    search_key = LazyAttribute(lambda o: name_key(o.name, o.organisation))
+    phone_digits = LazyAttribute(lambda o: phone_key(o.phone))
 
 
-class MakerFactory(factory.django.DjangoModelFactory):
+class MakerFactory(RowFactory[Maker]):
     class Meta:
         model = Maker
         django_get_or_create = ("folded",)
 
     name = "Quillhaven"
-    folded = factory.LazyAttribute(lambda o: name_key(o.name))
+    folded = LazyAttribute(lambda o: name_key(o.name))
 
 
-class UnitModelFactory(factory.django.DjangoModelFactory):
+class UnitModelFactory(RowFactory[UnitModel]):
     class Meta:
         model = UnitModel
         django_get_or_create = ("maker", "folded")
 
-    maker = factory.SubFactory(MakerFactory)
+    maker = SubFactory(MakerFactory)
     name = "VX-318"
-    folded = factory.LazyAttribute(lambda o: model_key(o.name))
-    kind = Kind.RECEIVER
+    folded: Any = LazyAttribute(lambda o: model_key(o.name))
+    kind: Any = Kind.RECEIVER
     protection_class = "II"
 
 
-class UnitFactory(factory.django.DjangoModelFactory):
+class UnitFactory(RowFactory[Unit]):
     class Meta:
         model = Unit
 
-    model = factory.SubFactory(UnitModelFactory)
-    owner = factory.SubFactory(CustomerFactory)
-    serial = factory.Sequence(lambda n: f"A{n:06d}")
-    serial_folded = factory.LazyAttribute(lambda o: serial_key(o.serial))
+    model = SubFactory(UnitModelFactory)
+    owner = SubFactory(CustomerFactory)
+    serial = Sequence(lambda n: f"A{n:06d}")
+    serial_folded = LazyAttribute(lambda o: serial_key(o.serial))
     line_voltage = 120
     protection_class = "II"
 

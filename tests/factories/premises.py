@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-import factory
+from typing import Any
+
 from django.contrib.auth.models import Group
+from factory.declarations import Sequence
+from factory.helpers import post_generation
 
 from shop.frame.models import LawProfile, Role, ShopProfile, Staff
+from tests.factories.making import RowFactory
 
 
-class ShopProfileFactory(factory.django.DjangoModelFactory):
+class ShopProfileFactory(RowFactory[ShopProfile]):
     """An invented shop in California with United States money and paper."""
 
     class Meta:
@@ -29,20 +33,20 @@ class ShopProfileFactory(factory.django.DjangoModelFactory):
     law_profile = LawProfile.CALIFORNIA
 
 
-class StaffFactory(factory.django.DjangoModelFactory):
+class StaffFactory(RowFactory[Staff]):
     """Someone who works in the shop; `roles=["bench"]` gives roles, an owner by default."""
 
     class Meta:
         model = Staff
         skip_postgeneration_save = True
 
-    username = factory.Sequence(lambda n: f"staff{n}")
+    username = Sequence(lambda n: f"staff{n}")
     first_name = "Ottoline"
     last_name = "Brask"
-    employee_number = factory.Sequence(lambda n: f"{n + 1:02d}")
+    employee_number = Sequence(lambda n: f"{n + 1:02d}")
 
-    @factory.post_generation
-    def roles(self, create: bool, extracted: list[str] | None, **_: object) -> None:
+    @post_generation
+    def roles(self: Any, create: bool, extracted: list[str] | None, **_: object) -> None:
         """Put the person into the groups of their roles."""
         if create:
             for name in extracted if extracted is not None else [Role.OWNER]:

@@ -292,7 +292,7 @@ def test_the_hybrid_is_tagged_pdf_a_3_with_one_metadata_block_and_the_xml_attach
         assert re.search(r"pdfaid:part(>|=\")3", meta)
         assert "factur-x.xml" in meta
         assert "EN 16931" in meta
-        assert pdf.Root.MarkInfo.Marked is True or bool(pdf.Root.MarkInfo.Marked)
+        assert bool(pdf.Root.MarkInfo.Marked)
         assert "/OutputIntents" in pdf.Root
         assert [str(one.AFRelationship) for one in pdf.Root.AF] == ["/Alternative"]
 

@@ -36,6 +36,7 @@ from shop.office.models import (
 from shop.office.pricing import PricedItem
 from shop.press.drawing import render_pdf
 from shop.press.machine import machine
+from shop.press.models import Letterhead
 from tests.factories.office import agreed, another_job, drafted, issued, item, tax
 from tests.office.reading import words
 
@@ -268,7 +269,8 @@ def test_the_issued_paper_is_served_unchanged_after_everything_around_it_has_cha
         )
 
     same = fresh()
-    ShopProfile.objects.update(name="Another Name", address="1 Other Street", logo=_logo(owner))
+    ShopProfile.objects.update(name="Another Name", address="1 Other Street")
+    Letterhead.objects.update_or_create(pk=1, defaults={"logo": _logo(owner)})
     TaxRule.objects.update(rate_percent="20")
     other = tmp_path / "papers" / "office"
     other.mkdir(parents=True)

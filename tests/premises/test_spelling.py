@@ -4,6 +4,7 @@ uses: those checks hold the wiring, not the data. Expected texts were read in CL
 from __future__ import annotations
 
 import datetime as dt
+from collections import defaultdict
 from decimal import Decimal
 from typing import Any
 
@@ -132,7 +133,7 @@ def test_templates_write_the_same_way() -> None:
 def test_a_place_in_a_page_is_filled_by_the_rooms_above_in_their_order(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(places, "_fillers", places.defaultdict(list))
+    monkeypatch.setattr(places, "_fillers", defaultdict(list))
     places.fill("beside", lambda request, unit: f"<i>{unit}</i>", order=20)
     places.fill("beside", lambda request, unit: f"<b>{request.path}</b>", order=10)
     page = Template('{% load house %}{% place "beside" unit=7 %}{% place "empty" %}')

@@ -180,6 +180,10 @@ def test_every_text_that_may_name_a_person_is_known_to_forgetting() -> None:
     assert unknown == []
 
 
+def _longest(table: Any, column: str) -> int | None:
+    return table._meta.get_field(column).max_length
+
+
 @pytest.mark.postgres
 def test_no_table_but_the_books_says_who_it_was(named_job: Job, settings: Any) -> None:
     customer, by = named_job.customer, Staff.objects.get()
@@ -189,7 +193,7 @@ def test_no_table_but_the_books_says_who_it_was(named_job: Job, settings: Any) -
     for table, columns in forgetting.TEXTS.items():
         rows = personal.rows_about(table, [customer])
         table._default_manager.filter(pk__in=list(rows.values_list("pk", flat=True))).update(
-            **{column: f"leaky {said}"[: table._meta.get_field(column).max_length] for column in columns}
+            **{column: f"leaky {said}"[: _longest(table, column)] for column in columns}
         )
     upkeep.refresh([named_job.pk])
     Message.objects.create(to="old@example.com", subject="Ready", body=f"Dear {customer.name},\n\nit is.")

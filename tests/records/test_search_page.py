@@ -12,6 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from shop.counter.models import Job
+from shop.frame.models import Staff
 from shop.records.models import SavedSearch, SearchRow, SearchWords, Synonym
 from shop.records.searching import upkeep
 from shop.records.searching.answering import BEST, NEWEST, Asking, ask
@@ -133,7 +134,7 @@ def test_a_search_is_kept_under_a_name_and_let_go_again(client: Client, history:
     assert client.post(reverse("records:forget_search", args=[staff_search(staff)])).status_code == 302
 
 
-def staff_search(staff: object) -> int:
+def staff_search(staff: Staff) -> int:
     return SavedSearch.objects.get(staff=staff).pk
 
 

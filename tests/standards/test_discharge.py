@@ -255,9 +255,9 @@ class TestRefusals:
         ):
             with pytest.raises(DischargeError, match=r"^The voltage must be a number that isn't negative\.$"):
                 call()
-        for call in (lambda: discharge.volt_after(D(1), D(1), D(1), bad), lambda: discharge.in_words(bad)):
+        for tell in (lambda: discharge.volt_after(D(1), D(1), D(1), bad), lambda: discharge.in_words(bad)):
             with pytest.raises(DischargeError, match=r"^The time must be a number that isn't negative\.$"):
-                call()
+                tell()
 
     @pytest.mark.parametrize("value", ["0", "-1", "NaN", "Infinity"])
     def test_a_part_that_cannot_be_is_refused(self, value):

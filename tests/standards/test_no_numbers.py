@@ -46,12 +46,12 @@ def plain_value(hint: Any) -> Any:
     if hint is str:
         return "V"
     if isinstance(hint, type) and issubclass(hint, str):
-        return next(iter(hint))
+        return next(iter(hint))  # type: ignore[call-overload]  # an enumeration of words
     raise LookupError(hint)
 
 
 def numeric_parameters() -> list[tuple[str, Callable[..., Any], str, type]]:
-    found = []
+    found: list[tuple[str, Callable[..., Any], str, type]] = []
     for module in modules():
         for name, function in vars(module).items():
             if name.startswith("_") or not inspect.isfunction(function):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -250,7 +251,8 @@ def test_a_carrier_without_a_rule_on_the_day_is_refused():
 
 
 def test_every_rule_names_its_group_and_its_source():
-    for rule in (*DIM_RULES, *SIZE_RULES):
+    rules: list[Any] = [*DIM_RULES, *SIZE_RULES]
+    for rule in rules:
         assert rule.group in GROUPS
         assert rule.source
         assert rule.from_memory == (rule.source == "from memory")

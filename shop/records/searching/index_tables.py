@@ -136,16 +136,3 @@ class FullTextIndex(Operation):
         on_sqlite = schema_editor.connection.vendor == "sqlite"
         for statement in _SQLITE_BACK if on_sqlite else _POSTGRESQL_BACK:
             schema_editor.execute(statement, params=None)
-
-
-class NoFullTextIndex(FullTextIndex):
-    """Drop it, before a migration makes the table of words anew in another shape."""
-
-    def database_forwards(self, app_label: str, schema_editor: Any, from_state: Any, to_state: Any) -> None:
-        self._drop(schema_editor)
-
-    def database_backwards(self, app_label: str, schema_editor: Any, from_state: Any, to_state: Any) -> None:
-        self._make(schema_editor)
-
-    def describe(self) -> str:
-        return "Drop the full-text index of the search words"

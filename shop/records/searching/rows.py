@@ -139,11 +139,6 @@ def day_of(row_id: int) -> dt.date:
     return dt.date.fromordinal(row_id >> _DAY_BITS)
 
 
-def first_id_of_year(year: int) -> int:
-    """The least id that a row of that year, or a later one, can have."""
-    return dt.date(year, 1, 1).toordinal() << _DAY_BITS
-
-
 _JOB_FACTS = (
     *("id", "number", "customer_id", "unit_id", "stage", "outcome", "complaint", "condition"),
     "comeback_of_id",
