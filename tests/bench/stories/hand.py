@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from shop.premises.models import JournalEntry
+from shop.frame.models import JournalEntry
 from tests.bench.stories.acts import letters
 from tests.settling import PATIENCE, Settling
 

@@ -229,9 +229,10 @@ class LinePages:
         if drawer:
             # the drawers are looked through by 47u; in 47u50 they would see 47.50 µF
             what = re.sub(r"(?<=[pnu])\d{2,}$", "", what)
-        with self.page.expect_response(lambda answer: "/part/offer/" in answer.url):
-            self.hand.write(f"#{panel}-drawer", what)
-        self.page.wait_for_timeout(100)
+        self.hand.write(f"#{panel}-drawer", what)
+        # they are looked through a moment after the last letter
+        self.page.wait_for_timeout(300)
+        self.hand.settling.wait()
         tiles = self.page.locator(f"#{panel} [data-offer-list] label.tile")
         if drawer and tiles.count() != 1:
             self.hand.touch(tiles.filter(has_text=drawer))

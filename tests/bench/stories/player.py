@@ -9,7 +9,7 @@ from typing import Any, Protocol
 from django.urls import reverse
 
 from shop.counter.models import Job, TestPoint
-from shop.premises.models import Staff
+from shop.frame.models import Staff
 from tests.bench.stories.acts import Act, Known, Story
 from tests.bench.stories.hand import Hand
 from tests.factories.counter import MakerFactory, UnitFactory, UnitModelFactory, booked_in

@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from shop.premises.models import Staff, Terms
+from shop.frame.models import Staff
+from shop.premises.models import Terms
 from tests.bench.page_cases import jpeg
 from tests.factories.counter import CustomerFactory, UnitFactory, booked_in
 from tests.factories.office import LONG_AGO, rates, sales_tax

@@ -10,7 +10,7 @@ import pytest
 from django.conf import settings
 from django.core.management import call_command
 
-from shop.premises import clock
+from shop.frame import clock
 from tests.factories.counter import UnitFactory, UnitModelFactory
 from tests.factories.records import day, past_job
 

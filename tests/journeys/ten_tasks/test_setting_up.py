@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from shop.frame.profile import the_profile
 from shop.office.models import LabourRate, TaxRule
 from shop.premises.models import Terms
-from shop.premises.profile import the_profile
 from tests.factories.premises import ShopProfileFactory
 
 pytestmark = [pytest.mark.browser, pytest.mark.soak, pytest.mark.django_db(transaction=True)]
