@@ -25,6 +25,7 @@ from hypothesis import settings as trials
 
 from shop.bootstrap.system import find_browser
 from shop.frame.triggers import lifted
+from tests.first_book import FirstBook
 
 # Playwright keeps an event loop in the test's own thread, where Django would refuse to touch the database.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
@@ -105,7 +106,24 @@ class FirstPages:
 
 
 @pytest.fixture(scope="session")
-def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[FirstPages]:
+def first_book(django_db_modify_db_settings: None, django_db_blocker: Any) -> FirstBook:
+    """Begin with a copy of the empty book; who finds none makes it, and the others wait."""
+    with django_db_blocker.unblock():
+        book = FirstBook(connections["default"])
+        book.begin()
+    return book
+
+
+@pytest.fixture(scope="session")
+def django_db_keepdb(django_db_keepdb: bool, first_book: FirstBook) -> bool:
+    """A copied book is not made anew."""
+    return django_db_keepdb or first_book.copied
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(
+    first_book: FirstBook, django_db_setup: None, django_db_blocker: Any
+) -> Iterator[FirstPages]:
     """Let tests that commit (live server, threads) leave the book as they found it; give what puts it back.
 
     Django empties every table after such a test. That alone fails on append-only tables, and it would also take
@@ -114,6 +132,7 @@ def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[F
     with django_db_blocker.unblock():
         pages = FirstPages(connections["default"])
         pages.read()
+        first_book.end()
 
     def forget(self: TransactionTestCase) -> None:
         pages.restore()
