@@ -8,7 +8,6 @@ from collections.abc import Iterable
 from decimal import Decimal
 
 from shop.counter.models import Job, ModelNote, OriginalPart, SafetyLimits, TestPoint, TestsBy, UnitModel
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -36,8 +35,7 @@ def learn_test_point(
     """
     if not name.strip():
         raise Refusal("Say where it is measured.", field="where")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(entry, "model.point_learnt")
+    with acting(by=by, at=at, once=entry) as act:
         facts = {
             "where": where.strip() or name.strip(),
             "role": role,
@@ -57,7 +55,6 @@ def learn_test_point(
                 setattr(point, field, value or getattr(point, field))
             point.save()
         act.record("model.point_learnt", subject=point, jobs=[job.pk] if job else [], model=model.pk)
-        once.settle(claimed, point)
     return point
 
 
@@ -73,14 +70,12 @@ def learn_note(
     """Keep something learnt about a model; the very same words are kept once."""
     if not text.strip():
         raise Refusal("Say what was learnt.", field="text")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(entry, "model.note_learnt")
+    with acting(by=by, at=at, once=entry) as act:
         note, made = ModelNote.objects.get_or_create(
             model=model, text=text.strip(), defaults={"job": job, "by": by, "at": act.at}
         )
         if made:
             act.record("model.note_learnt", subject=note, jobs=[job.pk] if job else [], model=model.pk)
-        once.settle(claimed, note)
     return note
 
 
@@ -101,8 +96,7 @@ def learn_original(
         raise Refusal("Say the position and the designation that the maker fitted there.", field="marking")
     if len(position.strip()) > 30 or len(designation.strip()) > 60:
         raise Refusal("A position has up to 30 characters, a designation up to 60.", field="where")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(entry, "model.original_learnt")
+    with acting(by=by, at=at, once=entry) as act:
         original, made = OriginalPart.objects.get_or_create(
             model=model,
             position=position.strip(),
@@ -113,7 +107,6 @@ def learn_original(
             act.record(
                 "model.original_learnt", subject=original, jobs=[job.pk] if job else [], model=model.pk
             )
-        once.settle(claimed, original)
     return original
 
 
@@ -144,8 +137,7 @@ def set_safety_limits(
         raise Refusal("Choose how its manual tests it.", field="tests_by")
     if cold_min_ohms is not None and cold_max_ohms is not None and cold_max_ohms < cold_min_ohms:
         raise Refusal("The lower limit is above the higher one.", field="cold_max_ohms")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(entry, "model.limits_set")
+    with acting(by=by, at=at, once=entry) as act:
         limits, _ = SafetyLimits.objects.update_or_create(
             model=model,
             defaults={
@@ -163,7 +155,6 @@ def set_safety_limits(
             },
         )
         act.record("model.limits_set", subject=limits, jobs=[job.pk] if job else [], model=model.pk)
-        once.settle(claimed, limits)
     return limits
 
 

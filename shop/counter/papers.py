@@ -9,7 +9,7 @@ from typing import Any
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job, ProtectionClass, Unit
-from shop.frame import clock, once, spelling
+from shop.frame import clock, spelling
 from shop.frame.customs import day_of
 from shop.frame.journal import acting
 from shop.frame.models import Staff
@@ -38,8 +38,7 @@ def issue_claim_check(
     """Issue the receipt for one or several units of one customer, with every line the shop's law profile asks for."""
     first = jobs[0]
     numbers = ", ".join(job.number for job in jobs)
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "claim_check.issued")
+    with acting(by=by, at=at, once=once_key) as act:
         on = day_of(act.at)
         paper = issue_paper(
             kind=CLAIM_CHECK,
@@ -52,7 +51,6 @@ def issue_claim_check(
             by=by,
         )
         file_paper(act=act, paper=paper, jobs=jobs)
-        once.settle(claimed, paper)
     return paper
 
 

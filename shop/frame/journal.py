@@ -6,6 +6,9 @@ An action opens an act and records its entries in it:
         job = Job.objects.create(...)
         act.record("job.booked_in", subject=job, jobs=[job.pk], stage=job.stage)
 
+`once` is the key of the form that asks, or of the bench's entry: the act claims it first of all, so that a second sending raises
+`AlreadyTaken` before anything is done, and notes what was made when its block ends.
+
 Actions that call other actions join the same act: one transaction, one act id, and the journal's head is locked once, last of all
 locks, when the outermost act closes. Then the listeners (records registers the one that refreshes search rows) are told once
 which jobs were touched, still inside the transaction.
@@ -31,6 +34,7 @@ from django.db import models, transaction
 
 from shop.frame import clock
 from shop.frame.models import JournalEntry, JournalHead, JournalTouch, Staff
+from shop.frame.once import Result, claim, settle
 
 Listener = Callable[[frozenset[int]], None]
 
@@ -56,6 +60,7 @@ class Act:
     at: dt.datetime
     id: uuid.UUID = field(default_factory=uuid.uuid4)
     _drafts: list[_Draft] = field(default_factory=list)
+    _made: Result | None = None
 
     def record(
         self, verb: str, *, subject: models.Model | None = None, jobs: Iterable[int] = (), **data: Any
@@ -71,6 +76,10 @@ class Act:
             )
         )
 
+    def made(self, result: models.Model) -> None:
+        """Say what this block made, where that isn't what its last entry speaks of: a repeat of its form is answered with it."""
+        self._made = (result._meta.label_lower, result.pk)
+
 
 def listen(listener: Listener) -> None:
     """Have `listener(job ids)` called once at the end of every outermost act, inside its transaction."""
@@ -79,13 +88,19 @@ def listen(listener: Listener) -> None:
 
 
 @contextmanager
-def acting(*, by: Staff | None, at: dt.datetime | None = None) -> Iterator[Act]:
-    """Open an act, or join the one that is open. The outermost closes it: entries, then listeners, then commit."""
+def acting(
+    *, by: Staff | None, at: dt.datetime | None = None, once: uuid.UUID | None = None
+) -> Iterator[Act]:
+    """Open an act, or join the one that is open. The outermost closes it: entries, then listeners, then commit.
+
+    `once` is claimed before the block runs, where the caller has a key (commands and fixtures have none). Raises `AlreadyTaken`
+    for one that was claimed before.
+    """
     outer = _current.get()
     if outer is not None:
         written = len(outer._drafts)
         try:
-            with transaction.atomic():
+            with transaction.atomic(), _taken_once(outer, once):
                 yield outer
         except BaseException:
             del outer._drafts[written:]
@@ -95,10 +110,36 @@ def acting(*, by: Staff | None, at: dt.datetime | None = None) -> Iterator[Act]:
     token = _current.set(act)
     try:
         with transaction.atomic():
-            yield act
+            with _taken_once(act, once):
+                yield act
             _close(act)
     finally:
         _current.reset(token)
+
+
+@contextmanager
+def _taken_once(act: Act, key: uuid.UUID | None) -> Iterator[None]:
+    """Claim `key`, run the block, and note on the key what came of it."""
+    if key is not None:
+        claim(key)
+    written, outer_made = len(act._drafts), act._made
+    act._made = None
+    try:
+        yield
+        if key is not None:
+            _settle(act, key, act._drafts[written:])
+    finally:
+        act._made = outer_made
+
+
+def _settle(act: Act, key: uuid.UUID, drafts: list[_Draft]) -> None:
+    """What the block says it made, else what its last entry speaks of, is what a repeat is answered with."""
+    spoken_of = [(one.subject_type, one.subject_id) for one in drafts if one.subject_id is not None]
+    settle(
+        key,
+        verb=drafts[-1].verb if drafts else "",
+        made=act._made or (spoken_of[-1] if spoken_of else None),
+    )
 
 
 def digest_of(

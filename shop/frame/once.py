@@ -1,17 +1,20 @@
 """Exactly once: a form that is sent twice, or an entry that a tablet sends again after the network came back, is taken once.
 
-Every form that writes carries a hidden `once` key (a UUID made when the form was drawn, or on the device). The action
-claims the key inside its own transaction; a second claim raises `AlreadyTaken`, which views answer by showing what the
-first one made.
+Every form that writes carries a hidden `once` key (a UUID made when the form was drawn, or on the device). The action hands
+it to `acting`, which claims it inside the action's transaction and settles it when the action is done; a second claim raises
+`AlreadyTaken`, which is answered by showing what the first one made.
 """
 
 from __future__ import annotations
 
 import uuid
 
-from django.db import IntegrityError, models, transaction
+from django.db import IntegrityError, transaction
 
 from shop.frame.models import OnceKey
+
+Result = tuple[str, int]
+"""A row that was made: its model's label and its primary key."""
 
 
 class AlreadyTaken(Exception):
@@ -22,23 +25,19 @@ class AlreadyTaken(Exception):
         self.result_type, self.result_id = taken.result_type, taken.result_id
 
 
-def claim(key: uuid.UUID | None, verb: str) -> OnceKey | None:
-    """Claim `key` for this act; None when the caller has no key (commands, fixtures). Call first in the transaction."""
-    if key is None:
-        return None
+def claim(key: uuid.UUID) -> None:
+    """Claim `key` for the act that has just opened. Raises `AlreadyTaken` where it was claimed before."""
     try:
         with transaction.atomic():
-            return OnceKey.objects.create(key=key, verb=verb)
+            OnceKey.objects.create(key=key)
     except IntegrityError:
         raise AlreadyTaken(OnceKey.objects.get(key=key)) from None
 
 
-def settle(claimed: OnceKey | None, result: models.Model) -> None:
-    """Note what the claimed act made, so that a repeat can be answered with it."""
-    if claimed is not None:
-        OnceKey.objects.filter(pk=claimed.pk).update(
-            result_type=result._meta.label_lower, result_id=result.pk
-        )
+def settle(key: uuid.UUID, *, verb: str, made: Result | None) -> None:
+    """Note what the act that claimed `key` did and made, so that a repeat can be answered with it."""
+    result_type, result_id = made or ("", None)
+    OnceKey.objects.filter(key=key).update(verb=verb, result_type=result_type, result_id=result_id)
 
 
 def made_by(key: str) -> OnceKey | None:

@@ -11,7 +11,7 @@ from django.contrib.auth.models import Group
 from django.core.files.base import File
 from django.db.models import Q
 
-from shop.frame import clock, numbers, once, profile
+from shop.frame import clock, numbers, profile
 from shop.frame.journal import Act, acting
 from shop.frame.models import NumberSeries, Role, ShopProfile, Staff
 from shop.frame.refusal import Refusal
@@ -57,8 +57,7 @@ def change_profile(
     **facts: Unpack[ProfileFacts],
 ) -> ShopProfile:
     """Change what the profile says of the shop; the first time it makes the profile. The journal names the fields."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "profile.changed")
+    with acting(by=by, at=at, once=once_key) as act:
         shop = ShopProfile.objects.select_for_update().first() or ShopProfile()
         changed = sorted(name for name, value in facts.items() if getattr(shop, name) != value)
         for name in changed:
@@ -67,7 +66,6 @@ def change_profile(
         shop.save()
         if changed:
             act.record("profile.changed", subject=shop, fields=changed)
-        once.settle(claimed, shop)
     profile.forget()
     return shop
 
@@ -93,13 +91,11 @@ def add_terms(
     once_key: uuid.UUID | None = None,
 ) -> Terms:
     """Have new terms hold from a day on. Those of earlier days stay, so that it can be told what a paper said."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "terms.added")
+    with acting(by=by, at=at, once=once_key) as act:
         if Terms.objects.filter(from_date=from_date).exists():
             raise Refusal("There are terms from that day on already; choose another day.", field="from_date")
         terms = Terms.objects.create(from_date=from_date, text=text, by=by)
         act.record("terms.added", subject=terms, from_date=from_date)
-        once.settle(claimed, terms)
     return terms
 
 
@@ -145,8 +141,7 @@ def add_staff(
     once_key: uuid.UUID | None = None,
 ) -> Staff:
     """Give somebody an account with roles. The password is theirs to change."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "staff.appointed")
+    with acting(by=by, at=at, once=once_key) as act:
         if Staff.objects.filter(username__iexact=username).exists():
             raise Refusal("Somebody signs in with that name already.", field="username")
         staff = Staff(
@@ -161,7 +156,6 @@ def add_staff(
         staff.save()
         staff.groups.set(_groups(roles))
         act.record("staff.appointed", subject=staff, roles=sorted(roles))
-        once.settle(claimed, staff)
     return staff
 
 

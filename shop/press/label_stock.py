@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import PaperSize, Staff
 from shop.frame.profile import the_profile
@@ -48,8 +47,7 @@ def change_label_stock(
     for name, shift in (("shift_x", shift_x_tenths), ("shift_y", shift_y_tenths)):
         if abs(shift) > MOST_SHIFT_TENTHS:
             raise Refusal("What is printed is moved by 10 mm at most.", field=name)
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "label_stock.changed")
+    with acting(by=by, at=at, once=once_key) as act:
         facts = {
             "sheet": sheet,
             "roll_width_tenths": roll_width_tenths,
@@ -59,5 +57,4 @@ def change_label_stock(
         }
         stock, _ = LabelStock.objects.update_or_create(pk=1, defaults=facts)
         act.record("label_stock.changed", subject=stock, sheet=sheet)
-        once.settle(claimed, stock)
     return stock

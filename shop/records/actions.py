@@ -6,7 +6,6 @@ import datetime as dt
 import uuid
 
 from shop.counter.models import Job
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -21,15 +20,13 @@ def save_search(
     """Keep a search under a name; a search of that name is replaced."""
     if not query:
         raise Refusal("There is nothing to keep: type something first.", field="name")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "search.saved")
+    with acting(by=by, at=at, once=once_key) as act:
         if SavedSearch.objects.filter(staff=by).exclude(name=name).count() >= MOST_SAVED:
             raise Refusal(f"{MOST_SAVED} searches are kept already; let one go first.", field="name")
         saved, _ = SavedSearch.objects.update_or_create(
             staff=by, name=name.strip(), defaults={"query": query, "saved_at": act.at}
         )
         act.record("search.saved", subject=saved)
-        once.settle(claimed, saved)
     return saved
 
 
@@ -44,11 +41,9 @@ def add_synonym(
     *, words: str, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Synonym:
     """Teach the search words that mean the same. They are applied when asking: nothing is built anew."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "synonym.added")
+    with acting(by=by, at=at, once=once_key) as act:
         row = Synonym.objects.create(words=words, by=by, added_at=act.at)
         act.record("synonym.added", subject=row)
-        once.settle(claimed, row)
     return row
 
 
@@ -77,12 +72,10 @@ def note_comeback(
     """Note that a job is a comeback of an earlier one of the same unit: bench and parts then offer it under warranty."""
     if earlier.unit_id != job.unit_id or earlier.pk >= job.pk:
         raise Refusal(f"{earlier.number} is no earlier job of this unit.")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "job.comeback_noted")
+    with acting(by=by, at=at, once=once_key) as act:
         Job.objects.filter(pk=job.pk).update(comeback_of=earlier)
         job.comeback_of = earlier
         act.record("job.comeback_noted", subject=job, jobs=[job.pk, earlier.pk], of=earlier.pk)
-        once.settle(claimed, job)
     return job
 
 

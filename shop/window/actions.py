@@ -7,7 +7,6 @@ import uuid
 from collections.abc import Collection
 
 from shop.counter.models import Job
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -27,11 +26,9 @@ def open_window(
     if not is_open(job):
         raise Refusal(f"{job.number} ended long ago, or its customer was forgotten: it has no page any more.")
     secret = make_secret()
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "window.opened")
+    with acting(by=by, at=at, once=once_key) as act:
         key = WindowKey.objects.create(job=job, digest=digest_of(secret), made_at=act.at)
         act.record("window.opened", subject=key, jobs=[job.pk])
-        once.settle(claimed, key)
     return secret
 
 
@@ -57,12 +54,11 @@ def answer_estimate(
     at: dt.datetime | None = None,
 ) -> Authorisation:
     """The customer's yes, part of it or no, with the name typed under it."""
-    with acting(by=None, at=at):
-        claimed = once.claim(once_key, "window.answered")
+    with acting(by=None, at=at, once=once_key):
         current = Estimate.objects.select_for_update().get(pk=estimate.pk)
         if current.state != Estimate.State.GIVEN:
             raise Refusal("This estimate has been answered or replaced already. Load the page again.")
-        given = record_answer(
+        return record_answer(
             job=job,
             estimate=current,
             answer=answer,
@@ -73,22 +69,18 @@ def answer_estimate(
             conditions=conditions,
             address_seen=address_seen,
         )
-        once.settle(claimed, given)
-    return given
 
 
 def say_word(
     *, job: Job, text: str, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Word:
     """A word from the customer to the shop."""
-    with acting(by=None, at=at) as act:
-        claimed = once.claim(once_key, "word.said")
+    with acting(by=None, at=at, once=once_key) as act:
         since = act.at - dt.timedelta(days=1)
         if Word.objects.filter(job=job, from_customer=True, at__gt=since).count() >= MOST_WORDS_A_DAY:
             raise Refusal("That is a lot for one day. Please call the shop.", field="text")
         word = Word.objects.create(job=job, text=text.strip(), at=act.at)
         act.record("word.said", subject=word, jobs=[job.pk])
-        once.settle(claimed, word)
     return word
 
 
@@ -96,12 +88,10 @@ def answer_word(
     *, job: Job, text: str, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Word:
     """The shop answers; what the customer said so far counts as seen."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "word.answered")
+    with acting(by=by, at=at, once=once_key) as act:
         _see(job, act.at)
         word = Word.objects.create(job=job, text=text.strip(), from_customer=False, at=act.at)
         act.record("word.answered", subject=word, jobs=[job.pk])
-        once.settle(claimed, word)
     return word
 
 

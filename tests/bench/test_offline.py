@@ -152,7 +152,7 @@ def test_forty_notes_and_six_photographs_outlive_a_dead_network_and_a_closed_bro
     all_sent(page)
     assert in_order(job) == expected
     assert JobPicture.objects.filter(job=job).count() == PHOTOS
-    assert OnceKey.objects.exclude(verb="cautions.read").count() == ENTRIES + PHOTOS
+    assert OnceKey.objects.exclude(verb="caution.read").count() == ENTRIES + PHOTOS
     page.locator("#bench-record").get_by_text("Note 39.").wait_for()
     page.context.set_offline(True)
     page.goto("/t/26-9999-A")

@@ -11,7 +11,6 @@ from shop.bench.actions.lines import write
 from shop.bench.models import Evidence, EvidenceKind, Reservoir
 from shop.counter.model_file import set_safety_limits
 from shop.counter.models import Job, SafetyLimits
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -35,14 +34,12 @@ def set_reservoir(
         wait_for(volt, farad, ohm)
     except DischargeError as error:
         raise Refusal(str(error)) from error
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(entry, "model.reservoir_set")
+    with acting(by=by, at=at, once=entry) as act:
         reservoir, _ = Reservoir.objects.update_or_create(
             model=job.unit.model,
             defaults={"volt": volt, "farad": farad, "ohm": ohm, "where": where.strip()},
         )
         act.record("model.reservoir_set", subject=reservoir, jobs=[job.pk], model=job.unit.model_id)
-        once.settle(claimed, reservoir)
     return reservoir
 
 
@@ -71,7 +68,7 @@ def add_matched_set(
     at: dt.datetime | None = None,
 ) -> Evidence:
     """Keep the report on a set that must match: its devices as they are marked, and every check in a sentence."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=entry) as act:
         evidence = Evidence(
             job=job,
             kind=EvidenceKind.MISMATCH,

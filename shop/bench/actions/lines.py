@@ -13,7 +13,6 @@ from shop.bench.models import Conclusion, FailureMode, Finding, Overruled, Writt
 from shop.counter.actions import attach_picture
 from shop.counter.models import Job, JobPicture
 from shop.counter.stages import ENDED, Outcome, Stage
-from shop.frame import once
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -24,15 +23,13 @@ L = TypeVar("L", bound=Written)
 
 
 def write(act: Act, line: L, verb: str, *, entry: uuid.UUID | None, **facts: object) -> L:
-    """Save a new line under the open act, exactly once for its entry id, with its journal entry."""
+    """Save a new line under the open act, with its entry id and its journal entry."""
     refuse_away(line.job)
-    claimed = once.claim(entry, verb)
     if entry is not None:
         line.entry = entry
     line.at, line.by = act.at, act.by
     line.save(force_insert=True)
     act.record(verb, subject=line, jobs=[line.job_id], **facts)
-    once.settle(claimed, line)
     return line
 
 
@@ -56,7 +53,7 @@ def add_finding(
     """Write down what was seen."""
     if not text.strip():
         raise Refusal("Say what was found.", field="text")
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=entry) as act:
         return write(act, Finding(job=job, text=text.strip(), picture=picture), "finding.added", entry=entry)
 
 
@@ -71,13 +68,10 @@ def add_picture(
     at: dt.datetime | None = None,
 ) -> JobPicture:
     """Keep a photograph taken at the bench."""
-    with acting(by=by, at=at):
+    with acting(by=by, at=at, once=entry):
         refuse_away(job)
-        claimed = once.claim(entry, "picture.added")
         picture = take_picture(upload, by=by, field="photos")
-        kept = attach_picture(job=job, picture=picture, by=by, shows=shows, caption=caption)
-        once.settle(claimed, kept)
-    return kept
+        return attach_picture(job=job, picture=picture, by=by, shows=shows, caption=caption)
 
 
 def add_pictures(
@@ -93,11 +87,8 @@ def add_pictures(
     """Keep several photographs taken at once: all of them or none."""
     if not photos:
         raise Refusal("Take or choose a photograph first.", field="photos")
-    with acting(by=by, at=at):
-        claimed = once.claim(entry, "pictures.added")
-        kept = [add_picture(job=job, upload=one, by=by, shows=shows, caption=caption) for one in photos]
-        once.settle(claimed, kept[0])
-    return kept
+    with acting(by=by, at=at, once=entry):
+        return [add_picture(job=job, upload=one, by=by, shows=shows, caption=caption) for one in photos]
 
 
 def conclude(
@@ -118,7 +109,7 @@ def conclude(
         raise Refusal("Say what had failed.", field="failed")
     if not remedy.strip():
         raise Refusal("Say what put it right, or why nothing did.", field="remedy")
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=entry) as act:
         conclusion = Conclusion(
             job=job,
             failed=failed.strip() or "nothing",
@@ -146,7 +137,7 @@ def overrule(
     """Set a suggestion of the isolation rules aside, with the reason."""
     if not reason.strip():
         raise Refusal("Say why it does not hold here.", field="reason")
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=entry) as act:
         return write(
             act,
             Overruled(job=job, rule=rule, reason=reason.strip()),

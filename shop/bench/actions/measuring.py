@@ -36,7 +36,7 @@ def add_reading(
     """Write a measured value down with its verdict. Refuses, at its field, what can't be read without guessing."""
     if not where.strip():
         raise Refusal("Say where it was measured.", field="where")
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=entry) as act:
         judged = judged_reading(
             typed=typed,
             quantity=quantity,
@@ -88,7 +88,7 @@ def add_evidence(
         raise Refusal("Say where it was found.", field="where")
     if not marking.strip() and not note.strip():
         raise Refusal("Copy the marking, or say what was seen.", field="marking")
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=entry) as act:
         read = read_evidence(
             job=job, kind=kind, where=where, marking=marking, chosen=chosen, today=day_of(act.at)
         )

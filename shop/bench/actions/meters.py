@@ -8,7 +8,6 @@ from collections.abc import Sequence
 
 from shop.bench.forms.meters import RangeTyped
 from shop.bench.models import Meter, MeterRange
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -27,8 +26,7 @@ def keep_meter(
     at: dt.datetime | None = None,
 ) -> Meter:
     """Write a meter down with its ranges, or put one right; the ranges given replace those it had."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(entry, "meter.kept")
+    with acting(by=by, at=at, once=entry) as act:
         others = Meter.objects.filter(name__iexact=name.strip())
         if meter is not None:
             others = others.exclude(pk=meter.pk)
@@ -52,7 +50,6 @@ def keep_meter(
             for one in ranges
         )
         act.record(verb, subject=meter, ranges=len(ranges))
-        once.settle(claimed, meter)
     return meter
 
 

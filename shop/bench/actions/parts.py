@@ -7,7 +7,6 @@ import uuid
 from typing import Any
 
 from shop.counter.models import Job
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.stockroom import actions as stockroom
@@ -26,8 +25,6 @@ def want_and_await(
 
 def set_aside(*, job: Job, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None) -> Job:
     """Set a job aside until the parts that it wants have come."""
-    with acting(by=by, at=at):
-        claimed = once.claim(entry, "job.set_aside")
+    with acting(by=by, at=at, once=entry):
         stockroom.await_parts(job=job, by=by)
-        once.settle(claimed, job)
     return job

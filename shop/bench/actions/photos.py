@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from typing import Any
 
 from shop.counter.models import Job, JobPicture
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -35,8 +34,7 @@ def describe_picture(
     """
     if pair is not None and (pair.job_id != job.pk or pair.pk == kept.pk):
         raise Refusal("A pair are two photographs of the same job.", field="pair")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(entry, "picture.described")
+    with acting(by=by, at=at, once=entry) as act:
         Picture.objects.filter(pk=kept.picture_id).update(marks=list(marks))
         JobPicture.objects.filter(pair=kept).update(pair=None)
         if pair is not None:
@@ -54,7 +52,6 @@ def describe_picture(
             for_customer=for_customer,
             marks=len(marks),
         )
-        once.settle(claimed, kept)
     return kept
 
 
@@ -62,10 +59,8 @@ def set_picture_aside(
     *, job: Job, kept: JobPicture, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> JobPicture:
     """Take a photograph out of the job's record; the picture stays in the shop's keeping."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(entry, "picture.set_aside")
+    with acting(by=by, at=at, once=entry) as act:
         if not JobPicture.objects.filter(pk=kept.pk, struck_at__isnull=True).update(struck_at=act.at):
             raise Refusal("This photograph is set aside already.")
         act.record("picture.set_aside", subject=kept, jobs=[job.pk])
-        once.settle(claimed, kept)
     return kept

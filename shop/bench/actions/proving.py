@@ -13,7 +13,6 @@ from shop.bench.queries import conclusion_of, running_soak
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import Outcome, Stage
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -33,7 +32,7 @@ def start_soak(
     """Put a repaired unit on soak test; its job is proving from here on."""
     if not 0 < planned_seconds <= LONGEST_SOAK_SECONDS:
         raise Refusal("A soak test lasts from a minute to two weeks.", field="hours")
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=entry) as act:
         if conclusion_of(job) is None:
             raise Refusal("State first what had failed and what put it right; then it goes on soak test.")
         soak = SoakTest(job=job, planned_seconds=planned_seconds, check_every_seconds=check_every_seconds)
@@ -54,8 +53,7 @@ def add_soak_check(
     at: dt.datetime | None = None,
 ) -> SoakCheck:
     """Look at a unit on soak test: temperature in °C, DC offset in V, and whether the fault came back."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(entry, "soak.checked")
+    with acting(by=by, at=at, once=entry) as act:
         if not SoakTest.objects.filter(pk=soak.pk, ended_at__isnull=True, struck_at__isnull=True).exists():
             raise Refusal("This soak test has ended.")
         check = SoakCheck.objects.create(
@@ -69,7 +67,6 @@ def add_soak_check(
             by=by,
         )
         act.record("soak.checked", subject=check, jobs=[soak.job_id], came_back=came_back)
-        once.settle(claimed, check)
     return check
 
 
@@ -90,11 +87,8 @@ def end_running_soak(
     at: dt.datetime | None = None,
 ) -> SoakTest:
     """End the soak test of that job. Refuses when none runs."""
-    with acting(by=by, at=at):
-        claimed = once.claim(entry, "soak.ended")
-        soak = end_soak(soak=_running(job), result=result, by=by, note=note)
-        once.settle(claimed, soak)
-    return soak
+    with acting(by=by, at=at, once=entry):
+        return end_soak(soak=_running(job), result=result, by=by, note=note)
 
 
 def _running(job: Job) -> SoakTest:
@@ -130,11 +124,9 @@ def call_ready(
     at: dt.datetime | None = None,
 ) -> Job:
     """Call a job ready without a soak test: nothing to prove, no fault found, beyond repair."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(entry, "job.called_ready")
+    with acting(by=by, at=at, once=entry) as act:
         outcome = outcome or job.outcome or None
         if outcome is None:
             raise Refusal("State the conclusion first, or say how it ended.", field="outcome")
         move(job, Stage.READY, act=act, asked_by="bench.call_ready", outcome=Outcome(outcome))
-        once.settle(claimed, job)
     return job

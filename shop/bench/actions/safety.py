@@ -11,7 +11,6 @@ from shop.bench.actions.lines import write
 from shop.bench.models import LONGEST_TYPED, CautionRead, Meter, SafetyCheck, SafetyTest, SafetyWaiver
 from shop.bench.safety import limits_of, unit_under_test
 from shop.counter.models import Job
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -36,7 +35,7 @@ def record_safety_check(
     `cord_metre`: how long the mains cord is, where it is longer than the 5 m that the common limit covers.
     """
     typed = typed or {}
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=entry) as act:
         try:
             unit = unit_under_test(job.unit, cord_metre)
             result = assess(measurements, limits_of(job.unit.model), unit)
@@ -71,7 +70,7 @@ def waive_safety(
     """Let a mains unit go home without a passed safety check: a written reason by a named person."""
     if len(reason.strip()) < 10:
         raise Refusal("Write the reason out: somebody may have to answer for it.", field="reason")
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=entry) as act:
         return write(act, SafetyWaiver(job=job, reason=reason.strip()), "safety.waived", entry=entry)
 
 
@@ -88,8 +87,7 @@ def read_cautions(
     *, job: Job, keys: Sequence[str], by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> list[CautionRead]:
     """Note that these cautions were read on this job, by this person."""
-    with acting(by=by, at=at):
-        claimed = once.claim(entry, "cautions.read")
+    with acting(by=by, at=at, once=entry) as act:
         read = [read_caution(job=job, key=key, by=by) for key in keys]
-        once.settle(claimed, job)
+        act.made(job)
     return read

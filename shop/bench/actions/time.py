@@ -10,7 +10,6 @@ from shop.bench.models import Stint, WorkKind
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import Stage
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -22,10 +21,8 @@ def take_to_bench(
     *, job: Job, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Job:
     """Take a unit from its shelf, or one that was ready, to the bench."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(entry, "job.taken_to_bench")
+    with acting(by=by, at=at, once=entry) as act:
         move(job, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
-        once.settle(claimed, job)
     return job
 
 
@@ -33,11 +30,9 @@ def put_back_on_shelf(
     *, job: Job, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Job:
     """Put a unit back on the shelf with the work not done; a stint that still runs on it is stopped."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(entry, "job.shelved")
+    with acting(by=by, at=at, once=entry) as act:
         _stop_running(job, by)
         move(job, Stage.BOOKED_IN, act=act, asked_by="bench.put_back_on_shelf")
-        once.settle(claimed, job)
     return job
 
 
@@ -54,9 +49,8 @@ def start_stint(
 
     A job on its shelf is taken to the bench along with it.
     """
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=entry) as act:
         refuse_away(job)
-        claimed = once.claim(entry, "stint.started")
         running = Stint.objects.filter(by=by, stopped_at__isnull=True, struck_at__isnull=True).first()
         if running is not None:
             if running.job_id == job.pk:
@@ -74,7 +68,6 @@ def start_stint(
             by=by,
         )
         act.record("stint.started", subject=stint, jobs=[job.pk], kind=kind)
-        once.settle(claimed, stint)
     return stint
 
 
@@ -102,14 +95,12 @@ def stop_running_stint(
     *, job: Job, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Stint:
     """Stop this person's clock on that job. Refuses when it does not run there."""
-    with acting(by=by, at=at):
-        claimed = once.claim(entry, "stint.stopped")
+    with acting(by=by, at=at, once=entry):
         running = Stint.objects.filter(job=job, by=by, stopped_at__isnull=True, struck_at__isnull=True)
         stint = running.first()
         if stint is None:
             raise Refusal("Your clock does not run on this job.")
         stop_stint(stint=stint, by=by)
-        once.settle(claimed, stint)
     return stint
 
 

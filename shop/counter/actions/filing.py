@@ -9,7 +9,6 @@ from collections.abc import Iterable, Sequence
 from django.core.files.uploadedfile import UploadedFile
 
 from shop.counter.models import Job, JobPaper, JobPicture
-from shop.frame import once
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.keeping.models import IssuedPaper, Picture
@@ -43,15 +42,11 @@ def attach_photos(
     at: dt.datetime | None = None,
 ) -> list[JobPicture]:
     """Take photographs in and keep them with a job: all of them or none."""
-    with acting(by=by, at=at):
-        claimed = once.claim(once_key, "job.pictures_kept")
-        kept = [
+    with acting(by=by, at=at, once=once_key):
+        return [
             attach_picture(job=job, picture=take_picture(upload, by=by), by=by, caption=caption, shows=shows)
             for upload in photos
         ]
-        if kept:
-            once.settle(claimed, kept[0])
-    return kept
 
 
 def file_paper(*, act: Act, paper: IssuedPaper, jobs: Iterable[Job]) -> None:

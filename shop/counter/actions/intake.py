@@ -14,7 +14,7 @@ from shop.counter.actions.units import add_unit, change_unit, model_named
 from shop.counter.models import Accessory, Customer, HowItCame, InboundParcel, Job, JobPicture, Kind, Unit
 from shop.counter.moving import move
 from shop.counter.stages import WHOSE_MOVE, Stage
-from shop.frame import numbers, once
+from shop.frame import numbers
 from shop.frame.journal import Act, acting
 from shop.frame.models import ShopProfile, Staff
 from shop.frame.refusal import Refusal
@@ -78,15 +78,13 @@ def book_in(
     """Book in one or several units of one customer in one go; each becomes a job of its own, in the order given."""
     if not intakes:
         raise Refusal("There is no unit to book in.")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "job.booked_in")
+    with acting(by=by, at=at, once=once_key) as act:
         jobs = [
             _open_job(act, customer, intake, stage=Stage.BOOKED_IN, how_it_came=how_it_came)
             for intake in intakes
         ]
         for job in jobs:
             act.record("job.booked_in", subject=job, jobs=[job.pk], how=job.how_it_came)
-        once.settle(claimed, jobs[0])
     return jobs
 
 
@@ -103,8 +101,7 @@ def announce(
     """Write down units that are on their way by parcel; they become `expected` jobs until the box is opened."""
     if not intakes:
         raise Refusal("There is no unit to announce.")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "job.announced")
+    with acting(by=by, at=at, once=once_key) as act:
         parcel = InboundParcel.objects.create(
             customer=customer, carrier=carrier.strip(), tracking=tracking.strip(), announced_at=act.at
         )
@@ -116,7 +113,6 @@ def announce(
         ]
         for job in jobs:
             act.record("job.announced", subject=job, jobs=[job.pk])
-        once.settle(claimed, jobs[0])
     return jobs
 
 
@@ -134,8 +130,7 @@ def receive_expected(
     at: dt.datetime | None = None,
 ) -> Job:
     """Book an expected unit in when its box is opened, with the state of the packing noted on the parcel."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "job.booked_in")
+    with acting(by=by, at=at, once=once_key) as act:
         parcel = job.inbound
         if parcel is not None:
             InboundParcel.objects.filter(pk=parcel.pk, arrived_at__isnull=True).update(arrived_at=act.at)
@@ -153,7 +148,6 @@ def receive_expected(
             )
         move(job, Stage.BOOKED_IN, act=act, asked_by="counter.receive_expected")
         act.record("job.booked_in", subject=job, jobs=[job.pk], how=job.how_it_came, packing=packing_state)
-        once.settle(claimed, job)
     return job
 
 
@@ -167,11 +161,9 @@ def take_accessory(
     at: dt.datetime | None = None,
 ) -> Accessory:
     """An accessory that came later, or was overlooked at the counter."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "job.accessory_taken")
+    with acting(by=by, at=at, once=once_key) as act:
         (accessory,) = _take_accessories(job, [AccessoryTaken(name=name, stands_at=stands_at)])
         act.record("job.accessory_taken", subject=accessory, jobs=[job.pk])
-        once.settle(claimed, accessory)
     return accessory
 
 

@@ -7,7 +7,6 @@ import uuid
 
 from shop.counter.keys import name_key, phone_key
 from shop.counter.models import Customer
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import ShopProfile, Staff
 
@@ -26,8 +25,7 @@ def add_customer(
     at: dt.datetime | None = None,
 ) -> Customer:
     """Write a new customer down. Likely doubles are the form's business: they are offered there, never forced."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "customer.added")
+    with acting(by=by, at=at, once=once_key) as act:
         customer = Customer(
             name=name.strip(),
             organisation=organisation.strip(),
@@ -41,7 +39,6 @@ def add_customer(
         _fold_customer(customer)
         customer.save(force_insert=True)
         act.record("customer.added", subject=customer)
-        once.settle(claimed, customer)
     return customer
 
 

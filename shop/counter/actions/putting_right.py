@@ -11,7 +11,6 @@ from shop.counter.actions.intake import UnitDescribed
 from shop.counter.actions.units import change_unit, model_named
 from shop.counter.models import Job, UnitModel
 from shop.counter.stages import ENDED, Stage
-from shop.frame import once
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -34,8 +33,7 @@ def put_right(
     `facts` are fields of `Job` with what they become. Papers that were issued stay as they are. Raises Refusal once the
     job has ended, and for a sum agreed on once the work has begun: from then on the office records the customer's answer.
     """
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "job.put_right")
+    with acting(by=by, at=at, once=once_key) as act:
         if job.stage in ENDED:
             raise Refusal("This job has ended; what was written of it stays.")
         changed = {name: value for name, value in facts.items() if getattr(job, name) != value}
@@ -47,7 +45,6 @@ def put_right(
         if changed:
             job.save(update_fields=[*changed])
             act.record("job.put_right", subject=job, jobs=[job.pk], fields=sorted(changed))
-        once.settle(claimed, job)
     return job
 
 

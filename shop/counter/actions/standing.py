@@ -8,17 +8,14 @@ import uuid
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import Stage
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 
 
 def call_off(*, job: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None) -> Job:
     """An announced unit never came."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "job.called_off")
+    with acting(by=by, at=at, once=once_key) as act:
         move(job, Stage.CALLED_OFF, act=act, asked_by="counter.call_off")
-        once.settle(claimed, job)
     return job
 
 
@@ -26,10 +23,8 @@ def set_ready_unopened(
     *, job: Job, outcome: str, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Job:
     """The unit goes back without having been on the bench: the customer thought better of it."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "job.set_ready_unopened")
+    with acting(by=by, at=at, once=once_key) as act:
         move(job, Stage.READY, act=act, asked_by="counter.set_ready_unopened", outcome=outcome)
-        once.settle(claimed, job)
     return job
 
 
@@ -37,12 +32,10 @@ def put_on_shelf(
     *, job: Job, shelf: str, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Job:
     """Note where a unit stands now."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "job.shelved")
+    with acting(by=by, at=at, once=once_key) as act:
         job.shelf = shelf.strip()
         job.save(update_fields=["shelf"])
         act.record("job.shelved", subject=job, jobs=[job.pk])
-        once.settle(claimed, job)
     return job
 
 
@@ -55,10 +48,8 @@ def promise(
     at: dt.datetime | None = None,
 ) -> Job:
     """Give the customer a date, or take it back."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "job.promised")
+    with acting(by=by, at=at, once=once_key) as act:
         job.promised_for = promised_for
         job.save(update_fields=["promised_for"])
         act.record("job.promised", subject=job, jobs=[job.pk], day=promised_for)
-        once.settle(claimed, job)
     return job

@@ -9,7 +9,6 @@ from decimal import Decimal
 from urllib.parse import urlsplit
 
 from shop.dispatch.models import Box, Carrier, CarrierRule
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -38,8 +37,7 @@ def add_box(
         raise Refusal("Give the box a name.", field="name")
     if not all(0 < side <= LONGEST_SIDE_MM for side in (length_mm, width_mm, height_mm)):
         raise Refusal("A box has three sides of up to 5 m.", field="size")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "box.added")
+    with acting(by=by, at=at, once=once_key) as act:
         box = Box.objects.create(
             name=name.strip(),
             length_mm=length_mm,
@@ -51,7 +49,6 @@ def add_box(
             weight_grams=weight_grams,
         )
         act.record("box.added", subject=box)
-        once.settle(claimed, box)
     return box
 
 
@@ -74,8 +71,7 @@ def add_carrier(
     at: dt.datetime | None = None,
 ) -> Carrier:
     """Write down a carrier. `tracking_link` is its page with `{tracking}` where the number goes."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "carrier.added")
+    with acting(by=by, at=at, once=once_key) as act:
         carrier = Carrier(
             name=name.strip(),
             tracking_link=tracking_link.strip(),
@@ -85,7 +81,6 @@ def add_carrier(
         _refuse_wrong(carrier)
         carrier.save(force_insert=True)
         act.record("carrier.added", subject=carrier)
-        once.settle(claimed, carrier)
     return carrier
 
 
@@ -98,8 +93,7 @@ def change_carrier(
     **changes: object,
 ) -> Carrier:
     """Put right what is known of a carrier; `retired` takes it out of the choices or puts it back."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "carrier.changed")
+    with acting(by=by, at=at, once=once_key) as act:
         if "retired" in changes:
             carrier.retired_at = (carrier.retired_at or act.at) if changes.pop("retired") else None
         for name, value in changes.items():
@@ -107,7 +101,6 @@ def change_carrier(
         _refuse_wrong(carrier)
         carrier.save()
         act.record("carrier.changed", subject=carrier, fields=sorted(changes))
-        once.settle(claimed, carrier)
     return carrier
 
 
@@ -137,8 +130,7 @@ def add_carrier_rule(
     weights = [weight for weight, _ in rates]
     if weights != sorted(set(weights)) or any(weight <= 0 for weight in weights):
         raise Refusal("The weights of the rates go up from line to line.", field="rates")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "carrier_rule.added")
+    with acting(by=by, at=at, once=once_key) as act:
         if CarrierRule.objects.filter(carrier=carrier, from_date=from_date).exists():
             raise Refusal("There is a rule from that day already; take it back first.", field="from_date")
         rule = CarrierRule.objects.create(
@@ -155,7 +147,7 @@ def add_carrier_rule(
             source=source.strip(),
         )
         act.record("carrier_rule.added", subject=carrier, from_date=from_date)
-        once.settle(claimed, rule)
+        act.made(rule)
     return rule
 
 

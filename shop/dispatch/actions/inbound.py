@@ -12,7 +12,6 @@ from shop.counter.actions import attach_photos, file_paper
 from shop.counter.models import InboundParcel, Job, JobPicture
 from shop.dispatch.models import DamageReport
 from shop.dispatch.papers import issue_damage_paper
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
@@ -44,10 +43,9 @@ def photograph_packing(
         raise Refusal("No unit belongs to this parcel.")
     if not photos:
         raise Refusal("Choose at least one photograph.", field="photos")
-    with acting(by=by, at=at):
-        claimed = once.claim(once_key, "inbound.photographed")
+    with acting(by=by, at=at, once=once_key) as act:
         kept = attach_photos(job=job, photos=photos, by=by, caption=caption, shows=JobPicture.Shows.PACKING)
-        once.settle(claimed, inbound)
+        act.made(inbound)
     return kept
 
 
@@ -69,8 +67,7 @@ def issue_damage_report(
         raise Refusal("Say what is damaged: box, cushion, unit.", field="found")
     if inbound.arrived_at is None:
         raise Refusal("This parcel has not arrived yet.")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "damage.reported")
+    with acting(by=by, at=at, once=once_key) as act:
         jobs = list(Job.objects.filter(inbound=inbound).select_related("unit__model__maker").order_by("id"))
         paper = issue_damage_paper(
             inbound=inbound,
@@ -93,7 +90,6 @@ def issue_damage_report(
             "damage.reported", subject=report, jobs=[job.pk for job in jobs], claimed_minor=claimed_minor
         )
         file_paper(act=act, paper=paper, jobs=jobs)
-        once.settle(claimed, report)
     return report
 
 

@@ -15,7 +15,6 @@ from shop.dispatch import letters
 from shop.dispatch.actions.packing import jobs_in, refuse_unfit
 from shop.dispatch.models import Carrier, Collection, CollectionJob, Parcel
 from shop.dispatch.tracking import refuse_wrong_number
-from shop.frame import once
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -91,8 +90,7 @@ def collect(
     if not collected_by.strip():
         raise Refusal("Type the name of whoever collects it.", field="collected_by")
     refuse_unfit(customer, jobs)
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "job.collected")
+    with acting(by=by, at=at, once=once_key) as act:
         collection = Collection.objects.create(
             customer=customer,
             collected_by=collected_by.strip(),
@@ -104,7 +102,6 @@ def collect(
         CollectionJob.objects.bulk_create(CollectionJob(collection=collection, job=job) for job in jobs)
         _let_go(act, jobs)
         act.record("job.collected", subject=collection, jobs=[job.pk for job in jobs], shown=shown)
-        once.settle(claimed, collection)
     return collection
 
 

@@ -12,7 +12,6 @@ from shop.counter.stages import Stage
 from shop.dispatch.leaving import holds_back
 from shop.dispatch.models import Box, Carrier, GoingBack, Parcel, ParcelJob
 from shop.dispatch.papers import issue_return_slip
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
@@ -72,8 +71,7 @@ def pack(
     refuse_unfit(customer, jobs)
     if min(length_mm, width_mm, height_mm, weight_grams) <= 0:
         raise Refusal("Length, width, height and weight are more than nothing.", field="weight")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "parcel.packed")
+    with acting(by=by, at=at, once=once_key) as act:
         address = address.strip() or f"{customer.name}\n{customer.address}".strip()
         if len(address.splitlines()) < 2:
             raise Refusal("The label needs a name and an address.", field="address")
@@ -113,7 +111,6 @@ def pack(
         )
         ParcelJob.objects.bulk_create(ParcelJob(parcel=parcel, job=job) for job in jobs)
         act.record("parcel.packed", subject=parcel, jobs=[job.pk for job in jobs], grams=weight_grams)
-        once.settle(claimed, parcel)
     return parcel
 
 

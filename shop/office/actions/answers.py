@@ -11,7 +11,6 @@ from django.core.files.base import File
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import Outcome, Stage
-from shop.frame import once
 from shop.frame.customs import day_of
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
@@ -61,8 +60,7 @@ def record_answer(
         raise Refusal("An oral answer names who received it.", field="how")
     if how == Authorisation.How.PHONE and not phone_called.strip():
         raise Refusal("Note the phone number called (16 CCR 2722).", field="phone_called")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "answer.recorded")
+    with acting(by=by, at=at, once=once_key) as act:
         _refuse_stale(estimate, act)
         authorisation = Authorisation.objects.create(
             job=job,
@@ -98,7 +96,6 @@ def record_answer(
             how=how,
             authorised_minor=authorisation.authorised_minor,
         )
-        once.settle(claimed, authorisation)
     return authorisation
 
 

@@ -10,7 +10,6 @@ from shop.counter.actions import file_paper
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import Stage
-from shop.frame import once
 from shop.frame.customs import day_of
 from shop.frame.journal import acting
 from shop.frame.models import Staff
@@ -35,8 +34,7 @@ def draft_estimate(
     at: dt.datetime | None = None,
 ) -> Estimate:
     """Write an estimate from what is recorded on the job, or from the items given. A draft that exists is written anew."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "estimate.drafted")
+    with acting(by=by, at=at, once=once_key) as act:
         estimate = Estimate.objects.select_for_update().filter(job=job, state=Estimate.State.DRAFT).first()
         if estimate is None:
             last = Estimate.objects.filter(job=job).order_by("-version").first()
@@ -53,7 +51,6 @@ def draft_estimate(
             items=pricing.items_of(job, on=day_of(act.at)) if items is None else items,
             by=by,
         )
-        once.settle(claimed, estimate)
     return estimate
 
 
@@ -112,15 +109,14 @@ def discard_estimate(
     *, job: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Job:
     """Throw the draft of an estimate away; what was given stays."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "estimate.discarded")
+    with acting(by=by, at=at, once=once_key) as act:
         draft = Estimate.objects.select_for_update().filter(job=job, state=Estimate.State.DRAFT).first()
         if draft is None:
             raise Refusal("There is no draft to throw away.")
         act.record("estimate.discarded", subject=draft, jobs=[job.pk], version=draft.version)
         EstimateLine.objects.filter(estimate=draft).delete()
         draft.delete()
-        once.settle(claimed, job)
+        act.made(job)
     return job
 
 
@@ -134,8 +130,7 @@ def put_estimate(
     """
     job = estimate.job
     warm_up()
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "estimate.given")
+    with acting(by=by, at=at, once=once_key) as act:
         _refuse_given(estimate)
         lines = list(estimate.lines.all())
         if not lines:
@@ -164,7 +159,6 @@ def put_estimate(
             version=estimate.version,
             total_minor=estimate.total_minor,
         )
-        once.settle(claimed, estimate)
     return estimate
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
-from shop.frame import numbers, once, spelling
+from shop.frame import numbers, spelling
 from shop.frame.customs import day_of
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
@@ -51,8 +51,7 @@ def draft_invoice(
     for job in jobs:
         if job.customer_id != customer.pk:
             raise Refusal(f"{job.number} is not {customer.name}’s.")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "invoice.drafted")
+    with acting(by=by, at=at, once=once_key) as act:
         day = day_of(act.at)
         if items is None:
             items = [
@@ -73,7 +72,6 @@ def draft_invoice(
         act.record(
             "invoice.drafted", subject=invoice, jobs=[job.pk for job in jobs], total_minor=invoice.total_minor
         )
-        once.settle(claimed, invoice)
     return invoice
 
 
@@ -88,8 +86,7 @@ def set_invoice_lines(
     at: dt.datetime | None = None,
 ) -> Invoice:
     """Replace the lines of a draft by those given. An issued invoice is corrected by a credit note only."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "invoice.drafted")
+    with acting(by=by, at=at, once=once_key) as act:
         invoice = _draft(invoice)
         if not items:
             raise Refusal("An invoice has at least one line, even when nothing is charged.")
@@ -102,7 +99,6 @@ def set_invoice_lines(
         act.record(
             "invoice.drafted", subject=invoice, jobs=[job.pk for job in jobs], total_minor=invoice.total_minor
         )
-        once.settle(claimed, invoice)
     return invoice
 
 
@@ -126,11 +122,9 @@ def issue_invoice(
     day of issue: a draft that was written under other rules is refused with what changed.
     """
     warm_up()
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "invoice.issued")
+    with acting(by=by, at=at, once=once_key) as act:
         ready = _numbered(invoice, act, by=by)
         _freeze(ready, issue(ready.sheet, by=by), act, by=by)
-        once.settle(claimed, ready.invoice)
     return ready.invoice
 
 
@@ -149,8 +143,7 @@ def issue_invoices(
     """
     warm_up()
     made = Many()
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "invoice.issued")
+    with acting(by=by, at=at, once=once_key) as act:
         ready: list[_Ready] = []
         taken: set[int] = set()
         for invoice in invoices:
@@ -168,8 +161,6 @@ def issue_invoices(
         for one, paper in zip(ready, papers, strict=True):
             _freeze(one, paper, act, by=by)
             made.papers.append(paper)
-        if ready:
-            once.settle(claimed, ready[-1].invoice)
     return made
 
 
@@ -232,8 +223,7 @@ def credit(
     What was paid on the invoice lies on its first job as a deposit again, for the right invoice or to be paid back.
     """
     warm_up()
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "invoice.credited")
+    with acting(by=by, at=at, once=once_key) as act:
         invoice = Invoice.objects.select_for_update().get(pk=invoice.pk)
         if invoice.issued_at is None or invoice.kind != Invoice.Kind.INVOICE:
             raise Refusal("Only an issued invoice can be credited.")
@@ -244,7 +234,6 @@ def credit(
         turned = _turned(invoice, note=note.strip(), by=by, at=act.at)
         turned = issue_invoice(invoice=turned, by=by)
         set_free(invoice, at=act.at)
-        once.settle(claimed, turned)
     return turned
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
 from shop.counter.stages import Stage
-from shop.frame import numbers, once, spelling
+from shop.frame import numbers, spelling
 from shop.frame.customs import day_of
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
@@ -61,12 +61,9 @@ def make_statements(
     if ends < starts:
         raise Refusal("The statement ends before it starts.", field="ends")
     warm_up()
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "letter.made")
+    with acting(by=by, at=at, once=once_key) as act:
         wanted = [_statement(customer, starts, ends, by=by) for customer in customers]
-        made = _made_all(act, wanted, printers)
-        once.settle(claimed, made.letters[-1])
-    return made
+        return _made_all(act, wanted, printers)
 
 
 def _statement(customer: Customer, starts: dt.date, ends: dt.date, *, by: Staff) -> _Wanted:
@@ -84,11 +81,8 @@ def remind(
 ) -> Letter:
     """Make the next reminder of an open invoice that is past due."""
     warm_up()
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "letter.made")
-        letter = _made_all(act, [_reminder(invoice, day_of(act.at), by=by)]).letters[0]
-        once.settle(claimed, letter)
-    return letter
+    with acting(by=by, at=at, once=once_key) as act:
+        return _made_all(act, [_reminder(invoice, day_of(act.at), by=by)]).letters[0]
 
 
 def remind_many(
@@ -101,14 +95,10 @@ def remind_many(
 ) -> ManyLetters:
     """Make the reminders that are due of these invoices in one act; whom one was written to meanwhile gets no second."""
     warm_up()
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "letter.made")
+    with acting(by=by, at=at, once=once_key) as act:
         on = day_of(act.at)
         due = queries.reminders_due(on).filter(pk__in=[one.pk for one in invoices]).order_by("id")
-        made = _made_all(act, [_reminder(invoice, on, by=by) for invoice in due], printers)
-        if made.letters:
-            once.settle(claimed, made.letters[-1])
-    return made
+        return _made_all(act, [_reminder(invoice, on, by=by) for invoice in due], printers)
 
 
 def _reminder(invoice: Invoice, on: dt.date, *, by: Staff) -> _Wanted:
@@ -141,8 +131,7 @@ def make_left_notice(
     A notice of sale needs the day that was set for it, and a customer who does not dispute the charges.
     """
     warm_up()
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "letter.made")
+    with acting(by=by, at=at, once=once_key) as act:
         left = LeftHere.objects.filter(job=job).first()
         if kind not in {Letter.Kind.COLLECT, Letter.Kind.SALE}:
             raise Refusal("That is no notice about a unit left here.")
@@ -157,20 +146,16 @@ def make_left_notice(
             return left_sheet(job, paper=paper, owed=owed, left=left, number=number, on=on, by=by)
 
         wanted = _Wanted(sheet, [job], {"kind": kind, "customer": job.customer, "job": job})
-        letter = _made_all(act, [wanted]).letters[0]
-        once.settle(claimed, letter)
-    return letter
+        return _made_all(act, [wanted]).letters[0]
 
 
 def note_left_here(
     *, job: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None, **known: Any
 ) -> LeftHere:
     """Note what the laws on unclaimed goods ask to be known of a unit; `known` are columns of `LeftHere`."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "job.left_here")
+    with acting(by=by, at=at, once=once_key) as act:
         row, _ = LeftHere.objects.update_or_create(job=job, defaults={**known, "at": act.at, "by": by})
         act.record("job.left_here", subject=row, jobs=[job.pk], sale_day=row.sale_day)
-        once.settle(claimed, row)
     return row
 
 
@@ -185,8 +170,7 @@ def note_sent(
     at: dt.datetime | None = None,
 ) -> Letter:
     """Note when and how a letter went, and when it was received: periods are counted from these days."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "letter.sent")
+    with acting(by=by, at=at, once=once_key) as act:
         if sent_on is not None and sent_on < day_of(letter.at):
             raise Refusal("It can’t have gone before it was made.", field="sent_on")
         if received_on is not None and (sent_on is None or received_on < sent_on):
@@ -197,7 +181,6 @@ def note_sent(
         letter.save(update_fields=["sent_on", "sent_how", "received_on"])
         jobs = [letter.job_id] if letter.job_id else []
         act.record("letter.sent", subject=letter, jobs=jobs, sent_on=sent_on, sent_how=sent_how)
-        once.settle(claimed, letter)
     return letter
 
 
@@ -213,15 +196,14 @@ def email_paper(
     """Put a letter with a paper attached into the outbox, to the customer's address."""
     if not customer.email:
         raise Refusal(f"{customer.name} has no e-mail address: put one on the customer’s page first.")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "paper.emailed")
+    with acting(by=by, at=at, once=once_key) as act:
         shop = the_profile()
         body = f"Hello {customer.name},\n\n{paper.title} is attached.\n\n{shop.name}\n{shop.phone}".strip()
         message = write_message(
             to=customer.email, subject=f"{paper.title}, {shop.name}", body=body, paper=paper, by=by
         )
         act.record("paper.emailed", subject=paper, jobs=[job.pk for job in jobs])
-        once.settle(claimed, message)
+        act.made(message)
     return message
 
 

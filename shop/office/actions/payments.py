@@ -7,7 +7,7 @@ import uuid
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
-from shop.frame import once, spelling
+from shop.frame import spelling
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
@@ -42,8 +42,7 @@ def take_payment(
     if invoice is None and job is None:
         raise Refusal("Say which invoice or which job the money is for.")
     warm_up()
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "payment.taken")
+    with acting(by=by, at=at, once=once_key) as act:
         if invoice is not None:
             invoice = _payable(invoice)
         payment = Payment.objects.create(
@@ -67,7 +66,6 @@ def take_payment(
             amount_minor=amount_minor,
             how=how,
         )
-        once.settle(claimed, payment)
     return payment
 
 
@@ -75,8 +73,7 @@ def use_deposits(
     *, invoice: Invoice, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Invoice:
     """Set what lies free on an invoice's jobs against what is still owed on it."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "deposit.used")
+    with acting(by=by, at=at, once=once_key) as act:
         invoice = _payable(invoice)
         jobs = queries.jobs_of(invoice)
         taken = queries.shares(queries.free_deposits(jobs), queries.open_minor(invoice))
@@ -89,7 +86,6 @@ def use_deposits(
             jobs=[job.pk for job in jobs],
             amount_minor=sum(minor for _, minor in taken),
         )
-        once.settle(claimed, invoice)
     return invoice
 
 
@@ -108,8 +104,7 @@ def refund(
     if amount_minor <= 0:
         raise Refusal("A refund is more than nothing.", field="amount")
     warm_up()
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "payment.refunded")
+    with acting(by=by, at=at, once=once_key) as act:
         free = (
             sum(deposit.amount_minor for deposit in queries.free_deposits([job]))
             - queries.balance_of(job).minor
@@ -133,7 +128,6 @@ def refund(
         paper = issue(receipt_sheet(payment, jobs=[job], invoice=None, by=by), by=by)
         file_paper(act=act, paper=paper, jobs=[job])
         act.record("payment.refunded", subject=payment, jobs=[job.pk], amount_minor=-amount_minor, how=how)
-        once.settle(claimed, payment)
     return payment
 
 
@@ -143,11 +137,9 @@ def release_unpaid(
     """Let a unit leave with a balance open: a written reason by a named person."""
     if len(reason.strip()) < 5:
         raise Refusal("Write the reason why it may leave unpaid.", field="reason")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "job.released_unpaid")
+    with acting(by=by, at=at, once=once_key) as act:
         released = ReleaseUnpaid.objects.create(job=job, reason=reason.strip(), by=by, at=act.at)
         act.record("job.released_unpaid", subject=released, jobs=[job.pk])
-        once.settle(claimed, released)
     return released
 
 

@@ -7,7 +7,6 @@ import uuid
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Job
-from shop.frame import once
 from shop.frame.customs import day_of
 from shop.frame.journal import acting
 from shop.frame.models import Staff
@@ -25,13 +24,11 @@ def issue_report(
 ) -> IssuedPaper:
     """Issue the repair report; each later one has the next number."""
     warm_up()
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "report.issued")
+    with acting(by=by, at=at, once=once_key) as act:
         earlier = job.papers.filter(paper__kind="repair_report").count()
         paper = issue(report_sheet(job, number=f"{job.number}/{earlier + 1}", by=by), by=by)
         file_paper(act=act, paper=paper, jobs=[job])
         act.record("report.issued", subject=paper, jobs=[job.pk])
-        once.settle(claimed, paper)
     return paper
 
 
@@ -58,8 +55,7 @@ def give_repair_form(
     Refuses a form that lacks what Annex I asks for.
     """
     warm_up()
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "repair_form.given")
+    with acting(by=by, at=at, once=once_key) as act:
         given = day_of(act.at)
         form = RepairForm(
             job=job,
@@ -91,5 +87,4 @@ def give_repair_form(
             price_minor=price_minor,
             valid_until=form.valid_until,
         )
-        once.settle(claimed, form)
     return form

@@ -9,7 +9,6 @@ from decimal import Decimal
 from typing import Any
 
 from shop.counter.models import Job
-from shop.frame import once
 from shop.frame.customs import day_of
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
@@ -36,12 +35,10 @@ def set_rules(
     **rules: Any,
 ) -> OfficeRules:
     """Set how the office reckons from a day on; `rules` are columns of `OfficeRules`. The same day again replaces that day’s."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "office.rules_set")
+    with acting(by=by, at=at, once=once_key) as act:
         _refuse_invoiced(from_date)
         row, _ = OfficeRules.objects.update_or_create(from_date=from_date, defaults=rules)
         act.record("office.rules_set", subject=row, from_date=from_date)
-        once.settle(claimed, row)
     return row
 
 
@@ -56,8 +53,7 @@ def set_rates(
     """Set the hourly rates, in ten-thousandths by kind of work, from a day on."""
     if not rates:
         raise Refusal("Say at least one rate.")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "office.rates_set")
+    with acting(by=by, at=at, once=once_key) as act:
         _refuse_invoiced(from_date)
         rows = [
             LabourRate.objects.update_or_create(
@@ -66,7 +62,7 @@ def set_rates(
             for kind, rate in rates.items()
         ]
         act.record("office.rates_set", from_date=from_date, kinds=sorted(rates))
-        once.settle(claimed, rows[0])
+        act.made(rows[0])
     return rows
 
 
@@ -80,15 +76,13 @@ def add_flat_price(
     at: dt.datetime | None = None,
 ) -> FlatPrice:
     """Offer common work at a fixed price; `covers` are the kinds of work whose hours it stands for."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "flat_price.added")
+    with acting(by=by, at=at, once=once_key) as act:
         if FlatPrice.objects.filter(name__iexact=name.strip()).exists():
             raise Refusal("There is a flat price of that name already.", field="name")
         flat = FlatPrice.objects.create(
             name=name.strip(), price_ten_thousandths=price_ten_thousandths, covers=sorted(covers)
         )
         act.record("flat_price.added", subject=flat, price_ten_thousandths=price_ten_thousandths)
-        once.settle(claimed, flat)
     return flat
 
 
@@ -102,12 +96,10 @@ def change_flat_price(
     at: dt.datetime | None = None,
 ) -> FlatPrice:
     """Change what it costs and covers from now on; estimates and invoices written before keep their lines."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "flat_price.changed")
+    with acting(by=by, at=at, once=once_key) as act:
         flat.price_ten_thousandths, flat.covers = price_ten_thousandths, sorted(covers)
         flat.save(update_fields=["price_ten_thousandths", "covers"])
         act.record("flat_price.changed", subject=flat, price_ten_thousandths=price_ten_thousandths)
-        once.settle(claimed, flat)
     return flat
 
 
@@ -115,11 +107,9 @@ def retire_flat_price(
     *, flat: FlatPrice, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> FlatPrice:
     """Offer it no more; jobs that are done at it keep it."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "flat_price.retired")
+    with acting(by=by, at=at, once=once_key) as act:
         FlatPrice.objects.filter(pk=flat.pk, retired_at__isnull=True).update(retired_at=act.at)
         act.record("flat_price.retired", subject=flat)
-        once.settle(claimed, flat)
     return flat
 
 
@@ -132,13 +122,11 @@ def choose_flat_price(
     at: dt.datetime | None = None,
 ) -> FlatWork:
     """Do a job, or a part of it, at a flat price."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "flat_price.chosen")
+    with acting(by=by, at=at, once=once_key) as act:
         if FlatWork.objects.filter(job=job, flat_price=flat).exists():
             raise Refusal("This job is done at that price already.")
         work = FlatWork.objects.create(job=job, flat_price=flat, at=act.at, by=by)
         act.record("flat_price.chosen", subject=work, jobs=[job.pk], flat_price=flat.pk)
-        once.settle(claimed, work)
     return work
 
 
@@ -151,11 +139,9 @@ def drop_flat_price(
     at: dt.datetime | None = None,
 ) -> Job:
     """Reckon by the hour after all."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "flat_price.dropped")
+    with acting(by=by, at=at, once=once_key) as act:
         act.record("flat_price.dropped", subject=job, jobs=[job.pk], flat_price=work.flat_price_id)
         FlatWork.objects.filter(pk=work.pk, job=job).delete()
-        once.settle(claimed, job)
     return job
 
 
@@ -163,15 +149,13 @@ def ship_out_of_state(
     *, job: Job, contract: str, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Job:
     """Note the contract that has the unit shipped out of the state; an empty one takes the note back."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "job.out_of_state")
+    with acting(by=by, at=at, once=once_key) as act:
         if contract.strip():
             facts = {"contract": contract.strip(), "at": act.at, "by": by}
             OutOfState.objects.update_or_create(job=job, defaults=facts)
         else:
             OutOfState.objects.filter(job=job).delete()
         act.record("job.out_of_state", subject=job, jobs=[job.pk], out=bool(contract.strip()))
-        once.settle(claimed, job)
     return job
 
 
@@ -193,8 +177,7 @@ def add_tax_rule(
     """Enter how some kinds of line are taxed from a day on. Rules that speak for the same line on one day are refused."""
     if not kinds:
         raise Refusal("Tick the kinds of line that it is for.", field="kinds")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "tax_rule.added")
+    with acting(by=by, at=at, once=once_key) as act:
         _refuse_invoiced(from_date)
         rows = TaxRule.objects.bulk_create(
             TaxRule(
@@ -212,7 +195,6 @@ def add_tax_rule(
         )
         taxing.tax_rules(from_date)
         _note_rules(act, "tax_rule.added", rows)
-        once.settle(claimed, rows[0])
     return rows
 
 
@@ -225,8 +207,7 @@ def end_tax_rules(
     at: dt.datetime | None = None,
 ) -> Sequence[TaxRule]:
     """Let rules hold until a day and no longer. A rule is never changed otherwise: its successor starts the day after."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "tax_rule.ended")
+    with acting(by=by, at=at, once=once_key) as act:
         if to_date < day_of(act.at) - dt.timedelta(days=1):
             _refuse_invoiced(to_date + dt.timedelta(days=1), field="to_date")
         for rule in rules:
@@ -235,7 +216,6 @@ def end_tax_rules(
             rule.to_date = to_date
             rule.save(update_fields=["to_date"])
         _note_rules(act, "tax_rule.ended", rules)
-        once.settle(claimed, rules[0])
     return rules
 
 
@@ -247,8 +227,7 @@ def start_with(
     Whether prices contain the tax and California's rule on parts go into the office's rules of the same day.
     """
     starts = ready_made.rules[0].starts
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "tax_rule.set_entered")
+    with acting(by=by, at=at, once=once_key) as act:
         _refuse_invoiced(starts)
         holding = list(TaxRule.objects.filter(to_date__isnull=True))
         TaxRule.objects.filter(to_date__isnull=True, from_date__gte=starts).delete()
@@ -270,7 +249,7 @@ def start_with(
         )
         _carry_rules(starts, inclusive=ready_made.inclusive, parts_rule=ready_made.parts_rule)
         act.record("tax_rule.set_entered", from_date=starts, rules=len(rows), before=len(holding))
-        once.settle(claimed, rows[0])
+        act.made(rows[0])
     return rows
 
 

@@ -9,7 +9,6 @@ from decimal import Decimal
 
 from shop.counter.models import Job
 from shop.counter.stages import ENDED
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -38,8 +37,7 @@ def keep_device(
         raise Refusal("Write down at least its hFE or its V_BE.", field="hfe")
     if hfe is not None and hfe <= 0:
         raise Refusal("The hFE is above zero.", field="hfe")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "device.kept")
+    with acting(by=by, at=at, once=once_key) as act:
         if MatchedDevice.objects.filter(part=part, label=label.strip()).exists():
             raise Refusal(f"There is a device {label.strip()} of {part.number} already.", field="label")
         device = MatchedDevice.objects.create(
@@ -55,7 +53,7 @@ def keep_device(
             by=by,
         )
         act.record("device.kept", subject=part, device=device.pk)
-        once.settle(claimed, device)
+        act.made(device)
     return device
 
 
@@ -73,8 +71,7 @@ def fit_devices(
         raise Refusal("Choose at least one device.")
     if job.stage in ENDED:
         raise Refusal(f"{job.number} has ended; nothing is fitted on it any more.", field="job")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "devices.fitted")
+    with acting(by=by, at=at, once=once_key) as act:
         ids = [device.pk for device in devices]
         free = MatchedDevice.objects.filter(pk__in=ids, gone_at=None)
         if free.update(gone_at=act.at, used_on=job) != len(set(ids)):
@@ -84,7 +81,6 @@ def fit_devices(
             mine = [device for device in in_order if device.part_id == part.pk]
             fitted.append(_fit(part, mine, job, by, position))
         act.record("devices.fitted", subject=job, jobs=[job.pk], devices=sorted(ids))
-        once.settle(claimed, job)
     return fitted
 
 

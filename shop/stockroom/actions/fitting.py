@@ -6,7 +6,6 @@ import datetime as dt
 import uuid
 
 from shop.counter.models import Job
-from shop.frame import once
 from shop.frame.customs import day_of
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
@@ -40,8 +39,7 @@ def fit_part(
         raise Refusal("Fit at least some of it: the quantity is more than nothing.", field="quantity")
     if part is None and not description.strip():
         raise Refusal("Say what was fitted, or choose it from the drawers.", field="description")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(entry, "part.fitted")
+    with acting(by=by, at=at, once=entry) as act:
         ledger, cost = None, 0
         if part is not None:
             ledger = _take_out(
@@ -68,7 +66,6 @@ def fit_part(
         if part is not None:
             note_fitted(act, job=job, part=part)
         act.record("part.fitted", subject=fitted, jobs=[job.pk], quantity=quantity_thousandths, state=state)
-        once.settle(claimed, fitted)
     return fitted
 
 

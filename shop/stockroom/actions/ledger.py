@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from shop.counter.models import Job, Unit
-from shop.frame import once
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -42,9 +41,8 @@ def receive(
     Quantity in thousandths; cost of one in ten-thousandths of the major unit, by default what those in the drawer cost.
     """
     _refuse_none(quantity_thousandths)
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "part.received")
-        arrival = take_in(
+    with acting(by=by, at=at, once=once_key) as act:
+        return take_in(
             act,
             part=part,
             kind=LedgerEntry.Kind.RECEIVED,
@@ -53,8 +51,6 @@ def receive(
             state=state,
             note=note,
         )
-        once.settle(claimed, part)
-    return arrival
 
 
 def salvage(
@@ -72,9 +68,8 @@ def salvage(
     _refuse_none(quantity_thousandths)
     if donor is not None and not (donor.is_donor or donor.owner.is_shop):
         raise Refusal(f"{donor} is a customer’s, not the shop’s: nothing is salvaged from it.", field="donor")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "part.salvaged")
-        arrival = take_in(
+    with acting(by=by, at=at, once=once_key) as act:
+        return take_in(
             act,
             part=part,
             kind=LedgerEntry.Kind.SALVAGED,
@@ -84,8 +79,6 @@ def salvage(
             donor=donor,
             note=note,
         )
-        once.settle(claimed, part)
-    return arrival
 
 
 def scrap(
@@ -101,8 +94,7 @@ def scrap(
     _refuse_none(quantity_thousandths)
     if not reason.strip():
         raise Refusal("Say why it is thrown away.", field="reason")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "part.scrapped")
+    with acting(by=by, at=at, once=once_key) as act:
         entry = book(
             act,
             part=part,
@@ -111,7 +103,7 @@ def scrap(
             note=reason,
         )
         act.record("part.scrapped", subject=part, quantity_thousandths=quantity_thousandths)
-        once.settle(claimed, entry)
+        act.made(entry)
     return entry
 
 
@@ -127,8 +119,7 @@ def count(
     """Say how many really lie in the drawer; the difference is booked. A count that agrees is written down as well."""
     if not 0 <= counted_thousandths <= MOST_THOUSANDTHS:
         raise Refusal("A count is none or more.", field="counted")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "part.counted")
+    with acting(by=by, at=at, once=once_key) as act:
         level = level_of(part)
         difference = counted_thousandths - level.quantity_thousandths
         entry = book(
@@ -141,7 +132,6 @@ def count(
             quantity_thousandths=counted_thousandths,
             difference_thousandths=difference,
         )
-        once.settle(claimed, entry)
     return Arrival(entry, kept, back)
 
 
@@ -153,16 +143,12 @@ def count_drawer(
     at: dt.datetime | None = None,
 ) -> list[Arrival]:
     """A drawer counted through: each part with how many really lie there, in thousandths."""
-    with acting(by=by, at=at):
-        claimed = once.claim(once_key, "drawer.counted")
+    with acting(by=by, at=at, once=once_key):
         # one order of locks: by part
-        arrivals = [
+        return [
             count(part=part, counted_thousandths=number, by=by)
             for part, number in sorted(counts, key=lambda one: one[0].pk)
         ]
-        if counts:
-            once.settle(claimed, counts[0][0])
-    return arrivals
 
 
 def take_in(

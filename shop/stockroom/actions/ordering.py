@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from django.db.models import F
 
-from shop.frame import numbers, once
+from shop.frame import numbers
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
@@ -75,8 +75,7 @@ def open_order(
         raise Refusal("Choose at least one part to order.")
     if len(lines) > MOST_LINES:
         raise Refusal(f"An order has up to {MOST_LINES} lines.")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "order.opened")
+    with acting(by=by, at=at, once=once_key) as act:
         year = act.at.year
         order = Order(
             number=f"PO-{year % 100:02d}-{numbers.take(ORDER_SERIES, year):04d}",
@@ -89,7 +88,6 @@ def open_order(
         for asked in lines:
             _write_line(order, asked)
         act.record("order.opened", subject=order, lines=len(lines))
-        once.settle(claimed, order)
     return order
 
 
@@ -102,14 +100,13 @@ def add_line(
     at: dt.datetime | None = None,
 ) -> OrderLine:
     """Put one more part on an order that has not been sent."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "order.line_added")
+    with acting(by=by, at=at, once=once_key) as act:
         _must_be_open(order, sent=False)
         if order.lines.count() >= MOST_LINES:
             raise Refusal(f"An order has up to {MOST_LINES} lines.")
         line = _write_line(order, asked)
         act.record("order.line_added", subject=order, line=line.pk)
-        once.settle(claimed, line)
+        act.made(line)
     return line
 
 
@@ -179,8 +176,7 @@ def send_order(
     `typed` is what stands in the lines' boxes: it is put right first, so that the paper says what was on the screen. A part
     that nobody had a supplier for is usually from this one from now on.
     """
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "order.sent")
+    with acting(by=by, at=at, once=once_key) as act:
         if letter and not order.supplier.email:
             raise Refusal(f"{order.supplier} has no e-mail address.", field="letter")
         change_lines(order=order, typed=typed, by=by)
@@ -203,7 +199,6 @@ def send_order(
                 by=by,
             )
         act.record("order.sent", subject=order, by_letter=letter)
-        once.settle(claimed, order)
     return order
 
 
@@ -222,8 +217,7 @@ def receive_order_line(
     """
     if quantity_thousandths <= 0:
         raise Refusal("The quantity is more than nothing.", field="quantity")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "order.line_received")
+    with acting(by=by, at=at, once=once_key) as act:
         order = Order.objects.select_related("supplier").get(pk=line.order_id)
         _must_be_open(order, sent=True)
         cost = unit_cost_ten_thousandths
@@ -239,7 +233,6 @@ def receive_order_line(
             "order.line_received", subject=order, line=line.pk, quantity_thousandths=quantity_thousandths
         )
         _close_when_complete(act, order)
-        once.settle(claimed, order)
     return arrival
 
 
@@ -255,8 +248,7 @@ def receive_delivery(
     """A delivery of several lines at once, with freight and fees as the supplier's invoice has them."""
     if not came:
         raise Refusal("Say what came: at least one quantity.")
-    with acting(by=by, at=at):
-        claimed = once.claim(once_key, "order.delivery_received")
+    with acting(by=by, at=at, once=once_key):
         if carriage_minor is not None:
             set_carriage(order=order, carriage_minor=carriage_minor, by=by)
         for one in came:
@@ -265,7 +257,7 @@ def receive_delivery(
                     unit_cost_ten_thousandths=one.unit_cost_ten_thousandths
                 )
         # one order of locks: by part
-        arrivals = [
+        return [
             receive_order_line(
                 line=OrderLine.objects.get(pk=one.line.pk),
                 quantity_thousandths=one.quantity_thousandths,
@@ -273,8 +265,6 @@ def receive_delivery(
             )
             for one in sorted(came, key=lambda one: (one.line.part_id or 0, one.line.pk))
         ]
-        once.settle(claimed, order)
-    return arrivals
 
 
 def set_carriage(

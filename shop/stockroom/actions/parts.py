@@ -10,7 +10,7 @@ from typing import Any
 
 from django.core.files.uploadedfile import UploadedFile
 
-from shop.frame import numbers, once
+from shop.frame import numbers
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -70,8 +70,7 @@ def add_part(
     """
     if not description.strip():
         raise Refusal("Say what it is.", field="description")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "part.added")
+    with acting(by=by, at=at, once=once_key) as act:
         part = Part(
             number=_number(number),
             description=description.strip(),
@@ -94,7 +93,6 @@ def add_part(
         for given in numbers_given:
             _write_number(part, given)
         act.record("part.added", subject=part)
-        once.settle(claimed, part)
     return part
 
 
@@ -107,8 +105,7 @@ def change_part(
     **changes: Any,
 ) -> Part:
     """Put right what is known of a kind of part. `changes` are fields of `Part`; stock changes only through the ledger."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "part.changed")
+    with acting(by=by, at=at, once=once_key) as act:
         if "number" in changes and key_of(changes["number"]) != key_of(part.number):
             changes["number"] = _number(changes["number"])
         for name, value in changes.items():
@@ -119,7 +116,6 @@ def change_part(
         _fold(part, part.numbers.values_list("number", flat=True))
         part.save()
         act.record("part.changed", subject=part, fields=sorted(changes))
-        once.settle(claimed, part)
     return part
 
 
@@ -132,12 +128,10 @@ def name_part(
     at: dt.datetime | None = None,
 ) -> PartNumber:
     """Note what a maker or a supplier calls it. The same number of the same supplier again takes the new price."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "part.named")
+    with acting(by=by, at=at, once=once_key) as act:
         number = _write_number(part, given)
         _refold(part)
         act.record("part.named", subject=part)
-        once.settle(claimed, part)
     return number
 
 
@@ -163,15 +157,13 @@ def picture_part(
     """Keep a photograph of it, or its data sheet; the last one of each counts."""
     if photo is None and data_sheet is None:
         raise Refusal("Choose a photograph or a data sheet.", field="photo")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "part.pictured")
+    with acting(by=by, at=at, once=once_key) as act:
         if photo is not None:
             part.photo = take_picture(photo, by=by, field="photo")
         if data_sheet is not None:
             part.data_sheet = take_file(data_sheet, by=by, field="data_sheet")
         part.save(update_fields=["photo", "data_sheet"])
         act.record("part.pictured", subject=part)
-        once.settle(claimed, part)
     return part
 
 
@@ -212,8 +204,7 @@ def allow_substitute(
     """`part` may stand in for another under a condition; the reverse holds only where it is said too."""
     if part.pk == stands_in_for.pk:
         raise Refusal("A part is no substitute for itself.", field="substitute")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "substitute.allowed")
+    with acting(by=by, at=at, once=once_key) as act:
         substitute, _ = Substitute.objects.update_or_create(
             part=part, stands_in_for=stands_in_for, defaults={"condition": condition.strip()}
         )
@@ -222,7 +213,7 @@ def allow_substitute(
                 part=stands_in_for, stands_in_for=part, defaults={"condition": condition.strip()}
             )
         act.record("substitute.allowed", subject=stands_in_for, substitute=part.pk, both_ways=both_ways)
-        once.settle(claimed, substitute)
+        act.made(substitute)
     return substitute
 
 

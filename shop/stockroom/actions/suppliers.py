@@ -6,7 +6,6 @@ import datetime as dt
 import uuid
 from collections.abc import Sequence
 
-from shop.frame import once
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -31,8 +30,7 @@ def add_supplier(
     at: dt.datetime | None = None,
 ) -> Supplier:
     """Write a supplier down; `lead_days` is how long a delivery usually takes."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "supplier.added")
+    with acting(by=by, at=at, once=once_key) as act:
         supplier = Supplier(
             name=name.strip(),
             address=address.strip(),
@@ -45,7 +43,6 @@ def add_supplier(
         _refuse_wrong(supplier)
         supplier.save(force_insert=True)
         act.record("supplier.added", subject=supplier)
-        once.settle(claimed, supplier)
     return supplier
 
 
@@ -58,14 +55,12 @@ def change_supplier(
     **changes: str | int,
 ) -> Supplier:
     """Put right what is known of a supplier. `changes` are fields of `Supplier`."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "supplier.changed")
+    with acting(by=by, at=at, once=once_key) as act:
         for name, value in changes.items():
             setattr(supplier, name, value.strip() if isinstance(value, str) else value)
         _refuse_wrong(supplier)
         supplier.save(update_fields=list(changes))
         act.record("supplier.changed", subject=supplier, fields=sorted(changes))
-        once.settle(claimed, supplier)
     return supplier
 
 
@@ -90,15 +85,13 @@ def add_price_rule(
         raise Refusal("The bands go up from one to the next.", field="bands")
     if any(not 0 <= per_cent <= MOST_PER_CENT for _, per_cent in bands):
         raise Refusal(f"A mark-up is between 0 and {MOST_PER_CENT} per cent.", field="bands")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "price_rule.added")
+    with acting(by=by, at=at, once=once_key) as act:
         if PriceRule.objects.filter(from_date=from_date).exists():
             raise Refusal("There is a rule from that day already; take it back first.", field="from_date")
         rule = PriceRule.objects.create(
             from_date=from_date, bands=[list(band) for band in bands], rounding=rounding
         )
         act.record("price_rule.added", subject=rule, from_date=from_date)
-        once.settle(claimed, rule)
     return rule
 
 

@@ -10,7 +10,6 @@ from django.db.models import QuerySet
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import ENDED, Stage
-from shop.frame import once
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -33,8 +32,7 @@ def want_part(
         raise Refusal("Want at least some of it: the quantity is more than nothing.", field="quantity")
     if part is None and not description.strip():
         raise Refusal("Say which part is wanted.", field="description")
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(entry, "part.wanted")
+    with acting(by=by, at=at, once=entry) as act:
         if part is not None:
             _refuse_what_is_there(part, quantity_thousandths)
         wanted = PartWanted.objects.create(
@@ -48,7 +46,6 @@ def want_part(
         Job.objects.filter(pk=job.pk, part_owed_since__isnull=True).update(part_owed_since=act.at)
         job.refresh_from_db(fields=["part_owed_since"])
         act.record("part.wanted", subject=wanted, jobs=[job.pk], quantity=quantity_thousandths)
-        once.settle(claimed, wanted)
     return wanted
 
 
@@ -77,14 +74,13 @@ def note_came(
     *, wanted: PartWanted, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Job:
     """A wanted part that never lies in a drawer is here; the job goes on when it was the last one it waited for."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "part.came")
+    with acting(by=by, at=at, once=once_key) as act:
         if not PartWanted.objects.filter(pk=wanted.pk, came_at=None, dropped_at=None).update(came_at=act.at):
             raise Refusal("It has come already, or is no longer wanted.")
         job = Job.objects.get(pk=wanted.job_id)
         act.record("part.came", subject=wanted, jobs=[job.pk])
         settle_owed(act, job)
-        once.settle(claimed, job)
+        act.made(job)
     return job
 
 
@@ -92,8 +88,7 @@ def drop_want(
     *, wanted: PartWanted, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Job:
     """A part is no longer wanted; the job goes on when it was the last one it waited for."""
-    with acting(by=by, at=at) as act:
-        claimed = once.claim(once_key, "part.no_longer_wanted")
+    with acting(by=by, at=at, once=once_key) as act:
         standing = PartWanted.objects.filter(pk=wanted.pk, fitted_at=None, dropped_at=None)
         if not standing.update(dropped_at=act.at):
             raise Refusal("It was fitted already, or is no longer wanted.")
@@ -102,7 +97,7 @@ def drop_want(
         settle_owed(act, job)
         if wanted.part is not None:
             serve_waiting(act, part=wanted.part)
-        once.settle(claimed, job)
+        act.made(job)
     return job
 
 
