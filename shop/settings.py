@@ -11,6 +11,7 @@ from typing import Any
 import dj_database_url
 
 from shop.bootstrap.machine import kept_secret, own_names
+from shop.bootstrap.version import version
 
 
 def _flag(name: str) -> bool:
@@ -36,6 +37,9 @@ else:
     SHOP_DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
     # The folder may be there already, open to all: what is written into it is for its owner alone nevertheless.
     os.umask(0o077)
+
+# Which Mendwright this is; the health page shows it.
+VERSION = version()
 
 # The demo says on every page that it is one, and keeps its cookies apart from the real shop's.
 DEMO = _flag("SHOP_DEMO")

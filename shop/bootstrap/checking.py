@@ -224,8 +224,10 @@ def top_level(_python: Path, home: Path) -> list[str]:
     listed = set(re.findall(r"^    ([\w.]+)/? ", _map_of(home), re.MULTILINE))
     if not listed:
         return ["DEVELOPERS.md has no map of the top level any more."]
-    names = _tracked(home) or [path.name for path in home.iterdir()]
-    standing = {name.split("/")[0] for name in names}
+    tracked = _tracked(home)
+    if tracked is None:
+        return []
+    standing = {name.split("/")[0] for name in tracked}
     return [
         *(
             f"{name} stands at the top level and not in the map of DEVELOPERS.md"

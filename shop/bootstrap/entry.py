@@ -8,13 +8,25 @@ import signal
 import subprocess
 import sys
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
-from shop.bootstrap import checking, environment, lock, system, testing
+from shop.bootstrap import checking, environment, lock, system, testing, version
 from shop.bootstrap.places import ENVIRONMENT, HOME, ON_WINDOWS, CannotGoOn
 
 # Commands that a person types on a fresh machine: they bring the environment up to the lock and see to paper.
 FIRST_COMMANDS = {"demo", "open", "walkthrough"}
+
+
+def _test(argv: list[str]) -> int:
+    # told to end, it still stops its server and takes its folders away
+    signal.signal(signal.SIGTERM, lambda number, _: sys.exit(128 + number))
+    return testing.run(argv[2:])
+
+
+def _version(_argv: list[str]) -> int:
+    print(version.in_full())
+    return 0
 
 
 def prepare(argv: list[str]) -> int | None:
@@ -22,6 +34,9 @@ def prepare(argv: list[str]) -> int | None:
 
     One sentence, and 1, when something on the machine must be mended first.
     """
+    if "--no-install" in argv:
+        argv.remove("--no-install")
+        system.forbid_installing()
     command = argv[1] if len(argv) > 1 else "help"
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
     try:
@@ -29,12 +44,8 @@ def prepare(argv: list[str]) -> int | None:
             # told to end, it still stops its server and takes its folders away
             signal.signal(signal.SIGTERM, lambda number, _: sys.exit(128 + number))
             return testing.run(argv[2:])
-        if command == "check_house":
-            return checking.run()
-        if command == "lock":
-            return lock.make()
-        if command == "walkthrough":
-            return _in_a_shop_of_its_own(argv)
+        if command in OWN_COMMANDS:
+            return OWN_COMMANDS[command](argv)
         _choose_shop(command, argv)
         if command in FIRST_COMMANDS or not _is_equipped():
             return _enter(_equip(command), argv)
@@ -97,3 +108,13 @@ def _enter(python: Path, argv: list[str]) -> int | None:
         return subprocess.run(command, check=False).returncode
     sys.stdout.flush()
     return os.execv(python, command)  # noqa: S606  never comes back
+
+
+# What is done before Django is there, or without it.
+OWN_COMMANDS: dict[str, Callable[[list[str]], int]] = {
+    "test": _test,
+    "check_house": lambda _argv: checking.run(),
+    "lock": lambda _argv: lock.make(),
+    "version": _version,
+    "walkthrough": _in_a_shop_of_its_own,
+}

@@ -13,6 +13,7 @@ from shop.bootstrap import system
 from shop.bootstrap.places import ENVIRONMENT, LOCKS, CannotGoOn, environment_python
 
 STAMP = "mendwright-stamp.json"
+WHY_VENV = "to make the environment that the shop runs in"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,7 @@ def ensure(lock: Lock, environment: Path = ENVIRONMENT) -> Path:
 def _make(environment: Path) -> None:
     _say(f"Making the environment in {environment.name} ...")
     output = _try_to_make(environment)
-    if output is not None and "ensurepip" in output and system.may_install():
+    if output is not None and "ensurepip" in output and system.may_install([_venv_package()], WHY_VENV):
         system.install([_venv_package()])
         output = _try_to_make(environment)
     if output is not None:

@@ -85,7 +85,7 @@ def named_server(environ: Mapping[str, str]) -> str | None:
 def _programs_or_installed() -> Path | None:
     if ON_WINDOWS:
         return None
-    if find_programs() is None and system.may_install():
+    if find_programs() is None and system.may_install(["postgresql"], "for the tests on PostgreSQL"):
         system.install(["postgresql"])
     return find_programs()
 

@@ -1,7 +1,7 @@
 """What the operating system must bring: libraries for paper, a browser and a database server for the tests.
 
-Each missing piece is installed when this machine lets us (Debian's apt as root or through a sudo that asks nothing);
-otherwise it gets one sentence with the command to type.
+Nothing is installed in silence. As root a missing piece is named with its reason and installed; by sudo, at a terminal, the
+person is asked first; without rights, without a terminal or with `--no-install` there is one sentence with the command to type.
 """
 
 from __future__ import annotations
@@ -12,7 +12,6 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Mapping
-from functools import cache
 from pathlib import Path
 
 from shop.bootstrap.places import ON_MAC, ON_WINDOWS
@@ -23,6 +22,7 @@ PAPER_LIBRARIES = {
     "libpangoft2-1.0-0": "libpangoft2-1.0.so.0",
     "libharfbuzz-subset0": "libharfbuzz-subset.so.0",
 }
+NO_INSTALL = "SHOP_NO_INSTALL"
 MAC_LIBRARIES = [Path("/opt/homebrew/lib"), Path("/usr/local/lib")]
 WINDOWS_LIBRARIES = [Path("C:/msys64/mingw64/bin"), Path("C:/msys64/ucrt64/bin")]
 
@@ -34,16 +34,30 @@ def _is_root() -> bool:
     return hasattr(os, "geteuid") and os.geteuid() == 0
 
 
-@cache
-def may_install() -> bool:
-    """True where apt is there and we may use it without asking anybody."""
-    if shutil.which("apt-get") is None:
+def forbid_installing() -> None:
+    """Install nothing from now on (`--no-install`), in this process and in those that it starts."""
+    os.environ[NO_INSTALL] = "1"
+
+
+def _at_a_terminal() -> bool:
+    return sys.stdin is not None and sys.stdin.isatty() and sys.stderr.isatty()
+
+
+def may_install(packages: list[str], why: str) -> bool:
+    """True where these Debian packages may be installed; at a terminal with sudo the person is asked.
+
+    `why` completes “is needed”: “to make PDFs”. As root one line says what is about to be installed, and why.
+    """
+    if os.environ.get(NO_INSTALL) or shutil.which("apt-get") is None:
         return False
+    named = ", ".join(packages)
     if _is_root():
+        print(f"Installing {named} with Debian’s apt, {why} ...", file=sys.stderr, flush=True)
         return True
-    if shutil.which("sudo") is None:
+    if shutil.which("sudo") is None or not _at_a_terminal():
         return False
-    return subprocess.run(["sudo", "-n", "true"], capture_output=True, check=False).returncode == 0
+    print(f"{named}: needed {why}. Install with sudo now? [y/N] ", end="", file=sys.stderr, flush=True)
+    return sys.stdin.readline().strip().lower() in {"y", "yes"}
 
 
 def install_command(packages: list[str]) -> str:
@@ -54,10 +68,9 @@ def install_command(packages: list[str]) -> str:
 
 def install(packages: list[str]) -> bool:
     """Install Debian packages; True when that worked. Lists are refreshed when the first try fails."""
-    prefix = [] if _is_root() else ["sudo", "-n"]
+    prefix = [] if _is_root() else ["sudo"]
     apt = [*prefix, "env", "DEBIAN_FRONTEND=noninteractive", "apt-get"]
     order = [*apt, "install", "--yes", "--no-install-recommends", *packages]
-    print(f"Installing {', '.join(packages)} ...", file=sys.stderr, flush=True)
     if _quietly(order):
         return True
     return _quietly([*apt, "update"]) and _quietly(order)
@@ -97,7 +110,7 @@ def _loads(library: str) -> bool:
 def ensure_paper() -> str | None:
     """Install what PDFs need where we may; return None, or the sentence to show when something is still missing."""
     missing = missing_for_paper()
-    if missing and may_install():
+    if missing and may_install(missing, "to make PDFs"):
         install(missing)
         missing = missing_for_paper()
     if not missing:
@@ -144,7 +157,7 @@ def ensure_browser(python: Path) -> str | None:
     """
     if find_browser():
         return None
-    if may_install():
+    if may_install(["chromium"], "for the tests in a browser"):
         install(["chromium"])
         if find_browser():
             return None

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 import os
+import platform
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from django import VERSION as DJANGO
 from django.conf import settings
 from django.db import DatabaseError, connection
 
@@ -49,7 +51,7 @@ def watch(look: Look) -> None:
 
 def signs() -> list[Sign]:
     """Look at everything. No look costs more than a few milliseconds: the long checks are the night's."""
-    looks: list[Look] = [_book, _chain, _night, _backup, *_looks_above, _letters, _room]
+    looks: list[Look] = [_book, _chain, _night, _backup, *_looks_above, _letters, _room, _program]
     found: list[Sign] = []
     for look in looks:
         try:
@@ -149,6 +151,15 @@ def _letters() -> Sign:
 
 def _letters_of(count: int) -> str:
     return "One letter" if count == 1 else f"{count} letters"
+
+
+def _program() -> Sign:
+    django = ".".join(map(str, DJANGO[:3]))
+    return Sign(
+        "The program",
+        GOOD,
+        f"Mendwright {settings.VERSION}, on Python {platform.python_version()} and Django {django}.",
+    )
 
 
 def _room() -> Sign:

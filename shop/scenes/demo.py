@@ -39,8 +39,20 @@ FIRST_DAY = 2260  # days before today on which the shop opened
 MM_PER_INCH = Decimal("25.4")
 
 
-def load(*, password: str, told: Callable[[str], None] = lambda _line: None) -> Staff:
-    """Fill an empty book with the demo shop and return its owner. `told` hears of each job as it is written."""
+def _say_nothing(*_: object) -> None:
+    """For who doesn't want to hear of it."""
+
+
+def load(
+    *,
+    password: str,
+    told: Callable[[str], None] = _say_nothing,
+    done: Callable[[int, int], None] = _say_nothing,
+) -> Staff:
+    """Fill an empty book with the demo shop and return its owner.
+
+    `told` hears of each job as it is begun, `done` how many are written, and of how many.
+    """
     shop = _read("shop")
     opened = _evening(clock.now() - dt.timedelta(days=FIRST_DAY))
     owner = open_shop(
@@ -60,7 +72,7 @@ def load(*, password: str, told: Callable[[str], None] = lambda _line: None) -> 
         cast.parts = lay_in_stock(
             shop["parts"]["rows"], by=owner, at=opened, currency=shop["profile"]["currency"]
         )
-        _play([*_read("jobs_old")["job"], *_read("jobs_here")["job"]], cast, told)
+        _play([*_read("jobs_old")["job"], *_read("jobs_here")["job"]], cast, told, done)
     return owner
 
 
@@ -73,7 +85,9 @@ class _Turn:
     story: Iterator[dt.datetime] = field(compare=False)
 
 
-def _play(jobs: list[dict[str, Any]], cast: Cast, told: Callable[[str], None]) -> None:
+def _play(
+    jobs: list[dict[str, Any]], cast: Cast, told: Callable[[str], None], done: Callable[[int, int], None]
+) -> None:
     now = clock.now()
     turns: list[_Turn] = []
     for place, facts in enumerate(jobs):
@@ -88,6 +102,8 @@ def _play(jobs: list[dict[str, Any]], cast: Cast, told: Callable[[str], None]) -
         following = next(turn.story, None)
         if following is not None:
             heapq.heappush(turns, _Turn(max(following, turn.at), turn.place, turn.story))
+        else:
+            done(len(jobs) - len(turns), len(jobs))
 
 
 def _read(name: str) -> dict[str, Any]:

@@ -175,7 +175,7 @@ def test_a_debian_without_venv_gets_one_sentence_with_the_command(monkeypatch: p
 def test_where_nothing_may_be_installed_the_start_ends_with_that_sentence(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    monkeypatch.setattr(system, "may_install", lambda: False)
+    monkeypatch.setattr(system, "may_install", lambda packages, why: False)
 
     def fail(*_: Any, **__: Any) -> subprocess.CompletedProcess[str]:
         return subprocess.CompletedProcess([], 1, stdout=NO_ENSUREPIP, stderr="")
@@ -189,7 +189,7 @@ def test_where_apt_is_at_hand_the_missing_venv_is_installed_and_tried_again(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     installed: list[str] = []
-    monkeypatch.setattr(system, "may_install", lambda: True)
+    monkeypatch.setattr(system, "may_install", lambda packages, why: True)
     monkeypatch.setattr(system, "install", installed.extend)
     answers = iter([NO_ENSUREPIP, None])
     monkeypatch.setattr(environment, "_try_to_make", lambda folder: next(answers))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,7 @@ from shop.bootstrap import system
 
 @pytest.fixture
 def no_rights(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(system, "may_install", lambda: False)
+    monkeypatch.setattr(system, "may_install", lambda packages, why: False)
     monkeypatch.setattr(system, "_is_root", lambda: False)
 
 
@@ -27,7 +28,7 @@ def test_missing_libraries_for_paper_get_the_exact_command(monkeypatch: pytest.M
 
 def test_missing_libraries_are_installed_where_we_may(monkeypatch: pytest.MonkeyPatch) -> None:
     installed: list[str] = []
-    monkeypatch.setattr(system, "may_install", lambda: True)
+    monkeypatch.setattr(system, "may_install", lambda packages, why: True)
     monkeypatch.setattr(system, "_loads", lambda library: bool(installed))
     monkeypatch.setattr(system, "install", installed.extend)
     assert system.ensure_paper() is None
@@ -79,3 +80,50 @@ def test_lists_of_packages_are_refreshed_when_the_first_try_fails(monkeypatch: p
     monkeypatch.setattr(system, "_quietly", quietly)
     assert system.install(["chromium"])
     assert tried == ["install", "update", "install"]
+
+
+@pytest.fixture
+def asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Somebody with sudo at a terminal."""
+    monkeypatch.delenv(system.NO_INSTALL, raising=False)
+    monkeypatch.setattr(system, "_is_root", lambda: False)
+    monkeypatch.setattr(system, "_at_a_terminal", lambda: True)
+    monkeypatch.setattr("shutil.which", lambda name: f"/usr/bin/{name}")
+
+
+@pytest.mark.parametrize(
+    "answer, may", [("y\n", True), ("Yes\n", True), ("\n", False), ("n\n", False), ("", False)]
+)
+def test_by_sudo_at_a_terminal_the_person_is_asked(
+    asked: None, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], answer: str, may: bool
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO(answer))
+    assert system.may_install(["libpango-1.0-0"], "to make PDFs") is may
+    assert capsys.readouterr().err == "libpango-1.0-0: needed to make PDFs. Install with sudo now? [y/N] "
+
+
+@pytest.mark.usefixtures("asked")
+def test_without_a_terminal_nobody_is_asked_and_nothing_installed(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(system, "_at_a_terminal", lambda: False)
+    assert not system.may_install(["chromium"], "for the tests in a browser")
+
+
+def test_as_root_one_line_says_what_is_installed_and_why(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.delenv(system.NO_INSTALL, raising=False)
+    monkeypatch.setattr(system, "_is_root", lambda: True)
+    monkeypatch.setattr("shutil.which", lambda name: f"/usr/bin/{name}")
+    assert system.may_install(["postgresql"], "for the tests on PostgreSQL")
+    assert (
+        capsys.readouterr().err
+        == "Installing postgresql with Debian’s apt, for the tests on PostgreSQL ...\n"
+    )
+
+
+def test_who_wants_nothing_installed_is_heard(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv(system.NO_INSTALL, "")
+    monkeypatch.setattr(system, "_is_root", lambda: True)
+    monkeypatch.setattr("shutil.which", lambda name: f"/usr/bin/{name}")
+    system.forbid_installing()
+    assert not system.may_install(["postgresql"], "for the tests on PostgreSQL")

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Any
 
 from django.core.management import BaseCommand, CommandError, CommandParser
 
+from shop.frame.bar import Bar
 from shop.frame.refusal import Refusal
 from shop.records.bringing_in import batches
 
@@ -24,7 +26,7 @@ class Command(BaseCommand):
             with file.open("rb") as opened:
                 batch = batches.start_batch(name=file.name, file=opened, by=None)
             batch = batches.match_columns(batch=batch, columns=batch.columns, by=None)
-            batch = batches.bring_all_in(batch=batch, by=None, say=self._say)
+            batch = batches.bring_all_in(batch=batch, by=None, say=Bar(sys.stderr, "rows"))
         except OSError as error:
             raise CommandError(f"{file} can't be read: {error.strerror}.") from error
         except Refusal as refusal:
@@ -35,6 +37,3 @@ class Command(BaseCommand):
         self.stdout.write(
             f"{batch.rows:,} rows: {made:,} became jobs, {again:,} were here already, {wrong:,} not taken."
         )
-
-    def _say(self, done: int, rows: int) -> None:
-        self.stderr.write(f"{done:,} of {rows:,} rows", ending="\r")

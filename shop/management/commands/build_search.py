@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import gc
+import sys
 from typing import Any
 
 from django.core.management import BaseCommand, CommandParser
 
 from shop.counter.models import Job
+from shop.frame.bar import Bar
 from shop.records.models import SearchState
 from shop.records.searching import upkeep
 from shop.records.searching.rows import VERSION
@@ -31,7 +33,8 @@ class Command(BaseCommand):
             upkeep.begin_building()
         gc.freeze()  # what stands already is not looked through again with each of the rows to come
         total, done = Job.objects.count(), SearchState.objects.get(pk=1).documents
+        shown = Bar(sys.stderr, "jobs")
         for some in upkeep.build_on():
             done += some
-            self.stderr.write(f"{min(done, total):,} of {total:,} jobs", ending="\r")
+            shown(min(done, total), total)
         self.stdout.write(f"The search holds {SearchState.objects.get(pk=1).documents:,} jobs.")

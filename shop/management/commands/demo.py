@@ -50,7 +50,7 @@ class Command(BaseCommand):
         if "load_demo" not in get_commands():
             self.stdout.write("There is no demo shop to load yet; the book stays empty.")
             return
-        self.stdout.write("Writing the demo shop's book ...")
+        self.stdout.write("Writing the demo shop's book: six years of jobs, once; this takes about a minute.")
         call_command("load_demo", stdout=self.stdout)
 
     def owner(self) -> Staff:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import secrets
+import sys
 from typing import Any
 
 from django.core.management import BaseCommand, CommandError
 
+from shop.frame.bar import Bar
 from shop.frame.models import ShopProfile
 from shop.frame.profile import kept
 from shop.frame.refusal import Refusal
@@ -24,7 +26,7 @@ class Command(BaseCommand):
         told = self.stdout.write if verbosity > 1 else _quiet
         try:
             with kept():
-                owner = demo.load(password=secrets.token_urlsafe(24), told=told)
+                owner = demo.load(password=secrets.token_urlsafe(24), told=told, done=Bar(sys.stderr, "jobs"))
         except Refusal as refusal:
             raise CommandError(refusal.sentence) from refusal
         self.stdout.write(f"The demo shop of {owner.get_full_name()} is written.")
