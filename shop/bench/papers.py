@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 
 from django.db.models import F
 
@@ -27,7 +28,9 @@ KEPT_YEARS = 10
 VERDICTS = {"passed": "passed", "failed": "FAILED", "too_close": "too close to call", "not_done": "not done"}
 
 
-def issue_safety_record(*, check: SafetyCheck, by: Staff, at: dt.datetime | None = None) -> IssuedPaper:
+def issue_safety_record(
+    *, check: SafetyCheck, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> IssuedPaper:
     """Issue the record of one safety check; a check that has its paper already is answered with that paper.
 
     It names each test with what was typed, its verdict and its sentence, and the meter with its calibration.
@@ -38,7 +41,7 @@ def issue_safety_record(*, check: SafetyCheck, by: Staff, at: dt.datetime | None
     if known is not None:
         return known.paper
     made = day_of(check.at)
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=entry) as act:
         paper = issue_paper(
             kind=SAFETY_RECORD,
             number=number,

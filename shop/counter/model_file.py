@@ -169,6 +169,7 @@ def describe_model(
     traits: Iterable[str] = (),
     twins: Iterable[UnitModel] = (),
     notes: str = "",
+    once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> UnitModel:
     """Keep what the shop knows of a model as a whole, all of it anew; `twins` are the same chassis under other names.
@@ -188,7 +189,7 @@ def describe_model(
         "traits": sorted(traits),
         "notes": notes.strip(),
     }
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         changed = sorted(name for name, value in facts.items() if getattr(model, name) != value)
         for name in changed:
             setattr(model, name, facts[name])

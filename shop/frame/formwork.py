@@ -49,6 +49,11 @@ class PlainForm(forms.Form):
         """The key of this very form, for the action that takes it."""
         return self.cleaned_data.get("once")
 
+    @property
+    def key_sent(self) -> str:
+        """The key as it was sent, also in a form that is wrong."""
+        return str(self["once"].value() or "")
+
     def taken_by(self, action: Callable[..., T], /, **kwargs: Any) -> T | None:
         """Hand clean values to `action`; a refusal becomes the form's error, and None is returned."""
         try:

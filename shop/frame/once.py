@@ -8,11 +8,14 @@ it to `acting`, which claims it inside the action's transaction and settles it w
 from __future__ import annotations
 
 import uuid
+from collections.abc import Callable
+from typing import Any, Literal, TypeVar
 
 from django.db import IntegrityError, transaction
 
 from shop.frame.models import OnceKey
 
+A = TypeVar("A", bound=Callable[..., Any])
 Result = tuple[str, int]
 """A row that was made: its model's label and its primary key."""
 
@@ -23,6 +26,21 @@ class AlreadyTaken(Exception):
     def __init__(self, taken: OnceKey) -> None:
         super().__init__("This was taken already.")
         self.result_type, self.result_id = taken.result_type, taken.result_id
+
+
+def keyless(why: Literal["joined", "clock", "first", "proved", "read", "stepwise"]) -> Callable[[A], A]:
+    """Mark an action that takes no key, with the word why it needs none.
+
+    `joined`: it is done within another act, and that one has the key. `clock`: nobody sends it, the shop's clock does it.
+    `first`: it can be done once in the life of a book. `proved`: it asks for a password or a code each time. `read`: it notes
+    that something was read or taken out, and so it was, twice. `stepwise`: each time takes up where the last one stopped.
+    """
+
+    def mark(action: A) -> A:
+        action.keyless = why  # type: ignore[attr-defined]
+        return action
+
+    return mark
 
 
 def claim(key: uuid.UUID) -> None:
@@ -40,9 +58,9 @@ def settle(key: uuid.UUID, *, verb: str, made: Result | None) -> None:
     OnceKey.objects.filter(key=key).update(verb=verb, result_type=result_type, result_id=result_id)
 
 
-def made_by(key: str) -> OnceKey | None:
-    """What a form with that key made, where it was taken already: for a page whose form is gone once it was taken."""
+def taken_before(key: str) -> OnceKey | None:
+    """The key as it was claimed, where a form with it was taken: for a form that is wrong because it was."""
     try:
-        return OnceKey.objects.filter(key=uuid.UUID(key), result_id__isnull=False).first()
+        return OnceKey.objects.filter(key=uuid.UUID(key)).first()
     except ValueError:
         return None

@@ -27,6 +27,7 @@ from django.utils import timezone
 from shop.frame import clock
 from shop.frame.journal import acting, verify
 from shop.frame.models import JournalHead, OnceKey
+from shop.frame.once import keyless
 from shop.keeping import copying
 from shop.keeping.models import IssuedPaper, NightlyReport, Picture, StoredFile
 
@@ -151,6 +152,7 @@ def _in_chunks(rows: QuerySet[Row]) -> Iterator[Row]:
 # --- what may go --------------------------------------------------------------------------------------------
 
 
+@keyless("clock")
 def end_retention(night: Night) -> None:
     """Delete the files of papers whose last day of retention has passed; number, title and hash stay."""
     due = IssuedPaper.objects.filter(keep_until__lt=timezone.localdate(night.at), deleted_at=None)

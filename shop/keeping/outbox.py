@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import smtplib
+import uuid
 from contextlib import suppress
 from dataclasses import dataclass
 from email.headerregistry import Address
@@ -21,6 +22,7 @@ from django.db.models import F
 from shop.frame import clock
 from shop.frame.journal import acting
 from shop.frame.models import Staff
+from shop.frame.once import keyless
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.keeping.models import IssuedPaper, Message
@@ -52,6 +54,7 @@ def is_set_up() -> bool:
     return bool(settings.EMAIL_HOST) or not settings.EMAIL_BACKEND.endswith("smtp.EmailBackend")
 
 
+@keyless("joined")
 def write_message(
     *,
     to: str,
@@ -103,18 +106,22 @@ def next_try(message: Message) -> dt.datetime:
     return message.written_at + dt.timedelta(minutes=sum(known) + beyond * NEXT_TRY_MINUTES[-1])
 
 
-def try_again(*, message: Message, by: Staff | None, at: dt.datetime | None = None) -> None:
+def try_again(
+    *, message: Message, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> None:
     """Have a letter tried as soon as the outbox is next sent."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         waiting = Message.objects.filter(pk=message.pk, sent_at=None)
         if not waiting.update(tries=0, last_error="", set_aside_at=None):
             raise Refusal("This letter was sent already.")
         act.record("message.tried_again", subject=message)
 
 
-def set_aside(*, message: Message, by: Staff | None, at: dt.datetime | None = None) -> None:
+def set_aside(
+    *, message: Message, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> None:
     """Decide that a letter is not to be sent. It stays in sight."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         if not Message.objects.filter(pk=message.pk, sent_at=None, set_aside_at=None).update(
             set_aside_at=act.at
         ):

@@ -12,6 +12,7 @@ from django.core.files.base import File as DjangoFile
 
 from shop.frame.journal import acting
 from shop.frame.models import Staff
+from shop.frame.once import keyless
 from shop.frame.refusal import Refusal
 from shop.frame.spelling import file_size
 from shop.keeping.models import Picture, StoredFile
@@ -26,6 +27,7 @@ NAME_SHOWN = 60
 AHEAD = "developed_ahead"
 
 
+@keyless("joined")
 def take_picture(
     upload: DjangoFile[bytes], *, by: Staff | None, at: dt.datetime | None = None, field: str | None = None
 ) -> Picture:
@@ -88,6 +90,7 @@ def take_file(
     )
 
 
+@keyless("joined")
 def keep_file(
     *, data: bytes, name: str, media_type: str, by: Staff | None, at: dt.datetime | None = None
 ) -> StoredFile:

@@ -8,10 +8,12 @@ from typing import Any
 from shop.frame import clock
 from shop.frame.journal import acting
 from shop.frame.models import Role, ShopProfile, Staff
+from shop.frame.once import keyless
 from shop.frame.refusal import Refusal
 from shop.premises.actions import add_staff, change_profile, set_next_number
 
 
+@keyless("first")
 def open_shop(
     *,
     profile: Mapping[str, Any],

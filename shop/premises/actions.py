@@ -70,9 +70,15 @@ def change_profile(
     return shop
 
 
-def change_logo(*, upload: File[bytes] | None, by: Staff | None, at: dt.datetime | None = None) -> Letterhead:
+def change_logo(
+    *,
+    upload: File[bytes] | None,
+    by: Staff | None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Letterhead:
     """Put another logo on papers, or none. Papers issued before keep the one they were issued with."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         shop = ShopProfile.objects.select_for_update().first()
         if shop is None:
             raise Refusal("Keep the profile first: a logo stands at the head of its papers.", field="logo")
@@ -99,9 +105,11 @@ def add_terms(
     return terms
 
 
-def withdraw_terms(*, terms: Terms, by: Staff | None, at: dt.datetime | None = None) -> None:
+def withdraw_terms(
+    *, terms: Terms, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> None:
     """Take back terms that do not hold yet. Those that hold or held stay."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         if terms.from_date <= clock.today():
             raise Refusal("These terms hold already; papers may carry them. Add new ones instead.")
         act.record("terms.withdrawn", subject=terms, from_date=terms.from_date)
@@ -109,10 +117,16 @@ def withdraw_terms(*, terms: Terms, by: Staff | None, at: dt.datetime | None = N
 
 
 def set_next_number(
-    *, series: str, year: int, value: int, by: Staff | None, at: dt.datetime | None = None
+    *,
+    series: str,
+    year: int,
+    value: int,
+    by: Staff | None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
 ) -> NumberSeries:
     """Let a series go on from `value`. Never below a number that was taken: there are no repeats."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         row = NumberSeries.objects.filter(name=series, year=year).first()
         if row is not None and value < row.next_value:
             raise Refusal(
@@ -168,10 +182,11 @@ def change_staff(
     email: str,
     employee_number: str,
     by: Staff | None,
+    once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Staff:
     """Change what is known of somebody who works here, and what they may do. The last owner stays an owner."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         if Role.OWNER not in roles:
             _keep_an_owner(staff, "The shop needs an owner: make somebody else one first.", field="roles")
         staff.first_name, staff.last_name, staff.email = first_name, last_name, email
@@ -194,17 +209,21 @@ def change_password(*, staff: Staff, old: str, password: str, at: dt.datetime | 
     return _set_password(staff, password, "staff.password_changed", staff, at)
 
 
-def retire_staff(*, staff: Staff, by: Staff | None, at: dt.datetime | None = None) -> Staff:
+def retire_staff(
+    *, staff: Staff, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Staff:
     """Close somebody's account. What they did stays under their name. The last owner can't go."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         _keep_an_owner(staff, "This is the shop’s last owner: make somebody else an owner first.")
         _set_active(staff, act, active=False)
     return staff
 
 
-def bring_back_staff(*, staff: Staff, by: Staff | None, at: dt.datetime | None = None) -> Staff:
+def bring_back_staff(
+    *, staff: Staff, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Staff:
     """Open a closed account again."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         _set_active(staff, act, active=True)
     return staff
 

@@ -15,6 +15,7 @@ from django.utils import timezone
 from shop.frame.customs import zone_of
 from shop.frame.journal import acting
 from shop.frame.models import PaperSize, Staff
+from shop.frame.once import keyless
 from shop.frame.profile import is_open, the_profile
 from shop.frame.refusal import Refusal
 from shop.keeping.models import IssuedPaper
@@ -55,6 +56,7 @@ def issue_paper(*, by: Staff | None, at: dt.datetime | None = None, **wanted: An
     return issue_papers([PaperWanted(**wanted)], by=by, at=at)[0]
 
 
+@keyless("joined")
 def issue_papers(
     wanted: Sequence[PaperWanted],
     *,
@@ -97,6 +99,7 @@ def _page(wanted: PaperWanted, issued_on: dt.date) -> Page:
     )
 
 
+@keyless("joined")
 def keep_paper(
     *,
     pdf: bytes,

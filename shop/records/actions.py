@@ -30,9 +30,11 @@ def save_search(
     return saved
 
 
-def forget_search(*, saved: SavedSearch, by: Staff, at: dt.datetime | None = None) -> None:
+def forget_search(
+    *, saved: SavedSearch, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> None:
     """Let a kept search go."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         act.record("search.forgotten", subject=saved)
         saved.delete()
 
@@ -47,18 +49,22 @@ def add_synonym(
     return row
 
 
-def change_synonym(*, row: Synonym, words: str, by: Staff, at: dt.datetime | None = None) -> Synonym:
+def change_synonym(
+    *, row: Synonym, words: str, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Synonym:
     """Put a row of words right."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         row.words = words
         row.save(update_fields=["words"])
         act.record("synonym.changed", subject=row)
     return row
 
 
-def drop_synonym(*, row: Synonym, by: Staff, at: dt.datetime | None = None) -> None:
+def drop_synonym(
+    *, row: Synonym, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> None:
     """Take a row of words back."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         act.record("synonym.dropped", subject=row)
         row.delete()
 
@@ -79,9 +85,11 @@ def note_comeback(
     return job
 
 
-def withdraw_comeback(*, job: Job, by: Staff, at: dt.datetime | None = None) -> Job:
+def withdraw_comeback(
+    *, job: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Job:
     """Note that a job is no comeback after all."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         if Job.objects.filter(pk=job.pk, comeback_of__isnull=False).update(comeback_of=None):
             act.record("job.comeback_withdrawn", subject=job, jobs=[job.pk])
         job.comeback_of = None

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+import uuid
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache
 from urllib.parse import parse_qs
@@ -98,12 +99,14 @@ def holds_back(customer: Customer) -> str | None:
     return None
 
 
-def forget(*, customer: Customer, by: Staff, at: dt.datetime | None = None) -> Customer:
+def forget(
+    *, customer: Customer, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Customer:
     """Forget a customer. What went can't be brought back; a copy for them is made with `data_file` before."""
     if sentence := holds_back(customer):
         raise Refusal(sentence)
     with transaction.atomic():
-        with acting(by=by, at=at) as act:
+        with acting(by=by, at=at, once=once_key) as act:
             mine = list(one_with(customer))
             jobs = list(Job.objects.filter(customer__in=mine).values_list("pk", flat=True))
             letters_to(mine).delete()

@@ -7,6 +7,7 @@ one that is kept.
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 from dataclasses import dataclass
 from typing import Any
 
@@ -88,11 +89,19 @@ def why_not(kind: str, gone: Any, kept: Any) -> str | None:
     return None
 
 
-def merge(*, kind: str, gone: Any, kept: Any, by: Staff, at: dt.datetime | None = None) -> Merge:
+def merge(
+    *,
+    kind: str,
+    gone: Any,
+    kept: Any,
+    by: Staff,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Merge:
     """Let `kept` stand for both from now on; jobs, units and notes of `gone` move to it."""
     if sentence := why_not(kind, gone, kept):
         raise Refusal(sentence)
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         moved: dict[str, list[int]] = {}
         for table, column in KINDS[kind].moves:
             pks = _movable(table, column, gone, kept)
@@ -108,13 +117,15 @@ def merge(*, kind: str, gone: Any, kept: Any, by: Staff, at: dt.datetime | None 
     return done
 
 
-def undo_merge(*, done: Merge, by: Staff, at: dt.datetime | None = None) -> Merge:
+def undo_merge(
+    *, done: Merge, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Merge:
     """Take a merging back: what moved and still stands there goes back, and both are two again."""
     if done.undone_at is not None:
         raise Refusal("This was taken back already.")
     model = KINDS[done.kind].model
     gone, kept = model._default_manager.get(pk=done.gone_id), model._default_manager.get(pk=done.kept_id)
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         touched = _jobs_of(done.kind, kept)
         for table, column in KINDS[done.kind].moves:
             pks = done.moved.get(f"{table._meta.label_lower}.{column}", [])

@@ -20,6 +20,7 @@ from django.db.models.fields.files import FieldFile
 from shop.counter.models import Customer, Job, JobPaper, Unit, UnitModel
 from shop.frame.journal import acting
 from shop.frame.models import Staff
+from shop.frame.once import keyless
 from shop.keeping.models import IssuedPaper, Message, Picture, StoredFile
 from shop.records.bringing_in.batches import told_of
 from shop.records.taking_out.rows import plain_row, tables
@@ -96,6 +97,7 @@ def _related(field: models.Field[Any, Any]) -> type[models.Model] | None:
 # --- handed out --------------------------------------------------------------------------------------------------
 
 
+@keyless("read")
 def data_file(*, customer: Customer, by: Staff, at: dt.datetime | None = None) -> IO[bytes]:
     """Everything held on a customer as one zip file, open at its start: `data.json`, papers, pictures, files.
 

@@ -32,9 +32,11 @@ def open_window(
     return secret
 
 
-def withdraw_keys(*, job: Job, by: Staff | None, at: dt.datetime | None = None) -> int:
+def withdraw_keys(
+    *, job: Job, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> int:
     """Make every link to this job's page open nothing; returns how many there were."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         count = WindowKey.objects.filter(job=job, withdrawn_at__isnull=True).update(withdrawn_at=act.at)
         if count:
             act.record("window.withdrawn", subject=job, jobs=[job.pk], keys=count)
@@ -95,9 +97,11 @@ def answer_word(
     return word
 
 
-def see_words(*, job: Job, by: Staff, at: dt.datetime | None = None) -> int:
+def see_words(
+    *, job: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> int:
     """Note that what the customer said was read; returns how many words that were."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         count = _see(job, act.at)
         if count:
             act.record("word.seen", subject=job, jobs=[job.pk], words=count)

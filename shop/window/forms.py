@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 
@@ -15,6 +15,15 @@ ANSWERS = [
     (Authorisation.Answer.PARTLY, "Yes, but only what I tick"),
     (Authorisation.Answer.NO, "No, do not repair it"),
 ]
+
+
+class AnswerGiven(TypedDict):
+    """What `answer_estimate` takes of the customer's answer."""
+
+    answer: str
+    given_by: str
+    accepted_lines: list[int]
+    conditions: str
 
 
 class AnswerForm(PlainForm):
@@ -56,6 +65,16 @@ class AnswerForm(PlainForm):
             elif len(data["accepted"]) == everything:
                 data["answer"] = Authorisation.Answer.YES
         return data
+
+    def facts(self) -> AnswerGiven:
+        """The answer, for the action that writes it down."""
+        data = self.cleaned_data
+        return {
+            "answer": data["answer"],
+            "given_by": data["given_by"],
+            "accepted_lines": [int(pk) for pk in data["accepted"]],
+            "conditions": data["conditions"],
+        }
 
 
 class WordForm(PlainForm):

@@ -79,7 +79,7 @@ def test_it_is_said_while_booking_in_and_afterwards_and_one_tap_notes_it(
     assert "may be a comeback of" in page
     address = reverse("records:note_comeback", args=[job.number, earlier.number])
     assert address in page
-    assert client.post(address).status_code == 302
+    assert client.post(address).status_code == 303
     job.refresh_from_db()
     assert job.comeback_of == earlier
     assert JournalEntry.objects.filter(verb="job.comeback_noted").count() == 1

@@ -123,7 +123,7 @@ def test_a_search_is_kept_under_a_name_and_let_go_again(client: Client, history:
     staff = StaffFactory()
     client.force_login(staff)
     kept = client.post(reverse("records:save_search"), {"name": "Relays", "query": "q=relay&kind=receiver"})
-    assert kept.status_code == 302
+    assert kept.status_code == 303
     assert kept["Location"].endswith("?q=relay&kind=receiver")
     assert b"Relays" in client.get(reverse("records:search")).content
     nameless = client.post(reverse("records:save_search"), {"name": "", "query": "q=relay"})
@@ -144,7 +144,7 @@ def test_a_row_of_words_needs_two_that_differ(client: Client) -> None:
     assert bad.status_code == 422
     assert "Type two words or more that differ" in bad.content.decode()
     assert not Synonym.objects.exists()
-    assert client.post(reverse("records:synonyms"), {"words": "wibbly, wavers"}).status_code == 302
+    assert client.post(reverse("records:synonyms"), {"words": "wibbly, wavers"}).status_code == 303
     row = Synonym.objects.get()
     assert client.post(reverse("records:change_synonym", args=[row.pk]), {"words": ""}).status_code == 422
     client.post(reverse("records:change_synonym", args=[row.pk]), {"words": "wibbly, wobbly"})

@@ -186,7 +186,7 @@ def test_a_second_answer_and_a_double_click_change_nothing(client: Client, job: 
     once = re.findall(r'name="once" value="([0-9a-f-]+)"', page)[0]
     for _ in range(2):
         answer = answer_with(client, secret, answer="yes", given_by="M. Osei", meant="on", once=once)
-        assert answer.status_code == 302
+        assert answer.status_code == 303
     second = answer_with(client, secret, answer="no", given_by="M. Osei", meant="on")
     assert second.status_code == 422
     assert "answered or replaced already" in second.content.decode()
@@ -213,7 +213,7 @@ def test_a_yes_to_an_estimate_that_the_customer_has_not_seen_is_no_yes(
     assert now_shown == [str(Estimate.objects.order_by("-version")[0].pk)]
     assert (
         client.post(reverse("window:answer", args=[secret]), {**typed, "estimate": now_shown[0]}).status_code
-        == 302
+        == 303
     )
 
 

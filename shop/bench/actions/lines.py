@@ -147,11 +147,13 @@ def overrule(
         )
 
 
-def strike(*, line: L, reason: str, by: Staff, at: dt.datetime | None = None) -> L:
+def strike(
+    *, line: L, reason: str, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> L:
     """Strike a wrong line out. It stays readable with the reason, and nothing reckons with it any more."""
     if not reason.strip():
         raise Refusal("Say why this line is struck out.", field="reason")
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=entry) as act:
         standing = type(line)._default_manager.filter(pk=line.pk, struck_at__isnull=True)
         if not standing.update(struck_at=act.at, struck_by=by, struck_reason=reason.strip()[:200]):
             raise Refusal("This line is struck out already.")

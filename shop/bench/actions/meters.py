@@ -53,9 +53,11 @@ def keep_meter(
     return meter
 
 
-def retire_meter(*, meter: Meter, by: Staff, at: dt.datetime | None = None) -> Meter:
+def retire_meter(
+    *, meter: Meter, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Meter:
     """Take a meter out of use, or back into it; readings made with it keep its name."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=entry) as act:
         back = meter.retired_at is not None
         meter.retired_at = None if back else act.at
         meter.save(update_fields=["retired_at"])

@@ -15,6 +15,7 @@ from shop.counter.moving import move
 from shop.counter.stages import Outcome, Stage
 from shop.frame.journal import acting
 from shop.frame.models import Staff
+from shop.frame.once import keyless
 from shop.frame.refusal import Refusal
 
 LONGEST_SOAK_SECONDS = 14 * 24 * 3600
@@ -98,6 +99,7 @@ def _running(job: Job) -> SoakTest:
     return soak
 
 
+@keyless("joined")
 def end_soak(
     *, soak: SoakTest, result: str, by: Staff, note: str = "", at: dt.datetime | None = None
 ) -> SoakTest:

@@ -13,6 +13,7 @@ from shop.bench.safety import limits_of, unit_under_test
 from shop.counter.models import Job
 from shop.frame.journal import acting
 from shop.frame.models import Staff
+from shop.frame.once import keyless
 from shop.frame.refusal import Refusal
 from shop.handbook.safety import Measurements, SafetyError, assess
 from shop.handbook.safety import Verdict as SafetyVerdict
@@ -74,6 +75,7 @@ def waive_safety(
         return write(act, SafetyWaiver(job=job, reason=reason.strip()), "safety.waived", entry=entry)
 
 
+@keyless("joined")
 def read_caution(*, job: Job, key: str, by: Staff, at: dt.datetime | None = None) -> CautionRead:
     """Note that a caution was read on this job."""
     with acting(by=by, at=at) as act:

@@ -12,6 +12,7 @@ from shop.counter.moving import move
 from shop.counter.stages import Stage
 from shop.frame.journal import acting
 from shop.frame.models import Staff
+from shop.frame.once import keyless
 from shop.frame.refusal import Refusal
 
 LONGEST_STINT = dt.timedelta(hours=16)
@@ -71,6 +72,7 @@ def start_stint(
     return stint
 
 
+@keyless("joined")
 def stop_stint(
     *, stint: Stint, by: Staff, at: dt.datetime | None = None, stopped_at: dt.datetime | None = None
 ) -> Stint:
@@ -111,10 +113,11 @@ def mend_stint(
     stopped_at: dt.datetime,
     by: Staff,
     kind: str | None = None,
+    entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Stint:
     """Put the times of a stint right by hand; it is marked as mended."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=entry) as act:
         _refuse_odd_times(started_at, stopped_at, act.at)
         standing = Stint.objects.filter(pk=stint.pk, struck_at__isnull=True)
         if not standing.update(

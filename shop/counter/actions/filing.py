@@ -11,10 +11,12 @@ from django.core.files.uploadedfile import UploadedFile
 from shop.counter.models import Job, JobPaper, JobPicture
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
+from shop.frame.once import keyless
 from shop.keeping.models import IssuedPaper, Picture
 from shop.keeping.pictures import take_picture
 
 
+@keyless("joined")
 def attach_picture(
     *,
     job: Job,

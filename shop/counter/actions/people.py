@@ -9,6 +9,7 @@ from shop.counter.keys import name_key, phone_key
 from shop.counter.models import Customer
 from shop.frame.journal import acting
 from shop.frame.models import ShopProfile, Staff
+from shop.frame.once import keyless
 
 
 def add_customer(
@@ -43,10 +44,15 @@ def add_customer(
 
 
 def change_customer(
-    *, customer: Customer, by: Staff | None, at: dt.datetime | None = None, **changes: object
+    *,
+    customer: Customer,
+    by: Staff | None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+    **changes: object,
 ) -> Customer:
     """Put what is known of a customer right. `changes` are fields of `Customer` with what they become."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         for name, value in changes.items():
             setattr(customer, name, value.strip() if isinstance(value, str) else value)
         _fold_customer(customer)
@@ -55,6 +61,7 @@ def change_customer(
     return customer
 
 
+@keyless("joined")
 def the_shop_itself(*, by: Staff | None, at: dt.datetime | None = None) -> Customer:
     """The shop as a customer, owner of its own and its donor units; made the first time it is asked for."""
     with acting(by=by, at=at) as act:

@@ -8,9 +8,11 @@ from shop.counter.keys import model_key, name_key, serial_key
 from shop.counter.models import Customer, Job, Kind, Maker, Unit, UnitModel
 from shop.frame.journal import acting
 from shop.frame.models import Staff
+from shop.frame.once import keyless
 from shop.frame.refusal import Refusal
 
 
+@keyless("joined")
 def model_named(
     *,
     maker: str,
@@ -38,6 +40,7 @@ def model_named(
         return model.merged_into or model
 
 
+@keyless("joined")
 def add_unit(
     *,
     model: UnitModel,
@@ -69,6 +72,7 @@ def add_unit(
     return unit
 
 
+@keyless("joined")
 def change_unit(*, unit: Unit, by: Staff | None, at: dt.datetime | None = None, **changes: object) -> Unit:
     """Put what is known of a unit right: owner, serial number, mains, protection class, marks."""
     with acting(by=by, at=at) as act:

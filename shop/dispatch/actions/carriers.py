@@ -52,9 +52,11 @@ def add_box(
     return box
 
 
-def retire_box(*, box: Box, by: Staff | None, at: dt.datetime | None = None) -> None:
+def retire_box(
+    *, box: Box, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> None:
     """The box is not kept any more; parcels packed in it stay as they were."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         if not Box.objects.filter(pk=box.pk, retired_at=None).update(retired_at=act.at):
             raise Refusal("This box is not kept any more.")
         act.record("box.retired", subject=box)
@@ -152,10 +154,15 @@ def add_carrier_rule(
 
 
 def withdraw_carrier_rule(
-    *, rule: CarrierRule, today: dt.date, by: Staff | None, at: dt.datetime | None = None
+    *,
+    rule: CarrierRule,
+    today: dt.date,
+    by: Staff | None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
 ) -> None:
     """Take back a rule that does not hold yet."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         if rule.from_date <= today:
             raise Refusal("Parcels were weighed by this rule; write a new one from a later day.")
         act.record("carrier_rule.withdrawn", subject=rule.carrier, from_date=rule.from_date)

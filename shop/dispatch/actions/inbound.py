@@ -18,9 +18,11 @@ from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 
 
-def note_arrived(*, inbound: InboundParcel, by: Staff, at: dt.datetime | None = None) -> InboundParcel:
+def note_arrived(
+    *, inbound: InboundParcel, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> InboundParcel:
     """The parcel stands here, not opened yet."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         if not InboundParcel.objects.filter(pk=inbound.pk, arrived_at=None).update(arrived_at=act.at):
             raise Refusal("This parcel has arrived already.")
         inbound.refresh_from_db()

@@ -28,13 +28,14 @@ def hand_over(
     carrier: Carrier | None = None,
     tracking: str = "",
     tell: bool = False,
+    once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Parcel:
     """Give a packed parcel to the carrier: its jobs have gone home. Refused while anything holds one of them back.
 
     With `tell`, the customer gets a letter through the outbox, where there is an e-mail address.
     """
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         carrier = carrier or parcel.carrier
         number = tracking.strip() or parcel.tracking
         refuse_wrong_number(number, carrier)
@@ -51,9 +52,11 @@ def hand_over(
     return parcel
 
 
-def note_delivered(*, parcel: Parcel, by: Staff, at: dt.datetime | None = None) -> Parcel:
+def note_delivered(
+    *, parcel: Parcel, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Parcel:
     """The carrier says that the parcel was delivered."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         gone = Parcel.objects.filter(pk=parcel.pk, handed_over_at__isnull=False, delivered_at__isnull=True)
         if not gone.update(delivered_at=act.at, lost_at=None):
             raise Refusal("This parcel has not been handed over, or was delivered already.")
@@ -62,9 +65,16 @@ def note_delivered(*, parcel: Parcel, by: Staff, at: dt.datetime | None = None) 
     return parcel
 
 
-def note_lost(*, parcel: Parcel, by: Staff, tell: bool = False, at: dt.datetime | None = None) -> Parcel:
+def note_lost(
+    *,
+    parcel: Parcel,
+    by: Staff,
+    tell: bool = False,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Parcel:
     """The carrier has lost the parcel. With `tell`, the customer gets a letter through the outbox."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         gone = Parcel.objects.filter(pk=parcel.pk, handed_over_at__isnull=False, delivered_at__isnull=True)
         if not gone.update(lost_at=act.at):
             raise Refusal("This parcel has not been handed over, or was delivered.")
@@ -105,9 +115,11 @@ def collect(
     return collection
 
 
-def keep_here(*, job: Job, outcome: str, by: Staff, at: dt.datetime | None = None) -> Job:
+def keep_here(
+    *, job: Job, outcome: str, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Job:
     """The unit stays: given up to the shop, scrapped, or disposed of as the law allows. The shop decides and answers for it."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         move(job, Stage.KEPT_HERE, act=act, asked_by="dispatch.keep_here", outcome=Outcome(outcome))
     return job
 

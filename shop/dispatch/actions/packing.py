@@ -20,7 +20,13 @@ from shop.keeping.models import IssuedPaper
 
 
 def check_accessory(
-    *, accessory: Accessory, included: bool, by: Staff, explanation: str = "", at: dt.datetime | None = None
+    *,
+    accessory: Accessory,
+    included: bool,
+    by: Staff,
+    explanation: str = "",
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
 ) -> GoingBack:
     """Note that an accessory that came in goes back, or why it does not. Asking again corrects the answer.
 
@@ -28,7 +34,7 @@ def check_accessory(
     """
     if not included and not explanation.strip():
         raise Refusal(f"Say why “{accessory.name}” does not go back.", field="explanation")
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         answer, _ = GoingBack.objects.update_or_create(
             accessory=accessory,
             defaults={"included": included, "explanation": explanation.strip(), "at": act.at, "by": by},
@@ -114,9 +120,11 @@ def pack(
     return parcel
 
 
-def unpack(*, parcel: Parcel, by: Staff, at: dt.datetime | None = None) -> Parcel:
+def unpack(
+    *, parcel: Parcel, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Parcel:
     """Open a parcel again before it leaves."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         if not Parcel.objects.filter(
             pk=parcel.pk, handed_over_at__isnull=True, unpacked_at__isnull=True
         ).update(unpacked_at=act.at):
@@ -126,14 +134,16 @@ def unpack(*, parcel: Parcel, by: Staff, at: dt.datetime | None = None) -> Parce
     return parcel
 
 
-def issue_slip(*, parcel: Parcel, by: Staff, at: dt.datetime | None = None) -> IssuedPaper:
+def issue_slip(
+    *, parcel: Parcel, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> IssuedPaper:
     """Issue the return slip that lies in the parcel; one that exists is not drawn again.
 
     Refused while something that came with a unit is not checked: the slip would say that it is in the parcel.
     """
     if parcel.slip is not None:
         return parcel.slip
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         jobs = list(
             Job.objects.filter(pk__in=jobs_in(parcel)).select_related("unit__model__maker", "customer")
         )

@@ -103,7 +103,7 @@ def pack(request: StaffRequest, number: str) -> HttpResponseBase:
     """Pack this unit, and others of its customer that are ready."""
     job = get_object_or_404(whole_jobs(), number=number)
     # what was packed is not offered any more: look first whether this very form was taken
-    if (taken := once.made_by(request.POST.get("once", ""))) is not None:
+    if (taken := once.taken_before(request.POST.get("once", ""))) is not None:
         return redirect("dispatch:parcel", taken.result_id)
     form = PackForm(request.POST, job=job)
     if form.is_valid():
@@ -123,7 +123,7 @@ def pack(request: StaffRequest, number: str) -> HttpResponseBase:
 def collect(request: StaffRequest, number: str) -> HttpResponseBase:
     """Hand the unit over at the counter, signed off."""
     job = get_object_or_404(whole_jobs(), number=number)
-    if once.made_by(request.POST.get("once", "")) is not None:
+    if once.taken_before(request.POST.get("once", "")) is not None:
         return redirect("dispatch:job", job.number)
     form = CollectForm(request.POST, job=job)
     if form.is_valid():

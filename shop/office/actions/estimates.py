@@ -74,10 +74,15 @@ def next_version(
 
 
 def set_lines(
-    *, estimate: Estimate, items: Sequence[PricedItem], by: Staff, at: dt.datetime | None = None
+    *,
+    estimate: Estimate,
+    items: Sequence[PricedItem],
+    by: Staff,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
 ) -> Estimate:
     """Replace the lines of a draft."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         _refuse_given(estimate)
         job = estimate.job
         reckoned = taxing.totals(

@@ -102,9 +102,11 @@ def set_invoice_lines(
     return invoice
 
 
-def discard_draft(*, invoice: Invoice, by: Staff, at: dt.datetime | None = None) -> None:
+def discard_draft(
+    *, invoice: Invoice, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> None:
     """Throw a draft away; it has no number, so none is lost."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         invoice = _draft(invoice)
         jobs = list(InvoiceJob.objects.filter(invoice=invoice).values_list("job_id", flat=True))
         act.record("invoice.discarded", subject=invoice, jobs=jobs)

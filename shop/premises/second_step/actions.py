@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import secrets
+import uuid
 
 from django_otp.plugins.otp_static.models import StaticDevice, StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
@@ -11,6 +12,7 @@ from django_otp.plugins.otp_totp.models import TOTPDevice
 from shop.frame import profile
 from shop.frame.journal import acting
 from shop.frame.models import ShopProfile, Staff
+from shop.frame.once import keyless
 from shop.frame.refusal import Refusal
 from shop.premises import signing_in
 from shop.premises.second_step import CODE_DIGITS, SPARE_CODES, SPARE_DIGITS
@@ -19,6 +21,7 @@ from shop.premises.second_step.queries import apps_of, is_set_up
 APP, SPARE = "app", "spare codes"
 
 
+@keyless("proved")
 def set_up(*, staff: Staff, key: str, code: str, password: str, at: dt.datetime | None = None) -> list[str]:
     """Have a code asked of `staff` after the password from now on; returns the spare codes, which are told this once.
 
@@ -41,6 +44,7 @@ def set_up(*, staff: Staff, key: str, code: str, password: str, at: dt.datetime 
         return _fresh_spare_codes(staff)
 
 
+@keyless("proved")
 def make_spare_codes(*, staff: Staff, password: str, at: dt.datetime | None = None) -> list[str]:
     """Ten other spare codes for `staff`; those of before open nothing any more."""
     signing_in.prove(staff, password)
@@ -51,6 +55,7 @@ def make_spare_codes(*, staff: Staff, password: str, at: dt.datetime | None = No
         return _fresh_spare_codes(staff)
 
 
+@keyless("proved")
 def give_code(*, staff: Staff, code: str, at: dt.datetime | None = None) -> bool:
     """Whether the code is right. One of the app's opens once, and not after a later one; a spare code is then gone."""
     with acting(by=staff, at=at) as act:
@@ -63,6 +68,7 @@ def give_code(*, staff: Staff, code: str, at: dt.datetime | None = None) -> bool
         return fits
 
 
+@keyless("proved")
 def drop(*, staff: Staff, password: str, at: dt.datetime | None = None) -> None:
     """Somebody goes back to the password alone. Refused to an owner where the shop requires it of owners."""
     signing_in.prove(staff, password)
@@ -75,20 +81,24 @@ def drop(*, staff: Staff, password: str, at: dt.datetime | None = None) -> None:
             act.record("staff.second_step_dropped", subject=staff)
 
 
-def reset(*, staff: Staff, by: Staff | None, at: dt.datetime | None = None) -> bool:
+def reset(
+    *, staff: Staff, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> bool:
     """The phone is lost and the spare codes too: the password alone opens again. Returns whether there was anything to reset."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         found = _forget_devices(staff)
         if found:
             act.record("staff.second_step_reset", subject=staff)
     return found
 
 
-def require_of_owners(*, required: bool, by: Staff, at: dt.datetime | None = None) -> None:
+def require_of_owners(
+    *, required: bool, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> None:
     """Require the second step of owners, or require it no longer. Who requires it goes first."""
     if required and not is_set_up(by):
         raise Refusal("Set the second step up for yourself first, on “Your account”.")
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         shop = ShopProfile.objects.filter(owners_need_second_step=not required)
         if shop.update(owners_need_second_step=required, updated_at=act.at):
             act.record("shop.second_step_required" if required else "shop.second_step_left_open")

@@ -28,6 +28,7 @@ from shop.counter.stages import Stage
 from shop.frame import clock
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
+from shop.frame.once import keyless
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.records.bringing_in.columns import COLUMNS, matched, missing
@@ -50,7 +51,14 @@ ROWS_THAT_TELL = 2_000
 FORGOTTEN_ROW = "Its customer was forgotten."
 
 
-def start_batch(*, name: str, file: IO[bytes], by: Staff | None, at: dt.datetime | None = None) -> Batch:
+def start_batch(
+    *,
+    name: str,
+    file: IO[bytes],
+    by: Staff | None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Batch:
     """Keep a CSV or XLSX file, and match its columns as well as can be. Nothing is brought in yet."""
     filled = (row[:MOST_COLUMNS] for row in _rows_of(name, file) if any(cell.strip() for cell in row))
     told = _from_the_header(filled)
@@ -62,7 +70,7 @@ def start_batch(*, name: str, file: IO[bytes], by: Staff | None, at: dt.datetime
         if rows > MOST_ROWS:
             raise Refusal(f"Up to {MOST_ROWS:,} rows are brought in at a time.", field="file")
         kept.seek(0)
-        with acting(by=by, at=at) as act:
+        with acting(by=by, at=at, once=once_key) as act:
             batch = Batch(
                 name=name[:200], header=header, columns=matched(header), rows=rows, by=by, made_at=act.at
             )
@@ -92,7 +100,14 @@ def _from_the_header(rows: Iterable[list[str]]) -> Iterator[list[str]]:
     return dropwhile(lambda row: sum(bool(cell.strip()) for cell in row) < LEAST_HEADINGS, rows)
 
 
-def match_columns(*, batch: Batch, columns: Mapping[str, int], by: Staff | None, begin: bool = True) -> Batch:
+def match_columns(
+    *,
+    batch: Batch,
+    columns: Mapping[str, int],
+    by: Staff | None,
+    begin: bool = True,
+    once_key: uuid.UUID | None = None,
+) -> Batch:
     """Say which column holds what, and begin, or only look at the rows so. Refuses when day or complaint has no column."""
     if batch.state not in {Batch.State.MATCHING, Batch.State.UNDONE}:
         raise Refusal("This file is being brought in already.")
@@ -100,7 +115,7 @@ def match_columns(*, batch: Batch, columns: Mapping[str, int], by: Staff | None,
         raise Refusal(f"Choose the column of: {', '.join(column.label.lower() for column in lacking)}.")
     known = {column.key for column in COLUMNS}
     chosen = {key: at for key, at in columns.items() if key in known and 0 <= at < len(batch.header)}
-    with acting(by=by) as act:
+    with acting(by=by, once=once_key) as act:
         batch.columns = chosen
         if begin:
             batch.state, batch.done = Batch.State.RUNNING, 0
@@ -109,9 +124,9 @@ def match_columns(*, batch: Batch, columns: Mapping[str, int], by: Staff | None,
     return batch
 
 
-def throw_away(*, batch: Batch, by: Staff | None) -> None:
+def throw_away(*, batch: Batch, by: Staff | None, once_key: uuid.UUID | None = None) -> None:
     """Delete a list of which nothing was ever brought in, with its file."""
-    with acting(by=by) as act:
+    with acting(by=by, once=once_key) as act:
         batch = Batch.objects.select_for_update().get(pk=batch.pk)
         if batch.state != Batch.State.MATCHING or batch.outcomes.exists():
             raise Refusal("Jobs came from this list; it can be taken back, and stays as their source.")
@@ -164,6 +179,7 @@ def kept_rows(batch: Batch, *, after: int = 0) -> Iterator[tuple[int, list[str]]
                 yield number, cells
 
 
+@keyless("stepwise")
 def go_on(*, batch: Batch, by: Staff | None, at_once: int = AT_ONCE) -> Batch:
     """Bring the next rows in. Call again until the batch is done; each call is one transaction."""
     with acting(by=by) as act:
@@ -189,11 +205,11 @@ def bring_all_in(*, batch: Batch, by: Staff | None, say: Callable[[int, int], No
     return batch
 
 
-def take_back(*, batch: Batch, by: Staff | None) -> int:
+def take_back(*, batch: Batch, by: Staff | None, once_key: uuid.UUID | None = None) -> int:
     """Take a batch back: its jobs are called off and leave the search. Refuses when somebody has worked on one of them since."""
     if batch.state == Batch.State.UNDONE:
         return 0
-    with acting(by=by) as act:
+    with acting(by=by, once=once_key) as act:
         mine = batch.outcomes.filter(job__isnull=False, again=False, taken_back_at__isnull=True)
         moved = mine.exclude(job__stage=Stage.GONE_HOME).first()
         if moved is not None:

@@ -22,6 +22,7 @@ from django.db import connection, models, transaction
 from shop.frame import clock
 from shop.frame.journal import acting
 from shop.frame.models import Staff
+from shop.frame.once import keyless
 from shop.records.taking_out.rows import SECRET, plain_row, schema_of, tables
 
 FORMAT = "mendwright-book"
@@ -31,6 +32,7 @@ Say = Callable[[str, int], None]
 """Told the table's name and how many rows were written."""
 
 
+@keyless("read")
 def take_out(
     path: Path, *, by: Staff | None, with_passwords: bool = False, say: Say | None = None
 ) -> dict[str, Any]:

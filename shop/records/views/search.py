@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import contextlib
-
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.counter.models import Customer, Maker, Unit
+from shop.frame import joint
 from shop.frame.doors import StaffRequest
-from shop.frame.once import AlreadyTaken
 from shop.handbook.words import TRADE_ROWS
 from shop.records import actions
 from shop.records.forms import SaveSearchForm, SynonymForm
@@ -67,20 +64,20 @@ def _narrowed(request: StaffRequest) -> list[tuple[str, str]]:
 def save_search(request: StaffRequest) -> HttpResponseBase:
     """Keep the search that the page shows."""
     form = SaveSearchForm(request.POST)
-    if form.is_valid():
-        data = form.cleaned_data
-        with contextlib.suppress(AlreadyTaken):
-            form.taken_by(
-                actions.save_search,
-                name=data["name"],
-                query=data["query"],
-                by=request.user,
-                once_key=form.once_key,
-            )
-        if form.is_valid():
-            messages.success(request, "Kept.")
-            return redirect(f"{reverse('records:search')}?{data['query']}")
-    return _page(request, form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.save_search(
+            name=form.cleaned_data["name"],
+            query=form.cleaned_data["query"],
+            by=request.user,
+            once_key=key,
+        ),
+        then=f"{reverse('records:search')}?{request.POST.get('query', '')}",
+        said="Kept.",
+        again="Kept.",
+        page=lambda: _page(request, form=form),
+    )
 
 
 @require_POST
@@ -94,16 +91,13 @@ def forget_search(request: StaffRequest, pk: int) -> HttpResponseBase:
 def synonyms(request: StaffRequest) -> HttpResponseBase:
     """The shop's own words, and the handbook's table for reading."""
     form = SynonymForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        with contextlib.suppress(AlreadyTaken):
-            form.taken_by(
-                actions.add_synonym,
-                words=form.cleaned_data["words"],
-                by=request.user,
-                once_key=form.once_key,
-            )
-        return redirect("records:synonyms")
-    return _synonyms_page(request, form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.add_synonym(words=form.cleaned_data["words"], by=request.user, once_key=key),
+        then=reverse("records:synonyms"),
+        page=lambda: _synonyms_page(request, form),
+    )
 
 
 def _synonyms_page(

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
-
-from django.contrib import messages
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -12,11 +9,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from shop.bench.queries import running_stint
 from shop.counter.models import Job
-from shop.frame import clock
+from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.formwork import PlainForm
 from shop.frame.models import Role
-from shop.frame.once import AlreadyTaken
 from shop.frame.rooms import open_door
 from shop.records import actions
 from shop.records import first_screen as first
@@ -53,14 +49,14 @@ def note_comeback(request: StaffRequest, number: str, earlier: str) -> HttpRespo
     job = get_object_or_404(Job.objects.select_related("unit"), number=number)
     of = get_object_or_404(Job, number=earlier)
     form = PlainForm(request.POST)
-    form.is_valid()
-    with contextlib.suppress(AlreadyTaken):
-        taken = form.taken_by(
-            actions.note_comeback, job=job, earlier=of, by=request.user, once_key=form.once_key
-        )
-        if taken is None:
-            messages.error(request, " ".join(map(str, form.non_field_errors())))
-    return redirect(open_door("counter:job", number) or reverse("records:job_card", args=[number]))
+    back = _back_to(number)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.note_comeback(job=job, earlier=of, by=request.user, once_key=key),
+        then=back,
+        page=lambda: joint.sent_back(request, form, back),
+    )
 
 
 @require_POST
@@ -68,4 +64,8 @@ def note_comeback(request: StaffRequest, number: str, earlier: str) -> HttpRespo
 def withdraw_comeback(request: StaffRequest, number: str) -> HttpResponseBase:
     """The job is no comeback after all."""
     actions.withdraw_comeback(job=get_object_or_404(Job, number=number), by=request.user)
-    return redirect(open_door("counter:job", number) or reverse("records:job_card", args=[number]))
+    return redirect(_back_to(number))
+
+
+def _back_to(number: str) -> str:
+    return open_door("counter:job", number) or reverse("records:job_card", args=[number])

@@ -84,9 +84,15 @@ def fit_devices(
     return fitted
 
 
-def discard_device(*, device: MatchedDevice, by: Staff | None, at: dt.datetime | None = None) -> None:
+def discard_device(
+    *,
+    device: MatchedDevice,
+    by: Staff | None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> None:
     """A measured device is not there any more: its measurement counts no longer. The stock is booked by itself."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         if not MatchedDevice.objects.filter(pk=device.pk, gone_at=None).update(gone_at=act.at):
             raise Refusal("It was used or thrown away already.")
         act.record("device.discarded", subject=device.part, device=device.pk)

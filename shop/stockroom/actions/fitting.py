@@ -69,11 +69,18 @@ def fit_part(
     return fitted
 
 
-def strike_part(*, fitted: PartFitted, reason: str, by: Staff, at: dt.datetime | None = None) -> PartFitted:
+def strike_part(
+    *,
+    fitted: PartFitted,
+    reason: str,
+    by: Staff,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> PartFitted:
     """Strike a fitted part out with a reason; one that came from a drawer goes back into it."""
     if not reason.strip():
         raise Refusal("Say why this part is struck out.", field="reason")
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         struck = PartFitted.objects.filter(pk=fitted.pk, struck_at__isnull=True)
         if not struck.update(struck_at=act.at, struck_reason=reason.strip()):
             raise Refusal("This part is struck out already.")

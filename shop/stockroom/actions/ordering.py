@@ -12,6 +12,7 @@ from django.db.models import F
 from shop.frame import numbers
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
+from shop.frame.once import keyless
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.keeping import outbox
@@ -110,6 +111,7 @@ def add_line(
     return line
 
 
+@keyless("joined")
 def change_line(
     *,
     line: OrderLine,
@@ -136,10 +138,15 @@ def change_line(
 
 
 def change_lines(
-    *, order: Order, typed: Sequence[LineTyped], by: Staff | None, at: dt.datetime | None = None
+    *,
+    order: Order,
+    typed: Sequence[LineTyped],
+    by: Staff | None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
 ) -> Order:
     """Put right every line of which something else was typed than it says."""
-    with acting(by=by, at=at):
+    with acting(by=by, at=at, once=once_key):
         for one in typed:
             if one.is_changed:
                 change_line(
@@ -151,10 +158,12 @@ def change_lines(
     return order
 
 
-def take_line_off(*, line: OrderLine, by: Staff | None, at: dt.datetime | None = None) -> Order:
+def take_line_off(
+    *, line: OrderLine, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Order:
     """Take a line off an order that has not been sent; what jobs wanted of it stands on the list again."""
     order = line.order
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         _must_be_open(order, sent=False)
         PartWanted.objects.filter(order_line=line).update(order_line=None)
         act.record("order.line_taken_off", subject=order, line=line.pk)
@@ -267,6 +276,7 @@ def receive_delivery(
         ]
 
 
+@keyless("joined")
 def set_carriage(
     *, order: Order, carriage_minor: int, by: Staff | None, at: dt.datetime | None = None
 ) -> Order:
@@ -281,9 +291,11 @@ def set_carriage(
     return order
 
 
-def give_up_line(*, line: OrderLine, by: Staff | None, at: dt.datetime | None = None) -> Order:
+def give_up_line(
+    *, line: OrderLine, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Order:
     """The rest of a line will not come; what jobs still wait for stands on the list again."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         order = line.order
         _must_be_open(order, sent=True)
         _give_up(act, line)
@@ -292,9 +304,11 @@ def give_up_line(*, line: OrderLine, by: Staff | None, at: dt.datetime | None = 
     return order
 
 
-def close_order(*, order: Order, by: Staff | None, at: dt.datetime | None = None) -> Order:
+def close_order(
+    *, order: Order, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Order:
     """Close an order: what did not come is given up, and what jobs wait for stands on the list again."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         if order.closed_at is not None:
             raise Refusal("This order is closed already.")
         for line in order.lines.filter(given_up_at=None):

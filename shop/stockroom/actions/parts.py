@@ -135,10 +135,12 @@ def name_part(
     return number
 
 
-def forget_number(*, number: PartNumber, by: Staff | None, at: dt.datetime | None = None) -> Part:
+def forget_number(
+    *, number: PartNumber, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Part:
     """Take a maker's or a supplier's number away that was wrong."""
     part = number.part
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         PartNumber.objects.filter(pk=number.pk).delete()
         _refold(part)
         act.record("part.number_taken_away", subject=part)
@@ -167,9 +169,11 @@ def picture_part(
     return part
 
 
-def retire_part(*, part: Part, by: Staff | None, at: dt.datetime | None = None) -> Part:
+def retire_part(
+    *, part: Part, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Part:
     """Keep no more of it: it is offered nowhere. What was fitted of it stays as it was."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         level = StockLevel.objects.filter(part=part).first()
         if level is not None and level.quantity_thousandths:
             raise Refusal(
@@ -182,9 +186,11 @@ def retire_part(*, part: Part, by: Staff | None, at: dt.datetime | None = None) 
     return part
 
 
-def bring_back_part(*, part: Part, by: Staff | None, at: dt.datetime | None = None) -> Part:
+def bring_back_part(
+    *, part: Part, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Part:
     """Keep it again."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         Part.objects.filter(pk=part.pk).update(retired_at=None)
         part.retired_at = None
         act.record("part.brought_back", subject=part)
@@ -217,9 +223,15 @@ def allow_substitute(
     return substitute
 
 
-def withdraw_substitute(*, substitute: Substitute, by: Staff | None, at: dt.datetime | None = None) -> None:
+def withdraw_substitute(
+    *,
+    substitute: Substitute,
+    by: Staff | None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> None:
     """One part may no longer stand in for another; the reverse direction is not touched."""
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         act.record("substitute.withdrawn", subject=substitute.stands_in_for, substitute=substitute.part_id)
         Substitute.objects.filter(pk=substitute.pk).delete()
 

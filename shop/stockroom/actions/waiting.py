@@ -12,6 +12,7 @@ from shop.counter.moving import move
 from shop.counter.stages import ENDED, Stage
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
+from shop.frame.once import keyless
 from shop.frame.refusal import Refusal
 from shop.stockroom.actions.drawer import level_of
 from shop.stockroom.models import Part, PartFitted, PartWanted
@@ -49,6 +50,7 @@ def want_part(
     return wanted
 
 
+@keyless("joined")
 def await_parts(*, job: Job, by: Staff, at: dt.datetime | None = None) -> Job:
     """Set a job aside until the parts it wants have come."""
     with acting(by=by, at=at) as act:
@@ -58,6 +60,7 @@ def await_parts(*, job: Job, by: Staff, at: dt.datetime | None = None) -> Job:
     return job
 
 
+@keyless("joined")
 def parts_arrived(*, job: Job, by: Staff | None, at: dt.datetime | None = None) -> Job:
     """What a job waited for is here: nothing is owed any more, and a job that stood aside for it is back on the bench."""
     with acting(by=by, at=at) as act:

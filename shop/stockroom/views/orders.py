@@ -33,7 +33,7 @@ def order_list(request: StaffRequest) -> HttpResponse:
 @in_the_stockroom
 def open_order(request: StaffRequest, sheet: str) -> HttpResponseBase:
     """Open an order from one supplier's part of the list; `sheet` is the supplier's id, or 0 for those without one."""
-    if (taken := once.made_by(request.POST.get(f"{sheet}-once", ""))) is not None:
+    if (taken := once.taken_before(request.POST.get(f"{sheet}-once", ""))) is not None:
         return redirect("stockroom:order", taken.result_id)
     found = next((one for one in queries.order_list() if _key(one) == sheet), None)
     if found is None:

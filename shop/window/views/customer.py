@@ -8,11 +8,12 @@ from typing import Concatenate, ParamSpec
 
 from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
-from django.shortcuts import redirect, render
+from django.shortcuts import render
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from shop.frame import joint
 from shop.frame.formwork import PlainForm
-from shop.frame.once import AlreadyTaken
 from shop.keeping.handing_out import hand_out_paper, hand_out_picture
 from shop.premises.signing_in import client_address
 from shop.window import actions
@@ -64,25 +65,20 @@ def answer(request: HttpRequest, secret: str, page: WindowPage) -> HttpResponseB
         raise Http404
     if request.POST.get("estimate") != str(page.estimate.pk):
         return _page(request, secret, page, replaced=True)
-    form = AnswerForm(request.POST, lines=page.lines)
-    if not form.is_valid():
-        return _page(request, secret, page, answer_form=form)
-    data = form.cleaned_data
-    try:
-        taken = form.taken_by(
-            actions.answer_estimate,
+    form, estimate = AnswerForm(request.POST, lines=page.lines), page.estimate
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.answer_estimate(
             job=page.job,
-            estimate=page.estimate,
-            answer=data["answer"],
-            given_by=data["given_by"],
-            accepted_lines=[int(pk) for pk in data["accepted"]],
-            conditions=data["conditions"],
+            estimate=estimate,
+            **form.facts(),
             address_seen=_address(request),
-            once_key=form.once_key,
-        )
-    except AlreadyTaken:
-        return redirect("window:open", secret)
-    return redirect("window:open", secret) if taken else _page(request, secret, page, answer_form=form)
+            once_key=key,
+        ),
+        then=reverse("window:open", args=[secret]),
+        page=lambda: _page(request, secret, page, answer_form=form),
+    )
 
 
 @require_POST
@@ -90,16 +86,13 @@ def answer(request: HttpRequest, secret: str, page: WindowPage) -> HttpResponseB
 def say_word(request: HttpRequest, secret: str, page: WindowPage) -> HttpResponseBase:
     """A word from the customer."""
     form = WordForm(request.POST)
-    if form.is_valid():
-        try:
-            said = form.taken_by(
-                actions.say_word, job=page.job, text=form.cleaned_data["text"], once_key=form.once_key
-            )
-        except AlreadyTaken:
-            return redirect("window:open", secret)
-        if said:
-            return redirect("window:open", secret)
-    return _page(request, secret, page, word_form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.say_word(job=page.job, text=form.cleaned_data["text"], once_key=key),
+        then=reverse("window:open", args=[secret]),
+        page=lambda: _page(request, secret, page, word_form=form),
+    )
 
 
 @require_safe

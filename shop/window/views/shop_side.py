@@ -10,10 +10,10 @@ from django.views.decorators.http import require_POST
 
 from shop.counter.models import Job
 from shop.counter.queries import whole_jobs
+from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.formwork import PlainForm
 from shop.frame.models import Role
-from shop.frame.once import AlreadyTaken
 from shop.frame.profile import the_profile
 from shop.frame.rooms import open_door
 from shop.press.symbols import qr_svg
@@ -29,16 +29,13 @@ def give_key(request: StaffRequest, number: str) -> HttpResponseBase:
     """Make a link for the customer and show it, with its QR code, to be printed or sent. It is shown this once."""
     job = get_object_or_404(whole_jobs(), number=number)
     form = PlainForm(request.POST)
-    form.is_valid()
-    try:
-        secret = form.taken_by(actions.open_window, job=job, by=request.user, once_key=form.once_key)
-    except AlreadyTaken:
+    done = joint.taken(form, lambda key: actions.open_window(job=job, by=request.user, once_key=key))
+    if done is None:
+        return joint.sent_back(request, form, _job_page(job))
+    if done.made is None:
         messages.info(request, "That link was shown already. Make a new one if it is lost.")
-        return redirect(_job_page(job))
-    if secret is None:
-        messages.error(request, " ".join(map(str, form.non_field_errors())))
-        return redirect(_job_page(job))
-    link = _link(request, secret)
+        return joint.see_other(request, _job_page(job))
+    link = _link(request, done.made)
     response = render(
         request, "window/link.html", {"job": job, "link": link, "code": qr_svg(link, module_mm=1.0)}
     )
@@ -62,19 +59,16 @@ def reply(request: StaffRequest, number: str) -> HttpResponseBase:
     """Answer the customer on the page; what they said counts as seen."""
     job = get_object_or_404(whole_jobs(), number=number)
     form = ReplyForm(request.POST)
-    if form.is_valid():
-        try:
-            form.taken_by(
-                actions.answer_word,
-                job=job,
-                text=form.cleaned_data["text"],
-                by=request.user,
-                once_key=form.once_key,
-            )
-        except AlreadyTaken:
-            messages.info(request, "That was sent already.")
-        return redirect(f"{_job_page(job)}#words")
-    return _wrong_reply(request, job, form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.answer_word(
+            job=job, text=form.cleaned_data["text"], by=request.user, once_key=key
+        ),
+        then=f"{_job_page(job)}#words",
+        again="That was sent already.",
+        page=lambda: _wrong_reply(request, job, form),
+    )
 
 
 def _wrong_reply(request: StaffRequest, job: Job, form: ReplyForm) -> HttpResponse:
