@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from shop.bench.actions.knowing import add_matched_set, set_limits, set_reservoir
-from shop.bench.actions.lines import add_finding, add_picture, add_pictures, conclude, overrule, strike
+from shop.bench.actions.lines import add_finding, add_pictures, conclude, overrule, strike
 from shop.bench.actions.measuring import add_evidence, add_reading
 from shop.bench.actions.meters import keep_meter, retire_meter
 from shop.bench.actions.parts import set_aside, want_and_await
@@ -16,7 +16,7 @@ from shop.bench.actions.proving import (
     end_soak,
     start_soak,
 )
-from shop.bench.actions.safety import read_caution, read_cautions, record_safety_check, waive_safety
+from shop.bench.actions.safety import read_cautions, record_safety_check, waive_safety
 from shop.bench.actions.time import (
     mend_stint,
     put_back_on_shelf,
@@ -30,7 +30,6 @@ __all__ = [
     "add_evidence",
     "add_finding",
     "add_matched_set",
-    "add_picture",
     "add_pictures",
     "add_reading",
     "add_soak_check",
@@ -44,7 +43,6 @@ __all__ = [
     "mend_stint",
     "overrule",
     "put_back_on_shelf",
-    "read_caution",
     "read_cautions",
     "record_safety_check",
     "retire_meter",

@@ -5,7 +5,7 @@ Nothing is kept; with a job beside it, an answer can be noted there as a finding
 
 from __future__ import annotations
 
-from shop.bench.sums.asking import Said, SumForm
+from shop.bench.sums.asking import SumForm
 from shop.bench.sums.markings import DateSum, DeviceSum
 from shop.bench.sums.output_stage import BaseEmitterSum, IdleSum, JunctionSum, OffsetSum, PowerSum
 from shop.bench.sums.power_line import DischargeSum, FuseSum, LampSum, LineSum
@@ -19,4 +19,4 @@ GROUPS: tuple[tuple[str, tuple[type[SumForm], ...]], ...] = (
 
 SUMS: dict[str, type[SumForm]] = {one.slug: one for _, sums in GROUPS for one in sums}
 
-__all__ = ["GROUPS", "SUMS", "Said", "SumForm"]
+__all__ = ["GROUPS", "SUMS"]

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from shop.dispatch.papers.damage import issue_damage_paper
 from shop.dispatch.papers.labels import ADDRESS_LABEL, address_labels
-from shop.dispatch.papers.slips import care_notes, issue_return_slip, return_slip_context
+from shop.dispatch.papers.slips import issue_return_slip, return_slip_context
 
 __all__ = [
     "ADDRESS_LABEL",
     "address_labels",
-    "care_notes",
     "issue_damage_paper",
     "issue_return_slip",
     "return_slip_context",

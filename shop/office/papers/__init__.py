@@ -4,31 +4,25 @@ from __future__ import annotations
 
 from shop.office.papers.estimates import estimate_sheet
 from shop.office.papers.invoices import (
-    answer_facts,
     draft_sheet,
-    invoice_context,
     invoice_facts,
     invoice_sheet,
 )
 from shop.office.papers.letters import left_sheet, reminder_sheet, statement_sheet
 from shop.office.papers.receipts import receipt_sheet
 from shop.office.papers.report import report_sheet
-from shop.office.papers.sheets import issue, issue_all, line_table, unit_facts
+from shop.office.papers.sheets import issue, issue_all
 
 __all__ = [
-    "answer_facts",
     "draft_sheet",
     "estimate_sheet",
-    "invoice_context",
     "invoice_facts",
     "invoice_sheet",
     "issue",
     "issue_all",
     "left_sheet",
-    "line_table",
     "receipt_sheet",
     "reminder_sheet",
     "report_sheet",
     "statement_sheet",
-    "unit_facts",
 ]

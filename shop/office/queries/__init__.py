@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from shop.office.queries.accounts import (
-    Account,
-    Entry,
     account_of,
     jobs_of_invoices,
     letters_of,
@@ -13,13 +11,10 @@ from shop.office.queries.accounts import (
 )
 from shop.office.queries.jobs import (
     FreeDeposit,
-    MoneyOfJob,
     above_authorised,
     authorised_for,
     balance_of,
     charged_before,
-    compared_with_authorised,
-    consents_of,
     free_deposits,
     holds_back,
     invoices_of,
@@ -33,34 +28,21 @@ from shop.office.queries.jobs import (
 )
 from shop.office.queries.lists import (
     OPEN_LISTS,
-    OpenList,
-    OpenPage,
     customers_with_open,
     drafts,
-    jobs_to_invoice,
     open_invoices,
 )
-from shop.office.queries.priced_by import PricedBy, Unset, priced_by
-from shop.office.queries.stints import StintTrouble, stint_troubles, stint_troubles_of
+from shop.office.queries.priced_by import priced_by
+from shop.office.queries.stints import stint_troubles, stint_troubles_of
 
 __all__ = [
     "OPEN_LISTS",
-    "Account",
-    "Entry",
     "FreeDeposit",
-    "MoneyOfJob",
-    "OpenList",
-    "OpenPage",
-    "PricedBy",
-    "StintTrouble",
-    "Unset",
     "above_authorised",
     "account_of",
     "authorised_for",
     "balance_of",
     "charged_before",
-    "compared_with_authorised",
-    "consents_of",
     "customers_with_open",
     "drafts",
     "free_deposits",
@@ -68,7 +50,6 @@ __all__ = [
     "invoices_of",
     "jobs_of",
     "jobs_of_invoices",
-    "jobs_to_invoice",
     "letters_of",
     "lying_with",
     "money_of",

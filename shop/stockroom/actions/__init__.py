@@ -39,7 +39,7 @@ from shop.stockroom.actions.suppliers import (
     change_supplier,
     withdraw_price_rule,
 )
-from shop.stockroom.actions.waiting import await_parts, drop_want, note_came, parts_arrived, want_part
+from shop.stockroom.actions.waiting import await_parts, drop_want, note_came, want_part
 
 __all__ = [
     "Arrival",
@@ -71,7 +71,6 @@ __all__ = [
     "name_part",
     "note_came",
     "open_order",
-    "parts_arrived",
     "picture_part",
     "receive",
     "receive_delivery",

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from shop.stockroom.queries.finding import (
     PAGE,
-    PartsPage,
     drawers,
     find_parts,
     part_numbered,
@@ -12,7 +11,7 @@ from shop.stockroom.queries.finding import (
     parts_page,
     whole_parts,
 )
-from shop.stockroom.queries.ledger import LedgerPage, LedgerRow, ledger_of
+from shop.stockroom.queries.ledger import ledger_of
 from shop.stockroom.queries.orders import (
     MOST_ORDERS,
     OrderSheet,
@@ -22,18 +21,13 @@ from shop.stockroom.queries.orders import (
     orders_in_hand,
     whole_order,
 )
-from shop.stockroom.queries.standing import Standing, shortages, standing_of
-from shop.stockroom.queries.substitutes import Stands, replacements_of, stands_in_of
+from shop.stockroom.queries.standing import shortages, standing_of
+from shop.stockroom.queries.substitutes import replacements_of, stands_in_of
 
 __all__ = [
     "MOST_ORDERS",
     "PAGE",
-    "LedgerPage",
-    "LedgerRow",
     "OrderSheet",
-    "PartsPage",
-    "Standing",
-    "Stands",
     "closed_orders",
     "delivered_order",
     "drawers",
