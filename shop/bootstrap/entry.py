@@ -11,7 +11,7 @@ import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
-from shop.bootstrap import checking, environment, lock, system, testing, version
+from shop.bootstrap import checking, environment, floors, lock, system, testing, version
 from shop.bootstrap.places import ENVIRONMENT, HOME, ON_WINDOWS, CannotGoOn
 
 # Commands that a person types on a fresh machine: they bring the environment up to the lock and see to paper.
@@ -114,6 +114,7 @@ def _enter(python: Path, argv: list[str]) -> int | None:
 OWN_COMMANDS: dict[str, Callable[[list[str]], int]] = {
     "test": _test,
     "check_house": lambda _argv: checking.run(),
+    "draw_floors": lambda _argv: floors.into_the_guide(),
     "lock": lambda _argv: lock.make(),
     "version": _version,
     "walkthrough": _in_a_shop_of_its_own,

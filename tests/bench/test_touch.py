@@ -200,9 +200,9 @@ class Hand:
 
 
 def told_in_the_guide() -> dict[str, int]:
-    """The table in DEVELOPERS.md: what each act costs."""
-    text = (Path(settings.BASE_DIR) / "DEVELOPERS.md").read_text(encoding="utf-8")
-    table = text.split("### What an act at the bench costs")[1].split("\n### ")[0]
+    """The table beside the benchmarks: what each act costs."""
+    text = (Path(settings.BASE_DIR) / "tests" / "benchmarks" / "RESULTS.md").read_text(encoding="utf-8")
+    table = text.split("## What an act at the bench costs")[1].split("\n## ")[0]
     return {
         name: int(touches) for name, touches in re.findall(r"^\| ([^|]+?) \| (\d+) \|", table, re.MULTILINE)
     }

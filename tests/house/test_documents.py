@@ -11,7 +11,7 @@ from django.core.management import get_commands
 
 HOME = Path(settings.BASE_DIR)
 DOCUMENTS = ["README.md", "DEVELOPERS.md"]
-BOOTSTRAPS = {"check_house", "test", "lock", "version"}  # done before Django is there
+BOOTSTRAPS = {"check_house", "draw_floors", "test", "lock", "version"}  # done before Django is there
 MADE_LATER = {".venv/", ".demo/", ".shop/"}
 FOLDERS = "shop|templates|static|fixtures|tests|premises|papers|parts|press"
 ROOMS = ("bench", "premises")  # whose own sections name files from where they stand

@@ -11,6 +11,8 @@ import pytest
 from django.apps import apps
 from django.conf import settings
 
+from shop.bootstrap import floors
+
 FLOORS = [
     "frame",
     "keeping",
@@ -112,3 +114,11 @@ def test_no_relation_to_everything_is_used() -> None:
     """A generic relation would point anywhere, upward too."""
     source = "".join(path.read_text(encoding="utf-8") for path in settings.BASE_DIR.glob("shop/*/models*.py"))
     assert "GenericForeignKey" not in source
+
+
+def test_the_drawing_in_the_guide_is_that_of_the_imports() -> None:
+    assert floors.drawn() == floors.draw(), "python3 manage.py draw_floors"
+
+
+def test_the_guide_is_short_enough_for_a_first_day() -> None:
+    assert (settings.BASE_DIR / "DEVELOPERS.md").stat().st_size <= 14_000
