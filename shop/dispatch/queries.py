@@ -123,6 +123,11 @@ def damage_reports_of(inbound: InboundParcel) -> list[DamageReport]:
     return list(DamageReport.objects.filter(inbound=inbound).select_related("paper", "by").order_by("-id"))
 
 
+def paper_of_report(pk: int) -> int:
+    """The id of the paper of a damage report."""
+    return int(DamageReport.objects.values_list("paper_id", flat=True).get(pk=pk))
+
+
 def claim_by(inbound: InboundParcel) -> dt.date | None:
     """The day by which damage must be claimed, where the shop knows the carrier and its days."""
     if inbound.arrived_at is None or not inbound.carrier:

@@ -295,7 +295,7 @@ def test_the_plan_leads_to_packing_in_the_box_that_holds_the_unit(dispatch, by) 
 def test_a_weight_is_taken_as_the_scale_says_it(dispatch, by, scale, grams) -> None:
     job = ready(by)
     typed = once(jobs=job.number, **PACKING | {"weight": scale})
-    assert dispatch.post(reverse("dispatch:pack", args=[job.number]), typed).status_code == 302
+    assert dispatch.post(reverse("dispatch:pack", args=[job.number]), typed).status_code == 303
     assert Parcel.objects.get().weight_grams == grams
 
 
@@ -315,7 +315,7 @@ def test_a_unit_is_handed_over_at_the_counter(dispatch, by, own_guard_only) -> N
         assert said in answer.content.decode()
     assert not Collection.objects.exists()
     for _ in range(2):
-        assert dispatch.post(door, form).status_code == 302
+        assert dispatch.post(door, form).status_code == 303
     assert Collection.objects.count() == 1
     assert Job.objects.get(pk=job.pk).stage == Stage.GONE_HOME
 
@@ -348,7 +348,7 @@ def test_whoever_collects_may_sign_on_the_screen_where_the_shop_has_switched_tha
     broken = dispatch.post(door, form | {"drawing": "data:image/png;base64,AAAA"})
     assert (broken.status_code, "draw it once more" in broken.content.decode()) == (422, True)
     assert Picture.objects.count() == 0
-    assert dispatch.post(door, form).status_code == 302
+    assert dispatch.post(door, form).status_code == 303
     drawing = Collection.objects.get().drawing
     assert drawing is not None
     with drawing.file.open("rb") as file, Image.open(file) as picture:

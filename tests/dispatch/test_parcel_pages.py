@@ -20,7 +20,7 @@ from tests.factories.dispatch import came_damaged, packed, ready
 def test_a_parcel_goes_its_way_on_its_page(dispatch, by, own_guard_only) -> None:
     parcel = packed(ready(by), by)
     page = reverse("dispatch:parcel", args=[parcel.pk])
-    assert dispatch.post(reverse("dispatch:issue_slip", args=[parcel.pk])).status_code == 302
+    assert dispatch.post(reverse("dispatch:issue_slip", args=[parcel.pk])).status_code == 303
     dispatch.post(reverse("dispatch:hand_over", args=[parcel.pk]), once(tracking="TP 44 1", tell="on"))
     assert "on the road since" in dispatch.get(page).content.decode()
     assert Message.objects.count() == 1
@@ -98,7 +98,7 @@ def test_a_damaged_parcel_is_reported_once_with_its_photographs(dispatch, by) ->
     assert not DamageReport.objects.exists()
     form = once(found="Corner crushed, front panel bent.", claimed="185.00")
     for _ in range(2):
-        assert dispatch.post(door, form).status_code == 302
+        assert dispatch.post(door, form).status_code == 303
     assert DamageReport.objects.get().claimed_minor == 18_500
 
 
@@ -117,7 +117,7 @@ def test_what_is_no_picture_is_not_kept(dispatch, by) -> None:
 def test_a_box_is_written_down_and_kept_no_longer(dispatch, by) -> None:
     form = once(name="Large", size="24 x 20 x 12", wall="double", ect="48")
     for _ in range(2):
-        assert dispatch.post(reverse("dispatch:boxes"), form).status_code == 302
+        assert dispatch.post(reverse("dispatch:boxes"), form).status_code == 303
     box = Box.objects.get()
     assert (box.length_mm, box.wall, box.ect) == (610, "double", 48)
     dispatch.post(reverse("dispatch:retire_box", args=[box.pk]))

@@ -118,7 +118,7 @@ def booked(request: StaffRequest) -> HttpResponse:
     """What was just booked in: claim check and tags to print, and the next step."""
     numbers = request.GET.getlist("job")[:MOST_UNITS]
     jobs = list(queries.whole_jobs().filter(number__in=numbers).order_by("id"))
-    return render(request, "counter/booked.html", {"jobs": jobs, "plain_form": PlainForm()})
+    return render(request, "counter/booked.html", {"jobs": jobs})
 
 
 class IntakeSheet:

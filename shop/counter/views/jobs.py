@@ -160,7 +160,6 @@ def _job_page(request: StaffRequest, job: Job, *, wrong: PlainForm | None = None
         "Stage": Stage,
         "ended": ENDED,
         "wrong": wrong,
-        "plain_form": PlainForm(),
         **forms,
     }
     return render(request, "counter/job.html", context, status=200 if wrong is None else 422)

@@ -141,9 +141,10 @@ def issue_slip(
 
     Refused while something that came with a unit is not checked: the slip would say that it is in the parcel.
     """
-    if parcel.slip is not None:
-        return parcel.slip
     with acting(by=by, at=at, once=once_key) as act:
+        if parcel.slip is not None:
+            act.made(parcel.slip)
+            return parcel.slip
         jobs = list(
             Job.objects.filter(pk__in=jobs_in(parcel)).select_related("unit__model__maker", "customer")
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -58,6 +58,27 @@ class WithJobs(PlainForm):
     def clean_jobs(self) -> list[Job]:
         """The jobs themselves."""
         return [self.ready[number] for number in self.cleaned_data["jobs"]]
+
+
+class ParcelFacts(TypedDict):
+    """A parcel, as `pack` takes it."""
+
+    jobs: list[Job]
+    box: Box | None
+    length_mm: int
+    width_mm: int
+    height_mm: int
+    weight_grams: int
+    double_boxed: bool
+    address: str
+    country: str
+    carrier: Carrier | None
+    declared_value_minor: int | None
+    lithium: str
+    lithium_needs_mark: bool
+    customs_description: str
+    customs_origin: str
+    customs_hs_code: str
 
 
 class PackForm(WithJobs):
@@ -181,22 +202,34 @@ class PackForm(WithJobs):
             self.add_error("lithium_cleared", said.answer.why)
         return said
 
-    def parcel(self) -> dict[str, Any]:
-        """The keyword arguments of `pack`."""
-        data, box = self.cleaned_data, self.cleaned_data["box"]
-        sides = {
-            f"{side}_mm": mm_of(data[side]) if data[side] is not None else getattr(box, f"{side}_mm")
+    def facts(self) -> ParcelFacts:
+        """The parcel that was packed, in whole millimetres and grams; its sides from the box where none are typed."""
+        data = self.cleaned_data
+        length, width, height = (
+            mm_of(data[side]) if data[side] is not None else getattr(data["box"], f"{side}_mm")
             for side in SIDES
-        }
-        lithium = TAKEN_OUT if data["lithium_chemistry"] == "out" else self.cell.words if self.cell else ""
-        names = ("jobs", "box", "double_boxed", "address", "country", "carrier")
-        customs = ("customs_description", "customs_origin", "customs_hs_code")
-        return {name: data[name] for name in (*names, *customs)} | {
-            **sides,
+        )
+        return {
+            "jobs": data["jobs"],
+            "box": data["box"],
+            "length_mm": length,
+            "width_mm": width,
+            "height_mm": height,
             "weight_grams": grams_in(data["weight"]),
+            "double_boxed": data["double_boxed"],
+            "address": data["address"],
+            "country": data["country"],
+            "carrier": data["carrier"],
             "declared_value_minor": data["declared_value"],
-            "lithium": lithium,
+            "lithium": TAKEN_OUT
+            if data["lithium_chemistry"] == "out"
+            else self.cell.words
+            if self.cell
+            else "",
             "lithium_needs_mark": self.cell.needs_mark if self.cell else False,
+            "customs_description": data["customs_description"],
+            "customs_origin": data["customs_origin"],
+            "customs_hs_code": data["customs_hs_code"],
         }
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from decimal import Decimal, InvalidOperation
-from typing import Any
+from typing import TypedDict
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -17,6 +17,19 @@ from shop.handbook.money import Money, MoneyError
 from shop.keeping.fields import PhotosField
 
 MOST_RATES = 60
+
+
+class BoxFacts(TypedDict):
+    """A box, as `add_box` takes it."""
+
+    name: str
+    length_mm: int
+    width_mm: int
+    height_mm: int
+    wall: str
+    ect: int | None
+    burst: int | None
+    weight_grams: int
 
 
 class BoxForm(PlainForm):
@@ -49,18 +62,29 @@ class BoxForm(PlainForm):
     )
     weight = MeasureField(label="Weight, empty", required=False)
 
-    def values(self) -> dict[str, Any]:
-        """The keyword arguments of `add_box`."""
+    def facts(self) -> BoxFacts:
+        """The box that was typed, in whole millimetres and grams."""
         data = self.cleaned_data
         sides = data["size"].to("cm")
         return {
             "name": data["name"],
-            **{f"{side}_mm": round(getattr(sides, side) * 10) for side in ("length", "width", "height")},
+            "length_mm": round(sides.length * 10),
+            "width_mm": round(sides.width * 10),
+            "height_mm": round(sides.height * 10),
             "wall": data["wall"],
             "ect": data["ect"],
             "burst": data["burst"],
             "weight_grams": grams_of(data["weight"]) if data["weight"] is not None else 0,
         }
+
+
+class CarrierFacts(TypedDict):
+    """What is known of a carrier, as `add_carrier` and `change_carrier` take it."""
+
+    name: str
+    tracking_link: str
+    claim_days: int | None
+    checks_s10: bool
 
 
 class CarrierForm(PlainForm):
@@ -85,9 +109,30 @@ class CarrierForm(PlainForm):
         label="Its numbers are postal ones (UPU S10): check the last digit", required=False
     )
 
-    def values(self) -> dict[str, Any]:
-        """The keyword arguments of `add_carrier` and `change_carrier`."""
-        return {name: value for name, value in self.cleaned_data.items() if name != "once"}
+    def facts(self) -> CarrierFacts:
+        """The carrier that was typed."""
+        data = self.cleaned_data
+        return {
+            "name": data["name"],
+            "tracking_link": data["tracking_link"],
+            "claim_days": data["claim_days"],
+            "checks_s10": data["checks_s10"],
+        }
+
+
+class CarrierRuleFacts(TypedDict):
+    """How a carrier weighs and prices, as `add_carrier_rule` takes it."""
+
+    from_date: dt.date
+    units: str
+    divisor: Decimal
+    rounding: str
+    threshold: Decimal | None
+    max_length: Decimal | None
+    max_length_girth: Decimal | None
+    max_weight: Decimal | None
+    rates: list[tuple[Decimal, int]]
+    source: str
 
 
 class CarrierRuleForm(PlainForm):
@@ -165,9 +210,21 @@ class CarrierRuleForm(PlainForm):
             raise ValidationError("A price can't be less than nothing.")
         return rates
 
-    def values(self) -> dict[str, Any]:
-        """The keyword arguments of `add_carrier_rule`."""
-        return {name: value for name, value in self.cleaned_data.items() if name != "once"}
+    def facts(self) -> CarrierRuleFacts:
+        """The rule that was typed."""
+        data = self.cleaned_data
+        return {
+            "from_date": data["from_date"],
+            "units": data["units"],
+            "divisor": data["divisor"],
+            "rounding": data["rounding"],
+            "threshold": data["threshold"],
+            "max_length": data["max_length"],
+            "max_length_girth": data["max_length_girth"],
+            "max_weight": data["max_weight"],
+            "rates": data["rates"],
+            "source": data["source"],
+        }
 
 
 class InboundPhotosForm(PlainForm):

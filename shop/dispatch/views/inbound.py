@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.counter.models import InboundParcel
 from shop.dispatch import actions, queries
 from shop.dispatch.forms.tables import DamageForm, InboundPhotosForm
 from shop.dispatch.views.pages import at_dispatch, page
+from shop.frame import joint
 from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
-from shop.frame.once import AlreadyTaken
-from shop.frame.refusal import Refusal
 
 TAB = "dispatch:inbound"
 
@@ -43,13 +42,15 @@ def inbound_parcel(request: StaffRequest, pk: int) -> HttpResponse:
 def note_arrived(request: StaffRequest, pk: int) -> HttpResponseBase:
     """It stands here, not opened yet."""
     parcel = get_object_or_404(queries.whole_inbound(), pk=pk)
-    try:
-        actions.note_arrived(inbound=parcel, by=request.user)
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-    else:
-        messages.success(request, "Here. Photograph the box before you open it.")
-    return redirect("dispatch:inbound_parcel", pk)
+    form = PlainForm(request.POST)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.note_arrived(inbound=parcel, by=request.user, once_key=key),
+        then=_address(pk),
+        said="Here. Photograph the box before you open it.",
+        page=lambda: joint.sent_back(request, form, _address(pk)),
+    )
 
 
 @require_POST
@@ -58,23 +59,20 @@ def photograph(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Keep photographs of the packing."""
     parcel = get_object_or_404(queries.whole_inbound(), pk=pk)
     form = InboundPhotosForm(request.POST, request.FILES)
-    if form.is_valid():
-        data = form.cleaned_data
-        try:
-            kept = form.taken_by(
-                actions.photograph_packing,
-                inbound=parcel,
-                photos=data["photos"],
-                caption=data["caption"],
-                by=request.user,
-                once_key=form.once_key,
-            )
-        except AlreadyTaken:
-            return redirect("dispatch:inbound_parcel", pk)
-        if kept is not None:
-            messages.success(request, "Kept with the job.")
-            return redirect("dispatch:inbound_parcel", pk)
-    return _inbound_page(request, parcel, photos_form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.photograph_packing(
+            inbound=parcel,
+            photos=form.cleaned_data["photos"],
+            caption=form.cleaned_data["caption"],
+            by=request.user,
+            once_key=key,
+        ),
+        then=_address(pk),
+        said="Kept with the job.",
+        page=lambda: _inbound_page(request, parcel, photos_form=form),
+    )
 
 
 @require_POST
@@ -83,23 +81,24 @@ def report_damage(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Issue the report for the claim."""
     parcel = get_object_or_404(queries.whole_inbound(), pk=pk)
     form = DamageForm(request.POST)
-    if form.is_valid():
-        data = form.cleaned_data
-        try:
-            report = form.taken_by(
-                actions.issue_damage_report,
-                inbound=parcel,
-                found=data["found"],
-                claimed_minor=data["claimed"],
-                pictures=queries.packing_pictures(parcel),
-                by=request.user,
-                once_key=form.once_key,
-            )
-        except AlreadyTaken:
-            return redirect("dispatch:inbound_parcel", pk)
-        if report is not None:
-            return redirect("premises:paper", report.paper_id)
-    return _inbound_page(request, parcel, damage_form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.issue_damage_report(
+            inbound=parcel,
+            found=form.cleaned_data["found"],
+            claimed_minor=form.cleaned_data["claimed"],
+            pictures=queries.packing_pictures(parcel),
+            by=request.user,
+            once_key=key,
+        ),
+        then=lambda made: reverse("premises:paper", args=[queries.paper_of_report(made)]),
+        page=lambda: _inbound_page(request, parcel, damage_form=form),
+    )
+
+
+def _address(pk: int) -> str:
+    return reverse("dispatch:inbound_parcel", args=[pk])
 
 
 def _inbound_page(request: StaffRequest, parcel: InboundParcel, **forms: PlainForm) -> HttpResponse:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.counter.models import Accessory, Job
@@ -19,10 +19,9 @@ from shop.dispatch.forms import AccessoryForm, CollectForm, KeepHereForm, PackFo
 from shop.dispatch.measures import weight
 from shop.dispatch.planning import Plan, plan_for
 from shop.dispatch.views.pages import at_dispatch, page
-from shop.frame import clock, once
+from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
-from shop.frame.once import AlreadyTaken
 from shop.frame.profile import the_profile
 from shop.handbook.money import Money
 from shop.handbook.parcels import ParcelError
@@ -83,18 +82,19 @@ def check_accessory(request: StaffRequest, number: str, pk: int) -> HttpResponse
     job = get_object_or_404(whole_jobs(), number=number)
     accessory = get_object_or_404(Accessory, pk=pk, job=job)
     form = AccessoryForm(request.POST, prefix=f"a{pk}")
-    if form.is_valid():
-        data = form.cleaned_data
-        answer = form.taken_by(
-            actions.check_accessory,
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.check_accessory(
             accessory=accessory,
-            included=data["included"] == "yes",
-            explanation=data["explanation"],
+            included=form.cleaned_data["included"] == "yes",
+            explanation=form.cleaned_data["explanation"],
             by=request.user,
-        )
-        if answer is not None:
-            return redirect("dispatch:job", job.number)
-    return _job_page(request, job, wrong_accessory=(pk, form))
+            once_key=key,
+        ),
+        then=_address(job),
+        page=lambda: _job_page(request, job, wrong_accessory=(pk, form)),
+    )
 
 
 @require_POST
@@ -102,20 +102,14 @@ def check_accessory(request: StaffRequest, number: str, pk: int) -> HttpResponse
 def pack(request: StaffRequest, number: str) -> HttpResponseBase:
     """Pack this unit, and others of its customer that are ready."""
     job = get_object_or_404(whole_jobs(), number=number)
-    # what was packed is not offered any more: look first whether this very form was taken
-    if (taken := once.taken_before(request.POST.get("once", ""))) is not None:
-        return redirect("dispatch:parcel", taken.result_id)
     form = PackForm(request.POST, job=job)
-    if form.is_valid():
-        try:
-            parcel = form.taken_by(
-                actions.pack, customer=job.customer, by=request.user, once_key=form.once_key, **form.parcel()
-            )
-        except AlreadyTaken as again:
-            return redirect("dispatch:parcel", again.result_id)
-        if parcel is not None:
-            return redirect("dispatch:parcel", parcel.pk)
-    return _job_page(request, job, pack_form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.pack(customer=job.customer, **form.facts(), by=request.user, once_key=key),
+        then=lambda made: reverse("dispatch:parcel", args=[made]),
+        page=lambda: _job_page(request, job, pack_form=form),
+    )
 
 
 @require_POST
@@ -123,29 +117,23 @@ def pack(request: StaffRequest, number: str) -> HttpResponseBase:
 def collect(request: StaffRequest, number: str) -> HttpResponseBase:
     """Hand the unit over at the counter, signed off."""
     job = get_object_or_404(whole_jobs(), number=number)
-    if once.taken_before(request.POST.get("once", "")) is not None:
-        return redirect("dispatch:job", job.number)
     form = CollectForm(request.POST, job=job)
-    if form.is_valid():
-        data = form.cleaned_data
-        try:
-            collection = form.taken_by(
-                actions.collect,
-                customer=job.customer,
-                jobs=data["jobs"],
-                collected_by=data["collected_by"],
-                shown=data["shown"],
-                drawing=data["drawing"],
-                by=request.user,
-                once_key=form.once_key,
-            )
-        except AlreadyTaken:
-            return redirect("dispatch:job", job.number)
-        if collection is not None:
-            messages.success(request, "Gone home.")
-            return redirect("dispatch:job", job.number)
-        job.refresh_from_db()
-    return _job_page(request, job, collect_form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.collect(
+            customer=job.customer,
+            jobs=form.cleaned_data["jobs"],
+            collected_by=form.cleaned_data["collected_by"],
+            shown=form.cleaned_data["shown"],
+            drawing=form.cleaned_data["drawing"],
+            by=request.user,
+            once_key=key,
+        ),
+        then=_address(job),
+        said="Gone home.",
+        page=lambda: _job_page(request, _anew(job), collect_form=form),
+    )
 
 
 @require_POST
@@ -154,15 +142,26 @@ def keep_here(request: StaffRequest, number: str) -> HttpResponseBase:
     """The unit stays with the shop."""
     job = get_object_or_404(whole_jobs(), number=number)
     form = KeepHereForm(request.POST)
-    if form.is_valid():
-        kept = form.taken_by(
-            actions.keep_here, job=job, outcome=form.cleaned_data["outcome"], by=request.user
-        )
-        if kept is not None:
-            messages.success(request, "Kept here.")
-            return redirect("dispatch:job", job.number)
-        job.refresh_from_db()
-    return _job_page(request, job, keep_form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.keep_here(
+            job=job, outcome=form.cleaned_data["outcome"], by=request.user, once_key=key
+        ),
+        then=_address(job),
+        said="Kept here.",
+        page=lambda: _job_page(request, _anew(job), keep_form=form),
+    )
+
+
+def _address(job: Job) -> str:
+    return reverse("dispatch:job", args=[job.number])
+
+
+def _anew(job: Job) -> Job:
+    """The job as it is written: what was refused may have touched it in memory."""
+    job.refresh_from_db()
+    return job
 
 
 def _job_page(

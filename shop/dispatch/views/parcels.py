@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Protocol
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.counter.moving import held_back
@@ -18,9 +18,10 @@ from shop.dispatch.models import Parcel
 from shop.dispatch.papers import ADDRESS_LABEL, address_labels
 from shop.dispatch.tracking import tracking_link
 from shop.dispatch.views.pages import at_dispatch
-from shop.frame import clock
+from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
+from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
 from shop.press.labelling import WhereForm
 
@@ -63,11 +64,13 @@ def issue_slip(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Issue the return slip, or open the one that was issued."""
     parcel = get_object_or_404(queries.whole_parcels(), pk=pk)
     form = PlainForm(request.POST)
-    form.is_valid()
-    paper = form.taken_by(actions.issue_slip, parcel=parcel, by=request.user)
-    if paper is None:
-        return _parcel_page(request, parcel, wrong=form)
-    return redirect("premises:paper", paper.pk)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.issue_slip(parcel=parcel, by=request.user, once_key=key),
+        then=lambda made: reverse("premises:paper", args=[made]),
+        page=lambda: _parcel_page(request, parcel, wrong=form),
+    )
 
 
 @require_POST
@@ -76,37 +79,40 @@ def hand_over(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Give the parcel to the carrier: its units have gone home."""
     parcel = get_object_or_404(queries.whole_parcels(), pk=pk)
     form = HandOverForm(request.POST)
-    if form.is_valid():
-        data = form.cleaned_data
-        handed = form.taken_by(
-            actions.hand_over,
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.hand_over(
             parcel=parcel,
-            carrier=data["carrier"],
-            tracking=data["tracking"],
-            tell=data["tell"],
+            carrier=form.cleaned_data["carrier"],
+            tracking=form.cleaned_data["tracking"],
+            tell=form.cleaned_data["tell"],
             by=request.user,
-        )
-        if handed is not None:
-            told = data["tell"] and bool(parcel.customer.email)
-            messages.success(
-                request, f"On its way home.{' A letter to the customer is in the outbox.' if told else ''}"
-            )
-            return redirect("dispatch:parcel", parcel.pk)
-    return _parcel_page(request, parcel, hand_over_form=form)
+            once_key=key,
+        ),
+        then=reverse("dispatch:parcel", args=[pk]),
+        said=lambda _: f"On its way home.{_told(parcel, form)}",
+        page=lambda: _parcel_page(request, parcel, hand_over_form=form),
+    )
+
+
+def _told(parcel: Parcel, form: HandOverForm) -> str:
+    told = form.cleaned_data["tell"] and parcel.customer.email
+    return " A letter to the customer is in the outbox." if told else ""
 
 
 @require_POST
 @at_dispatch
 def unpack(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Open the parcel again before it leaves."""
-    return _act_on_parcel(request, pk, actions.unpack, said="Opened again.")
+    return _act_on_parcel(request, pk, PlainForm(request.POST), actions.unpack, said="Opened again.")
 
 
 @require_POST
 @at_dispatch
 def note_delivered(request: StaffRequest, pk: int) -> HttpResponseBase:
     """The carrier says that it was delivered."""
-    return _act_on_parcel(request, pk, actions.note_delivered, said="Delivered.")
+    return _act_on_parcel(request, pk, PlainForm(request.POST), actions.note_delivered, said="Delivered.")
 
 
 @require_POST
@@ -114,21 +120,31 @@ def note_delivered(request: StaffRequest, pk: int) -> HttpResponseBase:
 def note_lost(request: StaffRequest, pk: int) -> HttpResponseBase:
     """The carrier has lost it."""
     form = LostForm(request.POST)
-    form.is_valid()
-    tell = form.cleaned_data.get("tell", False)
-    return _act_on_parcel(request, pk, actions.note_lost, said="Noted as lost.", tell=tell)
+
+    def lost(*, parcel: Parcel, by: Staff, once_key: joint.Key) -> Parcel:
+        return actions.note_lost(parcel=parcel, tell=form.cleaned_data["tell"], by=by, once_key=once_key)
+
+    return _act_on_parcel(request, pk, form, lost, said="Noted as lost.")
+
+
+class OnParcel(Protocol):
+    """An action on a parcel that asks for nothing more."""
+
+    def __call__(self, *, parcel: Parcel, by: Staff, once_key: joint.Key) -> Parcel: ...
 
 
 def _act_on_parcel(
-    request: StaffRequest, pk: int, action: Any, *, said: str, **more: Any
+    request: StaffRequest, pk: int, form: PlainForm, action: OnParcel, *, said: str
 ) -> HttpResponseBase:
     parcel = get_object_or_404(queries.whole_parcels(), pk=pk)
-    form = PlainForm(request.POST)
-    form.is_valid()
-    if form.taken_by(action, parcel=parcel, by=request.user, **more) is None:
-        return _parcel_page(request, parcel, wrong=form)
-    messages.success(request, said)
-    return redirect("dispatch:parcel", parcel.pk)
+    return joint.answer(
+        request,
+        form,
+        lambda key: action(parcel=parcel, by=request.user, once_key=key),
+        then=reverse("dispatch:parcel", args=[pk]),
+        said=said,
+        page=lambda: _parcel_page(request, parcel, wrong=form),
+    )
 
 
 def _parcel_page(request: StaffRequest, parcel: Parcel, **forms: Any) -> HttpResponse:

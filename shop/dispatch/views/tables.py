@@ -4,20 +4,19 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.dispatch import actions, measures, queries
 from shop.dispatch.forms.tables import BoxForm, CarrierForm, CarrierRuleForm
 from shop.dispatch.models import Box, Carrier, CarrierRule
 from shop.dispatch.views.pages import at_dispatch, of_the_owner, page
-from shop.frame import clock
+from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest
-from shop.frame.once import AlreadyTaken
+from shop.frame.formwork import PlainForm
 from shop.frame.profile import the_profile
-from shop.frame.refusal import Refusal
 from shop.handbook.parcels import DIM_RULES, GROUPS
 
 BOXES, CARRIERS = "dispatch:boxes", "dispatch:carriers"
@@ -28,14 +27,17 @@ BOXES, CARRIERS = "dispatch:boxes", "dispatch:carriers"
 def boxes(request: StaffRequest) -> HttpResponseBase:
     """The boxes that the shop keeps, and a form for another."""
     form = BoxForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            added = form.taken_by(actions.add_box, by=request.user, once_key=form.once_key, **form.values())
-        except AlreadyTaken:
-            return redirect(BOXES)
-        if added is not None:
-            messages.success(request, f"{added} is written down.")
-            return redirect(BOXES)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.add_box(**form.facts(), by=request.user, once_key=key),
+        then=reverse(BOXES),
+        said=lambda box: f"{box} is written down.",
+        page=lambda: _boxes_page(request, form),
+    )
+
+
+def _boxes_page(request: StaffRequest, form: BoxForm) -> HttpResponse:
     context = {
         "form": form,
         "boxes": Box.objects.filter(retired_at=None).order_by("name")[:200],
@@ -48,13 +50,15 @@ def boxes(request: StaffRequest) -> HttpResponseBase:
 @at_dispatch
 def retire_box(request: StaffRequest, pk: int) -> HttpResponseBase:
     """The box is not kept any more."""
-    try:
-        actions.retire_box(box=get_object_or_404(Box, pk=pk), by=request.user)
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-    else:
-        messages.success(request, "It is not kept any more.")
-    return redirect(BOXES)
+    box, form = get_object_or_404(Box, pk=pk), PlainForm(request.POST)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.retire_box(box=box, by=request.user, once_key=key),
+        then=reverse(BOXES),
+        said="It is not kept any more.",
+        page=lambda: joint.sent_back(request, form, reverse(BOXES)),
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -62,16 +66,17 @@ def retire_box(request: StaffRequest, pk: int) -> HttpResponseBase:
 def carriers(request: StaffRequest) -> HttpResponseBase:
     """Whom the shop sends with, and a form for another."""
     form = CarrierForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            added = form.taken_by(
-                actions.add_carrier, by=request.user, once_key=form.once_key, **form.values()
-            )
-        except AlreadyTaken:
-            return redirect(CARRIERS)
-        if added is not None:
-            messages.success(request, f"{added} is written down. Now its rule.")
-            return redirect("dispatch:carrier", added.pk)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.add_carrier(**form.facts(), by=request.user, once_key=key),
+        then=_address,
+        said=lambda carrier: f"{carrier} is written down. Now its rule.",
+        page=lambda: _carriers_page(request, form),
+    )
+
+
+def _carriers_page(request: StaffRequest, form: CarrierForm) -> HttpResponse:
     context = {"form": form, "carriers": queries.carriers_with_rules(clock.today())}
     return page(request, "dispatch/carriers.html", context, tab=CARRIERS, refused=form.is_bound)
 
@@ -89,22 +94,20 @@ def change_carrier(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Put right what is known of a carrier."""
     known = get_object_or_404(Carrier, pk=pk)
     form = CarrierForm(request.POST)
-    if form.is_valid():
-        try:
-            changed = form.taken_by(
-                actions.change_carrier,
-                carrier=known,
-                by=request.user,
-                once_key=form.once_key,
-                retired="retired" in request.POST,
-                **form.values(),
-            )
-        except AlreadyTaken:
-            return redirect("dispatch:carrier", pk)
-        if changed is not None:
-            messages.success(request, "Put right.")
-            return redirect("dispatch:carrier", pk)
-    return _carrier_page(request, get_object_or_404(Carrier, pk=pk), form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.change_carrier(
+            carrier=known,
+            retired="retired" in request.POST,
+            **form.facts(),
+            by=request.user,
+            once_key=key,
+        ),
+        then=_address(pk),
+        said="Put right.",
+        page=lambda: _carrier_page(request, get_object_or_404(Carrier, pk=pk), form=form),
+    )
 
 
 @require_POST
@@ -113,21 +116,14 @@ def add_rule(request: StaffRequest, pk: int) -> HttpResponseBase:
     """How it weighs and prices from a day on."""
     known = get_object_or_404(Carrier, pk=pk)
     form = CarrierRuleForm(request.POST)
-    if form.is_valid():
-        try:
-            added = form.taken_by(
-                actions.add_carrier_rule,
-                carrier=known,
-                by=request.user,
-                once_key=form.once_key,
-                **form.values(),
-            )
-        except AlreadyTaken:
-            return redirect("dispatch:carrier", pk)
-        if added is not None:
-            messages.success(request, "The rule is written down.")
-            return redirect("dispatch:carrier", pk)
-    return _carrier_page(request, known, rule_form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.add_carrier_rule(carrier=known, **form.facts(), by=request.user, once_key=key),
+        then=_address(pk),
+        said="The rule is written down.",
+        page=lambda: _carrier_page(request, known, rule_form=form),
+    )
 
 
 @require_POST
@@ -135,13 +131,21 @@ def add_rule(request: StaffRequest, pk: int) -> HttpResponseBase:
 def withdraw_rule(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Take back a rule that does not hold yet."""
     rule = get_object_or_404(CarrierRule.objects.select_related("carrier"), pk=pk)
-    try:
-        actions.withdraw_carrier_rule(rule=rule, today=clock.today(), by=request.user)
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-    else:
-        messages.success(request, "That rule is taken back.")
-    return redirect("dispatch:carrier", rule.carrier_id)
+    form, back = PlainForm(request.POST), _address(rule.carrier_id)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.withdraw_carrier_rule(
+            rule=rule, today=clock.today(), by=request.user, once_key=key
+        ),
+        then=back,
+        said="That rule is taken back.",
+        page=lambda: joint.sent_back(request, form, back),
+    )
+
+
+def _address(pk: int) -> str:
+    return reverse("dispatch:carrier", args=[pk])
 
 
 def _carrier_page(request: StaffRequest, carrier: Carrier, **forms: Any) -> HttpResponse:

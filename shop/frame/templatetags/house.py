@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from functools import lru_cache
 from typing import Any
 
@@ -87,6 +88,12 @@ def stage_stamp(stage: str, move: str, *, large: bool = False, note: str = "") -
     """
     mark, words = MOVES.get(move, MOVES["nobody"])
     return {"stage": stage, "move": move, "mark": mark, "words": words, "large": large, "note": note}
+
+
+@register.simple_tag
+def once() -> SafeString:
+    """The hidden key of a form that is a button and no more: each has its own, so that no two acts are taken for one."""
+    return format_html('<input type="hidden" name="once" value="{}">', uuid.uuid4())
 
 
 @register.simple_tag

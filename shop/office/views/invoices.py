@@ -182,7 +182,6 @@ def invoice_page(request: StaffRequest, invoice: Invoice, **sent: Any) -> HttpRe
         "lines": lines,
         "taxes": list(invoice.taxes.all()),
         "is_draft": is_draft,
-        "plain_form": PlainForm(),
     }
     if is_draft:
         context["sheet"] = LineSheet(None, lines=lines, currency=invoice.currency, jobs=jobs, takes_off=True)

@@ -198,7 +198,6 @@ def _account_page(
             initial={"tax_standing": customer.tax_standing, "tax_number": customer.tax_number}
         ),
         "today": today,
-        "plain_form": PlainForm(),
         **sent,
     }
     refused = bool(sent) or wrong_letter is not None
@@ -223,7 +222,6 @@ def _left_page(
         "law": the_law(),
         "left_form": left_form or LeftForm.of(LeftHere.objects.filter(job=job).first()),
         "letters": [(letter, _sent_form(letter, wrong_letter)) for letter in letters],
-        "plain_form": PlainForm(),
         "today": today,
         "wrong": wrong,
     }

@@ -11,7 +11,6 @@ from django.views.decorators.http import require_POST, require_safe
 
 from shop.frame import clock
 from shop.frame.doors import StaffRequest, for_roles
-from shop.frame.formwork import PlainForm
 from shop.frame.models import Role
 from shop.frame.once import AlreadyTaken
 from shop.frame.refusal import Refusal
@@ -65,7 +64,6 @@ def go_round(request: StaffRequest, key: str) -> HttpResponseBase:
         "done": total - len(turn.rest),
         "period": period,
         "goes_on": not turn.made.refused,
-        "plain_form": PlainForm(),
     }
     return render(request, "office/going.html", context)
 
@@ -94,6 +92,5 @@ def _page(request: StaffRequest, **sent: Any) -> HttpResponse:
         "drafts": list(queries.drafts()[:MOST_DRAFTS]),
         "period_form": TurnForm(initial={"starts": first, "ends": last}),
         "papers_form": PapersForm(initial={"starts": first, "ends": clock.today()}),
-        "plain_form": PlainForm(),
     }
     return render(request, "office/month_end.html", {**context, **sent}, status=422 if sent else 200)
