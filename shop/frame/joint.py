@@ -21,7 +21,7 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Generic, TypeVar, cast
+from typing import Generic, Protocol, TypeVar, cast
 
 from django.contrib import messages
 from django.db.models import Model
@@ -36,6 +36,23 @@ T = TypeVar("T")
 Key = uuid.UUID | None
 
 
+class Sent(Protocol):
+    """What a person sends and an action takes: a form, or a sheet of several of which one carries the key."""
+
+    @property
+    def is_bound(self) -> bool: ...
+
+    @property
+    def once_key(self) -> Key: ...
+
+    @property
+    def key_sent(self) -> str: ...
+
+    def is_valid(self) -> bool: ...
+
+    def refuse(self, refusal: Refusal) -> None: ...
+
+
 @dataclass(frozen=True, slots=True)
 class Taken(Generic[T]):
     """A form that its action took: what the action returned, unless this very form was taken before; `pk` is the row it made."""
@@ -45,7 +62,7 @@ class Taken(Generic[T]):
     before: bool = False
 
 
-def taken(form: PlainForm, action: Callable[[Key], T]) -> Taken[T] | None:
+def taken(form: Sent, action: Callable[[Key], T]) -> Taken[T] | None:
     """Hand a form to its action, which gets the form's key. None where it isn't taken: the form says why not.
 
     A form that was taken before may be wrong now, or be refused, just because it was taken: its choices are gone.
@@ -64,7 +81,7 @@ def taken(form: PlainForm, action: Callable[[Key], T]) -> Taken[T] | None:
 
 def answer(
     request: HttpRequest,
-    form: PlainForm,
+    form: Sent,
     action: Callable[[Key], T],
     *,
     then: str | Callable[[int], str],

@@ -57,7 +57,7 @@ def test_a_unit_is_booked_in_with_everything_that_was_said(counter) -> None:
     customer = CustomerFactory(regular=True)
     answer = book(counter, customer)
     job = Job.objects.get()
-    assert answer.status_code == 302
+    assert answer.status_code == 303
     assert (job.stage, job.shelf, job.agreed_value_minor, job.bench_fee_minor) == (
         Stage.BOOKED_IN,
         "B3",
@@ -73,7 +73,7 @@ def test_the_same_form_sent_twice_books_in_once(counter) -> None:
     customer = CustomerFactory()
     key = str(uuid.uuid4())
     for _ in range(2):
-        assert book(counter, customer, once=key).status_code == 302
+        assert book(counter, customer, once=key).status_code == 303
     assert Job.objects.count() == 1
 
 
@@ -110,7 +110,7 @@ def test_after_one_more_unit_the_button_takes_them_all(counter, way) -> None:
     address = reverse(f"counter:{way.replace('-', '_')}_for", args=[customer.pk])
     assert f'<form action="{address}" method="post"' in page
     sent = typed(count="2") | {"u1-maker": "Tarnbeck", "u1-model": "Lumen 6", "u1-complaint": "Dead."}
-    assert counter.post(address, sent).status_code == 302
+    assert counter.post(address, sent).status_code == 303
     assert Job.objects.count() == 2
 
 
@@ -261,7 +261,7 @@ def test_a_likely_double_is_offered_and_not_forced(counter) -> None:
     assert answer.status_code == 422
     assert reverse("counter:book_in_for", args=[known.pk]) in answer.content.decode()
     assert Customer.objects.count() == 1
-    assert counter.post(reverse("counter:add_customer"), form | {"sure": "on"}).status_code == 302
+    assert counter.post(reverse("counter:add_customer"), form | {"sure": "on"}).status_code == 303
     assert Customer.objects.count() == 2
 
 

@@ -61,7 +61,7 @@ def test_serial_number_and_class_are_read_off_the_back_later(counter) -> None:
 def test_what_stays_as_it_was_is_not_told_in_the_journal(counter) -> None:
     job = booked_in()
     before = JournalEntry.objects.count()
-    assert put_right(counter, job).status_code == 302
+    assert put_right(counter, job).status_code == 303
     assert JournalEntry.objects.count() == before
 
 
@@ -76,7 +76,7 @@ def test_the_right_model_is_found_or_written_down_and_the_wrong_one_stays_for_ot
 
 def test_a_sum_agreed_on_is_put_right_until_the_work_begins(counter) -> None:
     job = booked_in()
-    assert put_right(counter, job, limit="250").status_code == 302
+    assert put_right(counter, job, limit="250").status_code == 303
     job.refresh_from_db()
     assert job.limit_minor == 25_000
     Job.objects.filter(pk=job.pk).update(stage="on_the_bench")

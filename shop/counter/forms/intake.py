@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Any
+from functools import cached_property
+from typing import Any, TypedDict
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import UploadedFile
 
 from shop.counter import queries
 from shop.counter.actions import AccessoryTaken, Intake, UnitDescribed
@@ -22,6 +24,18 @@ MOST_UNITS = 12
 MOST_ACCESSORIES = 30
 NO_MAKER = "Say who made it; “unknown” will do."
 NO_MODEL = "Say which model it is; “unknown” will do."
+
+
+class CustomerFacts(TypedDict):
+    """How a customer is reached, as `add_customer` and `change_customer` take it."""
+
+    name: str
+    organisation: str
+    phone: str
+    email: str
+    address: str
+    country: str
+    note: str
 
 
 class CustomerForm(PlainForm):
@@ -63,10 +77,18 @@ class CustomerForm(PlainForm):
             raise ValidationError("Two letters, such as DE or GB.")
         return country
 
-    def details(self) -> dict[str, str]:
+    def details(self) -> CustomerFacts:
         """The keyword arguments of `add_customer` and `change_customer`."""
-        names = ("name", "organisation", "phone", "email", "address", "country", "note")
-        return {name: self.cleaned_data[name] for name in names}
+        data = self.cleaned_data
+        return {
+            "name": data["name"],
+            "organisation": data["organisation"],
+            "phone": data["phone"],
+            "email": data["email"],
+            "address": data["address"],
+            "country": data["country"],
+            "note": data["note"],
+        }
 
 
 class NewCustomerForm(CustomerForm):
@@ -80,9 +102,14 @@ class NewCustomerForm(CustomerForm):
             # the name was typed in the search already: the hands go on with the next field
             self.fields["phone" if self.initial.get("name") else "name"].widget.attrs["autofocus"] = True
 
+    def is_valid(self) -> bool:
+        """Right, and nobody whom the shop knows already."""
+        return super().is_valid() and not self.doubles
+
+    @cached_property
     def doubles(self) -> list[Customer]:
         """Customers who may be the same person; none once the counter has said that they are not."""
-        if self.cleaned_data.get("sure"):
+        if not self.is_bound or self.errors or self.cleaned_data.get("sure"):
             return []
         return queries.likely_doubles(
             name=self.cleaned_data["name"], phone=self.cleaned_data["phone"], email=self.cleaned_data["email"]
@@ -320,6 +347,17 @@ def read_accessories(typed: str) -> list[AccessoryTaken]:
     return [AccessoryTaken(name=name) for name in names]
 
 
+class ReceivedFacts(TypedDict):
+    """What is seen when the box of an announced unit is opened, as `receive_expected` takes it."""
+
+    packing_state: str
+    packing_note: str
+    condition: str
+    accessories: list[AccessoryTaken]
+    shelf: str
+    photos: list[UploadedFile]
+
+
 class ReceiveForm(PlainForm):
     """An expected unit, when its box is opened."""
 
@@ -352,6 +390,18 @@ class ReceiveForm(PlainForm):
         if data.get("packing_state") == PackingState.DAMAGED and not data.get("packing_note"):
             self.add_error("packing_note", "Say what is damaged; a claim against the carrier hangs on it.")
         return data
+
+    def facts(self) -> ReceivedFacts:
+        """What was seen when the box was opened."""
+        data = self.cleaned_data
+        return {
+            "packing_state": data["packing_state"],
+            "packing_note": data["packing_note"],
+            "condition": data["condition"],
+            "accessories": data["accessories"],
+            "shelf": data["shelf"],
+            "photos": data["photos"],
+        }
 
 
 class ShelfForm(PlainForm):

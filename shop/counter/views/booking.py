@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from urllib.parse import urlencode
 
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
@@ -10,12 +10,13 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.counter import actions, queries
+from shop.counter.actions import Intake
 from shop.counter.forms import MOST_UNITS, AnnouncementForm, ArrivalForm, IntakeForm
-from shop.counter.models import Customer, Job, Kind, UnitModel
+from shop.counter.models import Customer, Kind, UnitModel
+from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.formwork import PlainForm
 from shop.frame.models import Role
-from shop.frame.once import AlreadyTaken
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 
@@ -44,11 +45,25 @@ def book_in_own(request: StaffRequest) -> HttpResponseBase:
 def book_in_for(request: StaffRequest, pk: int) -> HttpResponseBase:
     """The second step: one or several units of that customer, booked in in one go."""
     sheet = IntakeSheet(request, pk, arrival=ArrivalForm)
-    if request.method == "POST" and sheet.is_valid():
-        jobs = sheet.taken_by(actions.book_in, how_it_came=sheet.arrival.cleaned_data["how_it_came"])
-        if jobs:
-            return redirect(f"{reverse('counter:booked')}?{'&'.join(f'job={job.number}' for job in jobs)}")
-    return sheet.render("counter/book_in_for.html")
+    return joint.answer(
+        request,
+        sheet,
+        lambda key: actions.book_in(
+            customer=sheet.customer,
+            intakes=sheet.intakes(),
+            how_it_came=sheet.arrival.cleaned_data["how_it_came"],
+            by=request.user,
+            once_key=key,
+        )[-1],
+        then=_booked,
+        page=lambda: sheet.render("counter/book_in_for.html"),
+    )
+
+
+def _booked(pk: int) -> str:
+    """The page of what came together with that job."""
+    numbers = [("job", job.number) for job in queries.jobs_that_came_with(pk)]
+    return f"{reverse('counter:booked')}?{urlencode(numbers)}"
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -56,11 +71,20 @@ def book_in_for(request: StaffRequest, pk: int) -> HttpResponseBase:
 def announce_for(request: StaffRequest, pk: int) -> HttpResponseBase:
     """The second step for units that come by parcel: announced now, booked in when the box is opened."""
     sheet = IntakeSheet(request, pk, arrival=AnnouncementForm)
-    if request.method == "POST" and sheet.is_valid():
-        arrival = sheet.arrival.cleaned_data
-        if sheet.taken_by(actions.announce, carrier=arrival["carrier"], tracking=arrival["tracking"]):
-            return redirect("counter:expected")
-    return sheet.render("counter/announce_for.html")
+    return joint.answer(
+        request,
+        sheet,
+        lambda key: actions.announce(
+            customer=sheet.customer,
+            intakes=sheet.intakes(),
+            carrier=sheet.arrival.cleaned_data["carrier"],
+            tracking=sheet.arrival.cleaned_data["tracking"],
+            by=request.user,
+            once_key=key,
+        ),
+        then=reverse("counter:expected"),
+        page=lambda: sheet.render("counter/announce_for.html"),
+    )
 
 
 @require_POST
@@ -144,22 +168,28 @@ class IntakeSheet:
         """Every part is looked at, so that all that is wrong is said at once."""
         return all([self.arrival.is_valid(), *(unit.is_valid() for unit in self.units)])
 
-    def taken_by(self, action: Any, **more: Any) -> list[Job] | None:
-        """Hand the units to the action; the jobs that it made, also when this very form was taken before."""
-        try:
-            jobs: list[Job] = action(
-                customer=self.customer,
-                intakes=[unit.intake() for unit in self.units],
-                by=self.request.user,
-                once_key=self.arrival.once_key,
-                **more,
-            )
-        except AlreadyTaken as taken:
-            return queries.jobs_that_came_with(taken.result_id)
-        except Refusal as refusal:
-            (self.units[0] if len(self.units) == 1 else self.arrival).refuse(refusal)
-            return None
-        return jobs
+    @property
+    def is_bound(self) -> bool:
+        """Whether it was sent."""
+        return self.arrival.is_bound
+
+    @property
+    def once_key(self) -> joint.Key:
+        """The key of the sheet as a whole."""
+        return self.arrival.once_key
+
+    @property
+    def key_sent(self) -> str:
+        """The key as it was sent."""
+        return self.arrival.key_sent
+
+    def refuse(self, refusal: Refusal) -> None:
+        """Show a refusal at the unit where there is but one, else above all."""
+        (self.units[0] if len(self.units) == 1 else self.arrival).refuse(refusal)
+
+    def intakes(self) -> list[Intake]:
+        """What is written down of each unit."""
+        return [unit.intake() for unit in self.units]
 
     def render(self, template: str, *, status: int | None = None) -> HttpResponse:
         """The page, with 422 when something is wrong."""

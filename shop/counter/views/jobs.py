@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -23,10 +24,10 @@ from shop.counter.forms import (
 )
 from shop.counter.models import Job
 from shop.counter.stages import ENDED, Stage
+from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.formwork import PlainForm
 from shop.frame.models import Role
-from shop.frame.once import AlreadyTaken
 from shop.frame.refusal import Refusal
 
 at_the_counter = for_roles(Role.COUNTER)
@@ -51,10 +52,13 @@ def receive(request: StaffRequest, number: str) -> HttpResponseBase:
     """Open the box of an announced unit and book it in."""
     job = get_object_or_404(queries.whole_jobs(), number=number)
     form = ReceiveForm(request.POST or None, request.FILES or None)
-    if request.method == "POST" and form.is_valid() and _taken(form, actions.receive_expected, job, request):
-        return redirect("counter:job", job.number)
-    return render(
-        request, "counter/receive.html", {"form": form, "job": job}, status=422 if form.is_bound else 200
+    context = {"form": form, "job": job}
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.receive_expected(job=job, **form.facts(), by=request.user, once_key=key),
+        then=_address(job),
+        page=lambda: render(request, "counter/receive.html", context, status=422 if form.is_bound else 200),
     )
 
 
@@ -62,7 +66,14 @@ def receive(request: StaffRequest, number: str) -> HttpResponseBase:
 @at_the_counter
 def call_off(request: StaffRequest, number: str) -> HttpResponseBase:
     """The announced unit never came."""
-    return _act_on_job(request, number, PlainForm, actions.call_off, said="Called off.")
+    job, form = _job(number), PlainForm(request.POST)
+    return _on_job(
+        request,
+        job,
+        form,
+        lambda key: actions.call_off(job=job, by=request.user, once_key=key),
+        said="Called off.",
+    )
 
 
 @require_safe
@@ -81,61 +92,105 @@ def put_right(request: StaffRequest, number: str) -> HttpResponseBase:
         "counter:job" if request.user.has_role(Role.COUNTER) else "records:job_card", args=[job.number]
     )
     form = PutRightForm(request.POST or None, job=job)
-    if request.method == "POST" and form.is_valid() and _put_right(form, job, request):
-        messages.success(request, "Put right. Papers that were issued stay as they are.")
-        return redirect(back)
     context = {"form": form, "job": job, "back": back, "makers": queries.maker_names()}
-    return render(request, "counter/put_right.html", context, status=422 if form.is_bound else 200)
-
-
-def _put_right(form: PutRightForm, job: Job, request: StaffRequest) -> bool:
-    try:
-        done = form.taken_by(
-            actions.put_right,
-            job=job,
-            described=form.described(),
-            facts=form.facts(),
-            by=request.user,
-            once_key=form.once_key,
-        )
-    except AlreadyTaken:
-        return True
-    return done is not None
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.put_right(
+            job=job, described=form.described(), facts=form.facts(), by=request.user, once_key=key
+        ),
+        then=back,
+        said="Put right. Papers that were issued stay as they are.",
+        page=lambda: render(request, "counter/put_right.html", context, status=422 if form.is_bound else 200),
+    )
 
 
 @require_POST
 @at_the_counter
 def put_on_shelf(request: StaffRequest, number: str) -> HttpResponseBase:
     """Note where the unit stands now."""
-    return _act_on_job(request, number, ShelfForm, actions.put_on_shelf, said="Noted.")
+    job, form = _job(number), ShelfForm(request.POST)
+    return _on_job(
+        request,
+        job,
+        form,
+        lambda key: actions.put_on_shelf(
+            job=job, shelf=form.cleaned_data["shelf"], by=request.user, once_key=key
+        ),
+        said="Noted.",
+    )
 
 
 @require_POST
 @at_the_counter
 def take_accessory(request: StaffRequest, number: str) -> HttpResponseBase:
     """An accessory that came later."""
-    return _act_on_job(request, number, AccessoryForm, actions.take_accessory, said="Noted.")
+    job, form = _job(number), AccessoryForm(request.POST)
+    return _on_job(
+        request,
+        job,
+        form,
+        lambda key: actions.take_accessory(
+            job=job,
+            name=form.cleaned_data["name"],
+            stands_at=form.cleaned_data["stands_at"],
+            by=request.user,
+            once_key=key,
+        ),
+        said="Noted.",
+    )
 
 
 @require_POST
 @at_the_counter
 def add_photos(request: StaffRequest, number: str) -> HttpResponseBase:
     """Photographs as the unit came in."""
-    return _act_on_job(request, number, PhotosForm, actions.attach_photos, said="Kept with the job.")
+    job, form = _job(number), PhotosForm(request.POST, request.FILES)
+    return _on_job(
+        request,
+        job,
+        form,
+        lambda key: actions.attach_photos(
+            job=job,
+            photos=form.cleaned_data["photos"],
+            caption=form.cleaned_data["caption"],
+            by=request.user,
+            once_key=key,
+        ),
+        said="Kept with the job.",
+    )
 
 
 @require_POST
 @at_the_counter
 def promise(request: StaffRequest, number: str) -> HttpResponseBase:
     """The date given to the customer."""
-    return _act_on_job(request, number, PromiseForm, actions.promise, said="Noted.")
+    job, form = _job(number), PromiseForm(request.POST)
+    return _on_job(
+        request,
+        job,
+        form,
+        lambda key: actions.promise(
+            job=job, promised_for=form.cleaned_data["promised_for"], by=request.user, once_key=key
+        ),
+        said="Noted.",
+    )
 
 
 @require_POST
 @at_the_counter
 def set_ready_unopened(request: StaffRequest, number: str) -> HttpResponseBase:
     """The unit goes back without having been on the bench."""
-    return _act_on_job(request, number, UnopenedForm, actions.set_ready_unopened, said="Ready to go back.")
+    job, form = _job(number), UnopenedForm(request.POST)
+    return _on_job(
+        request,
+        job,
+        form,
+        lambda key: actions.set_ready_unopened(
+            job=job, outcome=form.cleaned_data["outcome"], by=request.user, once_key=key
+        ),
+        said="Ready to go back.",
+    )
 
 
 FORMS: dict[str, type[PlainForm]] = {
@@ -165,27 +220,25 @@ def _job_page(request: StaffRequest, job: Job, *, wrong: PlainForm | None = None
     return render(request, "counter/job.html", context, status=200 if wrong is None else 422)
 
 
-def _act_on_job(
-    request: StaffRequest, number: str, kind: type[PlainForm], action: Any, *, said: str
+def _on_job(
+    request: StaffRequest, job: Job, form: PlainForm, action: Callable[[joint.Key], object], *, said: str
 ) -> HttpResponseBase:
-    job = get_object_or_404(queries.whole_jobs(), number=number)
-    form = kind(request.POST, request.FILES)
-    if form.is_valid():
-        if _taken(form, action, job, request):
-            messages.success(request, said)
-            return redirect("counter:job", job.number)
-        job.refresh_from_db()
-    return _job_page(request, job, wrong=form)
+    return joint.answer(
+        request,
+        form,
+        action,
+        then=_address(job),
+        said=said,
+        page=lambda: _job_page(request, _job(job.number), wrong=form),
+    )
 
 
-def _taken(form: PlainForm, action: Any, job: Job, request: StaffRequest) -> bool:
-    """Whether the action took the form, now or when it was sent before; else the form holds the sentence why not."""
-    data = {name: value for name, value in form.cleaned_data.items() if name != "once"}
-    try:
-        taken = form.taken_by(action, job=job, by=request.user, once_key=form.once_key, **data)
-    except AlreadyTaken:
-        return True
-    return taken is not None
+def _job(number: str) -> Job:
+    return get_object_or_404(queries.whole_jobs(), number=number)
+
+
+def _address(job: Job) -> str:
+    return reverse("counter:job", args=[job.number])
 
 
 @require_POST
@@ -196,14 +249,13 @@ def claim_check(request: StaffRequest, number: str) -> HttpResponseBase:
     numbers = {job.number, *request.POST.getlist("job")[:12]}
     jobs = list(queries.whole_jobs().filter(number__in=numbers, customer=job.customer).order_by("id"))
     form = PlainForm(request.POST)
-    form.is_valid()  # its only field is the hidden key
-    try:
-        paper = form.taken_by(papers.issue_claim_check, jobs=jobs, by=request.user, once_key=form.once_key)
-    except AlreadyTaken as taken:
-        return redirect("premises:paper", taken.result_id)
-    if paper is None:
-        return _job_page(request, job, wrong=form)
-    return redirect("premises:paper", paper.pk)
+    return joint.answer(
+        request,
+        form,
+        lambda key: papers.issue_claim_check(jobs=jobs, by=request.user, once_key=key),
+        then=lambda made: reverse("premises:paper", args=[made]),
+        page=lambda: _job_page(request, job, wrong=form),
+    )
 
 
 @require_safe

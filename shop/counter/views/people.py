@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from shop.counter import actions, queries
 from shop.counter.forms import CustomerForm, NewCustomerForm
 from shop.counter.models import Customer
+from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.models import Role
-from shop.frame.once import AlreadyTaken
 
 at_the_counter = for_roles(Role.COUNTER)
 
@@ -39,19 +39,17 @@ def add_customer(request: StaffRequest) -> HttpResponseBase:
     """Write a new customer down; a likely double is offered first, not forced. `?expected`: to announce a parcel next."""
     next_step = "counter:announce_for" if "expected" in request.GET else "counter:book_in_for"
     form = NewCustomerForm(request.POST or None, initial={"name": request.GET.get("name", "")})
-    doubles: list[Customer] = []
-    if request.method == "POST" and form.is_valid():
-        doubles = form.doubles()
-        if not doubles:
-            try:
-                customer = form.taken_by(
-                    actions.add_customer, by=request.user, once_key=form.once_key, **form.details()
-                )
-            except AlreadyTaken as taken:
-                customer = get_object_or_404(Customer, pk=taken.result_id)
-            if customer is not None:
-                return redirect(next_step, customer.pk)
-    context = {"form": form, "doubles": doubles, "next_step": next_step}
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.add_customer(**form.details(), by=request.user, once_key=key),
+        then=lambda made: reverse(next_step, args=[made]),
+        page=lambda: _new_customer_page(request, form, next_step),
+    )
+
+
+def _new_customer_page(request: StaffRequest, form: NewCustomerForm, next_step: str) -> HttpResponse:
+    context = {"form": form, "doubles": form.doubles, "next_step": next_step}
     return render(request, "counter/add_customer.html", context, status=422 if form.is_bound else 200)
 
 
@@ -75,11 +73,17 @@ def change_customer(request: StaffRequest, pk: int) -> HttpResponseBase:
     who = get_object_or_404(queries.known_customers(), pk=pk)
     initial = {name: getattr(who, name) for name in CustomerForm.base_fields if hasattr(who, name)}
     form = CustomerForm(request.POST or None, initial=initial)
-    if request.method == "POST" and form.is_valid():
-        changed = form.taken_by(actions.change_customer, customer=who, by=request.user, **form.details())
-        if changed is not None:
-            messages.success(request, "Put right.")
-            return redirect("counter:customer", who.pk)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.change_customer(customer=who, **form.details(), by=request.user, once_key=key),
+        then=reverse("counter:customer", args=[who.pk]),
+        said="Put right.",
+        page=lambda: _customer_form_page(request, who, form),
+    )
+
+
+def _customer_form_page(request: StaffRequest, who: Customer, form: CustomerForm) -> HttpResponse:
     return render(
         request,
         "counter/change_customer.html",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any, Protocol
+from collections.abc import Callable
+from typing import Any
 
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, render
@@ -21,7 +22,6 @@ from shop.dispatch.views.pages import at_dispatch
 from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
-from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
 from shop.press.labelling import WhereForm
 
@@ -105,43 +105,59 @@ def _told(parcel: Parcel, form: HandOverForm) -> str:
 @at_dispatch
 def unpack(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Open the parcel again before it leaves."""
-    return _act_on_parcel(request, pk, PlainForm(request.POST), actions.unpack, said="Opened again.")
+    parcel, form = get_object_or_404(queries.whole_parcels(), pk=pk), PlainForm(request.POST)
+    return _on_parcel(
+        request,
+        parcel,
+        form,
+        lambda key: actions.unpack(parcel=parcel, by=request.user, once_key=key),
+        said="Opened again.",
+    )
 
 
 @require_POST
 @at_dispatch
 def note_delivered(request: StaffRequest, pk: int) -> HttpResponseBase:
     """The carrier says that it was delivered."""
-    return _act_on_parcel(request, pk, PlainForm(request.POST), actions.note_delivered, said="Delivered.")
+    parcel, form = get_object_or_404(queries.whole_parcels(), pk=pk), PlainForm(request.POST)
+    return _on_parcel(
+        request,
+        parcel,
+        form,
+        lambda key: actions.note_delivered(parcel=parcel, by=request.user, once_key=key),
+        said="Delivered.",
+    )
 
 
 @require_POST
 @at_dispatch
 def note_lost(request: StaffRequest, pk: int) -> HttpResponseBase:
     """The carrier has lost it."""
-    form = LostForm(request.POST)
-
-    def lost(*, parcel: Parcel, by: Staff, once_key: joint.Key) -> Parcel:
-        return actions.note_lost(parcel=parcel, tell=form.cleaned_data["tell"], by=by, once_key=once_key)
-
-    return _act_on_parcel(request, pk, form, lost, said="Noted as lost.")
-
-
-class OnParcel(Protocol):
-    """An action on a parcel that asks for nothing more."""
-
-    def __call__(self, *, parcel: Parcel, by: Staff, once_key: joint.Key) -> Parcel: ...
+    parcel, form = get_object_or_404(queries.whole_parcels(), pk=pk), LostForm(request.POST)
+    return _on_parcel(
+        request,
+        parcel,
+        form,
+        lambda key: actions.note_lost(
+            parcel=parcel, tell=form.cleaned_data["tell"], by=request.user, once_key=key
+        ),
+        said="Noted as lost.",
+    )
 
 
-def _act_on_parcel(
-    request: StaffRequest, pk: int, form: PlainForm, action: OnParcel, *, said: str
+def _on_parcel(
+    request: StaffRequest,
+    parcel: Parcel,
+    form: PlainForm,
+    action: Callable[[joint.Key], object],
+    *,
+    said: str,
 ) -> HttpResponseBase:
-    parcel = get_object_or_404(queries.whole_parcels(), pk=pk)
     return joint.answer(
         request,
         form,
-        lambda key: action(parcel=parcel, by=request.user, once_key=key),
-        then=reverse("dispatch:parcel", args=[pk]),
+        action,
+        then=reverse("dispatch:parcel", args=[parcel.pk]),
         said=said,
         page=lambda: _parcel_page(request, parcel, wrong=form),
     )
