@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -113,6 +113,16 @@ class MillimetresField(forms.CharField):
         return int(tenths)
 
 
+class StockFacts(TypedDict):
+    """Which labels there are, as `change_label_stock` takes it."""
+
+    sheet: str
+    shift_x_tenths: int
+    shift_y_tenths: int
+    roll_width_tenths: int
+    roll_height_tenths: int
+
+
 class LabelStockForm(PlainForm):
     """Which labels are in the printers."""
 
@@ -124,11 +134,16 @@ class LabelStockForm(PlainForm):
     roll_width = MillimetresField(label="Roll: width of a label")
     roll_height = MillimetresField(label="Roll: length of a label")
 
-    def values(self) -> dict[str, Any]:
-        """The keyword arguments of `change_label_stock`."""
+    def facts(self) -> StockFacts:
+        """The labels that were typed, lengths in tenths of a millimetre."""
         data = self.cleaned_data
-        lengths = ("shift_x", "shift_y", "roll_width", "roll_height")
-        return {"sheet": data["sheet"]} | {f"{name}_tenths": data[name] for name in lengths}
+        return {
+            "sheet": data["sheet"],
+            "shift_x_tenths": data["shift_x"],
+            "shift_y_tenths": data["shift_y"],
+            "roll_width_tenths": data["roll_width"],
+            "roll_height_tenths": data["roll_height"],
+        }
 
     @staticmethod
     def facts_of(stock: LabelStock) -> dict[str, Any]:

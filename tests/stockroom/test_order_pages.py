@@ -156,7 +156,7 @@ def test_what_was_typed_in_the_lines_is_on_the_order_that_is_sent(stockroom, by)
     assert 'value="several"' in wrong.content.decode()  # what was typed is kept, and nothing is half saved
     order.refresh_from_db()
     assert (order.sent_at, order.lines.get(pk=one.pk).quantity_thousandths) == (None, 2_000)
-    assert stockroom.post(send, once(**typed)).status_code == 302
+    assert stockroom.post(send, once(**typed)).status_code == 303
     order.refresh_from_db()
     text = pypdf.PdfReader(io.BytesIO(stored_bytes(order.paper))).pages[0].extract_text()
     assert "4.50" in text

@@ -49,7 +49,7 @@ def test_a_wrong_supplier_is_asked_again(stockroom, by, typed, said) -> None:
 
 def test_the_owner_writes_a_price_rule_and_sees_what_it_does(owner) -> None:
     typed = once(from_date="2026-01-01", rounding="five", top0="1.00", markup0="150", markup1="40")
-    assert owner.post(reverse("stockroom:prices"), typed).status_code == 302
+    assert owner.post(reverse("stockroom:prices"), typed).status_code == 303
     assert PriceRule.objects.get().bands == [[10_000, 150], [None, 40]]
     page = owner.get(reverse("stockroom:prices")).content.decode()
     assert "up to $1.00" in page
@@ -84,7 +84,7 @@ def test_a_rule_that_holds_is_not_taken_back(owner, by) -> None:
 
 def test_the_labels_in_the_printers_are_noted(stockroom) -> None:
     typed = once(sheet="a4-21", roll_width="54", roll_height="25.4", shift_x="-0.5", shift_y="1")
-    assert stockroom.post(reverse("stockroom:set_labels"), typed).status_code == 302
+    assert stockroom.post(reverse("stockroom:set_labels"), typed).status_code == 303
     stock = LabelStock.objects.get()
     assert (stock.sheet, stock.roll_width_tenths, stock.shift_x_tenths) == ("a4-21", 540, -5)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -36,6 +36,18 @@ class MeasuredField(forms.CharField):
             raise ValidationError(str(error)) from error
 
 
+class DeviceFacts(TypedDict):
+    """A measured device, as `keep_device` takes it."""
+
+    label: str
+    hfe: Decimal | None
+    vbe_volts: Decimal | None
+    test_current: str
+    celsius: Decimal | None
+    group: str
+    date_lot: str
+
+
 class DeviceForm(PlainForm):
     """One measured device."""
 
@@ -65,11 +77,18 @@ class DeviceForm(PlainForm):
                 raise ValidationError(str(error)) from error
         return text
 
-    def values(self) -> dict[str, Any]:
-        """The keyword arguments of `keep_device`."""
+    def facts(self) -> DeviceFacts:
+        """The device that was measured; V_BE in volts, the room in °C."""
         data = self.cleaned_data
-        names = ("label", "hfe", "test_current", "celsius", "group", "date_lot")
-        return {name: data[name] for name in names} | {"vbe_volts": data["vbe"]}
+        return {
+            "label": data["label"],
+            "hfe": data["hfe"],
+            "vbe_volts": data["vbe"],
+            "test_current": data["test_current"],
+            "celsius": data["celsius"],
+            "group": data["group"],
+            "date_lot": data["date_lot"],
+        }
 
 
 def _all_say(said: str) -> dict[str, str]:

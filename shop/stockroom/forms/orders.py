@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 
@@ -195,6 +195,18 @@ class DeliveryForm(PlainForm):
         ]
 
 
+class SupplierFacts(TypedDict):
+    """A supplier, as `add_supplier` and `change_supplier` take it."""
+
+    name: str
+    email: str
+    phone: str
+    our_account: str
+    lead_days: int
+    address: str
+    note: str
+
+
 class SupplierForm(PlainForm):
     """A supplier."""
 
@@ -208,6 +220,15 @@ class SupplierForm(PlainForm):
     address = TextField(required=False, max_length=500)
     note = TextField(rows=2, required=False, max_length=2000)
 
-    def values(self) -> dict[str, Any]:
-        """The keyword arguments of `add_supplier` and `change_supplier`."""
-        return {name: value for name, value in self.cleaned_data.items() if name != "once"}
+    def facts(self) -> SupplierFacts:
+        """The supplier that was typed."""
+        data = self.cleaned_data
+        return {
+            "name": data["name"],
+            "email": data["email"],
+            "phone": data["phone"],
+            "our_account": data["our_account"],
+            "lead_days": data["lead_days"],
+            "address": data["address"],
+            "note": data["note"],
+        }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 
@@ -21,6 +21,24 @@ from shop.stockroom.marking import KINDS, NO_VALUE
 from shop.stockroom.models import Part, Supplier
 
 MOST_DONORS = 50
+
+
+class PartFacts(TypedDict):
+    """A kind of part, as `add_part` and `change_part` take it."""
+
+    description: str
+    designation: str
+    quantity_kind: str
+    rating: str
+    tolerance: str
+    package: str
+    drawer: str
+    number: str
+    price_ten_thousandths: int | None
+    preferred_supplier: Supplier | None
+    reorder_at_thousandths: int | None
+    reorder_quantity_thousandths: int | None
+    note: str
 
 
 class PartForm(PlainForm):
@@ -73,25 +91,23 @@ class PartForm(PlainForm):
     reorder_quantity = QuantityField(label="Usual quantity", required=False)
     note = TextField(rows=2, required=False, max_length=2000)
 
-    def values(self) -> dict[str, Any]:
-        """The keyword arguments of `add_part` and `change_part`."""
+    def facts(self, *, number: str = "") -> PartFacts:
+        """The part that was typed; `number` is its own where none was."""
         data = self.cleaned_data
-        names = (
-            "description",
-            "designation",
-            "quantity_kind",
-            "rating",
-            "tolerance",
-            "package",
-            "drawer",
-            "note",
-        )
-        return {name: data[name] for name in names} | {
-            "number": data["number"],
+        return {
+            "description": data["description"],
+            "designation": data["designation"],
+            "quantity_kind": data["quantity_kind"],
+            "rating": data["rating"],
+            "tolerance": data["tolerance"],
+            "package": data["package"],
+            "drawer": data["drawer"],
+            "number": data["number"] or number,
             "price_ten_thousandths": data["price"],
             "preferred_supplier": data["preferred_supplier"],
             "reorder_at_thousandths": data["reorder_at"],
             "reorder_quantity_thousandths": data["reorder_quantity"],
+            "note": data["note"],
         }
 
     @staticmethod
@@ -126,16 +142,6 @@ class ReceiveForm(PlainForm):
         max_length=200, required=False, widget=plain_text(), help_text="From whom, which invoice."
     )
 
-    def values(self) -> dict[str, Any]:
-        """The keyword arguments of `receive`."""
-        data = self.cleaned_data
-        return {
-            "quantity_thousandths": data["quantity"],
-            "unit_cost_ten_thousandths": data["unit_cost"],
-            "state": data["state"] or "new",
-            "note": data["note"],
-        }
-
 
 class SalvageForm(PlainForm):
     """Parts taken out of a donor unit."""
@@ -154,11 +160,6 @@ class SalvageForm(PlainForm):
         donors = Unit.objects.filter(merged_into=None).select_related("model__maker")
         field.queryset = (donors.filter(is_donor=True) | donors.filter(owner__is_shop=True)).order_by("-id")
 
-    def values(self) -> dict[str, Any]:
-        """The keyword arguments of `salvage`."""
-        data = self.cleaned_data
-        return {"quantity_thousandths": data["quantity"], "donor": data["donor"], "note": data["note"]}
-
 
 class ScrapForm(PlainForm):
     """Parts thrown away."""
@@ -166,19 +167,11 @@ class ScrapForm(PlainForm):
     quantity = QuantityField(label="How many")
     reason = forms.CharField(max_length=200, label="Why", widget=plain_text())
 
-    def values(self) -> dict[str, Any]:
-        """The keyword arguments of `scrap`."""
-        return {"quantity_thousandths": self.cleaned_data["quantity"], "reason": self.cleaned_data["reason"]}
-
 
 class CountForm(PlainForm):
     """What really lies in one drawer."""
 
     counted = CountField(label="Really there")
-
-    def values(self) -> dict[str, Any]:
-        """The keyword arguments of `count`."""
-        return {"counted_thousandths": self.cleaned_data["counted"]}
 
 
 class NumberForm(PlainForm):
@@ -191,17 +184,15 @@ class NumberForm(PlainForm):
     )
     price = UnitPriceField(label="Costs there", required=False)
 
-    def values(self) -> dict[str, Any]:
-        """The keyword arguments of `name_part`."""
+    def given(self) -> NumberGiven:
+        """The number, as `name_part` takes it."""
         data = self.cleaned_data
-        return {
-            "given": NumberGiven(
-                number=data["number"],
-                maker=data["maker"],
-                supplier=data["supplier"],
-                price_ten_thousandths=data["price"],
-            )
-        }
+        return NumberGiven(
+            number=data["number"],
+            maker=data["maker"],
+            supplier=data["supplier"],
+            price_ten_thousandths=data["price"],
+        )
 
 
 class SubstituteForm(PlainForm):
@@ -227,7 +218,3 @@ class PicturesForm(PlainForm):
         required=False,
         widget=forms.FileInput(attrs={"accept": "application/pdf"}),
     )
-
-    def values(self) -> dict[str, Any]:
-        """The keyword arguments of `picture_part`."""
-        return {"photo": self.cleaned_data["photo"], "data_sheet": self.cleaned_data["data_sheet"]}

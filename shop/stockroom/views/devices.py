@@ -5,14 +5,14 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from shop.frame import joint
 from shop.frame.doors import StaffRequest
-from shop.frame.once import AlreadyTaken
-from shop.frame.refusal import Refusal
+from shop.frame.formwork import PlainForm
 from shop.handbook.matching import Basis
 from shop.stockroom import actions, queries
 from shop.stockroom.forms.devices import DeviceForm, FitDevicesForm, PairForm
@@ -34,17 +34,14 @@ def keep_device(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Write down what a device measures."""
     part = get_object_or_404(queries.whole_parts(), pk=pk)
     form = DeviceForm(request.POST)
-    if form.is_valid():
-        try:
-            kept = form.taken_by(
-                actions.keep_device, part=part, by=request.user, once_key=form.once_key, **form.values()
-            )
-        except AlreadyTaken:
-            return redirect("stockroom:devices", pk)
-        if kept is not None:
-            messages.success(request, f"{kept.label} is written down.")
-            return redirect("stockroom:devices", pk)
-    return _devices_page(request, part, device_form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.keep_device(part=part, **form.facts(), by=request.user, once_key=key),
+        then=_address(pk),
+        said=lambda kept: f"{kept.label} is written down.",
+        page=lambda: _devices_page(request, part, device_form=form),
+    )
 
 
 @require_POST
@@ -54,22 +51,20 @@ def fit_devices(request: StaffRequest, pk: int) -> HttpResponseBase:
     part = get_object_or_404(queries.whole_parts(), pk=pk)
     form = FitDevicesForm(request.POST)
     chosen = pick(request.POST.getlist("device")[:20])
-    if form.is_valid():
-        try:
-            fitted = form.taken_by(
-                actions.fit_devices,
-                devices=chosen,
-                job=form.cleaned_data["job"],
-                position=form.cleaned_data["position"],
-                by=request.user,
-                once_key=form.once_key,
-            )
-        except AlreadyTaken:
-            return redirect("stockroom:devices", pk)
-        if fitted is not None:
-            messages.success(request, f"Fitted on {form.cleaned_data['job'].number}.")
-            return redirect("stockroom:devices", pk)
-    return _devices_page(request, part, fit_form=form, chosen=chosen)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.fit_devices(
+            devices=chosen,
+            job=form.cleaned_data["job"],
+            position=form.cleaned_data["position"],
+            by=request.user,
+            once_key=key,
+        ),
+        then=_address(pk),
+        said=lambda _: f"Fitted on {form.cleaned_data['job'].number}.",
+        page=lambda: _devices_page(request, part, fit_form=form, chosen=chosen),
+    )
 
 
 @require_POST
@@ -77,13 +72,19 @@ def fit_devices(request: StaffRequest, pk: int) -> HttpResponseBase:
 def discard_device(request: StaffRequest, pk: int) -> HttpResponseBase:
     """A measured device is not there any more."""
     device = get_object_or_404(MatchedDevice.objects.select_related("part"), pk=pk)
-    try:
-        actions.discard_device(device=device, by=request.user)
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-    else:
-        messages.success(request, f"{device.label} is kept no longer.")
-    return redirect("stockroom:devices", device.part_id)
+    form, back = PlainForm(request.POST), _address(device.part_id)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.discard_device(device=device, by=request.user, once_key=key),
+        then=back,
+        said=f"{device.label} is kept no longer.",
+        page=lambda: joint.sent_back(request, form, back),
+    )
+
+
+def _address(pk: int) -> str:
+    return reverse("stockroom:devices", args=[pk])
 
 
 def _devices_page(

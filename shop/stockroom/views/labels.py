@@ -7,10 +7,11 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from shop.frame import joint
 from shop.frame.doors import StaffRequest
-from shop.frame.once import AlreadyTaken
 from shop.frame.refusal import Refusal
 from shop.press.label_sheets import sheet_pdf
 from shop.press.label_stock import change_label_stock, sheet_in_use, the_label_stock
@@ -80,17 +81,14 @@ def print_outlines(request: StaffRequest) -> HttpResponseBase:
 def set_labels(request: StaffRequest) -> HttpResponseBase:
     """Say which labels are in the printers."""
     form = LabelStockForm(request.POST)
-    if form.is_valid():
-        try:
-            changed = form.taken_by(
-                change_label_stock, by=request.user, once_key=form.once_key, **form.values()
-            )
-        except AlreadyTaken:
-            return redirect(TAB)
-        if changed is not None:
-            messages.success(request, "Noted. Print the outlines once and hold them against a real sheet.")
-            return redirect(TAB)
-    return _labels_page(request, stock_form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: change_label_stock(**form.facts(), by=request.user, once_key=key),
+        then=reverse(TAB),
+        said="Noted. Print the outlines once and hold them against a real sheet.",
+        page=lambda: _labels_page(request, stock_form=form),
+    )
 
 
 def as_pdf(pdf: bytes, name: str) -> HttpResponse:

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from shop.frame import once
+from shop.counter.models import Job
+from shop.counter.stages import Stage
+from shop.frame import joint
 from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
-from shop.frame.once import AlreadyTaken
 from shop.frame.refusal import Refusal
 from shop.stockroom import actions, landed, queries
+from shop.stockroom.actions.ordering import LineTyped
 from shop.stockroom.forms.orders import ChangeLineForm, DeliveryForm, LineForm, OrderForm, SendForm
 from shop.stockroom.models import Order, OrderLine, PartWanted
-from shop.stockroom.views.pages import asked_id, in_the_stockroom, page, say_what_came
+from shop.stockroom.views.pages import asked_id, in_the_stockroom, page, what_came
 
+T = TypeVar("T")
 LIST, ORDERS = "stockroom:order_list", "stockroom:orders"
 
 
@@ -33,42 +38,50 @@ def order_list(request: StaffRequest) -> HttpResponse:
 @in_the_stockroom
 def open_order(request: StaffRequest, sheet: str) -> HttpResponseBase:
     """Open an order from one supplier's part of the list; `sheet` is the supplier's id, or 0 for those without one."""
-    if (taken := once.taken_before(request.POST.get(f"{sheet}-once", ""))) is not None:
-        return redirect("stockroom:order", taken.result_id)
     found = next((one for one in queries.order_list() if _key(one) == sheet), None)
-    if found is None:
-        messages.warning(request, "There is nothing to order there any more.")
-        return redirect(LIST)
-    form = OrderForm(request.POST, sheet=found, prefix=sheet)
-    if form.is_valid():
-        try:
-            order = form.taken_by(
-                actions.open_order,
-                supplier=form.cleaned_data["supplier"],
-                lines=form.asked(),
-                by=request.user,
-                once_key=form.once_key,
-            )
-        except AlreadyTaken as again:
-            return redirect("stockroom:order", again.result_id)
-        if order is not None:
-            messages.success(request, f"{order.number} is open. Look it over and send it.")
-            return redirect("stockroom:order", order.pk)
-    return _list_page(request, wrong=(sheet, form))
+    # what was ordered stands on the list no more: the form of nothing leads on where it was taken before
+    form = OrderForm(request.POST, sheet=found or queries.OrderSheet(supplier=None), prefix=sheet)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.open_order(
+            supplier=form.cleaned_data["supplier"], lines=form.asked(), by=request.user, once_key=key
+        ),
+        then=_address,
+        said=lambda order: f"{order.number} is open. Look it over and send it.",
+        page=lambda: _list_page(request, wrong=(sheet, form)) if found else _nothing_there(request),
+    )
+
+
+def _nothing_there(request: StaffRequest) -> HttpResponse:
+    joint.say(request, "There is nothing to order there any more.", messages.WARNING)
+    return joint.see_other(request, reverse(LIST))
 
 
 @require_POST
 @in_the_stockroom
 def note_came(request: StaffRequest, pk: int) -> HttpResponseBase:
     """A wanted part without a drawer is here."""
-    return _act_on_want(request, pk, actions.note_came, said="It is here.")
+    wanted = _want(pk)
+    return _on_want(
+        request,
+        wanted,
+        lambda key: actions.note_came(wanted=wanted, by=request.user, once_key=key),
+        said="It is here.",
+    )
 
 
 @require_POST
 @in_the_stockroom
 def drop_want(request: StaffRequest, pk: int) -> HttpResponseBase:
     """A part is no longer wanted."""
-    return _act_on_want(request, pk, actions.drop_want, said="No longer wanted.")
+    wanted = _want(pk)
+    return _on_want(
+        request,
+        wanted,
+        lambda key: actions.drop_want(wanted=wanted, by=request.user, once_key=key),
+        said="No longer wanted.",
+    )
 
 
 @require_safe
@@ -98,9 +111,14 @@ def add_line(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Put one more part on an order that has not been sent."""
     order = get_object_or_404(queries.whole_order(), pk=pk)
     form = LineForm(request.POST)
-    if form.is_valid():
-        return _taken(request, order, form, actions.add_line, said="On the order.", asked=form.asked())
-    return _order_page(request, order, line_form=form)
+    return _on_order(
+        request,
+        pk,
+        form,
+        lambda key: actions.add_line(order=order, asked=form.asked(), by=request.user, once_key=key),
+        said="On the order.",
+        page=lambda: _order_page(request, _order(pk), line_form=form),
+    )
 
 
 @require_POST
@@ -109,30 +127,40 @@ def change_line(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Put quantity and price of a line right, and of every other that was typed in meanwhile."""
     line = get_object_or_404(OrderLine, pk=pk)
     order = queries.whole_order().get(pk=line.order_id)
-    boxes = _boxes(request, order)
-    form = PlainForm(request.POST)
-    form.is_valid()
-    if _are_right(boxes):
-        typed = [box.typed(line) for line, box in boxes]
-        if form.taken_by(actions.change_lines, order=order, typed=typed, by=request.user) is not None:
-            messages.success(request, "Put right.")
-            return redirect("stockroom:order", order.pk)
-    return _order_page(request, order, boxes=boxes, plain_form=form)
+    sheet = LineSheet(request, order, PlainForm(request.POST))
+    return _on_order(
+        request,
+        order.pk,
+        sheet,
+        lambda key: actions.change_lines(order=order, typed=sheet.typed(), by=request.user, once_key=key),
+        said="Put right.",
+        page=lambda: _order_page(request, order, boxes=sheet.boxes, plain_form=sheet.form),
+    )
 
 
 @require_POST
 @in_the_stockroom
 def take_line_off(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Take a line off an order that has not been sent."""
-    return _act_on_line(request, pk, actions.take_line_off, said="Taken off.")
+    line = _line(pk)
+    return _on_plain(
+        request,
+        line.order_id,
+        lambda key: actions.take_line_off(line=line, by=request.user, once_key=key),
+        said="Taken off.",
+    )
 
 
 @require_POST
 @in_the_stockroom
 def give_up_line(request: StaffRequest, pk: int) -> HttpResponseBase:
     """The rest of a line will not come."""
-    return _act_on_line(
-        request, pk, actions.give_up_line, said="Given up; what jobs wait for is on the list again."
+    line = _line(pk)
+    return _on_plain(
+        request,
+        line.order_id,
+        lambda key: actions.give_up_line(line=line, by=request.user, once_key=key),
+        said="Given up; what jobs wait for is on the list again.",
     )
 
 
@@ -140,20 +168,21 @@ def give_up_line(request: StaffRequest, pk: int) -> HttpResponseBase:
 @in_the_stockroom
 def send_order(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Send the order: its paper is issued."""
-    order = get_object_or_404(queries.whole_order(), pk=pk)
-    form = SendForm(request.POST)
-    form.is_valid()
-    boxes = _boxes(request, order)
-    if not _are_right(boxes):
-        return _order_page(request, order, boxes=boxes, send_form=form)
-    return _taken(
+    order, form = _order(pk), SendForm(request.POST)
+    sheet = LineSheet(request, order, form)
+    return _on_order(
         request,
-        order,
-        form,
-        actions.send_order,
+        pk,
+        sheet,
+        lambda key: actions.send_order(
+            order=order,
+            letter=form.cleaned_data["letter"],
+            typed=sheet.typed(),
+            by=request.user,
+            once_key=key,
+        ),
         said="Sent. Here is its paper.",
-        letter=form.cleaned_data.get("letter", False),
-        typed=[box.typed(line) for line, box in boxes],
+        page=lambda: _order_page(request, _order(pk), boxes=sheet.wrong_boxes, send_form=form),
     )
 
 
@@ -163,86 +192,141 @@ def receive_delivery(request: StaffRequest, pk: int) -> HttpResponseBase:
     """What came of an order."""
     order = get_object_or_404(queries.whole_order(), pk=pk)
     form = DeliveryForm(request.POST, order=order)
-    if form.is_valid():
-        carriage = form.cleaned_data["carriage"]
-        return _taken(
-            request,
-            order,
-            form,
-            actions.receive_delivery,
-            said="Booked in.",
+    return _on_order(
+        request,
+        pk,
+        form,
+        lambda key: actions.receive_delivery(
+            order=order,
             came=form.came(),
-            carriage_minor=carriage,
-        )
-    return _order_page(request, order, delivery_form=form)
+            carriage_minor=form.cleaned_data["carriage"],
+            by=request.user,
+            once_key=key,
+        ),
+        said=lambda arrivals: ["Booked in.", *what_came(arrivals)],
+        page=lambda: _order_page(request, _order(pk), delivery_form=form),
+    )
 
 
 @require_POST
 @in_the_stockroom
 def close_order(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Close an order; what did not come is given up."""
-    order = get_object_or_404(queries.whole_order(), pk=pk)
-    form = PlainForm(request.POST)
-    form.is_valid()
-    if form.taken_by(actions.close_order, order=order, by=request.user) is None:
-        return _order_page(request, order, plain_form=form)
-    messages.success(request, "Closed.")
-    return redirect("stockroom:order", pk)
+    order = _order(pk)
+    return _on_plain(
+        request,
+        pk,
+        lambda key: actions.close_order(order=order, by=request.user, once_key=key),
+        said="Closed.",
+    )
 
 
 Boxes = list[tuple[OrderLine, ChangeLineForm]]
 
 
-def _boxes(request: StaffRequest, order: Order) -> Boxes:
-    """The lines whose boxes came with the form, each with what was typed."""
-    return [
-        (line, ChangeLineForm(request.POST, prefix=f"l{line.pk}"))
-        for line in order.lines.all()
-        if f"l{line.pk}-quantity" in request.POST
-    ]
+class LineSheet:
+    """The boxes of an order's lines as they came with a form, and the form that carries the key."""
+
+    def __init__(self, request: StaffRequest, order: Order, form: PlainForm) -> None:
+        self.form = form
+        self.boxes: Boxes = [
+            (line, ChangeLineForm(request.POST, prefix=f"l{line.pk}"))
+            for line in order.lines.all()
+            if f"l{line.pk}-quantity" in request.POST
+        ]
+
+    @property
+    def is_bound(self) -> bool:
+        """Whether it was sent."""
+        return self.form.is_bound
+
+    @property
+    def once_key(self) -> joint.Key:
+        """The key of the sheet as a whole."""
+        return self.form.once_key
+
+    @property
+    def key_sent(self) -> str:
+        """The key as it was sent."""
+        return self.form.key_sent
+
+    @property
+    def wrong_boxes(self) -> Boxes | None:
+        """The boxes, where one of them is wrong."""
+        return None if all(box.is_valid() for _, box in self.boxes) else self.boxes
+
+    def is_valid(self) -> bool:
+        """Every box is looked at, so that all that is wrong is said at once."""
+        return all([self.form.is_valid(), *(box.is_valid() for _, box in self.boxes)])
+
+    def refuse(self, refusal: Refusal) -> None:
+        """Show a refusal at the form."""
+        self.form.refuse(refusal)
+
+    def typed(self) -> list[LineTyped]:
+        """What stands in each line's boxes."""
+        return [box.typed(line) for line, box in self.boxes]
 
 
-def _are_right(boxes: Boxes) -> bool:
-    return all(box.is_valid() for _, box in boxes)
+def _order(pk: int) -> Order:
+    return get_object_or_404(queries.whole_order(), pk=pk)
 
 
-FORM_NAMES = {LineForm: "line_form", SendForm: "send_form", DeliveryForm: "delivery_form"}
+def _line(pk: int) -> OrderLine:
+    return get_object_or_404(OrderLine.objects.select_related("order"), pk=pk)
 
 
-def _taken(
-    request: StaffRequest, order: Order, form: Any, action: Any, *, said: str, **values: Any
+def _want(pk: int) -> PartWanted:
+    return get_object_or_404(PartWanted.objects.select_related("job", "part"), pk=pk)
+
+
+def _address(pk: int) -> str:
+    return reverse("stockroom:order", args=[pk])
+
+
+def _on_order(
+    request: StaffRequest,
+    pk: int,
+    form: joint.Sent,
+    action: Callable[[joint.Key], T],
+    *,
+    said: str | Callable[[T], list[str]],
+    page: Callable[[], HttpResponseBase],
 ) -> HttpResponseBase:
-    try:
-        done = form.taken_by(action, order=order, by=request.user, once_key=form.once_key, **values)
-    except AlreadyTaken:
-        return redirect("stockroom:order", order.pk)
-    if done is None:
-        return _order_page(request, queries.whole_order().get(pk=order.pk), **{FORM_NAMES[type(form)]: form})
-    say_what_came(request, done if isinstance(done, list) else [], said)
-    return redirect("stockroom:order", order.pk)
+    return joint.answer(request, form, action, then=_address(pk), said=said, page=page)
 
 
-def _act_on_line(request: StaffRequest, pk: int, action: Any, *, said: str) -> HttpResponseBase:
-    line = get_object_or_404(OrderLine.objects.select_related("order"), pk=pk)
+def _on_plain(
+    request: StaffRequest, pk: int, action: Callable[[joint.Key], object], *, said: str
+) -> HttpResponseBase:
     form = PlainForm(request.POST)
-    form.is_valid()
-    if form.taken_by(action, line=line, by=request.user) is None:
-        return _order_page(request, queries.whole_order().get(pk=line.order_id), plain_form=form)
-    messages.success(request, said)
-    return redirect("stockroom:order", line.order_id)
+    return _on_order(
+        request,
+        pk,
+        form,
+        action,
+        said=said,
+        page=lambda: _order_page(request, _order(pk), plain_form=form),
+    )
 
 
-def _act_on_want(request: StaffRequest, pk: int, action: Any, *, said: str) -> HttpResponseBase:
-    wanted = get_object_or_404(PartWanted.objects.select_related("job", "part"), pk=pk)
-    aside = wanted.job.stage == "awaiting_parts"
-    try:
-        job = action(wanted=wanted, by=request.user)
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-        return redirect(LIST)
-    back = aside and job.stage == "on_the_bench"
-    messages.success(request, f"{said} {job.number} is back on the bench." if back else said)
-    return redirect(LIST)
+def _on_want(
+    request: StaffRequest, wanted: PartWanted, action: Callable[[joint.Key], Job], *, said: str
+) -> HttpResponseBase:
+    aside, form = wanted.job.stage == Stage.AWAITING_PARTS, PlainForm(request.POST)
+
+    def told(job: Job) -> str:
+        back = aside and job.stage == Stage.ON_THE_BENCH
+        return f"{said} {job.number} is back on the bench." if back else said
+
+    return joint.answer(
+        request,
+        form,
+        action,
+        then=reverse(LIST),
+        said=told,
+        page=lambda: joint.sent_back(request, form, reverse(LIST)),
+    )
 
 
 def _key(sheet: queries.OrderSheet) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -60,21 +59,18 @@ def asked_id(request: StaffRequest, name: str) -> int | None:
     return int(text) if text.isascii() and text.isdigit() and len(text) < LONGEST_ID else None
 
 
-def say_what_came(request: StaffRequest, arrivals: Iterable[Arrival], said: str) -> None:
-    """Say what was done, which jobs have their parts now, and which are back on the bench."""
+def what_came(arrivals: Iterable[Arrival]) -> list[str]:
+    """Which jobs have their parts now, and which of them are back on the bench, in sentences."""
     arrivals = list(arrivals)
-    messages.success(request, said)
     back = _once(job for arrival in arrivals for job in arrival.back_on_the_bench)
     kept = _once(
         job for arrival in arrivals for job in arrival.kept_for if job.pk not in {one.pk for one in back}
     )
-    if back:
-        verb = "is" if len(back) == 1 else "are"
-        messages.success(
-            request, f"{_numbers(back)} {verb} back on the bench: everything waited for is here."
-        )
-    if kept:
-        messages.success(request, f"Kept for {_numbers(kept)}.")
+    verb = "is" if len(back) == 1 else "are"
+    return [
+        f"{_numbers(back)} {verb} back on the bench: everything waited for is here." if back else "",
+        f"Kept for {_numbers(kept)}." if kept else "",
+    ]
 
 
 def _once(jobs: Iterable[Job]) -> list[Job]:

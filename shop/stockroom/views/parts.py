@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable
+from typing import TypeVar
 from urllib.parse import urlencode
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shop.frame import clock
+from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
-from shop.frame.once import AlreadyTaken
-from shop.frame.refusal import Refusal
 from shop.stockroom import actions, queries
 from shop.stockroom.actions import Arrival
 from shop.stockroom.forms.parts import (
@@ -30,8 +28,9 @@ from shop.stockroom.forms.parts import (
 )
 from shop.stockroom.models import Part, PartNumber, PartWanted, Substitute
 from shop.stockroom.pricing import price_of
-from shop.stockroom.views.pages import asked, asked_id, in_the_stockroom, page, say_what_came
+from shop.stockroom.views.pages import asked, asked_id, in_the_stockroom, page, what_came
 
+T = TypeVar("T")
 FORMS: dict[str, type[PlainForm]] = {
     "receive_form": ReceiveForm,
     "count_form": CountForm,
@@ -82,15 +81,14 @@ def parts(request: StaffRequest) -> HttpResponseBase:
 def add_part(request: StaffRequest) -> HttpResponseBase:
     """Write a kind of part down."""
     form = PartForm(request.POST or None, initial={"description": asked(request, "q")[:200]})
-    if request.method == "POST" and form.is_valid():
-        try:
-            part = form.taken_by(actions.add_part, by=request.user, once_key=form.once_key, **form.values())
-        except AlreadyTaken as taken:
-            return redirect("stockroom:part", taken.result_id)
-        if part is not None:
-            messages.success(request, f"{part.number} is written down. Say how many there are.")
-            return redirect("stockroom:part", part.pk)
-    return page(request, "stockroom/part_form.html", {"form": form}, refused=form.is_bound)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.add_part(**form.facts(), by=request.user, once_key=key),
+        then=_address_of,
+        said=lambda part: f"{part.number} is written down. Say how many there are.",
+        page=lambda: page(request, "stockroom/part_form.html", {"form": form}, refused=form.is_bound),
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -98,19 +96,20 @@ def add_part(request: StaffRequest) -> HttpResponseBase:
 def change_part(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Put right what is known of a part."""
     part = get_object_or_404(queries.whole_parts(), pk=pk)
-    form = PartForm(request.POST or None, initial=PartForm.facts_of(part))
-    if request.method == "POST" and form.is_valid():
-        values = form.values()
-        values["number"] = values["number"] or part.number
-        try:
-            changed = form.taken_by(
-                actions.change_part, part=part, by=request.user, once_key=form.once_key, **values
-            )
-        except AlreadyTaken:
-            return redirect("stockroom:part", pk)
-        if changed is not None:
-            messages.success(request, "Put right.")
-            return redirect("stockroom:part", pk)
+    form, number = PartForm(request.POST or None, initial=PartForm.facts_of(part)), part.number
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.change_part(
+            part=part, **form.facts(number=number), by=request.user, once_key=key
+        ),
+        then=_address_of(pk),
+        said="Put right.",
+        page=lambda: _part_form_page(request, pk, form),
+    )
+
+
+def _part_form_page(request: StaffRequest, pk: int, form: PartForm) -> HttpResponse:
     context = {"form": form, "part": get_object_or_404(queries.whole_parts(), pk=pk)}
     return page(request, "stockroom/part_form.html", context, refused=form.is_bound)
 
@@ -126,35 +125,93 @@ def part(request: StaffRequest, pk: int) -> HttpResponse:
 @in_the_stockroom
 def receive(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Put parts into the drawer without an order."""
-    return _act(request, pk, ReceiveForm, actions.receive, said="In the drawer.")
+    part, form = _part(pk), ReceiveForm(request.POST, auto_id=_ids(ReceiveForm))
+    return _on_part(
+        request,
+        part,
+        form,
+        lambda key: actions.receive(
+            part=part,
+            quantity_thousandths=form.cleaned_data["quantity"],
+            unit_cost_ten_thousandths=form.cleaned_data["unit_cost"],
+            state=form.cleaned_data["state"] or "new",
+            note=form.cleaned_data["note"],
+            by=request.user,
+            once_key=key,
+        ),
+        said="In the drawer.",
+    )
 
 
 @require_POST
 @in_the_stockroom
 def salvage(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Put parts out of a donor unit into the drawer."""
-    return _act(request, pk, SalvageForm, actions.salvage, said="In the drawer, marked as salvaged.")
+    part, form = _part(pk), SalvageForm(request.POST, auto_id=_ids(SalvageForm))
+    return _on_part(
+        request,
+        part,
+        form,
+        lambda key: actions.salvage(
+            part=part,
+            quantity_thousandths=form.cleaned_data["quantity"],
+            donor=form.cleaned_data["donor"],
+            note=form.cleaned_data["note"],
+            by=request.user,
+            once_key=key,
+        ),
+        said="In the drawer, marked as salvaged.",
+    )
 
 
 @require_POST
 @in_the_stockroom
 def scrap(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Throw parts away."""
-    return _act(request, pk, ScrapForm, actions.scrap, said="Booked out.")
+    part, form = _part(pk), ScrapForm(request.POST, auto_id=_ids(ScrapForm))
+    return _on_part(
+        request,
+        part,
+        form,
+        lambda key: actions.scrap(
+            part=part,
+            quantity_thousandths=form.cleaned_data["quantity"],
+            reason=form.cleaned_data["reason"],
+            by=request.user,
+            once_key=key,
+        ),
+        said="Booked out.",
+    )
 
 
 @require_POST
 @in_the_stockroom
 def count(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Say how many really lie in the drawer."""
-    return _act(request, pk, CountForm, actions.count, said="Counted.")
+    part, form = _part(pk), CountForm(request.POST, auto_id=_ids(CountForm))
+    return _on_part(
+        request,
+        part,
+        form,
+        lambda key: actions.count(
+            part=part, counted_thousandths=form.cleaned_data["counted"], by=request.user, once_key=key
+        ),
+        said="Counted.",
+    )
 
 
 @require_POST
 @in_the_stockroom
 def add_number(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Note what a maker or a supplier calls it."""
-    return _act(request, pk, NumberForm, actions.name_part, said="Noted.")
+    part, form = _part(pk), NumberForm(request.POST, auto_id=_ids(NumberForm))
+    return _on_part(
+        request,
+        part,
+        form,
+        lambda key: actions.name_part(part=part, given=form.given(), by=request.user, once_key=key),
+        said="Noted.",
+    )
 
 
 @require_POST
@@ -162,42 +219,54 @@ def add_number(request: StaffRequest, pk: int) -> HttpResponseBase:
 def forget_number(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Take a wrong number away."""
     number = get_object_or_404(PartNumber.objects.select_related("part"), pk=pk)
-    part = actions.forget_number(number=number, by=request.user)
-    messages.success(request, "Taken away.")
-    return redirect("stockroom:part", part.pk)
+    return _on_part(
+        request,
+        number.part,
+        PlainForm(request.POST),
+        lambda key: actions.forget_number(number=number, by=request.user, once_key=key),
+        said="Taken away.",
+    )
 
 
 @require_POST
 @in_the_stockroom
 def keep_pictures(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Keep a photograph or a data sheet."""
-    return _act(request, pk, PicturesForm, actions.picture_part, said="Kept.")
+    part, form = _part(pk), PicturesForm(request.POST, request.FILES, auto_id=_ids(PicturesForm))
+    return _on_part(
+        request,
+        part,
+        form,
+        lambda key: actions.picture_part(
+            part=part,
+            photo=form.cleaned_data["photo"],
+            data_sheet=form.cleaned_data["data_sheet"],
+            by=request.user,
+            once_key=key,
+        ),
+        said="Kept.",
+    )
 
 
 @require_POST
 @in_the_stockroom
 def allow_substitute(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Say which part may stand in for this one."""
-    part = get_object_or_404(queries.whole_parts(), pk=pk)
-    form = SubstituteForm(request.POST, auto_id=_ids(SubstituteForm))
-    if form.is_valid():
-        data = form.cleaned_data
-        try:
-            allowed = form.taken_by(
-                actions.allow_substitute,
-                part=data["substitute"],
-                stands_in_for=part,
-                condition=data["condition"],
-                both_ways=data["both_ways"],
-                by=request.user,
-                once_key=form.once_key,
-            )
-        except AlreadyTaken:
-            return redirect("stockroom:part", pk)
-        if allowed is not None:
-            messages.success(request, f"{data['substitute'].number} may stand in.")
-            return redirect("stockroom:part", pk)
-    return _part_page(request, part, wrong=form)
+    part, form = _part(pk), SubstituteForm(request.POST, auto_id=_ids(SubstituteForm))
+    return _on_part(
+        request,
+        part,
+        form,
+        lambda key: actions.allow_substitute(
+            part=form.cleaned_data["substitute"],
+            stands_in_for=part,
+            condition=form.cleaned_data["condition"],
+            both_ways=form.cleaned_data["both_ways"],
+            by=request.user,
+            once_key=key,
+        ),
+        said=lambda allowed: f"{allowed.part.number} may stand in.",
+    )
 
 
 @require_POST
@@ -205,51 +274,73 @@ def allow_substitute(request: StaffRequest, pk: int) -> HttpResponseBase:
 def withdraw_substitute(request: StaffRequest, pk: int) -> HttpResponseBase:
     """One part may no longer stand in for another."""
     substitute = get_object_or_404(Substitute.objects.select_related("stands_in_for"), pk=pk)
-    actions.withdraw_substitute(substitute=substitute, by=request.user)
-    messages.success(request, "It stands in no longer.")
-    return redirect("stockroom:part", substitute.stands_in_for_id)
+    return _on_part(
+        request,
+        substitute.stands_in_for,
+        PlainForm(request.POST),
+        lambda key: actions.withdraw_substitute(substitute=substitute, by=request.user, once_key=key),
+        said="It stands in no longer.",
+    )
 
 
 @require_POST
 @in_the_stockroom
 def retire(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Keep no more of it."""
-    return _switch(request, pk, actions.retire_part, said="It is offered nowhere any more.")
+    part, form = _part(pk), PlainForm(request.POST)
+    return _on_part(
+        request,
+        part,
+        form,
+        lambda key: actions.retire_part(part=part, by=request.user, once_key=key),
+        said="It is offered nowhere any more.",
+    )
 
 
 @require_POST
 @in_the_stockroom
 def bring_back(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Keep it again."""
-    return _switch(request, pk, actions.bring_back_part, said="It is kept again.")
+    part, form = _part(pk), PlainForm(request.POST)
+    return _on_part(
+        request,
+        part,
+        form,
+        lambda key: actions.bring_back_part(part=part, by=request.user, once_key=key),
+        said="It is kept again.",
+    )
 
 
-def _act(request: StaffRequest, pk: int, kind: type[Any], action: Any, *, said: str) -> HttpResponseBase:
-    """Hand a form of the part's page to its action; a repeat of the same form leads to the page."""
-    part = get_object_or_404(queries.whole_parts(), pk=pk)
-    form = kind(request.POST, request.FILES, auto_id=_ids(kind))
-    if form.is_valid():
-        try:
-            done = form.taken_by(action, part=part, by=request.user, once_key=form.once_key, **form.values())
-        except AlreadyTaken:
-            return redirect("stockroom:part", pk)
-        if done is not None:
-            say_what_came(request, [done] if isinstance(done, Arrival) else [], said)
-            return redirect("stockroom:part", pk)
-    return _part_page(request, part, wrong=form)
+def _on_part(
+    request: StaffRequest,
+    part: Part,
+    form: PlainForm,
+    action: Callable[[joint.Key], T],
+    *,
+    said: str | Callable[[T], str],
+) -> HttpResponseBase:
+    """Hand a form of the part's page to its action; where parts came in, it is told for which jobs."""
+
+    def told(done: T) -> list[str]:
+        first = said(done) if callable(said) else said
+        return [first, *what_came([done] if isinstance(done, Arrival) else [])]
+
+    return joint.answer(
+        request,
+        form,
+        action,
+        then=_address_of(part.pk),
+        said=told,
+        page=lambda: _part_page(request, part, wrong=form),
+    )
 
 
-def _switch(request: StaffRequest, pk: int, action: Any, *, said: str) -> HttpResponseBase:
-    part = get_object_or_404(queries.whole_parts(), pk=pk)
-    try:
-        action(part=part, by=request.user)
-    except Refusal as refusal:
-        form = PlainForm(request.POST)
-        form.is_valid()
-        form.refuse(refusal)
-        return _part_page(request, part, wrong=form)
-    messages.success(request, said)
-    return redirect("stockroom:part", pk)
+def _part(pk: int) -> Part:
+    return get_object_or_404(queries.whole_parts(), pk=pk)
+
+
+def _address_of(pk: int) -> str:
+    return reverse("stockroom:part", args=[pk])
 
 
 def _part_page(request: StaffRequest, part: Part, *, wrong: PlainForm | None = None) -> HttpResponse:

@@ -6,17 +6,16 @@ from dataclasses import dataclass
 
 from django import forms
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from shop.frame import joint
 from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
-from shop.frame.once import AlreadyTaken
 from shop.stockroom import actions, queries
 from shop.stockroom.forms.fields import CountField
 from shop.stockroom.models import Part
-from shop.stockroom.views.pages import asked, in_the_stockroom, page, say_what_came
+from shop.stockroom.views.pages import asked, in_the_stockroom, page, what_came
 
 TAB = "stockroom:stock_take"
 
@@ -90,12 +89,14 @@ def count_drawer(request: StaffRequest) -> HttpResponseBase:
     if not form.cleaned_data["looked"]:
         context["differences"] = form.differences()
         return page(request, "stockroom/differences.html", context, tab=TAB)
-    counts = [(one.part, one.counted) for one in form.differences()]
-    try:
-        arrivals = form.taken_by(actions.count_drawer, counts=counts, by=request.user, once_key=form.once_key)
-    except AlreadyTaken:
-        arrivals = []
-    if arrivals is None:
-        return page(request, "stockroom/stock_take.html", context, tab=TAB, refused=True)
-    say_what_came(request, arrivals, f"Drawer {drawer} is counted.")
-    return redirect(f"{reverse('stockroom:stock_take')}#drawers")
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.count_drawer(
+            counts=[(one.part, one.counted) for one in form.differences()], by=request.user, once_key=key
+        ),
+        then=f"{reverse('stockroom:stock_take')}#drawers",
+        said=lambda arrivals: [f"Drawer {drawer} is counted.", *what_came(arrivals)],
+        again=f"Drawer {drawer} is counted.",
+        page=lambda: page(request, "stockroom/stock_take.html", context, tab=TAB, refused=True),
+    )

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shop.frame import clock
+from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest
-from shop.frame.once import AlreadyTaken
+from shop.frame.formwork import PlainForm
 from shop.frame.profile import the_profile
-from shop.frame.refusal import Refusal
 from shop.stockroom import actions
 from shop.stockroom.forms.orders import SupplierForm
 from shop.stockroom.forms.prices import PriceRuleForm
@@ -35,17 +34,14 @@ def suppliers(request: StaffRequest) -> HttpResponse:
 def add_supplier(request: StaffRequest) -> HttpResponseBase:
     """Write a supplier down."""
     form = SupplierForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            added = form.taken_by(
-                actions.add_supplier, by=request.user, once_key=form.once_key, **form.values()
-            )
-        except AlreadyTaken:
-            return redirect(SUPPLIERS)
-        if added is not None:
-            messages.success(request, f"{added} is written down.")
-            return redirect(SUPPLIERS)
-    return page(request, "stockroom/supplier.html", {"form": form}, tab=SUPPLIERS, refused=form.is_bound)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.add_supplier(**form.facts(), by=request.user, once_key=key),
+        then=reverse(SUPPLIERS),
+        said=lambda added: f"{added} is written down.",
+        page=lambda: _supplier_page(request, {"form": form}, refused=form.is_bound),
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -55,22 +51,22 @@ def supplier(request: StaffRequest, pk: int) -> HttpResponseBase:
     known = get_object_or_404(Supplier, pk=pk)
     names = ("name", "email", "phone", "our_account", "lead_days", "address", "note")
     form = SupplierForm(request.POST or None, initial={name: getattr(known, name) for name in names})
-    if request.method == "POST" and form.is_valid():
-        try:
-            changed = form.taken_by(
-                actions.change_supplier,
-                supplier=known,
-                by=request.user,
-                once_key=form.once_key,
-                **form.values(),
-            )
-        except AlreadyTaken:
-            return redirect(SUPPLIERS)
-        if changed is not None:
-            messages.success(request, "Put right.")
-            return redirect(SUPPLIERS)
-    context = {"form": form, "supplier": get_object_or_404(Supplier, pk=pk)}
-    return page(request, "stockroom/supplier.html", context, tab=SUPPLIERS, refused=form.is_bound)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.change_supplier(supplier=known, **form.facts(), by=request.user, once_key=key),
+        then=reverse(SUPPLIERS),
+        said="Put right.",
+        page=lambda: _supplier_page(
+            request,
+            {"form": form, "supplier": get_object_or_404(Supplier, pk=pk)},
+            refused=form.is_bound,
+        ),
+    )
+
+
+def _supplier_page(request: StaffRequest, context: dict[str, object], *, refused: bool) -> HttpResponse:
+    return page(request, "stockroom/supplier.html", context, tab=SUPPLIERS, refused=refused)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -78,22 +74,23 @@ def supplier(request: StaffRequest, pk: int) -> HttpResponseBase:
 def prices(request: StaffRequest) -> HttpResponseBase:
     """What parts cost the customer, from which day, and a form for the next rule."""
     form = PriceRuleForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        data = form.cleaned_data
-        try:
-            added = form.taken_by(
-                actions.add_price_rule,
-                from_date=data["from_date"],
-                bands=form.bands(),
-                rounding=data["rounding"],
-                by=request.user,
-                once_key=form.once_key,
-            )
-        except AlreadyTaken:
-            return redirect(PRICES)
-        if added is not None:
-            messages.success(request, "The rule is written down.")
-            return redirect(PRICES)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.add_price_rule(
+            from_date=form.cleaned_data["from_date"],
+            bands=form.bands(),
+            rounding=form.cleaned_data["rounding"],
+            by=request.user,
+            once_key=key,
+        ),
+        then=reverse(PRICES),
+        said="The rule is written down.",
+        page=lambda: _prices_page(request, form),
+    )
+
+
+def _prices_page(request: StaffRequest, form: PriceRuleForm) -> HttpResponse:
     currency = the_profile().currency
     rules = list(PriceRule.objects.order_by("-from_date")[:50])
     holding = next((rule for rule in rules if rule.from_date <= clock.today()), None)
@@ -115,10 +112,14 @@ def prices(request: StaffRequest) -> HttpResponseBase:
 def withdraw_price_rule(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Take back a rule that does not hold yet."""
     rule = get_object_or_404(PriceRule, pk=pk)
-    try:
-        actions.withdraw_price_rule(rule=rule, today=clock.today(), by=request.user)
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-    else:
-        messages.success(request, "That rule is taken back.")
-    return redirect(PRICES)
+    form = PlainForm(request.POST)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.withdraw_price_rule(
+            rule=rule, today=clock.today(), by=request.user, once_key=key
+        ),
+        then=reverse(PRICES),
+        said="That rule is taken back.",
+        page=lambda: joint.sent_back(request, form, reverse(PRICES)),
+    )
