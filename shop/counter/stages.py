@@ -40,8 +40,11 @@ class Outcome(models.TextChoices):
     DECLINED = "declined", "Declined"
     UNREPAIRED = "unrepaired", "Returned unrepaired"
     UNCLAIMED = "unclaimed", "Left unclaimed"
+    UNKNOWN = "unknown", "Not known"
+    """Only of jobs from an older book that does not say: nobody chooses it here, and no share counts it."""
 
 
+CHOSEN_OUTCOMES = tuple(one for one in Outcome if one != Outcome.UNKNOWN)
 ENDED = frozenset({Stage.GONE_HOME, Stage.KEPT_HERE, Stage.CALLED_OFF})
 OPEN = tuple(stage for stage in Stage if stage not in ENDED)
 OUTCOMES_BY_STAGE = {Stage.GONE_HOME: tuple(Outcome), Stage.KEPT_HERE: tuple(Outcome)}

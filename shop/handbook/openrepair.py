@@ -28,6 +28,19 @@ FIELDS = (
     *("group_identifier", "event_date", "problem"),
 )
 
+_CATEGORY_NAMES = (
+    "Aircon/dehumidifier | Battery/charger/adapter | Decorative or safety lights | Desktop computer | Digital compact "
+    "camera | DSLR/video camera | Fan | Flat screen | Hair & beauty item | Handheld entertainment device | Headphones "
+    "| Hi-Fi integrated | Hi-Fi separates | Kettle | Lamp | Laptop | Large home electrical | Misc | Mobile | Musical "
+    "instrument | Paper shredder | PC accessory | Portable radio | Power tool | Printer/scanner | Projector | Sewing "
+    "machine | Small home electrical | Small kitchen item | Tablet | Toaster | Toy | TV and gaming-related "
+    "accessories | Vacuum | Watch/clock | Coffee maker | Food processor | Games console | Hair dryer | Iron"
+)
+CATEGORY_IDS: Mapping[str, int] = {
+    name: number for number, name in enumerate(_CATEGORY_NAMES.split(" | "), start=1)
+}
+"""The standard's forty product categories by name."""
+
 CATEGORIES: Mapping[str, tuple[int, str]] = {
     "amplifier": (13, "Hi-Fi separates"),
     "receiver": (13, "Hi-Fi separates"),

@@ -16,7 +16,15 @@ from shop.counter.models import Job, Kind, StageMove
 from shop.counter.stages import ENDED, Stage
 from shop.frame import clock
 from shop.handbook.counting import CountingError, percentile, queue, utilisation, weeks
-from shop.records.model_files import REPAIRED, Rate, bench_seconds, earned_minor, finished, spread
+from shop.records.model_files import (
+    REPAIRED,
+    Rate,
+    bench_seconds,
+    earned_minor,
+    finished,
+    repaired_of,
+    spread,
+)
 from shop.records.models import BroughtRow
 from shop.records.plots import Bar, ParetoRow, pareto
 
@@ -126,8 +134,7 @@ class Figures:
     @property
     def repaired(self) -> Rate:
         """How many of the ended jobs were repaired, whole or in part."""
-        told = [job for job in self.jobs if job.stage in ENDED and job.outcome]
-        return Rate(sum(job.outcome in REPAIRED for job in told), len(told))
+        return repaired_of(self.jobs)
 
     @property
     def comebacks(self) -> Rate:

@@ -44,8 +44,8 @@ from shop.handbook.openrepair import LEFT_OUT, without_personal, without_words, 
 from shop.handbook.words import TRADE_ROWS, stored_tokens
 from shop.keeping.models import Picture
 from shop.office.queries import balance_of
-from shop.records.bringing_in.batches import blank_rows
-from shop.records.models import SavedSearch, Term
+from shop.records.bringing_in.kept import blank_rows
+from shop.records.models import BroughtRow, SavedSearch, Term
 from shop.records.personal import letters_to, one_with, rows_about
 from shop.stockroom.models import PartFitted, PartWanted
 
@@ -75,6 +75,7 @@ TEXTS: dict[type[models.Model], tuple[str, ...]] = {
     Stint: ("struck_reason",),
     GoingBack: ("explanation",),
     DamageReport: ("found",),
+    BroughtRow: ("provider", "their_number", "barrier"),
 }
 """Texts that somebody typed and that may name the customer, by table."""
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from typing import Any
+from collections.abc import Sequence
+from typing import Any, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -18,12 +19,14 @@ from shop.frame.formwork import PlainForm, TextField
 from shop.handbook.cautions import Trait
 from shop.handbook.words import stored_tokens
 from shop.records.bringing_in.columns import COLUMNS
+from shop.records.bringing_in.outcomes import MEANINGS, Word
 from shop.records.models import Batch
 
 MOST_PHRASES = 12
 LARGEST_LIST = 40 << 20
 FIRST_BUILT = 1880
 MOST_TWINS = 20
+LONGEST_ROW_SHOWN = 80
 
 
 class SaveSearchForm(PlainForm):
@@ -77,9 +80,9 @@ class BatchForm(PlainForm):
 
 
 class MatchForm(PlainForm):
-    """Which column of the list holds what; one choice for each thing that a job may have."""
+    """Which column of the list holds what, and what its words for outcomes mean."""
 
-    def __init__(self, *args: Any, batch: Batch, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, batch: Batch, words: Sequence[Word], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         choices = [
             ("", "not in this list"),
@@ -93,6 +96,24 @@ class MatchForm(PlainForm):
                 initial=str(batch.columns.get(column.key, "")),
                 error_messages={"required": f"Choose the column that holds it: {column.label.lower()}."},
             )
+        self._words = {f"means_{at}": word for at, word in enumerate(words)}
+        for name, word in self._words.items():
+            self.fields[name] = forms.ChoiceField(
+                choices=[("", "not known, kept as a note"), *MEANINGS],
+                required=False,
+                label=f"“{word.written}” ({word.rows:,} row{'' if word.rows == 1 else 's'})",
+                initial=word.means,
+            )
+
+    @property
+    def column_fields(self) -> list[forms.BoundField]:
+        """The choices of columns."""
+        return [self[column.key] for column in COLUMNS]
+
+    @property
+    def word_fields(self) -> list[forms.BoundField]:
+        """The choices of what words mean."""
+        return [self[name] for name in self._words]
 
     @property
     def columns(self) -> dict[str, int]:
@@ -101,6 +122,15 @@ class MatchForm(PlainForm):
             column.key: int(self.cleaned_data[column.key])
             for column in COLUMNS
             if self.cleaned_data.get(column.key)
+        }
+
+    @property
+    def words(self) -> dict[str, str]:
+        """What was chosen for each word that the page asked about."""
+        return {
+            word.key: self.cleaned_data[name]
+            for name, word in self._words.items()
+            if self.cleaned_data.get(name)
         }
 
     def clean(self) -> dict[str, Any]:
@@ -114,6 +144,22 @@ class MatchForm(PlainForm):
             elif at:
                 taken[at] = column.label
         return data
+
+
+class HeaderForm(PlainForm):
+    """Which row of the sheet holds the headings."""
+
+    row = forms.TypedChoiceField(coerce=int, label="Row with the headings")
+
+    def __init__(
+        self, *args: Any, batch: Batch, first: Sequence[tuple[int, Sequence[str]]], **kwargs: Any
+    ) -> None:
+        super().__init__(*args, initial={"row": batch.header_row}, **kwargs)
+        field = cast("forms.TypedChoiceField", self.fields["row"])
+        field.choices = [
+            (number, f"{number}: {', '.join(filter(None, map(str.strip, cells)))[:LONGEST_ROW_SHOWN]}")
+            for number, cells in first
+        ]
 
 
 class ForgetForm(PlainForm):

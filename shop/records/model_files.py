@@ -22,7 +22,6 @@ from shop.counter.stages import ENDED, Outcome
 from shop.handbook.counting import CountingError, Interval, age, percentile, wilson
 from shop.handbook.words import stored_tokens
 from shop.office.models import InvoiceLine
-from shop.records.bringing_in.writing import NOT_SAID
 from shop.records.models import SearchRow
 from shop.records.plots import Bar, ParetoRow, pareto
 from shop.stockroom.models import PartFitted
@@ -34,10 +33,11 @@ REPAIRED = (Outcome.REPAIRED, Outcome.PARTLY)
 
 @dataclass(frozen=True, slots=True)
 class Rate:
-    """A share with its interval."""
+    """A share with its interval; `unknown` are left out of both, and said beside it."""
 
     hits: int
     tries: int
+    unknown: int = 0
 
     @property
     def interval(self) -> Interval:
@@ -53,6 +53,13 @@ class Rate:
     def between(self) -> tuple[int, int]:
         """Both ends of the interval in per cent, outward."""
         return int(self.interval.lower * 100), min(100, -int(-self.interval.upper * 100 // 1))
+
+
+def repaired_of(jobs: Iterable[Job]) -> Rate:
+    """How many of the jobs that ended were repaired, whole or in part; those whose outcome is not known are left out."""
+    told = [job.outcome for job in jobs if job.stage in ENDED and job.outcome]
+    known = [outcome for outcome in told if outcome != Outcome.UNKNOWN]
+    return Rate(sum(outcome in REPAIRED for outcome in known), len(known), len(told) - len(known))
 
 
 @dataclass
@@ -90,7 +97,7 @@ class ModelFile:
         """What failed and how, the most frequent first, however it is spelt; what an older book does not say is left out."""
         groups: dict[tuple[frozenset[str], str], Counter[str]] = defaultdict(Counter)
         for one in self.conclusions:
-            if one.mode != FailureMode.NONE_FOUND and one.failed != NOT_SAID:
+            if one.mode != FailureMode.NONE_FOUND and one.failed:
                 label = f"{one.failed}, {FailureMode(one.mode).label.lower()}"
                 groups[frozenset(stored_tokens(one.failed)), one.mode][label] += 1
         return pareto([(names.most_common(1)[0][0], names.total()) for names in groups.values()])
@@ -103,8 +110,7 @@ class ModelFile:
     @property
     def repaired(self) -> Rate:
         """How many of the ended jobs were repaired, whole or in part."""
-        ended = [job for job in self.jobs if job.stage in ENDED and job.outcome]
-        return Rate(sum(job.outcome in REPAIRED for job in ended), len(ended))
+        return repaired_of(self.jobs)
 
     @property
     def comebacks(self) -> Rate:

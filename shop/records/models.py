@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from shop.counter.models import Job, Unit, UnitModel
+from shop.counter.stages import Stage
 from shop.frame.clock import now
 from shop.frame.columns import RowIdField
 from shop.frame.models import Staff
@@ -151,9 +152,15 @@ class Batch(models.Model):
     name = models.CharField(max_length=200)
     file = models.FileField(upload_to="brought-in/%Y/%m")
     header = models.JSONField(default=list)
+    header_row = models.PositiveIntegerField(
+        default=1, help_text="The row of the sheet that holds the headings."
+    )
     columns = models.JSONField(default=dict, help_text="Place of the column by what it holds.")
+    outcome_words = models.JSONField(default=dict, help_text="What the list’s words for outcomes mean.")
+    notices = models.JSONField(default=list, help_text="Sentences about how the file was read.")
     rows = models.PositiveIntegerField(default=0)
     done = models.PositiveIntegerField(default=0, help_text="Rows dealt with so far.")
+    place = models.PositiveBigIntegerField(default=0, help_text="Where in the file the next row begins.")
     state = models.CharField(max_length=8, choices=State, default=State.MATCHING)
     made_at = models.DateTimeField(default=now)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
@@ -169,7 +176,7 @@ class BroughtRow(models.Model):
     """One row of a batch: the job that it became, that it was here already, or why it could not be taken."""
 
     batch = models.ForeignKey(Batch, on_delete=models.CASCADE, related_name="outcomes")
-    number = models.PositiveIntegerField(help_text="Counted from 1, the header not counted.")
+    number = models.PositiveIntegerField(help_text="The row’s number in the sheet.")
     digest = models.CharField(
         max_length=64, db_index=True, help_text="Of what the row says: known again in any file."
     )
@@ -177,6 +184,19 @@ class BroughtRow(models.Model):
     again = models.BooleanField(default=False, help_text="It had been brought in before.")
     sentence = models.CharField(max_length=300, blank=True, help_text="Why it was not taken.")
     taken_back_at = models.DateTimeField(null=True, blank=True)
+    stage = models.CharField(
+        max_length=14, choices=Stage, blank=True, help_text="Where the job stood when it came in."
+    )
+    provider = models.CharField(
+        max_length=120, blank=True, help_text="Who published the row; blank for the shop’s own."
+    )
+    their_number = models.CharField(max_length=60, blank=True, help_text="The job’s number in the list.")
+    category = models.CharField(
+        max_length=60, blank=True, help_text="Product category of the Open Repair Data Standard."
+    )
+    barrier = models.CharField(
+        max_length=120, blank=True, help_text="Why it was not repaired, by that standard."
+    )
 
     class Meta:
         constraints = [
@@ -190,6 +210,16 @@ class BroughtRow(models.Model):
 
     def __str__(self) -> str:
         return f"row {self.number} of {self.batch_id}"
+
+
+class OutcomeWord(models.Model):
+    """What a word for an outcome means in the lists that this shop brings in, as somebody chose it."""
+
+    word = models.CharField(max_length=120, primary_key=True, help_text="As its key is folded.")
+    means = models.CharField(max_length=14)
+
+    def __str__(self) -> str:
+        return f"{self.word}: {self.means}"
 
 
 class Merge(models.Model):

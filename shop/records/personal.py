@@ -22,7 +22,7 @@ from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.once import keyless
 from shop.keeping.models import IssuedPaper, Message, Picture, StoredFile
-from shop.records.bringing_in.batches import told_of
+from shop.records.bringing_in.kept import told_of
 from shop.records.taking_out.rows import plain_row, tables
 
 DEEPEST = 3

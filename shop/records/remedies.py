@@ -20,7 +20,6 @@ from shop.handbook.counting import Collection, Interval, percentile, wilson
 from shop.handbook.failures import PartFailures, failures_named
 from shop.handbook.money import UnitPrice
 from shop.handbook.words import Asked, AskedWord, Way, asked_form, satisfied_by, stored_tokens
-from shop.records.bringing_in.writing import NOT_SAID
 from shop.records.model_files import bench_seconds
 from shop.records.models import SearchState, Term
 from shop.records.searching.engine import engine
@@ -200,7 +199,7 @@ def _conclusions(jobs: Sequence[int]) -> list[Conclusion]:
 
 def _known_by(one: Conclusion) -> str:
     """What failed; of an older book that tells only what was done, that."""
-    return one.remedy if one.failed == NOT_SAID else one.failed
+    return one.failed or one.remedy
 
 
 def _remedies(ended: Mapping[Circle, Sequence[Conclusion]]) -> list[Remedy]:
@@ -226,7 +225,7 @@ def _remedy(
 ) -> Remedy:
     cases = [one for found in group.values() for one in found]
     latest = max(cases, key=lambda one: (one.at, one.pk))
-    names = Counter("" if one.failed == NOT_SAID else one.failed for one in cases)
+    names = Counter(one.failed for one in cases)
     spent = [seconds[one.job_id] for one in cases if seconds.get(one.job_id)]
     cost = [parts[one.job_id] for one in cases if one.job_id in parts]
     newest_first = sorted(cases, key=lambda one: -one.pk)

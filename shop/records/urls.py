@@ -25,6 +25,7 @@ urlpatterns = [
     path("in-and-out/start/", books.start, name="start_batch"),
     path("in-and-out/<int:pk>/", books.batch, name="batch"),
     path("in-and-out/<int:pk>/match/", books.match, name="match_batch"),
+    path("in-and-out/<int:pk>/header/", books.header, name="batch_header"),
     path("in-and-out/<int:pk>/go-on/", books.go_on, name="go_on_batch"),
     path("in-and-out/<int:pk>/undo/", books.undo, name="undo_batch"),
     path("in-and-out/<int:pk>/throw-away/", books.throw_away, name="throw_batch_away"),

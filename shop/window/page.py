@@ -40,6 +40,7 @@ ENDED_AS: dict[str, str] = {
     Outcome.DECLINED: "It goes back unrepaired, as you asked.",
     Outcome.UNREPAIRED: "It goes back unrepaired.",
     Outcome.UNCLAIMED: "It was not collected in time.",
+    Outcome.UNKNOWN: "It is no longer known how it ended.",
 }
 
 

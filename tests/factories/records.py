@@ -22,7 +22,7 @@ def past_job(
     *,
     complaint: str,
     findings: list[str] | None = None,
-    failed: str = "",
+    failed: str | None = None,
     mode: str = FailureMode.WORN,
     remedy: str = "replaced",
     outcome: str = Outcome.REPAIRED,
@@ -41,7 +41,7 @@ def past_job(
     by = job.accepted_by
     for text in findings or []:
         Finding.objects.create(job=job, text=text, at=at, by=by)
-    if failed:
+    if failed is not None:
         Conclusion.objects.create(
             job=job, failed=failed, mode=mode, remedy=remedy, outcome=outcome, at=at, by=by
         )

@@ -24,7 +24,7 @@ from shop.keeping.models import IssuedPaper, Message, Picture, StoredFile
 from shop.keeping.pictures import take_file
 from shop.office import actions as office
 from shop.office.models import Estimate, Invoice
-from shop.records.bringing_in import batches
+from shop.records.bringing_in import batches, kept
 from shop.records.models import Batch, Synonym
 from shop.records.taking_out.sheets import SHEETS
 from shop.stockroom import actions as stockroom
@@ -100,7 +100,7 @@ OLD_JOBS = b"""Job,Date in,Client,Make,Model,Serial,Fault,Cause,Repair,Result
 def bring_old_lists_in(owner: Staff) -> None:
     """Two lists of an older book: one brought in, and one whose columns are still to be matched."""
     first, _second = (
-        batches.start_batch(name=name, file=io.BytesIO(OLD_JOBS), by=owner)
+        kept.start_batch(name=name, file=io.BytesIO(OLD_JOBS), by=owner)
         for name in ("older-book.csv", "to-be-matched.csv")
     )
     batches.match_columns(batch=first, columns=first.columns, by=owner)

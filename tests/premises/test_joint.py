@@ -96,9 +96,7 @@ def test_a_form_that_is_wrong_now_because_it_was_taken_is_answered_as_the_first_
     assert post(sent(name=name, once=key)).headers["location"] == first.headers["location"]
 
 
-@pytest.mark.parametrize(
-    "name, sentence", [("", "Name is missing."), ("Nobody", "Nobody can’t work here.")]
-)
+@pytest.mark.parametrize("name, sentence", [("", "Name is missing."), ("Nobody", "Nobody can’t work here.")])
 def test_a_wrong_form_and_a_refused_one_come_back_with_the_sentence_and_what_was_typed(
     name: str, sentence: str
 ) -> None:

@@ -16,11 +16,12 @@ from django.urls import reverse
 from shop.bench.models import Conclusion, Finding
 from shop.counter.models import Customer, Job, Unit, UnitModel
 from shop.counter.stages import Stage
+from shop.frame import clock
 from shop.frame.journal import verify
 from shop.frame.models import JournalEntry, Role
 from shop.frame.refusal import Refusal
 from shop.handbook.jobnumber import JobNumber
-from shop.records.bringing_in import batches
+from shop.records.bringing_in import batches, kept
 from shop.records.bringing_in.columns import matched
 from shop.records.bringing_in.reading import Unreadable, read
 from shop.records.figures import Figures
@@ -108,7 +109,7 @@ def as_csv(rows: list[list[str]] = ROWS, header: list[str] = HEADER) -> bytes:
 
 
 def started(data: bytes, name: str = "old.csv") -> Batch:
-    batch = batches.start_batch(name=name, file=io.BytesIO(data), by=StaffFactory())
+    batch = kept.start_batch(name=name, file=io.BytesIO(data), by=StaffFactory())
     return batches.match_columns(batch=batch, columns=batch.columns, by=batch.by)
 
 
@@ -137,22 +138,21 @@ def test_headings_in_many_words_find_their_columns() -> None:
 def test_every_row_becomes_a_job_or_a_sentence() -> None:
     batch = brought(as_csv())
     assert batch.rows == 7
-    assert account(batch) == (3, 0, 4)
+    assert account(batch) == (4, 0, 3)
     assert {row.number: row.sentence for row in batch.outcomes.exclude(sentence="")} == {
-        3: "The day it came, “4/31/2019”, is no date.",
-        4: "It went home before it came.",
-        6: "The outcome “swallowed by a whale” is none that this shop knows. It knows: repaired, "
-        "repaired in part, no fault found, beyond economic repair, declined, returned unrepaired, left unclaimed.",
-        7: "The day it came, “1/1/2999”, lies in the future or before 1900.",
+        4: "The day it came, “4/31/2019”, is no date.",
+        5: "It went home before it came.",
+        8: f"The day it came, “1/1/2999”, lies in the future or before {clock.today().year - 99}.",
     }
-    first, second, third = Job.objects.order_by("booked_in_at")
+    first, second, third, fourth = Job.objects.order_by("booked_in_at")
     assert (first.complaint, first.outcome, first.stage) == ("No left channel", "repaired", Stage.GONE_HOME)
     assert (first.booked_in_at.date(), first.ended_at.date()) == (dt.date(2019, 3, 14), dt.date(2019, 3, 20))
     assert first.unit == second.unit  # the same serial number of the same model, however it is typed
     assert UnitModel.objects.count() == 2
     assert Customer.objects.count() == 2
     assert third.outcome == "beyond"
-    assert [JobNumber.parse(job.number).sequence for job in (first, second, third)] == [1, 2, 3]
+    assert (fourth.outcome, "swallowed by a whale" in fourth.condition) == ("unknown", True)
+    assert [JobNumber.parse(job.number).sequence for job in (first, second, third, fourth)] == [1, 2, 3, 4]
     assert Conclusion.objects.get(job=first).failed == "Relay"
     assert "101" in first.condition
     assert verify() == []
@@ -161,7 +161,7 @@ def test_every_row_becomes_a_job_or_a_sentence() -> None:
 def test_what_was_brought_in_is_found_and_stands_at_its_own_day() -> None:
     brought(as_csv())
     assert [hit.job.complaint for hit in ask(Asking(text="vx318")).hits] == ["Hum", "No left channel"]
-    assert SearchRow.objects.count() == 3
+    assert SearchRow.objects.count() == 4
     assert Figures(2019).jobs
 
 
@@ -170,8 +170,8 @@ def test_the_same_list_twice_makes_nothing_twice_and_new_rows_are_added() -> Non
     again = brought(
         as_csv([*ROWS, ["108", "7/1/2019", "", "Petra Vann", "", "Fenwick", "R-1", "", "Hum", "", "", ""]])
     )
-    assert account(again) == (1, 3, 4)
-    assert Job.objects.count() == 4
+    assert account(again) == (1, 4, 3)
+    assert Job.objects.count() == 5
 
 
 def test_an_apostrophe_that_keeps_a_spreadsheet_from_reckoning_is_not_brought_in() -> None:
@@ -206,14 +206,14 @@ def test_a_batch_that_is_broken_off_goes_on_where_it_stopped() -> None:
 def test_a_list_taken_back_leaves_search_and_figures_and_comes_back_as_the_same_jobs() -> None:
     batch = brought(as_csv())
     numbers = set(Job.objects.values_list("number", flat=True))
-    assert batches.take_back(batch=batch, by=StaffFactory()) == 3
+    assert batches.take_back(batch=batch, by=StaffFactory()) == 4
     assert not SearchRow.objects.exists()
     assert not Figures(2019).jobs
     assert set(Job.objects.values_list("stage", flat=True)) == {Stage.CALLED_OFF}
     again = brought(as_csv())
-    assert account(again) == (0, 3, 4)
+    assert account(again) == (0, 4, 3)
     assert set(Job.objects.values_list("number", flat=True)) == numbers
-    assert SearchRow.objects.count() == 3
+    assert SearchRow.objects.count() == 4
     assert set(Job.objects.values_list("stage", flat=True)) == {Stage.GONE_HOME}
     assert verify() == []
 
@@ -221,15 +221,28 @@ def test_a_list_taken_back_leaves_search_and_figures_and_comes_back_as_the_same_
 def test_a_list_taken_back_comes_in_by_other_columns_and_every_row_is_accounted_for_anew() -> None:
     data = b"Date,Fault,Result,Note\n2019-03-14,Hum,fixed,scrap\n2019-03-15,Dead,eaten,scrap\n"
     batch = brought(data)
-    assert account(batch) == (1, 0, 1)
+    assert account(batch) == (2, 0, 0)
+    jobs = set(Job.objects.values_list("pk", "number"))
     batches.take_back(batch=batch, by=None)
-    for columns in ({**batch.columns, "outcome": 3}, batch.columns):
+    for columns in (
+        {**batch.columns, "outcome": 3},
+        batch.columns,
+        {**batch.columns, "came": 1},
+        batch.columns,
+    ):
         batch.refresh_from_db()
         batch = batches.match_columns(batch=batch, columns=columns, by=None)
         batch = batches.bring_all_in(batch=batch, by=None)
-        assert account(batch) == ((2, 0, 0) if columns["outcome"] == 3 else (1, 0, 1))
+        outcomes = list(Job.objects.order_by("pk").values_list("outcome", flat=True))
+        if columns["came"] == 1:
+            assert batch.outcomes.filter(taken_back_at__isnull=True, sentence="").count() == 0
+        else:
+            assert account(batch) == (2, 0, 0)
+            assert outcomes == (["beyond"] * 2 if columns["outcome"] == 3 else ["repaired", "unknown"])
+        assert set(Job.objects.values_list("pk", "number")) == jobs
         batches.take_back(batch=batch, by=None)
     assert SearchRow.objects.count() == 0
+    assert verify() == []
 
 
 def test_a_list_one_of_whose_jobs_has_changed_is_not_taken_back() -> None:
@@ -237,7 +250,7 @@ def test_a_list_one_of_whose_jobs_has_changed_is_not_taken_back() -> None:
     Job.objects.filter(complaint="Hum").update(stage=Stage.READY)
     with pytest.raises(Refusal, match="changed since"):
         batches.take_back(batch=batch, by=None)
-    assert SearchRow.objects.count() == 3
+    assert SearchRow.objects.count() == 4
 
 
 GERMAN = """\
@@ -258,7 +271,7 @@ Datum{0}Fehlerbeschreibung{0}Preis
     ],
 )
 def test_a_list_is_read_whatever_stands_above_it_and_however_it_was_saved(text: str, encoding: str) -> None:
-    batch = batches.start_batch(name="list.csv", file=io.BytesIO(text.encode(encoding)), by=None)
+    batch = kept.start_batch(name="list.csv", file=io.BytesIO(text.encode(encoding)), by=None)
     assert (batch.header, batch.rows) == (["Datum", "Fehlerbeschreibung", "Preis"], 2)
     told = [row.job for row in batches.preview(batch, batch.columns)]
     assert [(job.came.isoformat(), job.complaint) for job in told if job] == [
@@ -270,7 +283,7 @@ def test_a_list_is_read_whatever_stands_above_it_and_however_it_was_saved(text: 
 @pytest.mark.parametrize(
     "name, data, sentence",
     [
-        ("x.xlsx", b"not a workbook", "no XLSX workbook"),
+        ("x.xlsx", b"not a workbook", "no row below its header"),
         ("x.xlsx", b"PK\x05\x06" + b"\0" * 18, "no XLSX workbook"),
         ("x.csv", b"", "no row below its header"),
         ("x.csv", b"Date,Fault\n", "no row below its header"),
@@ -279,7 +292,7 @@ def test_a_list_is_read_whatever_stands_above_it_and_however_it_was_saved(text: 
 )
 def test_what_is_no_list_is_refused_in_one_sentence(name: str, data: bytes, sentence: str) -> None:
     with pytest.raises(Refusal, match=sentence):
-        batches.start_batch(name=name, file=io.BytesIO(data), by=None)
+        kept.start_batch(name=name, file=io.BytesIO(data), by=None)
     assert not Batch.objects.exists()
 
 
@@ -339,7 +352,7 @@ def test_the_open_repair_standard_is_read_as_it_is() -> None:
     )
     assert first.unit.built_from == dt.date(1978, 1, 1)
     assert (second.complaint, second.outcome) == ("Lamp", "beyond")
-    assert third.outcome == "unrepaired"
+    assert third.outcome == "unknown"
 
 
 def test_the_owner_brings_a_list_in_by_forms_alone(client: Client) -> None:
@@ -361,11 +374,11 @@ def test_the_owner_brings_a_list_in_by_forms_alone(client: Client) -> None:
     )
     assert client.post(reverse("records:go_on_batch", args=[batch.pk])).status_code == 302
     done = words_on(client.get(reverse("records:batch", args=[batch.pk])))
-    assert "All 4 with the reason" in done
+    assert "All 3 with the reason" in done
     errors = b"".join(client.get(reverse("records:batch_errors", args=[batch.pk]))).decode("utf-8-sig")
     told = list(csv.reader(io.StringIO(errors)))
     assert told[0][:3] == ["row", "why not", "Job No"]
-    assert told[1][:3] == ["3", "The day it came, “4/31/2019”, is no date.", "103"]
+    assert told[1][:3] == ["4", "The day it came, “4/31/2019”, is no date.", "103"]
     client.post(reverse("records:undo_batch", args=[batch.pk]))
     assert not SearchRow.objects.exists()
     assert client.post(reverse("records:start_batch"), {}).status_code == 422
@@ -385,7 +398,7 @@ def test_one_date_that_can_be_read_in_one_way_only_tells_how_all_of_a_list_are_m
 ) -> None:
     ShopProfileFactory(country="US", language="en-US")
     rows = "Date,Fault\n" + "".join(f"{day},Hum\n" for day in days)
-    batch = batches.start_batch(name="list.csv", file=io.BytesIO(rows.encode()), by=None)
+    batch = kept.start_batch(name="list.csv", file=io.BytesIO(rows.encode()), by=None)
     job = batches.preview(batch, batch.columns)[0].job
     assert job is not None
     assert job.came == first
@@ -434,9 +447,9 @@ def test_the_command_accounts_for_every_row(tmp_path: Any) -> None:
     path, out = tmp_path / "old.csv", io.StringIO()
     path.write_bytes(as_csv())
     call_command("bring_in", str(path), stdout=out, stderr=io.StringIO())
-    assert "7 rows: 3 became jobs, 0 were here already, 4 not taken." in out.getvalue()
+    assert "7 rows: 4 became jobs, 0 were here already, 3 not taken." in out.getvalue()
     call_command("bring_in", str(path), stdout=out, stderr=io.StringIO())
-    assert "7 rows: 0 became jobs, 3 were here already, 4 not taken." in out.getvalue()
+    assert "7 rows: 0 became jobs, 4 were here already, 3 not taken." in out.getvalue()
     assert Finding.objects.count() == 0
-    assert Unit.objects.count() == 2
+    assert Unit.objects.count() == 3
     assert JournalEntry.objects.filter(verb="jobs.brought_in").count() == 2

@@ -19,7 +19,7 @@ from shop.frame.models import Role, Staff
 from shop.keeping.models import IssuedPaper, Picture
 from shop.keeping.pictures import take_picture
 from shop.records import personal
-from shop.records.bringing_in import batches
+from shop.records.bringing_in import batches, kept
 from tests.factories.counter import CustomerFactory
 from tests.factories.premises import StaffFactory
 from tests.factories.records import past_job
@@ -59,7 +59,7 @@ def test_the_file_names_their_units_and_tells_what_old_lists_say_of_them(named_j
         "2019-03-14,Hum,Wexholm,TT-1,Ilse Rehm,45.00\n"
         "2019-03-15,Dead,Wexholm,TT-2,Max Ebb,9.00\n"
     )
-    batch = batches.start_batch(name="old.csv", file=io.BytesIO(rows.encode()), by=by)
+    batch = kept.start_batch(name="old.csv", file=io.BytesIO(rows.encode()), by=by)
     batches.bring_all_in(
         batch=batches.match_columns(batch=batch, columns=batch.columns, by=by),
         by=by,

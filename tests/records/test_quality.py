@@ -25,7 +25,7 @@ import pytest
 from django.db import transaction
 
 from shop.counter.models import Job
-from shop.records.bringing_in import batches
+from shop.records.bringing_in import batches, kept
 from shop.records.models import SearchRow
 from shop.records.searching.answering import BEST, Asking, ask
 from tests.factories.premises import ShopProfileFactory
@@ -57,7 +57,7 @@ def brought_in(django_db_setup: None, django_db_blocker: Any) -> Iterator[dict[s
         begun, account = time.monotonic(), {}
         for name in FILES:
             with gzip.open(Path(DATA) / f"{name}.csv.gz") as file:
-                batch = batches.start_batch(name=f"{name}.csv", file=file, by=None)
+                batch = kept.start_batch(name=f"{name}.csv", file=file, by=None)
             batch = batches.match_columns(batch=batch, columns=batch.columns, by=None)
             batch = batches.bring_all_in(batch=batch, by=None)
             told = batch.outcomes

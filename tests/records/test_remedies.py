@@ -13,7 +13,6 @@ from statsmodels.stats.proportion import proportion_confint
 
 from shop.counter.models import Job, Kind, UnitModel
 from shop.handbook.failures import PARTS, failures_named
-from shop.records.bringing_in.writing import NOT_SAID
 from shop.records.remedies import advice_for
 from tests.factories.counter import MakerFactory, UnitModelFactory, booked_in
 from tests.factories.premises import StaffFactory
@@ -172,7 +171,7 @@ def test_advice_takes_the_same_queries_however_long_the_history(model: UnitModel
 def test_an_older_book_that_tells_only_what_was_done_is_counted_by_that() -> None:
     model = UnitModelFactory(name="VX-500")
     for remedy in ("Relay replaced", "Pot cleaned", "Relay replaced"):
-        past_job(complaint=COMPLAINT, failed=NOT_SAID, remedy=remedy, mode="other", model=model)
+        past_job(complaint=COMPLAINT, failed="", remedy=remedy, mode="other", model=model)
     told = advice_for(model, COMPLAINT).remedies
     assert [(one.failed, one.remedy, one.counts[0].hits) for one in told] == [
         ("", "Relay replaced", 2),

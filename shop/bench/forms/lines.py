@@ -10,12 +10,12 @@ from django.core.exceptions import ValidationError
 from shop.bench.forms.entry import BenchForm
 from shop.bench.models import EvidenceKind, FailureMode
 from shop.counter.models import JobPicture
-from shop.counter.stages import Outcome
+from shop.counter.stages import CHOSEN_OUTCOMES, Outcome
 from shop.frame.formwork import TextField
 from shop.handbook.cautions import CAUTIONS
 from shop.keeping.fields import PhotosField
 
-BENCH_OUTCOMES = [(one.value, one.label) for one in Outcome if one != Outcome.UNCLAIMED]
+BENCH_OUTCOMES = [(one.value, one.label) for one in CHOSEN_OUTCOMES if one != Outcome.UNCLAIMED]
 
 
 class FindingForm(BenchForm):

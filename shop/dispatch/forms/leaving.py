@@ -9,7 +9,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.counter.models import Job
-from shop.counter.stages import Outcome
+from shop.counter.stages import CHOSEN_OUTCOMES
 from shop.dispatch import queries
 from shop.dispatch.forms.fields import CountryField, MeasureField, SizeField, WeightField, plain_text
 from shop.dispatch.lithium import TAKEN_OUT, CellSaid, said_of
@@ -298,7 +298,7 @@ class CollectForm(WithJobs):
 
 class KeepHereForm(PlainForm):
     outcome = forms.ChoiceField(
-        choices=[(one.value, one.label) for one in Outcome],
+        choices=[(one.value, one.label) for one in CHOSEN_OUTCOMES],
         label="How it ended",
         widget=forms.Select(attrs={"class": "w-middle"}),
     )

@@ -7,10 +7,13 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management import BaseCommand, CommandError, CommandParser
+from django.db import connection
 
 from shop.frame.bar import Bar
+from shop.frame.profile import is_open
 from shop.frame.refusal import Refusal
-from shop.records.bringing_in import batches
+from shop.records.bringing_in import batches, kept
+from shop.records.models import Batch
 
 
 class Command(BaseCommand):
@@ -22,9 +25,11 @@ class Command(BaseCommand):
         parser.add_argument("file", type=Path)
 
     def handle(self, *args: Any, file: Path, **options: Any) -> None:
+        if Batch._meta.db_table not in connection.introspection.table_names() or not is_open():
+            raise CommandError("There is no book here yet. Open the shop first, with `manage.py open`.")
         try:
             with file.open("rb") as opened:
-                batch = batches.start_batch(name=file.name, file=opened, by=None)
+                batch = kept.start_batch(name=file.name, file=opened, by=None)
             batch = batches.match_columns(batch=batch, columns=batch.columns, by=None)
             batch = batches.bring_all_in(batch=batch, by=None, say=Bar(sys.stderr, "rows"))
         except OSError as error:

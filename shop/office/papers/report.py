@@ -110,11 +110,13 @@ def _evidence(evidence: Evidence) -> str:
 
 def _conclusion(conclusion: Conclusion) -> list[Fact]:
     failed = conclusion.failed + (f" ({conclusion.position})" if conclusion.position else "")
-    return [
+    facts = [
         Fact("What had failed", failed),
         Fact("How", conclusion.get_mode_display()),
         Fact("What put it right", conclusion.remedy, wide=True),
     ]
+    # a job from an older book may say only what was done, or only what had failed
+    return [fact for fact in facts if fact.value] if failed else facts[2:]
 
 
 def _parts(job: Job) -> list[str]:

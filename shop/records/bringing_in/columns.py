@@ -28,8 +28,18 @@ COLUMNS = (
         "came",
         "Day it came",
         (
-            *("came", "date", "date in", "received", "date received", "booked in", "event_date", "day"),
-            *("eingang", "eingangsdatum", "annahme", "datum"),
+            *(
+                "day it came",
+                "came",
+                "date",
+                "date in",
+                "received",
+                "date received",
+                "booked in",
+                "event_date",
+            ),
+            *("day", "arrived", "date arrived", "intake", "intake date", "checked in", "in"),
+            *("eingang", "eingangsdatum", "annahme", "annahmedatum", "datum", "angenommen am"),
         ),
         required=True,
     ),
@@ -37,8 +47,18 @@ COLUMNS = (
         "ended",
         "Day it went home",
         (
-            *("ended", "date out", "gone out", "returned", "collected", "completed", "closed", "went home"),
-            *("ausgang", "ausgangsdatum", "abholung", "abgeholt", "abgeholt am"),
+            *(
+                "day it went home",
+                "ended",
+                "date out",
+                "gone out",
+                "returned",
+                "collected",
+                "completed",
+                "closed",
+            ),
+            *("went home", "finished", "date returned", "date collected", "date completed", "out"),
+            *("ausgang", "ausgangsdatum", "abholung", "abholdatum", "abgeholt", "abgeholt am", "fertig am"),
         ),
     ),
     Column(
@@ -47,7 +67,16 @@ COLUMNS = (
         (
             *("complaint", "fault", "problem", "symptom", "issue", "reported", "what was wrong"),
             *("fault description", "fault reported", "reported fault", "problem description"),
-            *("fehler", "fehlerbeschreibung", "beanstandung", "problembeschreibung"),
+            *("complaints", "symptoms", "customer complaint", "fault as reported", "description"),
+            *(
+                "fehler",
+                "fehlerbeschreibung",
+                "beanstandung",
+                "problembeschreibung",
+                "fehlerangabe",
+                "defekt",
+            ),
+            *("kundenangabe", "problem laut kunde"),
         ),
         required=True,
     ),
@@ -57,11 +86,13 @@ COLUMNS = (
         "Model",
         (
             *("model", "model number", "model no", "type", "equipment", "item", "partner_product_category"),
-            *("modell", "typ", "gerät", "gerätetyp"),
+            *("modell", "typ", "gerät", "gerätetyp", "modellbezeichnung", "bezeichnung"),
         ),
     ),
     Column(
-        "kind", "Kind of unit", ("kind", "category", "product_category", "unit", "geräteart", "kategorie")
+        "kind",
+        "Kind of unit",
+        ("kind of unit", "kind", "category", "product_category", "unit", "geräteart", "kategorie"),
     ),
     Column(
         "serial", "Serial number", ("serial", "serial number", "serial no", "s n", "seriennummer", "seriennr")
@@ -73,29 +104,70 @@ COLUMNS = (
     ),
     Column("phone", "Phone", ("phone", "telephone", "mobile", "tel", "tel no", "phone number", "telefon")),
     Column("email", "E-mail", ("email", "e mail", "mail", "email address")),
-    Column("finding", "Finding", ("finding", "findings", "diagnosis", "notes", "work done", "befund")),
-    Column("failed", "What failed", ("failed", "cause", "part failed", "defect", "ursache", "defektes teil")),
+    Column(
+        "finding",
+        "Finding",
+        (
+            "finding",
+            "findings",
+            "diagnosis",
+            "notes",
+            "remarks",
+            "befund",
+            "diagnose",
+            "bemerkung",
+            "bemerkungen",
+        ),
+    ),
+    Column(
+        "failed",
+        "What failed",
+        (
+            *("what failed", "failed", "cause", "part failed", "failed part", "defect", "defective part"),
+            *("root cause", "ursache", "fehlerursache", "defektes teil", "defektes bauteil"),
+        ),
+    ),
     Column(
         "remedy",
         "What put it right",
         (
-            *("remedy", "repair", "solution", "fix", "action taken", "work carried out", "repair done"),
-            *("abhilfe", "reparatur", "maßnahme"),
+            *("what put it right", "remedy", "repair", "solution", "fix", "action taken", "work carried out"),
+            *("repair done", "work done", "work performed", "repairs", "resolution"),
+            *("abhilfe", "reparatur", "maßnahme", "behebung", "ausgeführte arbeiten", "arbeiten"),
         ),
     ),
-    Column("outcome", "Outcome", ("outcome", "result", "status", "state", "repair_status", "ergebnis")),
+    Column(
+        "outcome", "Outcome", ("outcome", "result", "status", "state", "repair_status", "ergebnis", "zustand")
+    ),
+    Column("stage", "Where it stands", ("stage", "where it stands")),
     Column(
         "number",
         "Old job number",
         (
             *("number", "job", "job number", "job no", "no", "id", "ref", "reference"),
-            *("nr", "nummer", "auftrag", "auftragsnummer", "auftragsnr"),
+            *(
+                "ticket",
+                "ticket number",
+                "order",
+                "order number",
+                "nr",
+                "nummer",
+                "auftrag",
+                "auftragsnummer",
+            ),
+            *("auftragsnr", "reparaturnummer"),
         ),
     ),
     Column(
         "year_built",
         "Year of building",
         ("year of building", "year_of_manufacture", "built", "year", "baujahr"),
+    ),
+    Column("provider", "Published by", ("published by", "data_provider")),
+    Column(
+        "barrier",
+        "Why it was not repaired",
+        ("why it was not repaired", "repair_barrier_if_end_of_life", "repair barrier", "barrier"),
     ),
 )
 BY_KEY = {column.key: column for column in COLUMNS}
@@ -123,6 +195,16 @@ def _place(column: Column, names: Sequence[str], taken: set[int], *, near: bool)
     rated = [(max(fuzz.ratio(name, heading) for heading in wanted), -at) for at, name in free]
     best = max(rated, default=(0, 0))
     return -best[1] if best[0] >= NEAR_ENOUGH else None
+
+
+def unmatched(header: Sequence[str], columns: Mapping[str, int]) -> list[str]:
+    """The headings of columns that nothing was chosen for, as they are written: what stands in them is not brought in."""
+    taken = set(columns.values())
+    return [
+        heading or f"column {at + 1}, which has no heading"
+        for at, heading in enumerate(header)
+        if at not in taken
+    ]
 
 
 def missing(columns: Mapping[str, int]) -> list[Column]:

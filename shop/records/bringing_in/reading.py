@@ -14,29 +14,16 @@ from babel.dates import get_month_names
 
 from shop.counter.keys import name_key
 from shop.counter.models import Kind
-from shop.counter.stages import Outcome
+from shop.counter.stages import ENDED, Outcome, Stage
 from shop.frame.cells import FORMULA
 from shop.handbook import openrepair
+from shop.records.bringing_in.outcomes import STILL_HERE, USUAL
 
 UNKNOWN = "unknown"
-LONGEST_TEXT = 8000
-FIRST_YEAR = 1900
+LONGEST_TEXT = 20_000
+YEARS_BACK = 99
+"""A job's number tells the year by two digits."""
 
-_OUTCOMES: dict[str, str] = {
-    **{name_key(outcome.label): outcome.value for outcome in Outcome},
-    **{outcome.value: outcome.value for outcome in Outcome},
-    **openrepair.OUTCOMES,
-    **dict.fromkeys(("fixed", "done", "ok", "yes", "completed", "success"), Outcome.REPAIRED.value),
-    **dict.fromkeys(("no", "not repaired", "failed", "returned"), Outcome.UNREPAIRED.value),
-    **dict.fromkeys(("scrap", "scrapped", "ber", "uneconomic", "dead"), Outcome.BEYOND.value),
-    **dict.fromkeys(("nff", "no fault"), Outcome.NO_FAULT.value),
-    **dict.fromkeys(("partly", "part"), Outcome.PARTLY.value),
-    **dict.fromkeys(("repariert", "fertig", "erledigt", "ja"), Outcome.REPAIRED.value),
-    **dict.fromkeys(("nicht repariert", "nein"), Outcome.UNREPAIRED.value),
-    **dict.fromkeys(("totalschaden", "unwirtschaftlich"), Outcome.BEYOND.value),
-    **dict.fromkeys(("kein fehler", "ohne befund"), Outcome.NO_FAULT.value),
-}
-_KNOWN_OUTCOMES = ", ".join(str(outcome.label).lower() for outcome in Outcome)
 _KINDS = {name_key(kind.label): kind.value for kind in Kind} | {
     name_key(kind.value): kind.value for kind in Kind
 }
@@ -52,12 +39,23 @@ _KINDS |= {
         "Laptop": Kind.COMPUTER,
     }.items()
 }
-_SAYS_NOTHING = {"", "unknown", "open", "n a", "na"}
+_STAGES = {name_key(one.label): one.value for one in Stage} | {
+    name_key(one.value): one.value for one in Stage
+}
 _BETWEEN = r"(?:[-/.] ?| )"
 _NUMBERS = re.compile(rf"(\d{{4}}|\d{{1,2}}){_BETWEEN}(\d{{1,2}}){_BETWEEN}(\d{{4}}|\d{{1,2}})(?:[T ,].*)?")
 _WORD = r"([^\W\d_]{3,})\.?"
 _DAY_MONTH = re.compile(rf"(\d{{1,2}})(?:st|nd|rd|th|\.)?[- /]*{_WORD}[-, /]*(\d{{4}}|\d{{2}})(?:[ ,].*)?")
 _MONTH_DAY = re.compile(rf"{_WORD} *(\d{{1,2}})(?:st|nd|rd|th)?[-, ]+(\d{{4}}|\d{{2}})(?:[ ,].*)?")
+_SERIAL = re.compile(r"(\d{5})(?:\.\d+)?")
+_SERIAL_ZERO = dt.date(1899, 12, 30)
+"""Day 0 of the numbers by which spreadsheets keep days since March 1900. Source: ECMA-376 part 1, 18.17.4, from memory."""
+
+_UNSEEN = dict.fromkeys(
+    map(ord, "\0\ufeff\u200b\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+)
+"""Signs that are not seen, such as those that turn the direction of writing."""
+
 _LANGUAGES = ("en", "en_GB", "de", "de_AT", "fr", "nl", "es", "it")
 
 
@@ -67,10 +65,11 @@ class Unreadable(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class OldJob:
-    """One old job, as a row says it."""
+    """One old job, as a row says it. `outcome_said` is its word for the outcome where nobody knows what it means."""
 
     came: dt.date
-    ended: dt.date
+    ended: dt.date | None
+    stage: str
     complaint: str
     maker: str
     model: str
@@ -83,51 +82,97 @@ class OldJob:
     failed: str
     remedy: str
     outcome: str
+    outcome_said: str
     number: str
     year_built: int | None
+    provider: str
+    category: str
+    barrier: str
 
     @property
     def ended_as(self) -> str:
-        """The outcome in words."""
-        return Outcome(self.outcome).label
+        """The outcome in words, or where it stands."""
+        return str(Outcome(self.outcome).label if self.outcome else Stage(self.stage).label)
 
 
-def read(cells: Sequence[str], columns: Mapping[str, int], *, month_first: bool, today: dt.date) -> OldJob:
-    """Read one row by the columns that were matched. Raises Unreadable with the first thing that is wrong."""
+def read(
+    cells: Sequence[str],
+    columns: Mapping[str, int],
+    *,
+    month_first: bool,
+    today: dt.date,
+    outcomes: Mapping[str, str] = USUAL,
+) -> OldJob:
+    """Read one row by the columns that were matched. Raises Unreadable with the first thing that is wrong.
+
+    `outcomes` says what a word for the outcome means, by its key.
+    """
     told = {key: _cell(cells, at) for key, at in columns.items()}
     came = _day(told.get("came", ""), "day it came", month_first=month_first, today=today)
-    ended_text = told.get("ended", "")
-    ended = _day(ended_text, "day it went home", month_first=month_first, today=today) if ended_text else came
-    if ended < came:
-        raise Unreadable("It went home before it came.")
+    stage, outcome, outcome_said = _end(told, outcomes)
+    ended = _ended(told.get("ended", ""), came, stage, month_first=month_first, today=today)
     model = told.get("model", "")
     complaint = told.get("complaint", "") or model
     if not complaint:
         raise Unreadable("There is neither a complaint nor a model.")
     for name, text in told.items():
         if len(text) > LONGEST_TEXT:
-            raise Unreadable(
-                f"The text of “{name}” is {len(text):,} characters long; up to {LONGEST_TEXT:,} fit."
-            )
-    remedy = told.get("remedy", "")
+            raise Unreadable(f"The text of “{name}” is longer than the {LONGEST_TEXT:,} characters that fit.")
+    kind = told.get("kind", "")
     return OldJob(
         came=came,
         ended=ended,
+        stage=stage,
         complaint=complaint,
         maker=told.get("maker", "")[:120] or UNKNOWN,
         model=model[:120] or UNKNOWN,
-        kind=_KINDS.get(name_key(told.get("kind", "")), Kind.OTHER),
+        kind=_KINDS.get(name_key(kind), Kind.OTHER),
         serial=told.get("serial", "")[:80],
         customer=told.get("customer", "")[:160],
         phone=told.get("phone", "")[:60],
         email=told.get("email", "")[:254] if "@" in told.get("email", "") else "",
         finding=told.get("finding", ""),
         failed=told.get("failed", "")[:200],
-        remedy=remedy,
-        outcome=_outcome(told.get("outcome", ""), remedy),
+        remedy=told.get("remedy", ""),
+        outcome=outcome,
+        outcome_said=outcome_said,
         number=told.get("number", "")[:60],
         year_built=_year(told.get("year_built", "")),
+        provider=told.get("provider", "")[:120],
+        category=kind if kind in openrepair.CATEGORY_IDS else "",
+        barrier=told.get("barrier", "")[:120],
     )
+
+
+def _end(told: Mapping[str, str], outcomes: Mapping[str, str]) -> tuple[str, str, str]:
+    """Where the job stands, how it ended, and the list's own word for it where nobody knows what that means."""
+    word = told.get("outcome", "")
+    if word:
+        means = outcomes.get(name_key(word), "")
+        outcome, said = (means or Outcome.UNKNOWN), ("" if means else word[:80])
+    else:
+        outcome, said = (Outcome.REPAIRED if told.get("remedy") else Outcome.UNKNOWN), ""
+    typed = told.get("stage", "")
+    if typed and name_key(typed) not in _STAGES:
+        raise Unreadable(f"“{typed[:40]}” is no stage that this shop knows.")
+    stage = (
+        _STAGES[name_key(typed)] if typed else Stage.BOOKED_IN if outcome == STILL_HERE else Stage.GONE_HOME
+    )
+    if stage in ENDED and stage != Stage.CALLED_OFF:
+        return stage, (Outcome.UNKNOWN if outcome == STILL_HERE else outcome), said
+    return stage, ("" if outcome == STILL_HERE or not word else outcome), said
+
+
+def _ended(typed: str, came: dt.date, stage: str, *, month_first: bool, today: dt.date) -> dt.date | None:
+    """The day a job ended; where the list does not say it, the day it came. None of one that has not ended."""
+    if stage not in ENDED or (stage == Stage.CALLED_OFF and not typed):
+        return None
+    if not typed:
+        return came
+    ended = _day(typed, "day it went home", month_first=month_first, today=today)
+    if ended < came:
+        raise Unreadable("It went home before it came.")
+    return ended
 
 
 def digest_of(cells: Sequence[str], columns: Mapping[str, int], *, repeat: int) -> str:
@@ -138,19 +183,8 @@ def digest_of(cells: Sequence[str], columns: Mapping[str, int], *, repeat: int) 
 
 def _cell(cells: Sequence[str], at: int) -> str:
     """What a cell says, without the apostrophe that keeps a spreadsheet from reckoning with it (`cells.cell`)."""
-    text = cells[at].replace("\0", "").strip() if at < len(cells) else ""
+    text = cells[at].translate(_UNSEEN).strip() if at < len(cells) else ""
     return text[1:] if text.startswith("'") and text[1:].startswith(FORMULA) else text
-
-
-def _outcome(typed: str, remedy: str) -> str:
-    key = name_key(typed)
-    if key in _SAYS_NOTHING:
-        return Outcome.REPAIRED if remedy else Outcome.UNREPAIRED
-    if key not in _OUTCOMES:
-        raise Unreadable(
-            f"The outcome “{typed[:40]}” is none that this shop knows. It knows: {_KNOWN_OUTCOMES}."
-        )
-    return _OUTCOMES[key]
 
 
 def _year(typed: str) -> int | None:
@@ -161,14 +195,22 @@ def _year(typed: str) -> int | None:
 def _day(typed: str, called: str, *, month_first: bool, today: dt.date) -> dt.date:
     if not typed:
         raise Unreadable(f"The {called} is missing.")
+    if serial := _SERIAL.fullmatch(typed):
+        told = _SERIAL_ZERO + dt.timedelta(days=int(serial[1]))
+    else:
+        told = _written_day(typed, called, month_first=month_first, today=today)
+    first = today.year - YEARS_BACK
+    if not dt.date(first, 1, 1) <= told <= today:
+        raise Unreadable(f"The {called}, “{typed[:40]}”, lies in the future or before {first}.")
+    return told
+
+
+def _written_day(typed: str, called: str, *, month_first: bool, today: dt.date) -> dt.date:
     year, month, day = _in_numbers(typed, month_first=month_first) or _with_a_name(typed) or ("", 0, 0)
     try:
-        told = dt.date(int(year) if len(year) == 4 else _century(int(year), today), month, day)
+        return dt.date(int(year) if len(year) == 4 else _century(int(year), today), month, day)
     except ValueError:
         raise Unreadable(f"The {called}, “{typed[:40]}”, is no date.") from None
-    if not dt.date(FIRST_YEAR, 1, 1) <= told <= today:
-        raise Unreadable(f"The {called}, “{typed[:40]}”, lies in the future or before {FIRST_YEAR}.")
-    return told
 
 
 def _in_numbers(typed: str, *, month_first: bool) -> tuple[str, int, int] | None:

@@ -4,67 +4,63 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
-from django.db.models import F
+from django.db.models import F, Model
 from django.utils import timezone
 
 from shop.bench.models import Conclusion, FailureMode, Finding
 from shop.counter.actions import JOB_SERIES
 from shop.counter.keys import model_key, name_key, phone_key, serial_key
 from shop.counter.models import Customer, Job, Maker, StageMove, Unit, UnitModel
-from shop.counter.stages import Stage, WhoseMove
+from shop.counter.stages import WHOSE_MOVE, Outcome, Stage
+from shop.frame import clock
 from shop.frame.journal import Act
 from shop.frame.models import NumberSeries
 from shop.frame.profile import the_profile
-from shop.handbook.jobnumber import JobNumber
+from shop.handbook.jobnumber import JobNumber, JobNumberError
 from shop.records.bringing_in.reading import OldJob
 
 NOBODY = "Customer of an older book"
-NOT_SAID = "not written down"
+PUT_RIGHT = "Brought in anew by other columns."
 
 
-def write_jobs(act: Act, olds: Sequence[OldJob]) -> list[Job]:
-    """Write jobs with all that belongs to them, in bulk; those of a year get the next numbers of that year."""
+def write_jobs(act: Act, olds: Sequence[OldJob], over: Sequence[Job | None] = ()) -> list[Job]:
+    """Write jobs with all that belongs to them, in bulk; those of a year get the next numbers of that year.
+
+    `over` are jobs that were taken back and are written anew, at the places of their rows: they keep their numbers, unless the
+    year is another. A list that gives numbers of this very form keeps them where they are free.
+    """
     if not olds:
         return []
+    before: list[Job | None] = list(over) or [None] * len(olds)
     customers, models = _customers(act, olds), _models(act, olds)
     units = _units(act, olds, customers, models)
-    numbers = _numbers(olds)
+    numbers = _numbers(olds, before)
     currency = the_profile().currency
-    jobs = Job.objects.bulk_create(
-        Job(
-            number=str(JobNumber.make(old.came.year, sequence)),
-            year=old.came.year,
-            sequence=sequence,
-            customer=unit.owner,
-            unit=unit,
-            stage=Stage.GONE_HOME,
-            stage_since=_moment(old.ended),
-            whose_move=WhoseMove.NOBODY,
-            outcome=old.outcome,
-            complaint=old.complaint,
-            condition=f"Number in the older book: {old.number}" if old.number else "",
-            currency=currency,
-            booked_in_at=_moment(old.came),
-            ready_at=_moment(old.ended),
-            ended_at=_moment(old.ended),
-        )
-        for old, unit, sequence in zip(olds, units, numbers, strict=True)
-    )
+    jobs = []
+    for old, unit, sequence, job in zip(olds, units, numbers, before, strict=True):
+        mine = customers[_customer_of(old)] if old.customer else unit.owner
+        jobs.append(_written(job or Job(currency=currency), old, unit, mine, sequence))
+    Job.objects.bulk_create([job for job in jobs if job._state.adding])
+    again = [job for job, earlier in zip(jobs, before, strict=True) if earlier is not None]
+    if again:
+        Job.objects.bulk_update(again, _REWRITTEN)
+        _strike_what_was_said(again, act.at)
     pairs = list(zip(jobs, olds, strict=True))
-    StageMove.objects.bulk_create(_moves(pairs))
+    new = [(job, old) for (job, old), earlier in zip(pairs, before, strict=True) if earlier is None]
+    StageMove.objects.bulk_create(_moves(new))
     Finding.objects.bulk_create(
         Finding(job=job, text=old.finding, at=_moment(old.came)) for job, old in pairs if old.finding
     )
     Conclusion.objects.bulk_create(
         Conclusion(
             job=job,
-            failed=old.failed or NOT_SAID,
-            mode=FailureMode.NONE_FOUND if old.outcome == "no_fault" else FailureMode.OTHER,
-            remedy=old.remedy or NOT_SAID,
-            outcome=old.outcome,
-            at=_moment(old.ended),
+            failed=old.failed,
+            mode=FailureMode.NONE_FOUND if old.outcome == Outcome.NO_FAULT else FailureMode.OTHER,
+            remedy=old.remedy,
+            outcome=old.outcome or Outcome.UNKNOWN,
+            at=_moment(old.ended or old.came),
         )
         for job, old in pairs
         if old.failed or old.remedy
@@ -72,10 +68,70 @@ def write_jobs(act: Act, olds: Sequence[OldJob]) -> list[Job]:
     return jobs
 
 
+def _written(job: Job, old: OldJob, unit: Unit, customer: Customer, sequence: int) -> Job:
+    """The job as its row says it, not saved."""
+    said = []
+    number = str(JobNumber.make(old.came.year, sequence))
+    if old.number and old.number != number:
+        said.append(f"Number in the older book: {old.number}")
+    if old.outcome_said:
+        said.append(f"Outcome in the older book: {old.outcome_said}")
+    job.number, job.year, job.sequence = number, old.came.year, sequence
+    job.customer, job.unit = customer, unit
+    job.stage, job.whose_move = old.stage, WHOSE_MOVE[old.stage]
+    job.outcome, job.complaint, job.condition = old.outcome, old.complaint, "\n".join(said)
+    came, ended = _moment(old.came), _moment(old.ended) if old.ended else None
+    announced = old.stage in {Stage.EXPECTED, Stage.CALLED_OFF}
+    job.announced_at, job.booked_in_at = (came, None) if announced else (None, came)
+    job.ready_at = ended if old.stage == Stage.GONE_HOME else came if old.stage == Stage.READY else None
+    job.ended_at, job.stage_since = ended, ended or came
+    return job
+
+
+_REWRITTEN = (
+    *("number", "year", "sequence", "customer", "unit", "stage", "whose_move", "outcome", "complaint"),
+    *("condition", "announced_at", "booked_in_at", "ready_at", "ended_at", "stage_since"),
+)
+
+
+def _strike_what_was_said(jobs: Sequence[Job], at: dt.datetime) -> None:
+    """Strike out what a taken-back job was said to have: nothing written is deleted."""
+    for table in (Finding, Conclusion):
+        standing = table._default_manager.filter(job__in=jobs, struck_at__isnull=True)
+        standing.update(struck_at=at, struck_reason=PUT_RIGHT)
+
+
+def sweep(units: Collection[int], customers: Collection[int], models: Collection[int]) -> None:
+    """Delete units, models, makers and customers that wrong columns brought in, where nothing speaks of them any more."""
+    _delete_unspoken(Unit, units)
+    makers = set(UnitModel.objects.filter(pk__in=models).values_list("maker_id", flat=True))
+    plain = UnitModel.objects.filter(pk__in=models, notes="", family="", weight_grams=None, built_from=None)
+    _delete_unspoken(UnitModel, plain.values_list("pk", flat=True))
+    _delete_unspoken(Maker, makers)
+    nobodies = Customer.objects.filter(pk__in=customers, is_shop=False, note="", address="", organisation="")
+    _delete_unspoken(Customer, nobodies.values_list("pk", flat=True))
+
+
+def _delete_unspoken(table: type[Model], pks: Iterable[int]) -> None:
+    """Delete those of these rows that no other row points to."""
+    left = set(pks)
+    for relation in table._meta.related_objects:
+        field = relation.field
+        if left:
+            pointing = field.model._base_manager.filter(**{f"{field.name}__in": left})
+            left -= set(pointing.values_list(field.name, flat=True))
+    if left:
+        table._default_manager.filter(pk__in=left).delete()
+
+
 def _moves(pairs: Iterable[tuple[Job, OldJob]]) -> Iterator[StageMove]:
+    """The steps that a list tells of: how it came, and where it stands."""
     for job, old in pairs:
-        yield StageMove(job=job, from_stage="", to_stage=Stage.BOOKED_IN, at=_moment(old.came))
-        yield StageMove(job=job, from_stage=Stage.BOOKED_IN, to_stage=Stage.GONE_HOME, at=_moment(old.ended))
+        came, now = _moment(old.came), _moment(old.ended or old.came)
+        first = Stage.EXPECTED if old.stage in {Stage.EXPECTED, Stage.CALLED_OFF} else Stage.BOOKED_IN
+        yield StageMove(job=job, from_stage="", to_stage=first, at=came)
+        if old.stage != first:
+            yield StageMove(job=job, from_stage=first, to_stage=old.stage, at=now)
 
 
 def _moment(day: dt.date) -> dt.datetime:
@@ -84,7 +140,7 @@ def _moment(day: dt.date) -> dt.datetime:
 
 def _customers(act: Act, olds: Sequence[OldJob]) -> dict[tuple[str, str], Customer]:
     """Customers by folded name and phone: those that the shop knows, the others written down."""
-    wanted = {(name_key(old.customer or NOBODY), phone_key(old.phone)): old for old in olds}
+    wanted = {_customer_of(old): old for old in olds}
     known = Customer.objects.filter(
         search_key__in={name for name, _ in wanted}, merged_into__isnull=True, forgotten_at__isnull=True
     )
@@ -105,6 +161,10 @@ def _customers(act: Act, olds: Sequence[OldJob]) -> dict[tuple[str, str], Custom
         for (name, digits), old in new.items()
     )
     return found | dict(zip(new, made, strict=True))
+
+
+def _customer_of(old: OldJob) -> tuple[str, str]:
+    return name_key(old.customer or NOBODY), phone_key(old.phone)
 
 
 def _models(act: Act, olds: Sequence[OldJob]) -> dict[tuple[str, str], UnitModel]:
@@ -144,7 +204,7 @@ def _units(
         model, serial = models[_model_of(old)], serial_key(old.serial)
         unit = found.get((model.pk, serial)) if serial else None
         if unit is None:
-            owner = customers[name_key(old.customer or NOBODY), phone_key(old.phone)]
+            owner = customers[_customer_of(old)]
             unit = Unit(
                 model=model,
                 owner=owner,
@@ -170,17 +230,51 @@ def _built(old: OldJob) -> dict[str, dt.date]:
     return {"built_from": dt.date(old.year_built, 1, 1), "built_to": dt.date(old.year_built, 12, 31)}
 
 
-def _numbers(olds: Sequence[OldJob]) -> list[int]:
-    """A sequence for each job, in the order of their days within each year."""
-    by_year: dict[int, list[int]] = defaultdict(list)
-    for at, old in enumerate(olds):
-        by_year[old.came.year].append(at)
+def _numbers(olds: Sequence[OldJob], before: Sequence[Job | None]) -> list[int]:
+    """A sequence for each job: its own from before, the one that the list gives, or the next, by day, of its year."""
     numbers = [0] * len(olds)
+    given = [_given(old) for old in olds]
+    free = _free([one for one in given if one])
+    by_year: dict[int, list[int]] = defaultdict(list)
+    for at, (old, job) in enumerate(zip(olds, before, strict=True)):
+        year = old.came.year
+        if job is not None and job.year == year:
+            numbers[at] = job.sequence
+        elif job is None and (one := given[at]) is not None and (year, one.sequence) in free:
+            numbers[at] = one.sequence
+            free.discard((year, one.sequence))
+            _pass(year, one.sequence)
+        else:
+            by_year[year].append(at)
     for year, places in by_year.items():
         first = _take_many(year, len(places))
         for step, at in enumerate(sorted(places, key=lambda place: olds[place].came)):
             numbers[at] = first + step
     return numbers
+
+
+def _given(old: OldJob) -> JobNumber | None:
+    """The number that a list gives, where it is one of this program's and of the year in which the job came."""
+    try:
+        number = JobNumber.parse(old.number)
+    except JobNumberError:
+        return None
+    return number if str(number) == old.number and number.year == old.came.year % 100 else None
+
+
+def _free(given: Sequence[JobNumber]) -> set[tuple[int, int]]:
+    """Year and sequence of those numbers that no job of this shop has."""
+    taken = set(Job.objects.filter(number__in=map(str, given)).values_list("number", flat=True))
+    this = clock.today().year
+    return {(this - (this - one.year) % 100, one.sequence) for one in given if str(one) not in taken}
+
+
+def _pass(year: int, sequence: int) -> None:
+    """Have the series of a year go on behind a number that was given."""
+    NumberSeries.objects.get_or_create(name=JOB_SERIES, year=year)
+    NumberSeries.objects.filter(name=JOB_SERIES, year=year, next_value__lte=sequence).update(
+        next_value=sequence + 1
+    )
 
 
 def _take_many(year: int, count: int) -> int:

@@ -19,9 +19,9 @@ from shop.frame.formwork import PlainForm
 from shop.frame.models import Role
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
-from shop.records.bringing_in import batches
-from shop.records.bringing_in.columns import COLUMNS
-from shop.records.forms import BatchForm, MatchForm
+from shop.records.bringing_in import batches, kept
+from shop.records.bringing_in.columns import unmatched
+from shop.records.forms import BatchForm, HeaderForm, MatchForm
 from shop.records.job_list import all_found
 from shop.records.models import Batch
 from shop.records.searching.address import asking_from, filters_from
@@ -58,7 +58,7 @@ def start(request: StaffRequest) -> HttpResponseBase:
     form = BatchForm(request.POST, request.FILES)
     if form.is_valid():
         upload = form.cleaned_data["file"]
-        batch = form.taken_by(batches.start_batch, name=upload.name, file=upload.file, by=request.user)
+        batch = form.taken_by(kept.start_batch, name=upload.name, file=upload.file, by=request.user)
         if batch is not None:
             return redirect("records:batch", batch.pk)
     return _books(request, form)
@@ -71,23 +71,32 @@ def batch(request: StaffRequest, pk: int) -> HttpResponse:
     return _batch(request, get_object_or_404(Batch, pk=pk))
 
 
-def _batch(request: StaffRequest, one: Batch, form: MatchForm | None = None) -> HttpResponse:
+def _batch(
+    request: StaffRequest, one: Batch, form: MatchForm | None = None, header_form: HeaderForm | None = None
+) -> HttpResponse:
     if request.headers.get("HX-Target") == PROGRESS:
         return render(request, "records/batch/progress.html", {"batch": one, "step_form": PlainForm()})
-    matching = one.state in {Batch.State.MATCHING, Batch.State.UNDONE}
     told = one.outcomes.all()
+    wrong = form is not None or header_form is not None
     context = {
         "batch": one,
-        "form": form or (MatchForm(batch=one) if matching else None),
-        "preview": batches.preview(one, one.columns) if matching else [],
-        "columns": COLUMNS,
         "step_form": PlainForm(),
         "made": told.filter(job__isnull=False, again=False, taken_back_at__isnull=True).count(),
         "again": told.filter(again=True).count(),
         "wrong_count": told.exclude(sentence="").count(),
         "wrong": list(told.exclude(sentence="").order_by("number")[:20]),
     }
-    return render(request, "records/batch.html", context, status=422 if form is not None else 200)
+    try:
+        if one.state in {Batch.State.MATCHING, Batch.State.UNDONE}:
+            context |= {
+                "form": form or MatchForm(batch=one, words=batches.outcome_words(one)),
+                "header_form": header_form or HeaderForm(batch=one, first=kept.first_rows(one)),
+                "preview": batches.preview(one),
+                "unmatched": unmatched(one.header, one.columns),
+            }
+    except kept.Unkept as unkept:
+        context["unkept"] = unkept.sentence
+    return render(request, "records/batch.html", context, status=422 if wrong else 200)
 
 
 @require_POST
@@ -95,25 +104,56 @@ def _batch(request: StaffRequest, one: Batch, form: MatchForm | None = None) -> 
 def match(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Say which column holds what, and begin."""
     one = get_object_or_404(Batch, pk=pk)
-    form = MatchForm(request.POST, batch=one)
+    try:
+        form = MatchForm(request.POST, batch=one, words=batches.outcome_words(one))
+    except kept.Unkept:
+        return redirect("records:batch", one.pk)
     if form.is_valid():
+        # another column has other words, which are asked about before anything comes in
+        other = form.columns.get("outcome") != one.columns.get("outcome")
         matched = form.taken_by(
             batches.match_columns,
             batch=one,
             columns=form.columns,
+            words=None if other else form.words,
             by=request.user,
-            begin="look" not in request.POST,
+            begin="look" not in request.POST and not other,
         )
         if matched is not None:
+            if other and "look" not in request.POST:
+                messages.info(
+                    request,
+                    "Another column holds the outcome now. Say what its words mean, then bring the list in.",
+                )
             return redirect("records:batch", one.pk)
     return _batch(request, one, form)
 
 
 @require_POST
 @owner_only
+def header(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Take another row of the sheet for the headings."""
+    one = get_object_or_404(Batch, pk=pk)
+    try:
+        form = HeaderForm(request.POST, batch=one, first=kept.first_rows(one))
+    except kept.Unkept:
+        return redirect("records:batch", one.pk)
+    if form.is_valid():
+        row = form.cleaned_data["row"]
+        if form.taken_by(kept.choose_header, batch=one, row=row, by=request.user) is not None:
+            return redirect("records:batch", one.pk)
+    return _batch(request, one, header_form=form)
+
+
+@require_POST
+@owner_only
 def go_on(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Bring the next rows in; the page asks again by itself until all are done, or the person does."""
-    one = batches.go_on(batch=get_object_or_404(Batch, pk=pk), by=request.user)
+    try:
+        one = batches.go_on(batch=get_object_or_404(Batch, pk=pk), by=request.user)
+    except kept.Unkept as unkept:
+        messages.error(request, unkept.sentence)
+        return redirect("records:books")
     if request.headers.get("HX-Target") == PROGRESS and one.state == Batch.State.RUNNING:
         return _batch(request, one)
     if request.headers.get("HX-Request"):
@@ -141,7 +181,7 @@ def throw_away(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Delete a list that was read, and from which nothing came in."""
     one = get_object_or_404(Batch, pk=pk)
     try:
-        batches.throw_away(batch=one, by=request.user)
+        kept.throw_away(batch=one, by=request.user)
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
         return redirect("records:batch", one.pk)
@@ -155,7 +195,7 @@ def errors(request: StaffRequest, pk: int) -> HttpResponseBase:
     """The rows that were not taken, with the sentence why, to be put right and brought in again."""
     one = get_object_or_404(Batch, pk=pk)
     wrong = dict(one.outcomes.exclude(sentence="").values_list("number", "sentence"))
-    rows = ((number, wrong[number], *cells) for number, cells in batches.kept_rows(one) if number in wrong)
+    rows = ((number, wrong[number], *cells) for number, cells in kept.readable_rows(one) if number in wrong)
     told = lines(("row", "why not", *one.header), rows, delimiter=delimiter())
     return _csv(told, f"not-taken-{one.pk}")
 
