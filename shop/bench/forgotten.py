@@ -6,8 +6,6 @@ import datetime as dt
 from dataclasses import dataclass
 from statistics import median
 
-from django.utils import timezone
-
 from shop.bench.models import Evidence, Finding, Reading, Stint
 from shop.counter.models import JobPicture
 from shop.frame import clock, spelling
@@ -40,7 +38,7 @@ class Forgotten:
 
 def as_local_text(moment: dt.datetime) -> str:
     """A moment to the second in the shop's time zone, as `datetime-local` writes it."""
-    return timezone.localtime(moment).strftime("%Y-%m-%dT%H:%M:%S")
+    return f"{clock.local(moment):%Y-%m-%dT%H:%M:%S}"
 
 
 def forgotten(stint: Stint | None) -> Forgotten | None:

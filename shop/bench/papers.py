@@ -13,7 +13,7 @@ from shop.bench.safety import tested_as
 from shop.counter.actions import file_paper
 from shop.counter.models import JobPaper, ProtectionClass
 from shop.frame import spelling
-from shop.frame.customs import day_of
+from shop.frame.clock import day_of
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile

@@ -10,7 +10,6 @@ from typing import Any
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job, ProtectionClass, Unit
 from shop.frame import clock, spelling
-from shop.frame.customs import day_of
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
@@ -39,7 +38,7 @@ def issue_claim_check(
     first = jobs[0]
     numbers = ", ".join(job.number for job in jobs)
     with acting(by=by, at=at, once=once_key) as act:
-        on = day_of(act.at)
+        on = act.day
         paper = issue_paper(
             kind=CLAIM_CHECK,
             number=numbers[:60],

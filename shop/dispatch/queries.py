@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 
 from django.db.models import F, Prefetch, QuerySet
-from django.utils import timezone
 
 from shop.counter.models import Accessory, InboundParcel, Job, JobPicture, PackingState
 from shop.counter.stages import Stage
@@ -19,6 +18,7 @@ from shop.dispatch.models import (
     Parcel,
     ParcelJob,
 )
+from shop.frame.clock import day_of
 
 JOB_RELATED = ("customer", "unit__model__maker")
 
@@ -135,7 +135,7 @@ def claim_by(inbound: InboundParcel) -> dt.date | None:
     carrier = Carrier.objects.filter(name__iexact=inbound.carrier, claim_days__isnull=False).first()
     if carrier is None or carrier.claim_days is None:
         return None
-    return timezone.localdate(inbound.arrived_at) + dt.timedelta(days=carrier.claim_days)
+    return day_of(inbound.arrived_at) + dt.timedelta(days=carrier.claim_days)
 
 
 def carriers_with_rules(on: dt.date) -> list[tuple[Carrier, CarrierRule | None]]:

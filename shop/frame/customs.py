@@ -5,8 +5,6 @@ Screens speak English. Numbers, sums and dates follow the language of the profil
 
 from __future__ import annotations
 
-import datetime as dt
-import zoneinfo
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -19,6 +17,7 @@ from django.utils import timezone, translation
 from django.utils.functional import SimpleLazyObject
 
 from shop.frame import profile
+from shop.frame.clock import zone_of
 from shop.frame.models import ShopProfile
 
 SPOKEN = "en"
@@ -38,19 +37,6 @@ def locale_of(language: str) -> Locale:
         return Locale.parse(language, sep="-")
     except (ValueError, UnknownLocaleError):
         return Locale("en")
-
-
-def zone_of(name: str) -> zoneinfo.ZoneInfo:
-    """Return the time zone that the IANA calls `name`; UTC for a name that it does not have."""
-    try:
-        return zoneinfo.ZoneInfo(name)
-    except (ValueError, OSError, zoneinfo.ZoneInfoNotFoundError):
-        return zoneinfo.ZoneInfo("UTC")
-
-
-def day_of(moment: dt.datetime) -> dt.date:
-    """Return the shop's calendar day at a moment: what a paper of that moment is dated."""
-    return timezone.localdate(moment, zone_of(profile.the_profile().time_zone))
 
 
 @contextmanager

@@ -62,6 +62,11 @@ class Act:
     _drafts: list[_Draft] = field(default_factory=list)
     _made: Result | None = None
 
+    @property
+    def day(self) -> dt.date:
+        """The shop's calendar day on which it is done: what numbers, papers, prices and terms go by."""
+        return clock.day_of(self.at)
+
     def record(
         self, verb: str, *, subject: models.Model | None = None, jobs: Iterable[int] = (), **data: Any
     ) -> None:

@@ -138,6 +138,11 @@ def month_name(value: dt.date) -> str:
     return str(format_date(value, format="LLL", locale=locale()))
 
 
+def year(value: dt.date | dt.datetime | None) -> str:
+    """The year: `2026`."""
+    return "" if not value else f"{_local(value):%Y}"
+
+
 def moment(value: dt.datetime | None) -> str:
     """Date and time of day in the shop's time zone: `Nov 25, 2026, 2:05 PM`."""
     if not value:
@@ -159,7 +164,7 @@ def since(value: dt.date | dt.datetime | None, until: dt.datetime | None = None)
     if not value:
         return ""
     if not isinstance(value, dt.datetime):
-        days = (timezone.localdate(until) if until else clock.today()) - value
+        days = (clock.day_of(until) if until else clock.today()) - value
         return _days(days.days) if days.days > 0 else "today"
     seconds = ((until or clock.now()) - value).total_seconds()
     if seconds < DAY:
@@ -193,7 +198,7 @@ def _plain_spaces(text: str) -> str:
 
 
 def _local(value: dt.date | dt.datetime) -> Any:
-    return timezone.localtime(value) if isinstance(value, dt.datetime) and timezone.is_aware(value) else value
+    return clock.local(value) if isinstance(value, dt.datetime) and timezone.is_aware(value) else value
 
 
 def _noon(value: dt.date | dt.datetime) -> Any:

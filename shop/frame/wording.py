@@ -141,7 +141,8 @@ def _spoken(key: str, value: Any) -> str:
     if key.endswith("_thousandths") and isinstance(value, int):
         return spelling.quantity(value)
     if isinstance(value, str) and _ISO.fullmatch(value):
-        return spelling.short_day(dt.date.fromisoformat(value[:10]))
+        read = dt.datetime.fromisoformat if "T" in value else dt.date.fromisoformat
+        return spelling.short_day(read(value))
     return str(value).replace("_", " ")
 
 

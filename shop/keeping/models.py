@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import F, Q
 
-from shop.frame.clock import now
+from shop.frame.clock import day_of, now
 from shop.frame.models import Staff
 
 
@@ -106,4 +106,4 @@ class NightlyReport(models.Model):
     notes = models.JSONField(default=list, blank=True)
 
     def __str__(self) -> str:
-        return f"night of {self.at:%Y-%m-%d}"
+        return f"night of {day_of(self.at)}"

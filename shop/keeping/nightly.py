@@ -22,7 +22,6 @@ from django.core.files.storage import default_storage
 from django.db import connection, transaction
 from django.db.models import Model, QuerySet
 from django.db.models.fields.files import FieldFile
-from django.utils import timezone
 
 from shop.frame import clock
 from shop.frame.journal import acting, verify
@@ -118,7 +117,7 @@ def check_papers(night: Night) -> None:
 
 def check_pictures(night: Night) -> None:
     """Look for every picture and file, and hold a part of them against their hashes."""
-    turn = night.at.toordinal() % ROUNDS_OF_PICTURES
+    turn = clock.day_of(night.at).toordinal() % ROUNDS_OF_PICTURES
     for picture in _in_chunks(Picture.objects.all()):
         whole = picture.pk % ROUNDS_OF_PICTURES == turn
         _compare(night, f"Picture {picture.pk}", picture.file, picture.sha256 if whole else "")
@@ -155,7 +154,7 @@ def _in_chunks(rows: QuerySet[Row]) -> Iterator[Row]:
 @keyless("clock")
 def end_retention(night: Night) -> None:
     """Delete the files of papers whose last day of retention has passed; number, title and hash stay."""
-    due = IssuedPaper.objects.filter(keep_until__lt=timezone.localdate(night.at), deleted_at=None)
+    due = IssuedPaper.objects.filter(keep_until__lt=clock.day_of(night.at), deleted_at=None)
     gone = 0
     for paper in list(due):
         name = paper.file.name

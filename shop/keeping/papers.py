@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import hashlib
 
-from django.utils import timezone
-
+from shop.frame.clock import day_of
 from shop.frame.refusal import Refusal
 from shop.keeping.models import IssuedPaper
 
@@ -20,7 +19,7 @@ def stored_bytes(paper: IssuedPaper) -> bytes:
     Refuses a paper whose file was deleted at the end of its retention; raises Altered when the file is missing or was changed.
     """
     if paper.deleted_at is not None:
-        day = timezone.localdate(paper.deleted_at)
+        day = day_of(paper.deleted_at)
         raise Refusal(
             f"“{paper.title}” was kept as long as it had to be and deleted on {day:%Y-%m-%d}; its hash remains."
         )

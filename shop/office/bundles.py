@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable
 from typing import IO
 
 from shop.frame.cells import cell
+from shop.frame.clock import within
 from shop.handbook.money import Money
 from shop.keeping.handing_out import file_name
 from shop.keeping.models import IssuedPaper
@@ -26,7 +27,7 @@ def papers_in_one(kinds: Collection[str], *, starts: dt.date, ends: dt.date) -> 
     Invoices have a list of them beside. A paper whose file was deleted after its years is left out of the papers, not of the
     list. Raises Altered when a file is missing or was changed.
     """
-    papers = IssuedPaper.objects.filter(kind__in=kinds, issued_at__date__range=(starts, ends)).order_by("id")
+    papers = IssuedPaper.objects.filter(within("issued_at", starts, ends), kind__in=kinds).order_by("id")
     together: IO[bytes] = tempfile.TemporaryFile()  # noqa: SIM115  whoever asked closes it
     with zipfile.ZipFile(together, "w", zipfile.ZIP_STORED) as bundle:
         for paper in papers.iterator():

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from shop.counter.models import HowItCame, Job
-from shop.frame.customs import day_of
+from shop.frame.clock import day_of
 from shop.frame.profile import the_profile
 from shop.handbook import law
 from shop.handbook.law.terms import Condition, Fact, Lack, LawProfile

@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from shop.counter.models import Job
-from shop.frame.customs import day_of
+from shop.frame.clock import day_of
 from shop.frame.refusal import Refusal
 from shop.handbook import authorised, law
 from shop.handbook.law import Left, Timeline, unclaimed

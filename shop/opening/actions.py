@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from shop.frame import clock
 from shop.frame.journal import acting
 from shop.frame.models import Role, ShopProfile, Staff
 from shop.frame.once import keyless
@@ -41,6 +40,6 @@ def open_shop(
             by=None,
         )
         for series, value in next_numbers.items():
-            set_next_number(series=series, year=clock.today().year, value=value, by=None)
+            set_next_number(series=series, year=act.day.year, value=value, by=None)
         act.record("shop.opened", subject=shop)
     return owner

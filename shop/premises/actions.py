@@ -11,7 +11,7 @@ from django.contrib.auth.models import Group
 from django.core.files.base import File
 from django.db.models import Q
 
-from shop.frame import clock, numbers, profile
+from shop.frame import numbers, profile
 from shop.frame.journal import Act, acting
 from shop.frame.models import NumberSeries, Role, ShopProfile, Staff
 from shop.frame.refusal import Refusal
@@ -110,7 +110,7 @@ def withdraw_terms(
 ) -> None:
     """Take back terms that do not hold yet. Those that hold or held stay."""
     with acting(by=by, at=at, once=once_key) as act:
-        if terms.from_date <= clock.today():
+        if terms.from_date <= act.day:
             raise Refusal("These terms hold already; papers may carry them. Add new ones instead.")
         act.record("terms.withdrawn", subject=terms, from_date=terms.from_date)
         terms.delete()

@@ -9,10 +9,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.template.loader import render_to_string
-from django.utils import timezone
 
 from shop.frame import clock
-from shop.frame.customs import customs_of, writing_in, zone_of
+from shop.frame.customs import customs_of, writing_in
 from shop.frame.models import PaperSize
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
@@ -153,7 +152,7 @@ def _paper(
         title=title,
         language=language or shop.language,
         sheet=sheet_of(size or shop.paper_size),
-        issued_on=issued_on or timezone.localdate(clock.now(), zone_of(shop.time_zone)),
+        issued_on=issued_on or clock.today(),
         heading=heading or title,
         number=number,
         **how,

@@ -10,9 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from django.core.files.base import ContentFile
-from django.utils import timezone
 
-from shop.frame.customs import zone_of
 from shop.frame.journal import acting
 from shop.frame.models import PaperSize, Staff
 from shop.frame.once import keyless
@@ -67,10 +65,8 @@ def issue_papers(
     """Issue several papers in one act, in their order; `printers` draw them side by side where there are many."""
     if not is_open():
         raise Refusal("A paper needs the shop’s name and address: fill in the shop’s profile first.")
-    shop = the_profile()
     with acting(by=by, at=at) as act:
-        issued_on = timezone.localdate(act.at, zone_of(shop.time_zone))
-        pages = [_page(one, issued_on) for one in wanted]
+        pages = [_page(one, act.day) for one in wanted]
         pdfs = printers.print(pages) if printers else [machine.print(page.html, page.sheet) for page in pages]
         return [
             keep_paper(

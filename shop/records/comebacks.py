@@ -5,8 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from django.utils import timezone
-
 from shop.counter.models import Job, Unit
 from shop.counter.stages import Outcome, Stage
 from shop.frame import clock
@@ -36,7 +34,7 @@ def likely_comeback(
 
     `job` is the one that asks: only jobs before it count, on the day it came.
     """
-    day = on or (timezone.localtime(job.booked_in_at).date() if job and job.booked_in_at else clock.today())
+    day = on or (clock.day_of(job.booked_in_at) if job and job.booked_in_at else clock.today())
     warranty = dt.timedelta(days=the_profile().warranty_days)
     ended = Job.objects.filter(
         unit=unit,
@@ -51,7 +49,7 @@ def likely_comeback(
         return None
     weights = weights_of(words)
     for earlier in ended.order_by("-ended_at")[:LOOKED_AT]:
-        home = timezone.localtime(earlier.ended_at).date()
+        home = clock.day_of(earlier.ended_at)
         if not home <= day <= home + warranty:
             continue
         if shared([stored_form(earlier.complaint)], words, weights) >= LIKE_ENOUGH * sum(weights):

@@ -13,12 +13,12 @@ from functools import cached_property
 
 from django.db.models import Count, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
-from django.utils import timezone
 
 from shop.bench.models import Conclusion, Evidence, FailureMode, Stint
 from shop.counter.keys import model_key, name_key
 from shop.counter.models import Job, UnitModel
 from shop.counter.stages import ENDED, Outcome
+from shop.frame.clock import day_of
 from shop.handbook.counting import CountingError, Interval, age, percentile, wilson
 from shop.handbook.words import stored_tokens
 from shop.office.models import InvoiceLine
@@ -157,7 +157,7 @@ def _age_in_years(job: Job, model: UnitModel) -> int | None:
     if built[0] is None or built[1] is None or job.booked_in_at is None:
         return None
     try:
-        found = age(built[0], built[1], timezone.localtime(job.booked_in_at).date())
+        found = age(built[0], built[1], day_of(job.booked_in_at))
     except CountingError:
         return None
     return (found.least_months + found.most_months) // 24

@@ -7,6 +7,7 @@ from typing import Any
 
 from shop.bench.models import WorkKind
 from shop.counter.models import Job
+from shop.frame.clock import day_of
 from shop.handbook.money import Money, UnitPrice
 from shop.office import actions as office
 from shop.office.models import Estimate, LineKind
@@ -108,7 +109,7 @@ def answer(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None
 
 def invoice(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
     """Bill what stands on the job, and take the money where the story says that it was paid."""
-    items = items_of(job, on=at.date())
+    items = items_of(job, on=day_of(at))
     draft = office.draft_invoice(
         customer=job.customer, jobs=[job], items=items or [nothing_charged(job)], by=cast.owner, at=at
     )

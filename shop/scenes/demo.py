@@ -66,7 +66,7 @@ def load(
     owner.refresh_from_db()
     # its papers are dated as a day in that shop is, wherever the machine stands
     with customs_of(the_profile()):
-        _set_rules(shop, owner, opened.date())
+        _set_rules(shop, owner, clock.day_of(opened))
         _set_equipment(shop)
         cast = Cast(owner=owner, models=_models(owner, opened), customers=_people(owner, opened))
         cast.parts = lay_in_stock(
@@ -98,7 +98,7 @@ def _play(
         turn = heapq.heappop(turns)
         if turn.place not in begun:
             begun.add(turn.place)
-            told(f"{turn.at:%Y-%m-%d}  {jobs[turn.place]['unit'].replace('|', ' ')}")
+            told(f"{clock.day_of(turn.at)}  {jobs[turn.place]['unit'].replace('|', ' ')}")
         following = next(turn.story, None)
         if following is not None:
             heapq.heappush(turns, _Turn(max(following, turn.at), turn.place, turn.story))

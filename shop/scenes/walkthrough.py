@@ -73,7 +73,7 @@ class Walk:
 def walk_through() -> Walk:
     """Play the whole scene in an empty shop; any refusal ends it."""
     started = (clock.now() - dt.timedelta(days=10)).replace(hour=17, minute=0, second=0, microsecond=0)
-    walk = _book_in(_open(started.date()), started)
+    walk = _book_in(_open(started), started)
     _find_the_fault(walk)
     _get_a_yes(walk)
     _repair(walk)
@@ -82,8 +82,8 @@ def walk_through() -> Walk:
     return walk
 
 
-def _open(day: dt.date) -> Staff:
-    """Open the shop, with its terms, rates and tax from that day on; returns its owner."""
+def _open(started: dt.datetime) -> Staff:
+    """Open the shop, with its terms, rates and tax from the scene's first day on; returns its owner."""
     owner = open_shop(
         profile=PROFILE,
         username="ottoline",
@@ -93,6 +93,7 @@ def _open(day: dt.date) -> Staff:
     )
     Staff.objects.filter(pk=owner.pk).update(employee_number="01")
     owner.refresh_from_db()
+    day = clock.day_of(started)
     Terms.objects.create(from_date=day, text=TERMS, by=owner)
     OfficeRules.objects.create(from_date=day, parts_rule_1546=True)
     for kind, rate in (
@@ -353,7 +354,7 @@ def _safe() -> safety.Measurements:
 
 def _invoice_and_send_home(walk: Walk) -> None:
     job, by = walk.job, walk.owner
-    items = items_of(job, on=walk.at(days=5).date())
+    items = items_of(job, on=clock.day_of(walk.at(days=5)))
     items.append(
         PricedItem(
             kind=LineKind.SHIPPING, description="Packing and parcel", unit_price=_price("48.50"), job=job

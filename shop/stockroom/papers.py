@@ -8,7 +8,7 @@ from typing import Any
 from django.urls import reverse
 
 from shop.frame import spelling
-from shop.frame.customs import day_of
+from shop.frame.clock import day_of
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
 from shop.handbook.barcodes import QR_QUIET_MODULES, code128

@@ -392,7 +392,7 @@ def test_a_tracking_link_that_leads_nowhere_is_refused(by, link, said) -> None:
 def test_a_rule_by_which_parcels_were_weighed_stays(by) -> None:
     carrier = a_carrier(by)
     with pytest.raises(Refusal, match="were weighed by this rule"):
-        actions.withdraw_carrier_rule(rule=CarrierRule.objects.get(), today=TODAY, by=by)
+        actions.withdraw_carrier_rule(rule=CarrierRule.objects.get(), by=by)
     with pytest.raises(Refusal, match="from that day already"):
         actions.add_carrier_rule(
             carrier=carrier,

@@ -14,7 +14,7 @@ from shop.counter.models import InboundParcel, JobPaper, JobPicture
 from shop.dispatch import actions
 from shop.dispatch.queries import claim_by
 from shop.frame import clock, spelling
-from shop.frame.customs import day_of
+from shop.frame.clock import day_of
 from shop.frame.refusal import Refusal
 from shop.keeping.models import Message
 from shop.keeping.papers import stored_bytes

@@ -21,6 +21,7 @@ from tests.factories.premises import ShopProfileFactory
 NOON = dt.datetime(2026, 11, 25, 14, 5, tzinfo=dt.UTC)
 
 
+@pytest.mark.django_db
 @pytest.mark.parametrize(
     "language, dollars, euros, plain, day",
     [
@@ -106,9 +107,13 @@ def test_sizes_of_files(size: int, text: str) -> None:
     assert spelling.file_size(size) == text
 
 
+@pytest.mark.django_db
 def test_times_of_day_stand_in_the_shops_zone_with_spaces_that_fonts_have() -> None:
     assert spelling.moment(NOON) == "Nov 25, 2026, 2:05\xa0PM"
     assert spelling.weekday(NOON) == "Wed, Nov 25"
+    ShopProfileFactory(time_zone="Pacific/Auckland")
+    assert spelling.moment(NOON) == "Nov 26, 2026, 3:05\xa0AM"
+    assert spelling.weekday(NOON) == "Thu, Nov 26"
     with writing_in("en-GB"):
         assert spelling.weekday(NOON.date()) == "Wed 25 Nov"
 

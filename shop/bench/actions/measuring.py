@@ -9,7 +9,6 @@ from shop.bench.actions.lines import write
 from shop.bench.judging import judged_reading, read_evidence
 from shop.bench.models import Evidence, Meter, Reading
 from shop.counter.models import Job, TestPoint
-from shop.frame.customs import day_of
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -43,7 +42,7 @@ def add_reading(
             expected=expected,
             meter=meter,
             condition=condition,
-            on=day_of(act.at),
+            on=act.day,
         )
         reading = Reading(
             job=job,
@@ -89,9 +88,7 @@ def add_evidence(
     if not marking.strip() and not note.strip():
         raise Refusal("Copy the marking, or say what was seen.", field="marking")
     with acting(by=by, at=at, once=entry) as act:
-        read = read_evidence(
-            job=job, kind=kind, where=where, marking=marking, chosen=chosen, today=day_of(act.at)
-        )
+        read = read_evidence(job=job, kind=kind, where=where, marking=marking, chosen=chosen, today=act.day)
         evidence = Evidence(
             job=job,
             kind=kind,

@@ -8,7 +8,7 @@ from django.db import models
 from django.db.models import Q
 
 from shop.bench.models.written import Written
-from shop.frame.clock import now
+from shop.frame.clock import local, now
 from shop.frame.columns import ExactDecimalField
 from shop.frame.models import Staff
 
@@ -70,4 +70,4 @@ class SoakCheck(models.Model):
         ordering = ["at", "id"]
 
     def __str__(self) -> str:
-        return f"check at {self.at:%H:%M}"
+        return f"check at {local(self.at):%H:%M}"

@@ -7,7 +7,7 @@ from django.db.models import F, Q
 
 from shop.bench.models.written import Written
 from shop.counter.stages import Outcome
-from shop.frame.clock import now
+from shop.frame.clock import local, now
 from shop.keeping.models import Picture
 
 
@@ -48,7 +48,7 @@ class Stint(Written):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_kind_display()} from {self.started_at:%Y-%m-%d %H:%M}"
+        return f"{self.get_kind_display()} from {local(self.started_at):%Y-%m-%d %H:%M}"
 
     @property
     def seconds(self) -> int:

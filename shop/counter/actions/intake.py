@@ -178,7 +178,7 @@ def _open_job(
 ) -> Job:
     here = stage != Stage.EXPECTED
     unit = _unit_meant(act, customer, intake.unit)
-    year = act.at.year
+    year = act.day.year
     sequence = numbers.take(JOB_SERIES, year)
     job = Job.objects.create(
         number=str(JobNumber.make(year, sequence)),

@@ -156,14 +156,13 @@ def add_carrier_rule(
 def withdraw_carrier_rule(
     *,
     rule: CarrierRule,
-    today: dt.date,
     by: Staff | None,
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> None:
     """Take back a rule that does not hold yet."""
     with acting(by=by, at=at, once=once_key) as act:
-        if rule.from_date <= today:
+        if rule.from_date <= act.day:
             raise Refusal("Parcels were weighed by this rule; write a new one from a later day.")
         act.record("carrier_rule.withdrawn", subject=rule.carrier, from_date=rule.from_date)
         CarrierRule.objects.filter(pk=rule.pk).delete()

@@ -8,7 +8,7 @@ from typing import Any
 from shop.counter.models import InboundParcel, Job, JobPicture
 from shop.counter.papers import postal
 from shop.frame import clock, spelling
-from shop.frame.customs import day_of
+from shop.frame.clock import day_of
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
 from shop.handbook.money import Money

@@ -11,7 +11,7 @@ from shop.dispatch.lithium import TAKEN_OUT
 from shop.dispatch.measures import size, weight
 from shop.dispatch.models import GoingBack, Parcel
 from shop.frame import spelling
-from shop.frame.customs import day_of
+from shop.frame.clock import day_of
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
 from shop.handbook.jobnumber import JobNumber

@@ -135,9 +135,7 @@ def withdraw_rule(request: StaffRequest, pk: int) -> HttpResponseBase:
     return joint.answer(
         request,
         form,
-        lambda key: actions.withdraw_carrier_rule(
-            rule=rule, today=clock.today(), by=request.user, once_key=key
-        ),
+        lambda key: actions.withdraw_carrier_rule(rule=rule, by=request.user, once_key=key),
         then=back,
         said="That rule is taken back.",
         page=lambda: joint.sent_back(request, form, back),

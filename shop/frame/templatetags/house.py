@@ -31,6 +31,7 @@ for writing in (
     spelling.short_day,
     spelling.weekday,
     spelling.month,
+    spelling.year,
     spelling.moment,
     spelling.since,
     spelling.ago,

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandError, CommandParser
 
+from shop.frame import clock
 from shop.frame.refusal import Refusal
 from shop.keeping.backup import BOOK, restore
 
@@ -37,7 +38,7 @@ class Command(BaseCommand):
         except Refusal as refusal:
             raise CommandError(refusal.sentence) from refusal
         self.stdout.write(
-            f"{len(manifest.files)} files of {manifest.made_at:%Y-%m-%d %H:%M} are back in {into}."
+            f"{len(manifest.files)} files of {clock.local(manifest.made_at):%Y-%m-%d %H:%M} are back in {into}."
         )
         if manifest.book == BOOK:
             self.stdout.write(f"Open it with: SHOP_DATA={into} python3 manage.py open")

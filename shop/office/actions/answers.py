@@ -11,7 +11,6 @@ from django.core.files.base import File
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import Outcome, Stage
-from shop.frame.customs import day_of
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -110,7 +109,7 @@ def _refuse_stale(estimate: Estimate | None, act: Act) -> None:
         raise Refusal("This estimate has not been put to the customer yet.")
     if estimate.state == Estimate.State.REPLACED:
         raise Refusal("A later version of the estimate has replaced this one; the answer belongs to that.")
-    if estimate.valid_until is not None and day_of(act.at) > estimate.valid_until:
+    if estimate.valid_until is not None and act.day > estimate.valid_until:
         raise Refusal(f"The estimate stood until {estimate.valid_until}; put a new version to the customer.")
 
 

@@ -10,7 +10,6 @@ from shop.counter.actions import file_paper
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import Stage
-from shop.frame.customs import day_of
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -48,7 +47,7 @@ def draft_estimate(
         estimate.save()
         set_lines(
             estimate=estimate,
-            items=pricing.items_of(job, on=day_of(act.at)) if items is None else items,
+            items=pricing.items_of(job, on=act.day) if items is None else items,
             by=by,
         )
     return estimate
@@ -89,7 +88,7 @@ def set_lines(
             items,
             customer=job.customer,
             currency=estimate.currency,
-            on=day_of(act.at),
+            on=act.day,
             jobs=[job],
             lump_sum=estimate.lump_sum,
         )
@@ -140,7 +139,7 @@ def put_estimate(
         lines = list(estimate.lines.all())
         if not lines:
             raise Refusal("The estimate has no line yet.")
-        day = day_of(act.at)
+        day = act.day
         estimate.valid_until = day + dt.timedelta(days=pricing.rules_on(day).estimate_days)
         estimate.given_at = act.at
         paper = issue(estimate_sheet(estimate, lines, by=by), by=by)

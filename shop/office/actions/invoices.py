@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
 from shop.frame import numbers, spelling
-from shop.frame.customs import day_of
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
@@ -52,7 +51,7 @@ def draft_invoice(
         if job.customer_id != customer.pk:
             raise Refusal(f"{job.number} is not {customer.name}’s.")
     with acting(by=by, at=at, once=once_key) as act:
-        day = day_of(act.at)
+        day = act.day
         if items is None:
             items = [
                 item
@@ -95,7 +94,7 @@ def set_invoice_lines(
         InvoiceTax.objects.filter(invoice=invoice).delete()
         invoice.note, invoice.lump_sum = note.strip(), lump_sum
         invoice.save(update_fields=["note", "lump_sum"])
-        _write_lines(invoice, items, on=day_of(act.at), jobs=jobs)
+        _write_lines(invoice, items, on=act.day, jobs=jobs)
         act.record(
             "invoice.drafted", subject=invoice, jobs=[job.pk for job in jobs], total_minor=invoice.total_minor
         )
@@ -182,13 +181,13 @@ def _numbered(draft: Invoice, act: Act, *, by: Staff) -> _Ready:
     jobs = queries.jobs_of(invoice)
     deposits: list[queries.FreeDeposit] = []
     if invoice.kind == Invoice.Kind.INVOICE:
-        _refuse_other_tax(invoice, jobs, on=day_of(act.at))
+        _refuse_other_tax(invoice, jobs, on=act.day)
         if above := queries.above_authorised(invoice, jobs):
             raise Refusal(" ".join(above))
         deposits = queries.free_deposits(jobs)
     taken = queries.shares(deposits, invoice.total_minor)
     invoice.prepaid_minor = sum(amount for _, amount in taken)
-    _number(invoice, day_of(act.at))
+    _number(invoice, act.day)
     invoice.facts = invoice_facts(invoice, jobs, by=by)
     return _Ready(invoice, jobs, taken, invoice_sheet(invoice, by=by))
 
@@ -241,7 +240,7 @@ def credit(
 
 def _make_einvoice(act: Act, invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> None:
     """The same invoice as data, beside the paper, where the shop has switched that on. Made in this act or never."""
-    if not pricing.rules_on(day_of(act.at)).einvoice:
+    if not pricing.rules_on(act.day).einvoice:
         return
     terms, sheet = einvoice.terms_of(invoice), invoice_sheet(invoice, by=by)
     xml = einvoice.factur_x_xml(terms)

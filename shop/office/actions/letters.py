@@ -12,7 +12,7 @@ from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
 from shop.counter.stages import Stage
 from shop.frame import numbers, spelling
-from shop.frame.customs import day_of
+from shop.frame.clock import day_of
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
@@ -82,7 +82,7 @@ def remind(
     """Make the next reminder of an open invoice that is past due."""
     warm_up()
     with acting(by=by, at=at, once=once_key) as act:
-        return _made_all(act, [_reminder(invoice, day_of(act.at), by=by)]).letters[0]
+        return _made_all(act, [_reminder(invoice, act.day, by=by)]).letters[0]
 
 
 def remind_many(
@@ -96,7 +96,7 @@ def remind_many(
     """Make the reminders that are due of these invoices in one act; whom one was written to meanwhile gets no second."""
     warm_up()
     with acting(by=by, at=at, once=once_key) as act:
-        on = day_of(act.at)
+        on = act.day
         due = queries.reminders_due(on).filter(pk__in=[one.pk for one in invoices]).order_by("id")
         return _made_all(act, [_reminder(invoice, on, by=by) for invoice in due], printers)
 
@@ -138,7 +138,7 @@ def make_left_notice(
         if job.stage != Stage.READY:
             raise Refusal("Only a unit that is ready to go back is left here.")
         if kind == Letter.Kind.SALE:
-            _refuse_sale(left, day_of(act.at))
+            _refuse_sale(left, act.day)
         paper = LawPaper.SALE_LETTER if kind == Letter.Kind.SALE else LawPaper.COLLECT_LETTER
         owed = queries.balance_of(job)
 
@@ -175,7 +175,7 @@ def note_sent(
             raise Refusal("It can’t have gone before it was made.", field="sent_on")
         if received_on is not None and (sent_on is None or received_on < sent_on):
             raise Refusal("A letter is received after it was sent.", field="received_on")
-        if max(filter(None, (sent_on, received_on)), default=dt.date.min) > day_of(act.at):
+        if max(filter(None, (sent_on, received_on)), default=dt.date.min) > act.day:
             raise Refusal("That day has not come yet.", field="received_on" if received_on else "sent_on")
         letter.sent_on, letter.sent_how, letter.received_on = sent_on, sent_how, received_on
         letter.save(update_fields=["sent_on", "sent_how", "received_on"])
@@ -225,7 +225,7 @@ class ManyLetters(Many):
 
 def _made_all(act: Act, wanted: Sequence[_Wanted], printers: Printers | None = None) -> ManyLetters:
     """Number, print and keep the letters, in their order."""
-    on, made = day_of(act.at), ManyLetters()
+    on, made = act.day, ManyLetters()
     sheets = [one.sheet(f"L{on.year}-{numbers.take('letter', on.year):04d}", on) for one in wanted]
     made.papers = issue_all(sheets, by=act.by, printers=printers)
     for one, paper in zip(wanted, made.papers, strict=True):

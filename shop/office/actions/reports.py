@@ -7,7 +7,6 @@ import uuid
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Job
-from shop.frame.customs import day_of
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -56,7 +55,7 @@ def give_repair_form(
     """
     warm_up()
     with acting(by=by, at=at, once=once_key) as act:
-        given = day_of(act.at)
+        given = act.day
         form = RepairForm(
             job=job,
             defect=defect.strip(),

@@ -9,7 +9,6 @@ from decimal import Decimal
 from typing import Any
 
 from shop.counter.models import Job
-from shop.frame.customs import day_of
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -208,7 +207,7 @@ def end_tax_rules(
 ) -> Sequence[TaxRule]:
     """Let rules hold until a day and no longer. A rule is never changed otherwise: its successor starts the day after."""
     with acting(by=by, at=at, once=once_key) as act:
-        if to_date < day_of(act.at) - dt.timedelta(days=1):
+        if to_date < act.day - dt.timedelta(days=1):
             _refuse_invoiced(to_date + dt.timedelta(days=1), field="to_date")
         for rule in rules:
             if to_date < rule.from_date:

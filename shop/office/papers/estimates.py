@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from shop.counter.models import Job
 from shop.counter.papers import law_notices, postal
 from shop.frame import clock, spelling
-from shop.frame.customs import day_of
+from shop.frame.clock import day_of
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
 from shop.handbook.law.terms import Paper as LawPaper

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from shop.counter.models import Job
 from shop.counter.papers import postal
 from shop.frame import spelling
-from shop.frame.customs import day_of
+from shop.frame.clock import day_of
 from shop.frame.models import Staff
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from shop.counter.papers import postal
 from shop.frame import spelling
-from shop.frame.customs import day_of
+from shop.frame.clock import day_of
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
 from shop.handbook.law.terms import Fact as LawFact

@@ -10,7 +10,7 @@ from shop.bench.queries import BenchRecord, latest_safety_check, record_of
 from shop.counter.models import Job
 from shop.counter.papers import postal
 from shop.frame import clock, spelling
-from shop.frame.customs import day_of
+from shop.frame.clock import day_of
 from shop.frame.models import Staff
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.office import legal

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from django.db.models import Max, OuterRef, Q, QuerySet, Subquery, Sum
 
 from shop.counter.models import Customer, Job
-from shop.frame.customs import day_of
+from shop.frame import clock
 from shop.handbook.money import Money
 from shop.office.models import Allocation, Invoice, InvoiceJob, Letter, Payment
 from shop.office.pricing import rules_on
@@ -51,13 +51,13 @@ def account_of(customer: Customer, *, starts: dt.date, ends: dt.date, currency: 
     issued = Invoice.objects.filter(customer=customer, issued_at__isnull=False, currency=currency)
     paid = Payment.objects.filter(customer=customer, currency=currency)
     before = _sum(issued.filter(issue_date__lt=starts), "total_minor") - _sum(
-        paid.filter(at__date__lt=starts), "amount_minor"
+        paid.filter(at__lt=clock.moment_of(starts)), "amount_minor"
     )
     within = issued.filter(issue_date__range=(starts, ends)).select_related("corrects").order_by("id")
-    between = paid.filter(at__date__range=(starts, ends)).order_by("id")
+    between = paid.filter(clock.within("at", starts, ends)).order_by("id")
     moved: list[tuple[dt.date, int, Invoice | Payment]] = [
         *((one.issue_date, 0, one) for one in within[:MOST_ENTRIES] if one.issue_date),
-        *((day_of(one.at), 1, one) for one in between[:MOST_ENTRIES]),
+        *((clock.day_of(one.at), 1, one) for one in between[:MOST_ENTRIES]),
     ]
     balance, entries = before, []
     for day, _, what in sorted(moved, key=lambda row: (row[0], row[1], row[2].pk)):
@@ -92,7 +92,7 @@ def reminders_due(today: dt.date) -> QuerySet[Invoice]:
         .values("last")
     )
     late = open_invoices().filter(due_date__lte=today - wait).annotate(reminded=Subquery(last))
-    return late.filter(Q(reminded__isnull=True) | Q(reminded__date__lte=today - wait))
+    return late.filter(Q(reminded__isnull=True) | clock.within("reminded", None, today - wait))
 
 
 def letters_of(customer: Customer) -> QuerySet[Letter]:

@@ -12,7 +12,7 @@ from django.db.models import F, QuerySet, Sum
 from django.db.models.functions import TruncMonth
 
 from shop.bench.models import Stint
-from shop.frame.customs import day_of
+from shop.frame import clock
 from shop.handbook.money import Money, UnitPrice, round_half_up
 from shop.office.models import Invoice, InvoiceJob, InvoiceLine, InvoiceTax, LineKind, Payment
 from shop.office.queries.lists import open_invoices
@@ -131,10 +131,10 @@ def months_of(period: Period, *, currency: str) -> list[Month]:
     invoiced = issued.annotate(month=TruncMonth("issue_date")).values("month").order_by("month")
     for row in invoiced.annotate(net=Sum("net_minor"), tax=Sum("tax_minor")):
         sums[row["month"]][0], sums[row["month"]][1] = row["net"], row["tax"]
-    paid = Payment.objects.filter(at__date__range=(period.starts, period.ends), currency=currency)
-    by_month = paid.annotate(month=TruncMonth("at")).values("month").order_by("month")
+    paid = Payment.objects.filter(clock.within("at", period.starts, period.ends), currency=currency)
+    by_month = paid.annotate(month=TruncMonth("at", tzinfo=clock.zone())).values("month").order_by("month")
     for came in by_month.annotate(total=Sum("amount_minor")):
-        sums[day_of(came["month"])][2] = came["total"]
+        sums[clock.day_of(came["month"])][2] = came["total"]
     return [Month(first, *(Money(minor, currency) for minor in sums[first])) for first in _firsts(period)]
 
 

@@ -7,7 +7,6 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from django.db.models import F, Model
-from django.utils import timezone
 
 from shop.bench.models import Conclusion, FailureMode, Finding
 from shop.counter.actions import JOB_SERIES
@@ -135,7 +134,7 @@ def _moves(pairs: Iterable[tuple[Job, OldJob]]) -> Iterator[StageMove]:
 
 
 def _moment(day: dt.date) -> dt.datetime:
-    return timezone.make_aware(dt.datetime.combine(day, dt.time(12)))
+    return clock.moment_of(day, hour=12)
 
 
 def _customers(act: Act, olds: Sequence[OldJob]) -> dict[tuple[str, str], Customer]:

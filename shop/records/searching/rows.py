@@ -16,11 +16,11 @@ from typing import Any
 from django.db import connection
 from django.db.models.expressions import RawSQL
 from django.db.models.functions import Coalesce
-from django.utils import timezone
 
 from shop.bench.models import FailureMode
 from shop.counter.models import Job
 from shop.counter.stages import ENDED, Stage
+from shop.frame import clock
 from shop.handbook.words import fold_serial, stored_form, typed_words
 
 VERSION = 5
@@ -211,7 +211,7 @@ def _said_of(job_ids: Collection[int]) -> dict[int, _Said]:
 
 
 def _row(job: dict[str, Any], said: _Said) -> Row:
-    day = timezone.localtime(job["came"]).date()
+    day = clock.day_of(job["came"])
     serial = fold_serial(job["unit__serial"], letter_o=True)
     number = job["number"]
     marks = [job["unit__marks"], *said.marks]

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from django.utils import timezone
-
 from shop.bench.models import Conclusion
 from shop.counter.models import Job
 from shop.counter.stages import ENDED, Stage
+from shop.frame.clock import day_of
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.handbook import openrepair
@@ -49,7 +48,7 @@ def _row(job: Job, conclusion: str, provider: str, country: str) -> Sequence[obj
     names = [customer.name, customer.organisation, customer.address, customer.email.partition("@")[0]]
     problem = openrepair.without_personal(f"{job.complaint} {conclusion}".strip(), [*names, job.unit.serial])
     built = job.unit.built_from or model.built_from
-    day = timezone.localtime(job.booked_in_at or job.stage_since).date()
+    day = day_of(job.booked_in_at or job.stage_since)
     return (
         *(
             f"mendwright_{job.number}",

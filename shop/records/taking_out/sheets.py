@@ -12,12 +12,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import QuerySet
-from django.utils import timezone
 
 from shop.bench.models import Conclusion, Stint
 from shop.counter.models import Customer, Job, UnitModel
 from shop.dispatch.models import Parcel
-from shop.frame import spelling
+from shop.frame import clock, spelling
 from shop.frame.cells import cell
 from shop.handbook.money import Money, UnitPrice
 from shop.office.models import Estimate, Invoice, Payment
@@ -144,10 +143,10 @@ def _estimates(_filters: Filters) -> Iterator[Sequence[object]]:
 def _bench_time(_filters: Filters) -> Iterator[Sequence[object]]:
     standing = Stint.objects.filter(struck_at__isnull=True, stopped_at__isnull=False)
     for one in standing.select_related("job", "by").order_by("started_at", "pk").iterator(chunk_size=AT_ONCE):
-        start, stop = (timezone.localtime(moment) for moment in (one.started_at, one.stopped_at))
+        start, stop = one.started_at, one.stopped_at
         minutes = int((stop - start).total_seconds()) // 60
         who = "" if one.by is None else one.by.get_full_name() or one.by.username
-        yield one.job.number, one.get_kind_display(), who, f"{start:%Y-%m-%d %H:%M}", minutes
+        yield one.job.number, one.get_kind_display(), who, f"{clock.local(start):%Y-%m-%d %H:%M}", minutes
 
 
 def _suppliers(_filters: Filters) -> Iterator[Sequence[object]]:
@@ -183,7 +182,7 @@ def _sum(minor: int, currency: str) -> str:
 
 
 def _day(moment: Any) -> str:
-    return "" if moment is None else f"{timezone.localtime(moment):%Y-%m-%d}"
+    return "" if moment is None else clock.day_of(moment).isoformat()
 
 
 def _chunked(jobs: Iterator[Job]) -> Iterator[list[Job]]:

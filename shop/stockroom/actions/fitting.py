@@ -6,7 +6,6 @@ import datetime as dt
 import uuid
 
 from shop.counter.models import Job
-from shop.frame.customs import day_of
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
@@ -47,7 +46,7 @@ def fit_part(
             )
             cost = ledger.unit_cost_ten_thousandths
         if unit_price_ten_thousandths is None:
-            unit_price_ten_thousandths = price_of(part, cost, on=day_of(act.at)) if part is not None else 0
+            unit_price_ten_thousandths = price_of(part, cost, on=act.day) if part is not None else 0
         fitted = PartFitted.objects.create(
             job=job,
             part=part,

@@ -77,7 +77,7 @@ def open_order(
     if len(lines) > MOST_LINES:
         raise Refusal(f"An order has up to {MOST_LINES} lines.")
     with acting(by=by, at=at, once=once_key) as act:
-        year = act.at.year
+        year = act.day.year
         order = Order(
             number=f"PO-{year % 100:02d}-{numbers.take(ORDER_SERIES, year):04d}",
             supplier=supplier,

@@ -98,14 +98,13 @@ def add_price_rule(
 def withdraw_price_rule(
     *,
     rule: PriceRule,
-    today: dt.date,
     by: Staff | None,
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> None:
     """Take back a rule that does not hold yet. One that prices were made by stays."""
     with acting(by=by, at=at, once=once_key) as act:
-        if rule.from_date <= today:
+        if rule.from_date <= act.day:
             raise Refusal("Prices were made by this rule; write a new one from a later day.")
         act.record("price_rule.withdrawn", subject=rule, from_date=rule.from_date)
         PriceRule.objects.filter(pk=rule.pk).delete()

@@ -116,9 +116,7 @@ def withdraw_price_rule(request: StaffRequest, pk: int) -> HttpResponseBase:
     return joint.answer(
         request,
         form,
-        lambda key: actions.withdraw_price_rule(
-            rule=rule, today=clock.today(), by=request.user, once_key=key
-        ),
+        lambda key: actions.withdraw_price_rule(rule=rule, by=request.user, once_key=key),
         then=reverse(PRICES),
         said="That rule is taken back.",
         page=lambda: joint.sent_back(request, form, reverse(PRICES)),
