@@ -49,7 +49,7 @@ def likely_comeback(
         return None
     weights = weights_of(words)
     for earlier in ended.order_by("-ended_at")[:LOOKED_AT]:
-        home = clock.day_of(earlier.ended_at)
+        home = clock.day_of(earlier.ended_at or earlier.stage_since)
         if not home <= day <= home + warranty:
             continue
         if shared([stored_form(earlier.complaint)], words, weights) >= LIKE_ENOUGH * sum(weights):

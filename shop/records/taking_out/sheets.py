@@ -143,7 +143,7 @@ def _estimates(_filters: Filters) -> Iterator[Sequence[object]]:
 def _bench_time(_filters: Filters) -> Iterator[Sequence[object]]:
     standing = Stint.objects.filter(struck_at__isnull=True, stopped_at__isnull=False)
     for one in standing.select_related("job", "by").order_by("started_at", "pk").iterator(chunk_size=AT_ONCE):
-        start, stop = one.started_at, one.stopped_at
+        start, stop = one.started_at, one.stopped_at or one.started_at
         minutes = int((stop - start).total_seconds()) // 60
         who = "" if one.by is None else one.by.get_full_name() or one.by.username
         yield one.job.number, one.get_kind_display(), who, f"{clock.local(start):%Y-%m-%d %H:%M}", minutes
