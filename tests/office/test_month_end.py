@@ -69,7 +69,7 @@ def test_the_ticked_drafts_are_issued_a_handful_at_a_time_and_the_page_says_how_
     assert f"{rounds.IN_ONE_ACT} of {len(ticked)}" in first.content.decode()
     assert Invoice.objects.filter(issued_at__isnull=False).count() == rounds.IN_ONE_ACT
     last = press(desk, "drafts", hidden(first.content))
-    assert last.status_code == 302
+    assert last.status_code == 303
     numbered = Invoice.objects.filter(issued_at__isnull=False).order_by("sequence")
     assert [one.sequence for one in numbered] == list(range(1, len(ticked) + 1))
     assert {one.pk for one in numbered} == set(ticked)
@@ -122,7 +122,7 @@ def test_one_reminder_is_made_for_each_invoice_that_is_due_for_one_and_none_at_o
     desk: Client, job: Job, owner: Staff
 ) -> None:
     waiting = late(job, owner, 2)
-    assert press(desk, "reminders").status_code == 302
+    assert press(desk, "reminders").status_code == 303
     letters = Letter.objects.filter(kind=Letter.Kind.REMINDER).order_by("id")
     assert [one.invoice for one in letters] == waiting
     assert [one.level for one in letters] == [1, 1]
@@ -140,7 +140,7 @@ def test_whoever_has_something_open_gets_a_statement_of_the_time(
     )
     sent = {"once": str(uuid.uuid4()), "starts": "2026-01-01", "ends": "2025-12-31"}
     assert press(desk, "statements", sent).status_code == 422
-    assert press(desk, "statements", {**sent, "starts": "2025-01-01"}).status_code == 302
+    assert press(desk, "statements", {**sent, "starts": "2025-01-01"}).status_code == 303
     letter = Letter.objects.get(kind=Letter.Kind.STATEMENT)
     assert letter.customer == open_one.customer
     assert open_one.number in text_of(letter.paper)

@@ -54,11 +54,11 @@ def post(desk: Client, job: Job, act: str, data: dict[str, Any] | None = None) -
 
 def test_a_job_goes_from_its_estimate_to_the_paid_invoice_by_forms_alone(desk: Client, job: Job) -> None:
     assert desk.get("/office/").status_code == 200
-    assert post(desk, job, "estimate").status_code == 302
+    assert post(desk, job, "estimate").status_code == 303
     answer = post(desk, job, "estimate/lines", sheet(LABOUR, PART, days_needed="10"))
-    assert answer.status_code == 302, answer.content.decode()
+    assert answer.status_code == 303, answer.content.decode()
     assert desk.get(f"/office/jobs/{job.number}/estimate/preview/")["Content-Type"] == "application/pdf"
-    assert post(desk, job, "estimate/put").status_code == 302
+    assert post(desk, job, "estimate/put").status_code == 303
     estimate = Estimate.objects.get()
     assert (estimate.state, estimate.total_minor, estimate.tax_minor) == ("given", 140_00, 1_03)
     page = desk.get(f"/office/jobs/{job.number}/")
@@ -70,20 +70,20 @@ def test_a_job_goes_from_its_estimate_to_the_paid_invoice_by_forms_alone(desk: C
         "phone_called": "555-0117",
         "once": str(uuid.uuid4()),
     }
-    assert post(desk, job, "answer", given).status_code == 302
+    assert post(desk, job, "answer", given).status_code == 303
     job.refresh_from_db()
     assert job.stage == Stage.ON_THE_BENCH
     deposit = {"deposit-amount": "40", "deposit-how": "cash", "deposit-once": str(uuid.uuid4())}
-    assert post(desk, job, "deposit", deposit).status_code == 302
-    assert post(desk, job, "invoice").status_code == 302
+    assert post(desk, job, "deposit", deposit).status_code == 303
+    assert post(desk, job, "invoice").status_code == 303
     draft = Invoice.objects.get()
-    assert desk.post(f"/office/invoices/{draft.pk}/lines/", sheet(LABOUR, PART)).status_code == 302
+    assert desk.post(f"/office/invoices/{draft.pk}/lines/", sheet(LABOUR, PART)).status_code == 303
     assert desk.get(f"/office/invoices/{draft.pk}/preview/").content.startswith(b"%PDF")
-    assert desk.post(f"/office/invoices/{draft.pk}/issue/", {"once": str(uuid.uuid4())}).status_code == 302
+    assert desk.post(f"/office/invoices/{draft.pk}/issue/", {"once": str(uuid.uuid4())}).status_code == 303
     draft.refresh_from_db()
     assert (draft.total_minor, draft.prepaid_minor) == (141_03, 40_00)
     paid = {"payment-amount": "101.03", "payment-how": "card", "payment-once": str(uuid.uuid4())}
-    assert desk.post(f"/office/invoices/{draft.pk}/payment/", paid).status_code == 302
+    assert desk.post(f"/office/invoices/{draft.pk}/payment/", paid).status_code == 303
     assert Payment.objects.count() == 2
     assert Authorisation.objects.get().phone_called == "555-0117"
     assert b"Every invoice is paid" in desk.get("/office/").content
@@ -184,13 +184,13 @@ def test_lines_typed_and_not_kept_are_kept_before_anything_is_put_or_issued(desk
 def test_a_removed_row_is_gone_whatever_stands_in_it(desk: Client, job: Job) -> None:
     post(desk, job, "estimate")
     gone = {**PART, "unit_price": "nonsense", "remove": "on"}
-    assert post(desk, job, "estimate/lines", sheet(LABOUR, gone)).status_code == 302
+    assert post(desk, job, "estimate/lines", sheet(LABOUR, gone)).status_code == 303
     assert EstimateLine.objects.get().description == "Repair"
 
 
 def test_the_same_form_sent_twice_does_it_once(desk: Client, job: Job) -> None:
     data = {"deposit-amount": "40", "deposit-how": "cash", "deposit-once": str(uuid.uuid4())}
-    assert [post(desk, job, "deposit", data).status_code for _ in range(2)] == [302, 302]
+    assert [post(desk, job, "deposit", data).status_code for _ in range(2)] == [303, 303]
     assert Payment.objects.count() == 1
     key = {"once": str(uuid.uuid4())}
     first, second = (post(desk, job, "invoice", key) for _ in range(2))
@@ -299,7 +299,7 @@ def test_the_account_of_a_customer_shows_what_is_open_and_takes_a_tax_standing(
     wrong = desk.post(f"{address}tax/", {"tax_standing": "exempt", "tax_number": ""})
     assert wrong.status_code == 422
     assert "Note the certificate" in wrong.content.decode()
-    assert desk.post(f"{address}tax/", {"tax_standing": "exempt", "tax_number": "no. 7"}).status_code == 302
+    assert desk.post(f"{address}tax/", {"tax_standing": "exempt", "tax_number": "no. 7"}).status_code == 303
     assert Customer.objects.get(pk=job.customer_id).tax_standing == "exempt"
 
 
@@ -315,4 +315,4 @@ def test_an_answer_to_an_estimate_that_was_replaced_meanwhile_is_not_written_dow
     assert answer.status_code == 422
     assert "Another estimate stands here by now" in answer.content.decode()
     assert not Authorisation.objects.exists()
-    assert post(desk, job, "answer", {**said, "estimate": shown[1]}).status_code == 302
+    assert post(desk, job, "answer", {**said, "estimate": shown[1]}).status_code == 303

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
+from django.core.files.base import File
 
 from shop.frame import clock
 from shop.frame.formwork import PlainForm, SumField, TextField
@@ -20,6 +21,25 @@ def ways(*, drawn: bool) -> list[tuple[str, str]]:
     """How an answer may be given to somebody of the shop; drawn ones only where the shop has switched that on."""
     left_out = NOT_BY_STAFF if drawn else {*NOT_BY_STAFF, Authorisation.How.DRAWN}
     return [(how.value, how.label) for how in Authorisation.How if how not in left_out]
+
+
+UP_TO = {Authorisation.Answer.UP_TO, Authorisation.Answer.DIAGNOSIS}
+
+
+class AnswerFacts(TypedDict):
+    """The customer's answer, as `record_answer` takes it."""
+
+    answer: str
+    how: str
+    given_by: str
+    phone_called: str
+    up_to_minor: int | None
+    accepted_lines: list[int]
+    message: File[bytes] | None
+    drawing: File[bytes] | None
+    conditions: str
+    additional_work: str
+    additional_minor: int
 
 
 class AnswerForm(PlainForm):
@@ -100,16 +120,15 @@ class AnswerForm(PlainForm):
         if field not in self.errors:
             self.add_error(field, sentence)
 
-    def facts(self) -> dict[str, Any]:
-        """The keyword arguments of `record_answer`; call once the form is valid."""
+    def facts(self) -> AnswerFacts:
+        """The answer that was given."""
         data = self.cleaned_data
-        up_to = data["answer"] in {Authorisation.Answer.UP_TO, Authorisation.Answer.DIAGNOSIS}
         return {
             "answer": data["answer"],
             "how": data["how"],
             "given_by": data["given_by"],
             "phone_called": data["phone_called"],
-            "up_to_minor": data["up_to"] if up_to else None,
+            "up_to_minor": data["up_to"] if data["answer"] in UP_TO else None,
             "accepted_lines": data["accepted_lines"],
             "message": data["message"],
             "drawing": data["drawing"] if data["how"] == Authorisation.How.DRAWN else None,

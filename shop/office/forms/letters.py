@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
+import datetime as dt
+from typing import Any, TypedDict
 
 from django import forms
 
@@ -25,10 +26,6 @@ class StatementForm(PlainForm):
             self.add_error("ends", "The statement ends before it starts.")
         return data
 
-    def facts(self) -> dict[str, Any]:
-        """The keyword arguments of `make_statement`."""
-        return {"starts": self.cleaned_data["starts"], "ends": self.cleaned_data["ends"]}
-
 
 class TaxStandingForm(PlainForm):
     """How tax applies to a customer."""
@@ -50,9 +47,13 @@ class TaxStandingForm(PlainForm):
             self.add_error("tax_number", "Note the certificate, or the VAT number, that it rests on.")
         return data
 
-    def facts(self) -> dict[str, Any]:
-        """What is to be changed on the customer."""
-        return {name: self.cleaned_data[name] for name in ("tax_standing", "tax_number")}
+
+class SentFacts(TypedDict):
+    """How a letter went, as `note_sent` takes it."""
+
+    sent_on: dt.date
+    sent_how: str
+    received_on: dt.date | None
 
 
 class SentForm(PlainForm):
@@ -72,9 +73,25 @@ class SentForm(PlainForm):
         shown = {name: getattr(letter, name) or None for name in ("sent_on", "sent_how", "received_on")}
         return cls(prefix=f"l{letter.pk}", initial=shown)
 
-    def facts(self) -> dict[str, Any]:
-        """The keyword arguments of `note_sent`."""
-        return {name: self.cleaned_data[name] for name in ("sent_on", "sent_how", "received_on")}
+    def facts(self) -> SentFacts:
+        """What was noted."""
+        data = self.cleaned_data
+        return {
+            "sent_on": data["sent_on"],
+            "sent_how": data["sent_how"],
+            "received_on": data["received_on"],
+        }
+
+
+class LeftFacts(TypedDict):
+    """What is known of a unit that nobody fetches, as `note_left_here` takes it."""
+
+    stored_by_agreement: bool
+    summary_signed: bool
+    sign_posted: bool
+    disputed: bool
+    sale_day: dt.date | None
+    sale_place: str
 
 
 class LeftForm(PlainForm):
@@ -95,6 +112,14 @@ class LeftForm(PlainForm):
         shown = {name: getattr(left, name) for name in cls.base_fields if left and name != "once"}
         return cls(initial=shown)
 
-    def facts(self) -> dict[str, Any]:
-        """The keyword arguments of `note_left_here`."""
-        return {name: value for name, value in self.cleaned_data.items() if name != "once"}
+    def facts(self) -> LeftFacts:
+        """What was noted."""
+        data = self.cleaned_data
+        return {
+            "stored_by_agreement": data["stored_by_agreement"],
+            "summary_signed": data["summary_signed"],
+            "sign_posted": data["sign_posted"],
+            "disputed": data["disputed"],
+            "sale_day": data["sale_day"],
+            "sale_place": data["sale_place"],
+        }

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -224,6 +224,15 @@ def _typed(line: PricedLine, currency: str) -> dict[str, Any]:
     }
 
 
+class EstimateHead(TypedDict):
+    """What stands around the lines of an estimate, as `draft_estimate` takes it."""
+
+    days_needed: int | None
+    diagnosis_only: bool
+    lump_sum: bool
+    note: str
+
+
 class EstimateHeadForm(PlainForm):
     """What stands around the lines of an estimate."""
 
@@ -247,13 +256,26 @@ class EstimateHeadForm(PlainForm):
         """What stands around the lines of a draft, as the form's first values."""
         return {name: getattr(estimate, name) for name in cls.base_fields if name != "once"}
 
-    def facts(self) -> dict[str, Any]:
-        """Keyword arguments of `draft_estimate`; call once the form is valid."""
-        return {name: self.cleaned_data[name] for name in type(self).base_fields if name != "once"}
+    def facts(self) -> EstimateHead:
+        """What was typed."""
+        data = self.cleaned_data
+        return {
+            "days_needed": data["days_needed"],
+            "diagnosis_only": data["diagnosis_only"],
+            "lump_sum": data["lump_sum"],
+            "note": data["note"],
+        }
 
     def differs_from(self, estimate: Estimate) -> bool:
         """Whether what was typed is not what is written; call once the form is valid."""
         return any(getattr(estimate, name) != value for name, value in self.facts().items())
+
+
+class InvoiceHead(TypedDict):
+    """What stands around the lines of an invoice, as `set_invoice_lines` takes it."""
+
+    note: str
+    lump_sum: bool
 
 
 class InvoiceHeadForm(PlainForm):
@@ -264,9 +286,13 @@ class InvoiceHeadForm(PlainForm):
         required=False, label="One price for the whole; parts are named without prices of their own"
     )
 
-    def facts(self) -> dict[str, Any]:
-        """Keyword arguments of `set_invoice_lines`; call once the form is valid."""
-        return {name: self.cleaned_data[name] for name in type(self).base_fields if name != "once"}
+    def facts(self) -> InvoiceHead:
+        """What was typed."""
+        data = self.cleaned_data
+        return {
+            "note": data["note"],
+            "lump_sum": data["lump_sum"],
+        }
 
     def differs_from(self, invoice: Invoice) -> bool:
         """Whether what was typed is not what is written; call once the form is valid."""

@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TypedDict
 
 from django import forms
 
 from shop.frame.formwork import PlainForm, SumField, TextField
 from shop.office.models import Payment
+
+
+class PaymentFacts(TypedDict):
+    """Money that came in, as `take_payment` takes it."""
+
+    amount_minor: int
+    how: str
+    reference: str
+    note: str
 
 
 class PaymentForm(PlainForm):
@@ -22,8 +31,8 @@ class PaymentForm(PlainForm):
     )
     note = forms.CharField(required=False, max_length=200, label="Note on the receipt")
 
-    def facts(self) -> dict[str, Any]:
-        """The keyword arguments of `take_payment`; call once the form is valid."""
+    def facts(self) -> PaymentFacts:
+        """The payment that was typed."""
         data = self.cleaned_data
         return {
             "amount_minor": data["amount"],
@@ -31,6 +40,14 @@ class PaymentForm(PlainForm):
             "reference": data["reference"],
             "note": data["note"],
         }
+
+
+class RefundFacts(TypedDict):
+    """Money paid back, as `refund` takes it."""
+
+    amount_minor: int
+    how: str
+    note: str
 
 
 class RefundForm(PlainForm):
@@ -42,10 +59,14 @@ class RefundForm(PlainForm):
     )
     note = forms.CharField(required=False, max_length=200, label="Why it is paid back")
 
-    def facts(self) -> dict[str, Any]:
-        """The keyword arguments of `refund`; call once the form is valid."""
+    def facts(self) -> RefundFacts:
+        """The sum that was typed."""
         data = self.cleaned_data
-        return {"amount_minor": data["amount"], "how": data["how"], "note": data["note"]}
+        return {
+            "amount_minor": data["amount"],
+            "how": data["how"],
+            "note": data["note"],
+        }
 
 
 class CreditForm(PlainForm):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 
@@ -10,6 +10,22 @@ from shop.counter.models import Job
 from shop.frame.formwork import PlainForm, SumField, TextField
 from shop.frame.profile import the_profile
 from shop.handbook.law import REPAIR_FORM_DAYS
+
+
+class RepairFormFacts(TypedDict):
+    """The conditions of a repair, as `give_repair_form` takes them."""
+
+    defect: str
+    repair_kind: str
+    price_minor: int
+    price_is_most: bool
+    price_how: str
+    days_needed: int
+    replacement: str
+    handover_place: str
+    further_services: str
+    valid_days: int
+    more: str
 
 
 class RepairFormForm(PlainForm):
@@ -66,7 +82,19 @@ class RepairFormForm(PlainForm):
             self.add_error("price_how", "Say how the price is reckoned where only the most is known.")
         return data
 
-    def facts(self) -> dict[str, Any]:
-        """The keyword arguments of `give_repair_form`."""
-        data = {name: value for name, value in self.cleaned_data.items() if name not in {"once", "price"}}
-        return {**data, "price_minor": self.cleaned_data["price"]}
+    def facts(self) -> RepairFormFacts:
+        """The conditions that were typed."""
+        data = self.cleaned_data
+        return {
+            "defect": data["defect"],
+            "repair_kind": data["repair_kind"],
+            "price_minor": data["price"],
+            "price_is_most": data["price_is_most"],
+            "price_how": data["price_how"],
+            "days_needed": data["days_needed"],
+            "replacement": data["replacement"],
+            "handover_place": data["handover_place"],
+            "further_services": data["further_services"],
+            "valid_days": data["valid_days"],
+            "more": data["more"],
+        }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -36,6 +36,23 @@ class DayField(forms.DateField):
         if day is not None and not dt.date(1990, 1, 1) <= day <= clock.today() + FAR_AHEAD:
             raise ValidationError("The day lies between 1990 and two years from now.")
         return day
+
+
+class RulesFacts(TypedDict):
+    """How the office reckons, as `set_rules` takes it."""
+
+    from_date: dt.date
+    rounding: str
+    minimum_minor: int
+    prices_include_tax: bool
+    estimate_days: int
+    parts_rule_1546: bool
+    margin_scheme: bool
+    cash_accounting: bool
+    how_to_pay: str
+    reminder_days: int
+    einvoice: bool
+    drawn_signature: bool
 
 
 class RulesForm(PlainForm):
@@ -100,10 +117,23 @@ class RulesForm(PlainForm):
             shown["minimum"] = Money(rules.minimum_minor, the_profile().currency)
         return cls(initial={**shown, "from_date": clock.today()})
 
-    def facts(self) -> dict[str, Any]:
-        """The keyword arguments of `set_rules`."""
-        data = {name: value for name, value in self.cleaned_data.items() if name not in {"once", "minimum"}}
-        return {**data, "minimum_minor": self.cleaned_data["minimum"] or 0}
+    def facts(self) -> RulesFacts:
+        """The rules that were typed."""
+        data = self.cleaned_data
+        return {
+            "from_date": data["from_date"],
+            "rounding": data["rounding"],
+            "minimum_minor": data["minimum"] or 0,
+            "prices_include_tax": data["prices_include_tax"],
+            "estimate_days": data["estimate_days"],
+            "parts_rule_1546": data["parts_rule_1546"],
+            "margin_scheme": data["margin_scheme"],
+            "cash_accounting": data["cash_accounting"],
+            "how_to_pay": data["how_to_pay"],
+            "reminder_days": data["reminder_days"],
+            "einvoice": data["einvoice"],
+            "drawn_signature": data["drawn_signature"],
+        }
 
 
 class RatesForm(PlainForm):
@@ -128,11 +158,10 @@ class RatesForm(PlainForm):
         """The fields of the rates."""
         return [self[kind.value] for kind in BILLED]
 
-    def facts(self) -> dict[str, Any]:
-        """The keyword arguments of `set_rates`."""
+    def typed(self) -> dict[str, int]:
+        """The hourly rates that were typed, in ten-thousandths by kind of work."""
         data = self.cleaned_data
-        rates = {kind.value: data[kind.value] for kind in BILLED if data.get(kind.value) is not None}
-        return {"from_date": data["from_date"], "rates": rates}
+        return {kind.value: data[kind.value] for kind in BILLED if data.get(kind.value) is not None}
 
 
 class FlatPriceForm(PlainForm):
@@ -156,11 +185,19 @@ class FlatPriceForm(PlainForm):
         del form.fields["name"]
         return form
 
-    def facts(self) -> dict[str, Any]:
-        """The keyword arguments of `add_flat_price`, or of `change_flat_price` where there is no name."""
-        data = self.cleaned_data
-        named = {"name": data["name"]} if "name" in data else {}
-        return {**named, "price_ten_thousandths": data["price"], "covers": data["covers"]}
+
+class TaxRuleFacts(TypedDict):
+    """How some kinds of line are taxed, as `add_tax_rule` takes it."""
+
+    name: str
+    kinds: list[str]
+    category: str
+    rate_percent: Decimal
+    rate: str
+    from_date: dt.date
+    to_date: dt.date | None
+    source: str
+    reason: str
 
 
 class TaxRuleForm(PlainForm):
@@ -220,20 +257,26 @@ class TaxRuleForm(PlainForm):
             self.add_error("reason", "Say why no tax is charged; it stands on the invoice.")
         return data
 
-    def facts(self) -> dict[str, Any]:
-        """The keyword arguments of `add_tax_rule`."""
-        data = {name: value for name, value in self.cleaned_data.items() if name not in {"once", "percent"}}
-        return {**data, "rate_percent": self.cleaned_data["percent"]}
+    def facts(self) -> TaxRuleFacts:
+        """The rule that was typed."""
+        data = self.cleaned_data
+        return {
+            "name": data["name"],
+            "kinds": data["kinds"],
+            "category": data["category"],
+            "rate_percent": data["percent"],
+            "rate": data["rate"],
+            "from_date": data["from_date"],
+            "to_date": data["to_date"],
+            "source": data["source"],
+            "reason": data["reason"],
+        }
 
 
 class EndRulesForm(PlainForm):
     """Until which day rules hold."""
 
     to_date = DayField(label="Holds until")
-
-    def facts(self) -> dict[str, Any]:
-        """The keyword arguments of `end_tax_rules`."""
-        return {"to_date": self.cleaned_data["to_date"]}
 
 
 class ReadyMadeForm(PlainForm):
@@ -283,7 +326,3 @@ class ReadyMadeForm(PlainForm):
             return tax.value_added_tax(percent, starts, source, inclusive=which == "vat_inside")
         kinds = frozenset({tax.LineKind.PART} if which == "parts" else tax.LineKind)
         return tax.sales_tax(percent, kinds, starts, source)
-
-    def facts(self) -> dict[str, Any]:
-        """The keyword arguments of `start_with`."""
-        return {"ready_made": self.cleaned_data["rules"]}

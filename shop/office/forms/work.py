@@ -39,10 +39,6 @@ class StintForm(PlainForm):
             },
         )
 
-    def facts(self) -> dict[str, Any]:
-        """The keyword arguments of `mend_stint`."""
-        return {name: self.cleaned_data[name] for name in ("started_at", "stopped_at", "kind")}
-
 
 class FlatChoiceForm(PlainForm):
     """A flat price for this job."""

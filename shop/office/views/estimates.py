@@ -13,7 +13,7 @@ from shop.frame.formwork import PlainForm
 from shop.office import actions, papers
 from shop.office.forms import EstimateHeadForm, LineSheet
 from shop.office.models import Estimate
-from shop.office.views.jobs import act_on, job_numbered, job_page
+from shop.office.views.jobs import job_numbered, job_page, on_job
 from shop.office.views.lists import in_the_office
 from shop.office.views.previews import shown_as_paper
 
@@ -22,22 +22,40 @@ from shop.office.views.previews import shown_as_paper
 @in_the_office
 def draft_estimate(request: StaffRequest, number: str) -> HttpResponseBase:
     """Write an estimate from what is recorded; a draft that stands is written anew."""
-    return act_on(request, job_numbered(number), PlainForm(request.POST), actions.draft_estimate, said="")
+    job = job_numbered(number)
+    return on_job(
+        request,
+        job,
+        PlainForm(request.POST),
+        lambda key: actions.draft_estimate(job=job, by=request.user, once_key=key),
+    )
 
 
 @require_POST
 @in_the_office
 def next_version(request: StaffRequest, number: str) -> HttpResponseBase:
     """Begin the next version from the lines of the last."""
-    return act_on(request, job_numbered(number), PlainForm(request.POST), actions.next_version, said="")
+    job = job_numbered(number)
+    return on_job(
+        request,
+        job,
+        PlainForm(request.POST),
+        lambda key: actions.next_version(job=job, by=request.user, once_key=key),
+    )
 
 
 @require_POST
 @in_the_office
 def discard_estimate(request: StaffRequest, number: str) -> HttpResponseBase:
     """Throw the draft away."""
-    said = "The draft is thrown away."
-    return act_on(request, job_numbered(number), PlainForm(request.POST), actions.discard_estimate, said=said)
+    job = job_numbered(number)
+    return on_job(
+        request,
+        job,
+        PlainForm(request.POST),
+        lambda key: actions.discard_estimate(job=job, by=request.user, once_key=key),
+        said="The draft is thrown away.",
+    )
 
 
 @require_POST
@@ -57,7 +75,7 @@ def preview_estimate(request: StaffRequest, number: str) -> HttpResponseBase:
     estimate = get_object_or_404(Estimate, job=job, state=Estimate.State.DRAFT)
     if request.method == "POST":
         answer = Typed(request, job).kept_where_new(estimate)
-        if answer is not None and answer.status_code != 302:
+        if answer is not None and answer.status_code == 422:
             return answer
         return redirect("office:preview_estimate", job.number)
     estimate.job = job
@@ -77,11 +95,11 @@ def put_estimate(request: StaffRequest, number: str) -> HttpResponseBase:
     if answer := Typed(request, job).kept_where_new(estimate, said):
         return answer
     estimate.job = job
-    return act_on(
+    return on_job(
         request,
         job,
         PlainForm(request.POST),
-        lambda job, **facts: actions.put_estimate(estimate=estimate, **facts),
+        lambda key: actions.put_estimate(estimate=estimate, by=request.user, once_key=key),
         said="The estimate is with the customer. Print it or send it.",
     )
 
@@ -99,10 +117,19 @@ class Typed:
         """Keep it, or show what is wrong with it."""
         if not self.right:
             return self._page()
-        facts = {"items": self.sheet.items(), **self.head.facts()}
-        forms = {"head_form": self.head, "sheet": self.sheet}
-        return act_on(
-            self.request, self.job, self.head, actions.draft_estimate, facts=facts, said=said, forms=forms
+        return on_job(
+            self.request,
+            self.job,
+            self.head,
+            lambda key: actions.draft_estimate(
+                job=self.job,
+                items=self.sheet.items(),
+                **self.head.facts(),
+                by=self.request.user,
+                once_key=key,
+            ),
+            said=said,
+            page=self._page,
         )
 
     def kept_where_new(self, estimate: Estimate, said: str = "") -> HttpResponseBase | None:

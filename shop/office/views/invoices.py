@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.counter.models import Job
 from shop.counter.queries import whole_jobs
-from shop.frame import clock
+from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
-from shop.frame.once import AlreadyTaken
-from shop.frame.refusal import Refusal
 from shop.handbook.money import Money
 from shop.office import actions, legal, papers, queries
 from shop.office.forms import CreditForm, InvoiceHeadForm, LineSheet, PaymentForm
@@ -33,17 +31,13 @@ def draft_invoice(request: StaffRequest, number: str) -> HttpResponseBase:
     numbers = {job.number, *request.POST.getlist("job")[:20]}
     jobs = list(Job.objects.filter(number__in=numbers).select_related("customer").order_by("id"))
     form = PlainForm(request.POST)
-    form.is_valid()
-    try:
-        invoice = actions.draft_invoice(
-            customer=job.customer, jobs=jobs, by=request.user, once_key=form.once_key
-        )
-    except AlreadyTaken as taken:
-        return redirect("office:invoice", taken.result_id)
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-        return redirect("office:job", job.number)
-    return redirect("office:invoice", invoice.pk)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.draft_invoice(customer=job.customer, jobs=jobs, by=request.user, once_key=key),
+        then=_address,
+        page=lambda: joint.sent_back(request, form, reverse("office:job", args=[job.number])),
+    )
 
 
 @require_safe
@@ -69,7 +63,7 @@ def preview(request: StaffRequest, pk: int) -> HttpResponseBase:
         return redirect("premises:paper", invoice.paper_id)
     if request.method == "POST":
         answer = Typed(request, invoice).kept_where_new()
-        if answer is not None and answer.status_code != 302:
+        if answer is not None and answer.status_code == 422:
             return answer
         return redirect("office:preview_invoice", pk)
     return shown_as_paper(papers.draft_sheet(invoice, queries.jobs_of(invoice), by=request.user))
@@ -83,8 +77,13 @@ def issue(request: StaffRequest, pk: int) -> HttpResponseBase:
     said = "What you typed is kept. Look at the sums, then issue the invoice."
     if invoice.issued_at is None and (answer := Typed(request, invoice).kept_where_new(said)):
         return answer
-    form = PlainForm(request.POST)
-    return _act(request, invoice, form, actions.issue_invoice, {}, "The invoice is issued.")
+    return _on_invoice(
+        request,
+        invoice,
+        PlainForm(request.POST),
+        lambda key: actions.issue_invoice(invoice=invoice, by=request.user, once_key=key),
+        said="The invoice is issued.",
+    )
 
 
 @require_POST
@@ -93,13 +92,15 @@ def discard(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Throw a draft away."""
     invoice = get_object_or_404(Invoice, pk=pk)
     first = queries.jobs_of(invoice)[0]
-    try:
-        actions.discard_draft(invoice=invoice, by=request.user)
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-        return redirect("office:invoice", invoice.pk)
-    messages.success(request, "The draft is thrown away.")
-    return redirect("office:job", first.number)
+    form = PlainForm(request.POST)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.discard_draft(invoice=invoice, by=request.user, once_key=key),
+        then=reverse("office:job", args=[first.number]),
+        said="The draft is thrown away.",
+        page=lambda: joint.sent_back(request, form, _address(pk)),
+    )
 
 
 @require_POST
@@ -108,34 +109,48 @@ def credit(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Issue a credit note over the whole invoice."""
     invoice = _invoice(pk)
     form = CreditForm(request.POST, prefix="credit")
-    if form.is_valid():
-        facts = {"note": form.cleaned_data["note"]}
-        return _act(request, invoice, form, actions.credit, facts, "Credited.", {"credit_form": form})
-    return invoice_page(request, invoice, credit_form=form)
+    return _on_invoice(
+        request,
+        invoice,
+        form,
+        lambda key: actions.credit(
+            invoice=invoice, note=form.cleaned_data["note"], by=request.user, once_key=key
+        ),
+        said="Credited.",
+        then=_address,
+        sent={"credit_form": form},
+    )
 
 
 @require_POST
 @in_the_office
 def take_payment(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Take a payment on the invoice."""
-    invoice = _invoice(pk)
-    form = PaymentForm(request.POST, prefix="payment")
-    if form.is_valid():
-
-        def taken(*, invoice: Invoice, **facts: Any) -> Any:
-            return actions.take_payment(customer=invoice.customer, invoice=invoice, **facts)
-
-        said = "The payment is taken; its receipt is under Payments."
-        return _act(request, invoice, form, taken, form.facts(), said, {"payment_form": form})
-    return invoice_page(request, invoice, payment_form=form)
+    invoice, form = _invoice(pk), PaymentForm(request.POST, prefix="payment")
+    return _on_invoice(
+        request,
+        invoice,
+        form,
+        lambda key: actions.take_payment(
+            customer=invoice.customer, invoice=invoice, **form.facts(), by=request.user, once_key=key
+        ),
+        said="The payment is taken; its receipt is under Payments.",
+        sent={"payment_form": form},
+    )
 
 
 @require_POST
 @in_the_office
 def use_deposits(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Set what lies on its jobs against the invoice."""
-    form = PlainForm(request.POST)
-    return _act(request, _invoice(pk), form, actions.use_deposits, {}, "The deposit is set against it.")
+    invoice = _invoice(pk)
+    return _on_invoice(
+        request,
+        invoice,
+        PlainForm(request.POST),
+        lambda key: actions.use_deposits(invoice=invoice, by=request.user, once_key=key),
+        said="The deposit is set against it.",
+    )
 
 
 class Typed:
@@ -157,9 +172,20 @@ class Typed:
         """Keep it, or show what is wrong with it."""
         if not self.right:
             return invoice_page(self.request, self.invoice, **self.forms)
-        facts = {"items": self.sheet.items(), **self.head.facts()}
-        action = actions.set_invoice_lines
-        return _act(self.request, self.invoice, self.head, action, facts, said, self.forms)
+        return _on_invoice(
+            self.request,
+            self.invoice,
+            self.head,
+            lambda key: actions.set_invoice_lines(
+                invoice=self.invoice,
+                items=self.sheet.items(),
+                **self.head.facts(),
+                by=self.request.user,
+                once_key=key,
+            ),
+            said=said,
+            sent=self.forms,
+        )
 
     def kept_where_new(self, said: str = "The draft is kept.") -> HttpResponseBase | None:
         """Keep it where it differs from what is written; None where there is nothing to keep."""
@@ -205,23 +231,26 @@ def _invoice(pk: int) -> Invoice:
     return get_object_or_404(invoices, pk=pk)
 
 
-def _act(
+def _address(pk: int) -> str:
+    return reverse("office:invoice", args=[pk])
+
+
+def _on_invoice(
     request: StaffRequest,
     invoice: Invoice,
     form: PlainForm,
-    action: Callable[..., Any],
-    facts: dict[str, Any],
+    action: Callable[[joint.Key], object],
+    *,
     said: str,
+    then: Callable[[int], str] | None = None,
     sent: dict[str, Any] | None = None,
 ) -> HttpResponseBase:
-    """Do one act on the invoice; a repeat is answered as the first was, a refusal stands at the form."""
-    form.is_valid()
-    try:
-        done = form.taken_by(action, invoice=invoice, by=request.user, once_key=form.once_key, **facts)
-    except AlreadyTaken:
-        return redirect("office:invoice", invoice.pk)
-    if done is None:
-        return invoice_page(request, _invoice(invoice.pk), **(sent or {"wrong": form}))
-    messages.success(request, said)
-    landed = done.pk if isinstance(done, Invoice) else invoice.pk
-    return redirect("office:invoice", landed)
+    """Do one act on the invoice; what is refused stands above its page, or at the forms in `sent`."""
+    return joint.answer(
+        request,
+        form,
+        action,
+        then=then or _address(invoice.pk),
+        said=said,
+        page=lambda: invoice_page(request, _invoice(invoice.pk), **(sent or {"wrong": form})),
+    )

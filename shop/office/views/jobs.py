@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.counter.models import Job
 from shop.counter.queries import whole_jobs
 from shop.counter.stages import ENDED, Stage
-from shop.frame import clock
+from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
-from shop.frame.once import AlreadyTaken
 from shop.frame.profile import the_profile
 from shop.office import actions, legal, queries
 from shop.office.forms import (
@@ -46,75 +45,67 @@ def record_answer(request: StaffRequest, number: str) -> HttpResponseBase:
     job = job_numbered(number)
     estimate = queries.standing_estimate(job)
     form = AnswerForm(request.POST, request.FILES, estimate=estimate)
-    if form.is_valid():
-        facts = {"estimate": estimate, **form.facts()}
-        return act_on(
-            request,
-            job,
-            form,
-            actions.record_answer,
-            facts=facts,
-            said="The answer is written down.",
-            forms={"answer_form": form},
-        )
-    return job_page(request, job, answer_form=form)
+    return on_job(
+        request,
+        job,
+        form,
+        lambda key: actions.record_answer(
+            job=job, estimate=estimate, **form.facts(), by=request.user, once_key=key
+        ),
+        said="The answer is written down.",
+        page=lambda: job_page(request, job_numbered(number), answer_form=form),
+    )
 
 
 @require_POST
 @in_the_office
 def take_deposit(request: StaffRequest, number: str) -> HttpResponseBase:
     """Take a deposit on the job."""
-    job = job_numbered(number)
-    form = PaymentForm(request.POST, prefix="deposit")
-    if form.is_valid():
-        return act_on(
-            request,
-            job,
-            form,
-            lambda job, **facts: actions.take_payment(customer=job.customer, job=job, **facts),
-            facts=form.facts(),
-            said="The deposit is taken; its receipt is under Papers.",
-            forms={"deposit_form": form},
-        )
-    return job_page(request, job, deposit_form=form)
+    job, form = job_numbered(number), PaymentForm(request.POST, prefix="deposit")
+    return on_job(
+        request,
+        job,
+        form,
+        lambda key: actions.take_payment(
+            customer=job.customer, job=job, **form.facts(), by=request.user, once_key=key
+        ),
+        said="The deposit is taken; its receipt is under Papers.",
+        page=lambda: job_page(request, job_numbered(number), deposit_form=form),
+    )
 
 
 @require_POST
 @in_the_office
 def refund(request: StaffRequest, number: str) -> HttpResponseBase:
     """Pay back what lies on the job."""
-    job = job_numbered(number)
-    form = RefundForm(request.POST, prefix="refund")
-    if form.is_valid():
-        return act_on(
-            request,
-            job,
-            form,
-            lambda job, **facts: actions.refund(customer=job.customer, job=job, **facts),
-            facts=form.facts(),
-            said="Paid back.",
-            forms={"refund_form": form},
-        )
-    return job_page(request, job, refund_form=form)
+    job, form = job_numbered(number), RefundForm(request.POST, prefix="refund")
+    return on_job(
+        request,
+        job,
+        form,
+        lambda key: actions.refund(
+            customer=job.customer, job=job, **form.facts(), by=request.user, once_key=key
+        ),
+        said="Paid back.",
+        page=lambda: job_page(request, job_numbered(number), refund_form=form),
+    )
 
 
 @require_POST
 @in_the_office
 def release_unpaid(request: StaffRequest, number: str) -> HttpResponseBase:
     """Let the unit leave with a balance open."""
-    job = job_numbered(number)
-    form = ReleaseForm(request.POST, prefix="release")
-    if form.is_valid():
-        return act_on(
-            request,
-            job,
-            form,
-            actions.release_unpaid,
-            facts={"reason": form.cleaned_data["reason"]},
-            said="It may leave unpaid.",
-            forms={"release_form": form},
-        )
-    return job_page(request, job, release_form=form)
+    job, form = job_numbered(number), ReleaseForm(request.POST, prefix="release")
+    return on_job(
+        request,
+        job,
+        form,
+        lambda key: actions.release_unpaid(
+            job=job, reason=form.cleaned_data["reason"], by=request.user, once_key=key
+        ),
+        said="It may leave unpaid.",
+        page=lambda: job_page(request, job_numbered(number), release_form=form),
+    )
 
 
 def job_page(
@@ -185,25 +176,21 @@ def job_numbered(number: str) -> Job:
     return get_object_or_404(whole_jobs(), number=number)
 
 
-def act_on(
+def on_job(
     request: StaffRequest,
     job: Job,
     form: PlainForm,
-    action: Callable[..., Any],
+    action: Callable[[joint.Key], object],
     *,
-    said: str,
-    facts: dict[str, Any] | None = None,
-    forms: dict[str, Any] | None = None,
+    said: str = "",
+    page: Callable[[], HttpResponse] | None = None,
 ) -> HttpResponseBase:
-    """Do one act on the job; a repeat of the same form is answered as the first was, a refusal stands at the form."""
-    form.is_valid()
-    try:
-        done = form.taken_by(action, job=job, by=request.user, once_key=form.once_key, **(facts or {}))
-    except AlreadyTaken:
-        return redirect("office:job", job.number)
-    if done is None:
-        job.refresh_from_db()
-        return job_page(request, job, wrong=None if forms else form, **(forms or {}))
-    if said:
-        messages.success(request, said)
-    return redirect("office:job", job.number)
+    """Do one act on the job; what is refused stands above its page, or where `page` puts it."""
+    return joint.answer(
+        request,
+        form,
+        action,
+        then=reverse("office:job", args=[job.number]),
+        said=said,
+        page=page or (lambda: job_page(request, job_numbered(job.number), wrong=form)),
+    )

@@ -5,20 +5,18 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.counter.actions import change_customer
 from shop.counter.models import Customer
 from shop.counter.stages import Stage
-from shop.frame import clock
+from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
-from shop.frame.once import AlreadyTaken
 from shop.frame.profile import the_profile
-from shop.frame.refusal import Refusal
 from shop.keeping.models import IssuedPaper
 from shop.office import actions, queries
 from shop.office.forms.letters import LeftForm, SentForm, StatementForm, TaxStandingForm
@@ -44,20 +42,19 @@ def make_statement(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Make the statement of account."""
     customer = get_object_or_404(Customer, pk=pk)
     form = StatementForm(request.POST)
-    if form.is_valid():
-        try:
-            letter = form.taken_by(
-                actions.make_statement,
-                customer=customer,
-                by=request.user,
-                once_key=form.once_key,
-                **form.facts(),
-            )
-        except AlreadyTaken as taken:
-            letter = get_object_or_404(Letter, pk=taken.result_id)
-        if letter is not None:
-            return redirect("premises:paper", letter.paper_id)
-    return _account_page(request, customer, statement_form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.make_statement(
+            customer=customer,
+            starts=form.cleaned_data["starts"],
+            ends=form.cleaned_data["ends"],
+            by=request.user,
+            once_key=key,
+        ),
+        then=_paper_of,
+        page=lambda: _account_page(request, customer, statement_form=form),
+    )
 
 
 @require_POST
@@ -66,11 +63,20 @@ def set_tax_standing(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Note how tax applies to the customer."""
     customer = get_object_or_404(Customer, pk=pk)
     form = TaxStandingForm(request.POST)
-    if form.is_valid():
-        change_customer(customer=customer, by=request.user, **form.facts())
-        messages.success(request, "Noted. Drafts reckon with it when their lines are kept again.")
-        return redirect("office:account", pk)
-    return _account_page(request, customer, tax_form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: change_customer(
+            customer=customer,
+            tax_standing=form.cleaned_data["tax_standing"],
+            tax_number=form.cleaned_data["tax_number"],
+            by=request.user,
+            once_key=key,
+        ),
+        then=reverse("office:account", args=[pk]),
+        said="Noted. Drafts reckon with it when their lines are kept again.",
+        page=lambda: _account_page(request, customer, tax_form=form),
+    )
 
 
 @require_POST
@@ -79,15 +85,13 @@ def remind(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Make the next reminder of an invoice."""
     invoice = get_object_or_404(Invoice.objects.select_related("customer"), pk=pk)
     form = PlainForm(request.POST)
-    form.is_valid()
-    try:
-        letter = actions.remind(invoice=invoice, by=request.user, once_key=form.once_key)
-    except AlreadyTaken as taken:
-        letter = get_object_or_404(Letter, pk=taken.result_id)
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-        return redirect("office:invoice", pk)
-    return redirect("premises:paper", letter.paper_id)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.remind(invoice=invoice, by=request.user, once_key=key),
+        then=_paper_of,
+        page=lambda: joint.sent_back(request, form, reverse("office:invoice", args=[pk])),
+    )
 
 
 @require_POST
@@ -96,23 +100,22 @@ def note_sent(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Note when and how a letter went."""
     letter = get_object_or_404(Letter.objects.select_related("customer", "job"), pk=pk)
     form = SentForm(request.POST, prefix=f"l{pk}")
-    if form.is_valid():
-        try:
-            done = form.taken_by(
-                actions.note_sent, letter=letter, by=request.user, once_key=form.once_key, **form.facts()
-            )
-        except AlreadyTaken:
-            done = letter
-        if done is not None:
-            messages.success(request, "Noted.")
-            return (
-                redirect("office:left_here", letter.job.number)
-                if letter.job
-                else redirect("office:account", letter.customer_id)
-            )
-    if letter.job is not None:
-        return _left_page(request, letter.job.number, wrong_letter=(pk, form))
-    return _account_page(request, letter.customer, wrong_letter=(pk, form))
+    job = letter.job
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.note_sent(letter=letter, **form.facts(), by=request.user, once_key=key),
+        then=reverse("office:left_here", args=[job.number])
+        if job
+        else reverse("office:account", args=[letter.customer_id]),
+        said="Noted.",
+        again="Noted.",
+        page=lambda: (
+            _left_page(request, job.number, wrong_letter=(pk, form))
+            if job
+            else _account_page(request, letter.customer, wrong_letter=(pk, form))
+        ),
+    )
 
 
 @require_POST
@@ -122,20 +125,21 @@ def email_paper(request: StaffRequest, pk: int, paper: int) -> HttpResponseBase:
     customer = get_object_or_404(Customer, pk=pk)
     filed = get_object_or_404(IssuedPaper, pk=paper)
     jobs = list(customer.jobs.filter(papers__paper=filed))
-    form = PlainForm(request.POST)
-    form.is_valid()
     if not jobs:
         get_object_or_404(Letter, customer=customer, paper=filed)
-    try:
-        actions.email_paper(
-            paper=filed, customer=customer, jobs=jobs, by=request.user, once_key=form.once_key
-        )
-        messages.success(request, f"In the outbox to {customer.email}.")
-    except AlreadyTaken:
-        messages.success(request, f"In the outbox to {customer.email}.")
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-    return redirect("office:job", jobs[0].number) if jobs else redirect("office:account", pk)
+    form, said = PlainForm(request.POST), f"In the outbox to {customer.email}."
+    back = reverse("office:job", args=[jobs[0].number]) if jobs else reverse("office:account", args=[pk])
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.email_paper(
+            paper=filed, customer=customer, jobs=jobs, by=request.user, once_key=key
+        ),
+        then=back,
+        said=said,
+        again=said,
+        page=lambda: joint.sent_back(request, form, back),
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -146,17 +150,14 @@ def left_here(request: StaffRequest, number: str) -> HttpResponseBase:
         return _left_page(request, number)
     job = job_numbered(number)
     form = LeftForm(request.POST)
-    if form.is_valid():
-        try:
-            done = form.taken_by(
-                actions.note_left_here, job=job, by=request.user, once_key=form.once_key, **form.facts()
-            )
-        except AlreadyTaken:
-            return redirect("office:left_here", number)
-        if done is not None:
-            messages.success(request, "Noted.")
-            return redirect("office:left_here", number)
-    return _left_page(request, number, left_form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.note_left_here(job=job, **form.facts(), by=request.user, once_key=key),
+        then=reverse("office:left_here", args=[number]),
+        said="Noted.",
+        page=lambda: _left_page(request, number, left_form=form),
+    )
 
 
 @require_POST
@@ -165,17 +166,19 @@ def make_left_notice(request: StaffRequest, number: str, kind: str) -> HttpRespo
     """Make a notice: to collect it, or that it is to be sold."""
     job = job_numbered(number)
     form = PlainForm(request.POST)
-    form.is_valid()
-    try:
-        letter = form.taken_by(
-            actions.make_left_notice, job=job, kind=kind, by=request.user, once_key=form.once_key
-        )
-    except AlreadyTaken:
-        return redirect("office:left_here", number)
-    if letter is None:
-        return _left_page(request, number, wrong=form)
-    messages.success(request, "The letter is made. Note below when and how it went.")
-    return redirect("office:left_here", number)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.make_left_notice(job=job, kind=kind, by=request.user, once_key=key),
+        then=reverse("office:left_here", args=[number]),
+        said="The letter is made. Note below when and how it went.",
+        page=lambda: _left_page(request, number, wrong=form),
+    )
+
+
+def _paper_of(pk: int) -> str:
+    """Where the paper of a letter is opened."""
+    return reverse("premises:paper", args=[Letter.objects.values_list("paper_id", flat=True).get(pk=pk)])
 
 
 def _account_page(

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import redirect, render
+from django.shortcuts import render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from shop.counter.models import Job
+from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.formwork import PlainForm
 from shop.frame.models import Role
-from shop.frame.once import AlreadyTaken
 from shop.office import actions, papers
 from shop.office.forms.repair_form import RepairFormForm
 from shop.office.legal import the_law
 from shop.office.models import RepairForm
-from shop.office.views.jobs import act_on, job_numbered
+from shop.office.views.jobs import job_numbered, on_job
 from shop.office.views.lists import in_the_office
 from shop.office.views.previews import shown_as_paper
 
@@ -32,8 +33,14 @@ def preview_report(request: StaffRequest, number: str) -> HttpResponseBase:
 @in_the_office
 def issue_report(request: StaffRequest, number: str) -> HttpResponseBase:
     """Issue the report."""
-    said = "The report is issued; it lies under Papers."
-    return act_on(request, job_numbered(number), PlainForm(request.POST), actions.issue_report, said=said)
+    job = job_numbered(number)
+    return on_job(
+        request,
+        job,
+        PlainForm(request.POST),
+        lambda key: actions.issue_report(job=job, by=request.user, once_key=key),
+        said="The report is issued; it lies under Papers.",
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -42,16 +49,22 @@ def repair_form(request: StaffRequest, number: str) -> HttpResponseBase:
     """Give the repair information form."""
     job = job_numbered(number)
     form = RepairFormForm(request.POST) if request.method == "POST" else RepairFormForm.of(job)
-    if form.is_bound and form.is_valid():
-        try:
-            given = form.taken_by(
-                actions.give_repair_form, job=job, by=request.user, once_key=form.once_key, **form.facts()
-            )
-        except AlreadyTaken:
-            return redirect("office:repair_form", number)
-        if given is not None:
-            messages.success(request, "The form is given; its conditions stand.")
-            return redirect("premises:paper", given.paper_id)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.give_repair_form(job=job, **form.facts(), by=request.user, once_key=key),
+        then=_paper_of,
+        said="The form is given; its conditions stand.",
+        page=lambda: _repair_form_page(request, job, form),
+    )
+
+
+def _paper_of(pk: int) -> str:
+    """Where the paper of a repair information form is opened."""
+    return reverse("premises:paper", args=[RepairForm.objects.values_list("paper_id", flat=True).get(pk=pk)])
+
+
+def _repair_form_page(request: StaffRequest, job: Job, form: RepairFormForm) -> HttpResponse:
     context = {
         "job": job,
         "form": form,

@@ -7,13 +7,12 @@ from typing import Any
 from django.contrib import messages
 from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from shop.frame import clock
+from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.models import Role
-from shop.frame.once import AlreadyTaken
-from shop.frame.refusal import Refusal
 from shop.keeping.papers import Altered
 from shop.office import queries, rounds
 from shop.office.actions.many import Many
@@ -42,21 +41,20 @@ def go_round(request: StaffRequest, key: str) -> HttpResponseBase:
         return _page(request, period_form=form)
     keys = form.keys() if form.cleaned_data["total"] or going is rounds.DRAFTS else going.keys()
     period = form.period(rounds.last_month(clock.today()))
-    try:
-        turn = rounds.turn(going, keys, by=request.user, period=period, once_key=form.once_key)
-    except AlreadyTaken:
-        # a reminder that was made is due no more, so none is passed over and none is written twice
-        made = 0 if going is rounds.REMINDERS else rounds.IN_ONE_ACT
-        turn = rounds.Turn(Many(), keys[made:])
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-        return redirect("office:month_end")
+    done = joint.taken(
+        form, lambda key: rounds.turn(going, keys, by=request.user, period=period, once_key=key)
+    )
+    if done is None:
+        return joint.sent_back(request, form, reverse("office:month_end"))
+    # a reminder that was made is due no more, so none is passed over and none is written twice
+    made_before = 0 if going is rounds.REMINDERS else rounds.IN_ONE_ACT
+    turn = done.made or rounds.Turn(Many(), keys[made_before:])
     for row, sentence in turn.made.refused:
         messages.warning(request, f"{row.customer}: {sentence}")  # type: ignore[attr-defined]
     total = form.cleaned_data["total"] or len(keys)
     if not turn.rest:
         messages.success(request, f"{total} of {total} seen to." if total else going.nothing)
-        return redirect("office:month_end")
+        return joint.see_other(request, reverse("office:month_end"))
     context = {
         "going": going,
         "rest": turn.rest,

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from itertools import groupby
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
-from shop.frame import clock
+from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.formwork import PlainForm
 from shop.frame.models import Role
-from shop.frame.once import AlreadyTaken
 from shop.frame.profile import the_profile
 from shop.frame.tabs import Tab, Tabs
 from shop.office import actions, pricing
@@ -46,8 +44,17 @@ TABS = Tabs(
 def rules(request: StaffRequest) -> HttpResponseBase:
     """Rounding, minimum charge, how long estimates stand, what papers are made."""
     form = RulesForm(request.POST) if request.method == "POST" else RulesForm.of_today()
-    if done := _done(request, form, actions.set_rules, "office:rules", "The rules are set."):
-        return done
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.set_rules(**form.facts(), by=request.user, once_key=key),
+        then=reverse("office:rules"),
+        said="The rules are set.",
+        page=lambda: _rules_page(request, form),
+    )
+
+
+def _rules_page(request: StaffRequest, form: RulesForm) -> HttpResponse:
     context = {
         "form": form,
         "holding": pricing.rules_on(clock.today()),
@@ -61,8 +68,19 @@ def rules(request: StaffRequest) -> HttpResponseBase:
 def rates(request: StaffRequest) -> HttpResponseBase:
     """What an hour costs, by kind of work."""
     form = RatesForm(request.POST) if request.method == "POST" else RatesForm.of_today()
-    if done := _done(request, form, actions.set_rates, "office:rates", "The rates are set."):
-        return done
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.set_rates(
+            from_date=form.cleaned_data["from_date"], rates=form.typed(), by=request.user, once_key=key
+        ),
+        then=reverse("office:rates"),
+        said="The rates are set.",
+        page=lambda: _rates_page(request, form),
+    )
+
+
+def _rates_page(request: StaffRequest, form: RatesForm) -> HttpResponse:
     context = {"form": form, "earlier": LabourRate.objects.order_by("-from_date", "kind")[:40]}
     return _page(request, "office/rates.html", context)
 
@@ -72,10 +90,20 @@ def rates(request: StaffRequest) -> HttpResponseBase:
 def flat_prices(request: StaffRequest) -> HttpResponseBase:
     """Fixed prices for common work, and a form for another."""
     form = FlatPriceForm(request.POST or None)
-    said = "It is offered on estimates from now on."
-    if done := _done(request, form, actions.add_flat_price, "office:flat_prices", said):
-        return done
-    return _flat_page(request, form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.add_flat_price(
+            name=form.cleaned_data["name"],
+            price_ten_thousandths=form.cleaned_data["price"],
+            covers=form.cleaned_data["covers"],
+            by=request.user,
+            once_key=key,
+        ),
+        then=reverse("office:flat_prices"),
+        said="It is offered on estimates from now on.",
+        page=lambda: _flat_page(request, form),
+    )
 
 
 @require_POST
@@ -85,19 +113,35 @@ def change_flat_price(request: StaffRequest, pk: int) -> HttpResponseBase:
     flat = get_object_or_404(FlatPrice, pk=pk)
     form = FlatPriceForm(request.POST, prefix=f"f{pk}")
     del form.fields["name"]
-    said = "Changed; what was written before stays as it is."
-    if done := _done(request, form, actions.change_flat_price, "office:flat_prices", said, flat=flat):
-        return done
-    return _flat_page(request, FlatPriceForm(), wrong=(pk, form))
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.change_flat_price(
+            flat=flat,
+            price_ten_thousandths=form.cleaned_data["price"],
+            covers=form.cleaned_data["covers"],
+            by=request.user,
+            once_key=key,
+        ),
+        then=reverse("office:flat_prices"),
+        said="Changed; what was written before stays as it is.",
+        page=lambda: _flat_page(request, FlatPriceForm(), wrong=(pk, form)),
+    )
 
 
 @require_POST
 @of_the_owner
 def retire_flat_price(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Offer it no more."""
-    actions.retire_flat_price(flat=get_object_or_404(FlatPrice, pk=pk), by=request.user)
-    messages.success(request, "It is not offered any more.")
-    return redirect("office:flat_prices")
+    flat, form = get_object_or_404(FlatPrice, pk=pk), PlainForm(request.POST)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.retire_flat_price(flat=flat, by=request.user, once_key=key),
+        then=reverse("office:flat_prices"),
+        said="It is not offered any more.",
+        page=lambda: joint.sent_back(request, form, reverse("office:flat_prices")),
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -105,9 +149,14 @@ def retire_flat_price(request: StaffRequest, pk: int) -> HttpResponseBase:
 def taxes(request: StaffRequest) -> HttpResponseBase:
     """The tax rules with their days and sources, and a form for another."""
     form = TaxRuleForm(request.POST or None, initial={"from_date": clock.today()})
-    if done := _done(request, form, actions.add_tax_rule, "office:taxes", "The rule is entered."):
-        return done
-    return _tax_page(request, form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.add_tax_rule(**form.facts(), by=request.user, once_key=key),
+        then=reverse("office:taxes"),
+        said="The rule is entered.",
+        page=lambda: _tax_page(request, form=form),
+    )
 
 
 @require_POST
@@ -115,9 +164,14 @@ def taxes(request: StaffRequest) -> HttpResponseBase:
 def start_with(request: StaffRequest) -> HttpResponseBase:
     """Enter a ready-made set."""
     form = ReadyMadeForm(request.POST, prefix="set")
-    if done := _done(request, form, actions.start_with, "office:taxes", "The rules are entered."):
-        return done
-    return _tax_page(request, set_form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.start_with(ready_made=form.cleaned_data["rules"], by=request.user, once_key=key),
+        then=reverse("office:taxes"),
+        said="The rules are entered.",
+        page=lambda: _tax_page(request, set_form=form),
+    )
 
 
 @require_POST
@@ -129,9 +183,16 @@ def end_rules(request: StaffRequest) -> HttpResponseBase:
     if not rows:
         return redirect("office:taxes")
     form = EndRulesForm(request.POST, prefix=f"end{rows[0].pk}")
-    if done := _done(request, form, actions.end_tax_rules, "office:taxes", "The rule ends.", rules=rows):
-        return done
-    return _tax_page(request, wrong=(rows[0].pk, form))
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.end_tax_rules(
+            rules=rows, to_date=form.cleaned_data["to_date"], by=request.user, once_key=key
+        ),
+        then=reverse("office:taxes"),
+        said="The rule ends.",
+        page=lambda: _tax_page(request, wrong=(rows[0].pk, form)),
+    )
 
 
 def _flat_page(
@@ -168,27 +229,6 @@ def _tax_page(
         "today": clock.today(),
     }
     return _page(request, "office/taxes.html", context, wrong=bool(wrong))
-
-
-def _done(
-    request: StaffRequest,
-    form: Any,
-    action: Callable[..., Any],
-    goal: str,
-    said: str,
-    **facts: Any,
-) -> HttpResponseBase | None:
-    """Take a form that was sent and is right; None where the page has to be shown."""
-    if request.method != "POST" or not form.is_valid():
-        return None
-    try:
-        taken = form.taken_by(action, by=request.user, once_key=form.once_key, **facts, **form.facts())
-    except AlreadyTaken:
-        return redirect(goal)
-    if taken is None:
-        return None
-    messages.success(request, said)
-    return redirect(goal)
 
 
 def _page(

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from django.contrib import messages
 from django.http import HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_POST
 
 from shop.bench.actions import mend_stint
@@ -14,7 +13,7 @@ from shop.frame.formwork import PlainForm
 from shop.office import actions
 from shop.office.forms.work import FlatChoiceForm, OutOfStateForm, StintForm
 from shop.office.models import FlatWork
-from shop.office.views.jobs import act_on, job_numbered, job_page
+from shop.office.views.jobs import job_numbered, job_page, on_job
 from shop.office.views.lists import in_the_office
 
 
@@ -25,13 +24,21 @@ def mend(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
     job = job_numbered(number)
     stint = get_object_or_404(Stint, pk=pk, struck_at__isnull=True)
     form = StintForm(request.POST, prefix=f"s{pk}")
-    if (
-        form.is_valid()
-        and form.taken_by(mend_stint, stint=stint, by=request.user, **form.facts()) is not None
-    ):
-        messages.success(request, "The times are put right; the stint is marked as mended.")
-        return redirect("office:job", job.number)
-    return job_page(request, job, mending={pk: form})
+    return on_job(
+        request,
+        job,
+        form,
+        lambda key: mend_stint(
+            stint=stint,
+            started_at=form.cleaned_data["started_at"],
+            stopped_at=form.cleaned_data["stopped_at"],
+            kind=form.cleaned_data["kind"],
+            by=request.user,
+            entry=key,
+        ),
+        said="The times are put right; the stint is marked as mended.",
+        page=lambda: job_page(request, job_numbered(number), mending={pk: form}),
+    )
 
 
 @require_POST
@@ -40,11 +47,16 @@ def choose_flat(request: StaffRequest, number: str) -> HttpResponseBase:
     """Do the job at a flat price."""
     job = job_numbered(number)
     form = FlatChoiceForm(request.POST, prefix="flat")
-    if form.is_valid():
-        facts = {"flat": form.cleaned_data["flat"]}
-        said = "It stands on the next estimate or invoice that is written from what is recorded."
-        return act_on(request, job, form, actions.choose_flat_price, facts=facts, said=said)
-    return job_page(request, job, flat_form=form)
+    return on_job(
+        request,
+        job,
+        form,
+        lambda key: actions.choose_flat_price(
+            job=job, flat=form.cleaned_data["flat"], by=request.user, once_key=key
+        ),
+        said="It stands on the next estimate or invoice that is written from what is recorded.",
+        page=lambda: job_page(request, job_numbered(number), flat_form=form),
+    )
 
 
 @require_POST
@@ -53,8 +65,11 @@ def drop_flat(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
     """Reckon by the hour after all."""
     job = job_numbered(number)
     work = get_object_or_404(FlatWork, pk=pk, job=job)
-    return act_on(
-        request, job, PlainForm(request.POST), actions.drop_flat_price, facts={"work": work}, said=""
+    return on_job(
+        request,
+        job,
+        PlainForm(request.POST),
+        lambda key: actions.drop_flat_price(job=job, work=work, by=request.user, once_key=key),
     )
 
 
@@ -64,8 +79,13 @@ def ship_out_of_state(request: StaffRequest, number: str) -> HttpResponseBase:
     """Note the contract, or take the note back."""
     job = job_numbered(number)
     form = OutOfStateForm(request.POST, prefix="out")
-    if form.is_valid():
-        facts = {"contract": form.cleaned_data["contract"]}
-        said = "Noted. Drafts reckon with it when their lines are kept again."
-        return act_on(request, job, form, actions.ship_out_of_state, facts=facts, said=said)
-    return job_page(request, job, out_form=form)
+    return on_job(
+        request,
+        job,
+        form,
+        lambda key: actions.ship_out_of_state(
+            job=job, contract=form.cleaned_data["contract"], by=request.user, once_key=key
+        ),
+        said="Noted. Drafts reckon with it when their lines are kept again.",
+        page=lambda: job_page(request, job_numbered(number), out_form=form),
+    )
