@@ -24,7 +24,7 @@ from django.test import TransactionTestCase
 from hypothesis import settings as trials
 
 from shop.bootstrap.system import find_browser
-from shop.frame.triggers import lifted
+from shop.frame.guards import lifted
 from tests.first_book import FirstBook
 
 # Playwright keeps an event loop in the test's own thread, where Django would refuse to touch the database.

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.apps import AppConfig
+from django.db.models.signals import post_migrate
 
 
 class FrameConfig(AppConfig):
@@ -11,8 +14,19 @@ class FrameConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Give the journal words for what is done here."""
+        """Give the journal words for what is done here, and every book its three roles."""
         from shop.frame import wording  # noqa: PLC0415
 
         wording.tell(wording.OWN_WORDS)
         wording.call("frame.staff", wording.staff_names)
+        post_migrate.connect(make_roles, sender=self)
+
+
+def make_roles(using: str, **_: Any) -> None:
+    """Make the groups that are called as the roles are, where they are not there yet."""
+    from django.contrib.auth.models import Group  # noqa: PLC0415
+
+    from shop.frame.models import Role  # noqa: PLC0415
+
+    for role in Role:
+        Group.objects.using(using).get_or_create(name=role.value)

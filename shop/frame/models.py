@@ -10,6 +10,7 @@ from django.db.models import Q
 from django.utils.functional import cached_property
 
 from shop.frame.clock import now
+from shop.frame.guards import AppendOnly
 
 
 class Role(models.TextChoices):
@@ -152,6 +153,8 @@ class JournalEntry(models.Model):
     chain still holds. The wording is made when shown.
     """
 
+    guard = AppendOnly()
+
     sequence = models.PositiveBigIntegerField(primary_key=True)
     at = models.DateTimeField()
     act = models.UUIDField(default=uuid.uuid4, help_text="Shared by all entries of one action.")
@@ -176,6 +179,8 @@ class JournalEntry(models.Model):
 
 class JournalTouch(models.Model):
     """Which jobs an entry touches. The job's id is a plain number: jobs stand a floor above."""
+
+    guard = AppendOnly()
 
     entry = models.ForeignKey(JournalEntry, on_delete=models.PROTECT, related_name="touches")
     job_id = models.BigIntegerField()

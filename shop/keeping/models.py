@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from shop.frame.clock import day_of, now
+from shop.frame.guards import Frozen
 from shop.frame.models import Staff
 
 
@@ -48,6 +49,8 @@ class IssuedPaper(models.Model):
 
     After its retention year the file is deleted and `deleted_at` set; the hash stays.
     """
+
+    guard = Frozen(movable=("file", "keep_until", "deleted_at"))
 
     kind = models.CharField(max_length=30)
     number = models.CharField(max_length=60)

@@ -13,13 +13,16 @@ class RecordsConfig(AppConfig):
     def ready(self) -> None:
         """Fill the places that lower rooms left, and keep the search true with every act."""
         # models are loaded only now
+        from shop.frame.guards import beside  # noqa: PLC0415
         from shop.frame.journal import listen  # noqa: PLC0415
         from shop.frame.places import fill  # noqa: PLC0415
         from shop.frame.wording import call, tell, verbs  # noqa: PLC0415
         from shop.records import places, wording  # noqa: PLC0415
+        from shop.records.searching.index_tables import FULL_TEXT  # noqa: PLC0415
         from shop.records.searching.upkeep import refresh  # noqa: PLC0415
 
         listen(refresh)
+        beside(FULL_TEXT)
         fill("job-doors", places.job_doors, order=10)
         fill("unit-known", places.unit_known, order=10)
         fill("booked-job", places.comeback, order=5)

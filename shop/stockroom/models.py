@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from shop.counter.models import Job, Unit
 from shop.frame.clock import now
 from shop.frame.columns import ExactDecimalField
+from shop.frame.guards import AppendOnly, never_deleted
 from shop.frame.models import Staff
 from shop.keeping.models import IssuedPaper, Picture, StoredFile
 
@@ -185,6 +186,8 @@ class PartState(models.TextChoices):
 class LedgerEntry(models.Model):
     """One coming or going of a part. Append-only; the stock is the sum of these."""
 
+    guard = AppendOnly()
+
     class Kind(models.TextChoices):
         RECEIVED = "received", "Received"
         FITTED = "fitted", "Fitted"
@@ -219,6 +222,8 @@ class LedgerEntry(models.Model):
 
 class PartFitted(models.Model):
     """A part used on a job: from stock, or in free text when it never lay in a drawer. Struck out, never deleted."""
+
+    guard = never_deleted()
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="+")
     part = models.ForeignKey(Part, on_delete=models.PROTECT, null=True, blank=True, related_name="fitted")

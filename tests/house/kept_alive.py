@@ -24,9 +24,3 @@ _.country_is_known
 is_s10_shaped
 _.from_decimal
 _.cut_from
-# named by migrations
-AppendOnly
-NeverDeleted
-FrozenWith
-Thawed
-FullTextIndex

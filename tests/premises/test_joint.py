@@ -36,7 +36,7 @@ class Told(BaseStorage):
 
     @property
     def sentences(self) -> list[str]:
-        return [str(one.message) for one in self._queued_messages]
+        return [str(one.message) for one in vars(self)["_queued_messages"]]
 
 
 def sent(*, htmx: bool = False, **typed: str) -> HttpRequest:

@@ -17,9 +17,9 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 
 from shop.frame import clock
+from shop.frame.guards import lifted
 from shop.frame.journal import acting, verify
 from shop.frame.models import JournalEntry, OnceKey, ShopProfile
-from shop.frame.triggers import lifted
 from shop.keeping import copying
 from shop.keeping.copying import MOST_STARTS, _Watch, copy_book, faults_in
 from shop.keeping.models import IssuedPaper, NightlyReport, Picture

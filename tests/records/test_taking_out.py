@@ -17,10 +17,10 @@ from django.core.files.storage import FileSystemStorage, default_storage
 from django.core.management import call_command
 from django.db import connection
 
+from shop.frame.guards import lifted
 from shop.frame.journal import verify
 from shop.frame.models import ShopProfile, Staff
 from shop.frame.refusal import Refusal
-from shop.frame.triggers import lifted
 from shop.keeping.models import Picture
 from shop.records.models import SearchRow, Synonym
 from shop.records.searching.answering import Asking, ask

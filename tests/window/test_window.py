@@ -17,10 +17,10 @@ from PIL import Image
 
 from shop.counter.models import Customer, Job, JobPicture
 from shop.counter.stages import Stage
+from shop.frame.guards import lifted
 from shop.frame.journal import verify
 from shop.frame.models import JournalEntry, Role, ShopProfile
 from shop.frame.refusal import Refusal
-from shop.frame.triggers import lifted
 from shop.keeping.models import IssuedPaper, Picture
 from shop.keeping.pictures import take_picture
 from shop.office import actions as office

@@ -9,11 +9,14 @@ from django.db.models import Q
 
 from shop.counter.models import Job
 from shop.frame.clock import now
+from shop.frame.guards import never_deleted
 from shop.frame.models import Staff
 
 
 class Written(models.Model):
     """One line in a job's record. `entry` is the device's own id: the same entry sent twice is taken once."""
+
+    guard = never_deleted()
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="+")
     entry = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)

@@ -9,6 +9,7 @@ from shop.counter.models.people import Customer
 from shop.counter.models.units import Unit
 from shop.counter.stages import OUTCOMES_BY_STAGE, Outcome, Stage, WhoseMove
 from shop.frame.clock import now
+from shop.frame.guards import AppendOnly, never_deleted
 from shop.frame.models import Staff
 from shop.keeping.models import IssuedPaper, Picture
 
@@ -54,6 +55,8 @@ class HowItCame(models.TextChoices):
 
 class Job(models.Model):
     """One stay of one unit. `stage` changes only through `shop.counter.moving.move`."""
+
+    guard = never_deleted()
 
     number = models.CharField(max_length=16, unique=True)
     year = models.PositiveSmallIntegerField()
@@ -146,6 +149,8 @@ class Accessory(models.Model):
 
 class StageMove(models.Model):
     """One step of a job from stage to stage. Append-only; turnaround and waiting times are read from here."""
+
+    guard = AppendOnly()
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="moves")
     from_stage = models.CharField(max_length=14, blank=True)

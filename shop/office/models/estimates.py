@@ -7,6 +7,7 @@ from django.db.models import Q
 
 from shop.counter.models import Job
 from shop.frame.clock import now
+from shop.frame.guards import AppendOnly, Frozen, FrozenWith
 from shop.frame.models import Staff
 from shop.keeping.models import IssuedPaper, Picture, StoredFile
 from shop.office.models.lines import PricedLine
@@ -50,6 +51,8 @@ class OutOfState(models.Model):
 class Estimate(models.Model):
     """One version of the price put to the customer for one job. Once given it is frozen; a change makes the next version."""
 
+    guard = Frozen(when="{row}.state <> 'draft'", movable=("state",))
+
     class State(models.TextChoices):
         DRAFT = "draft", "Being written"
         GIVEN = "given", "With the customer"
@@ -91,6 +94,10 @@ class Estimate(models.Model):
 
 
 class EstimateLine(PricedLine):
+    guard = FrozenWith(
+        parent="office_estimate", through="estimate_id", when="{row}.state <> 'draft'", movable=("accepted",)
+    )
+
     estimate = models.ForeignKey(Estimate, on_delete=models.PROTECT, related_name="lines")
     accepted = models.BooleanField(null=True, blank=True)
 
@@ -114,6 +121,8 @@ class EstimateLine(PricedLine):
 
 class Authorisation(models.Model):
     """The customer's answer, and how it was given: every item that 16 CCR 2722 asks for when it was oral. Append-only."""
+
+    guard = AppendOnly()
 
     class Answer(models.TextChoices):
         YES = "yes", "Yes"

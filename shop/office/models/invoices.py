@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from shop.counter.models import Customer, Job
 from shop.frame.clock import now
 from shop.frame.columns import ExactDecimalField
+from shop.frame.guards import AppendOnly, Frozen, FrozenWith
 from shop.frame.models import Staff
 from shop.handbook.money import Money
 from shop.keeping.models import IssuedPaper, StoredFile
@@ -20,6 +21,8 @@ class Invoice(models.Model):
     The number is taken at issue, in the issuing transaction; a draft has none. `facts` keeps everything the paper said: names,
     addresses, complaint, tax breakdown, authorisations.
     """
+
+    guard = Frozen(when="{row}.issued_at IS NOT NULL", movable=("settled_at",))
 
     class Kind(models.TextChoices):
         INVOICE = "invoice", "Invoice"
@@ -107,6 +110,8 @@ class Invoice(models.Model):
 
 
 class InvoiceJob(models.Model):
+    guard = FrozenWith(parent="office_invoice", through="invoice_id", when="{row}.issued_at IS NOT NULL")
+
     invoice = models.ForeignKey(Invoice, on_delete=models.PROTECT, related_name="job_links")
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="+")
 
@@ -118,6 +123,8 @@ class InvoiceJob(models.Model):
 
 
 class InvoiceLine(PricedLine):
+    guard = FrozenWith(parent="office_invoice", through="invoice_id", when="{row}.issued_at IS NOT NULL")
+
     invoice = models.ForeignKey(Invoice, on_delete=models.PROTECT, related_name="lines")
     job = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     tax_category = models.CharField(max_length=3, blank=True)
@@ -138,6 +145,8 @@ class InvoiceLine(PricedLine):
 
 class InvoiceTax(models.Model):
     """One category of the tax breakdown: rounded half up once per category."""
+
+    guard = FrozenWith(parent="office_invoice", through="invoice_id", when="{row}.issued_at IS NOT NULL")
 
     invoice = models.ForeignKey(Invoice, on_delete=models.PROTECT, related_name="taxes")
     category = models.CharField(max_length=3)
@@ -162,6 +171,8 @@ class InvoiceTax(models.Model):
 
 class EInvoice(models.Model):
     """An issued invoice as data (EN 16931), made in the issuing act: Factur-X inside a PDF/A-3, and UBL. Append-only."""
+
+    guard = AppendOnly()
 
     invoice = models.OneToOneField(Invoice, on_delete=models.PROTECT, related_name="einvoice")
     paper = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, related_name="+")

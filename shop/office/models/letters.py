@@ -7,6 +7,7 @@ from django.db.models import F, Q
 
 from shop.counter.models import Customer, Job
 from shop.frame.clock import now
+from shop.frame.guards import AppendOnly
 from shop.frame.models import Staff
 from shop.keeping.models import IssuedPaper
 from shop.office.models.invoices import Invoice
@@ -85,6 +86,8 @@ class LeftHere(models.Model):
 
 class RepairForm(models.Model):
     """The repair information form of Directive (EU) 2024/1799, as given; its conditions stand. Append-only."""
+
+    guard = AppendOnly()
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="+")
     defect = models.TextField()

@@ -7,12 +7,15 @@ from django.db.models import Q
 
 from shop.counter.models import Customer, Job
 from shop.frame.clock import now
+from shop.frame.guards import AppendOnly
 from shop.frame.models import Staff
 from shop.office.models.invoices import Invoice
 
 
 class Payment(models.Model):
     """Money that came in (or went back, when negative). Append-only; a receipt is printed for each."""
+
+    guard = AppendOnly()
 
     class Kind(models.TextChoices):
         DEPOSIT = "deposit", "Deposit"
@@ -58,6 +61,8 @@ class Payment(models.Model):
 class Allocation(models.Model):
     """Which part of a payment belongs to which job or invoice. Deposits lie on a job until an invoice takes them up."""
 
+    guard = AppendOnly()
+
     payment = models.ForeignKey(Payment, on_delete=models.PROTECT, related_name="allocations")
     invoice = models.ForeignKey(
         Invoice, on_delete=models.PROTECT, null=True, blank=True, related_name="allocations"
@@ -81,6 +86,8 @@ class Allocation(models.Model):
 
 class ReleaseUnpaid(models.Model):
     """Why a unit may leave with a balance open: a written reason by a named person. Append-only."""
+
+    guard = AppendOnly()
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="+")
     reason = models.TextField()

@@ -16,9 +16,9 @@ from django.core.management.color import no_style
 from django.db import DatabaseError, connection, models, transaction
 
 from shop.counter.models import Job
+from shop.frame.guards import lifted
 from shop.frame.models import JournalHead, ShopProfile
 from shop.frame.refusal import Refusal
-from shop.frame.triggers import lifted
 from shop.records.searching import upkeep
 from shop.records.taking_out.book import AT_ONCE, FORMAT, VERSION, Say
 from shop.records.taking_out.rows import read_row, tables

@@ -1,0 +1,27 @@
+"""`manage.py migrate`: Django's own, with the guards of the book taken down before and put up again whatever came of it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.management.commands import migrate
+from django.db import connections, transaction
+
+from shop.frame import guards
+
+
+class Command(migrate.Command):
+    """Change the book's tables. A migration that fails leaves every guard standing."""
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if options["plan"] or options["check_unapplied"]:
+            super().handle(*args, **options)
+            return
+        connection = connections[options["database"]]
+        with transaction.atomic(using=connection.alias):
+            guards.take_down(connection)
+        try:
+            super().handle(*args, **options)
+        finally:
+            with transaction.atomic(using=connection.alias):
+                guards.put_up(connection)
