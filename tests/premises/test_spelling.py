@@ -13,7 +13,8 @@ from django.template import Context, Template
 from django.test import RequestFactory
 
 from shop.frame import places, spelling
-from shop.frame.customs import locale, locale_of, writing_in, zone_of
+from shop.frame.clock import zone_of
+from shop.frame.customs import locale, locale_of, writing_in
 from shop.frame.formwork import SumField
 from shop.handbook.money import Money, UnitPrice
 from tests.factories.premises import ShopProfileFactory
