@@ -11,3 +11,9 @@ class ShopConfig(AppConfig):
     name = "shop"
     label = "shop"
     verbose_name = "Mendwright"
+
+    def ready(self) -> None:
+        """Give the journal the words of the first run, which is no room."""
+        from shop.frame.wording import gather  # noqa: PLC0415  (models are loaded only now)
+
+        gather(["shop.opening"])

@@ -11,14 +11,9 @@ class DispatchConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Stand at the way home: what came with a unit goes back, or its absence is explained. Words for the journal."""
+        """Stand at the way home: what came with a unit goes back, or its absence is explained."""
         from shop.counter.moving import guard  # noqa: PLC0415  (models are loaded only now)
         from shop.counter.stages import Stage  # noqa: PLC0415
         from shop.dispatch.leaving import holds_back  # noqa: PLC0415
-        from shop.dispatch.wording import NAMERS, WORDS  # noqa: PLC0415
-        from shop.frame import wording  # noqa: PLC0415
 
         guard(Stage.GONE_HOME, holds_back)
-        wording.tell(WORDS)
-        for thing, namer in NAMERS.items():
-            wording.call(thing, namer)

@@ -10,6 +10,8 @@ from shop.dispatch.models import Carrier, Parcel
 from shop.frame.wording import Name
 
 WORDS = {
+    "inbound.arrived": "noted that a parcel is here",
+    "damage.reported": "made a damage report, {claimed_minor} claimed",
     "accessory.checked": "checked what came with a unit; it goes back: {included}",
     "parcel.packed": "packed a parcel of {grams} g",
     "parcel.unpacked": "opened a parcel again before it left",
@@ -17,8 +19,6 @@ WORDS = {
     "parcel.delivered": "noted that a parcel was delivered",
     "parcel.lost": "noted that a parcel is lost",
     "job.collected": "handed a unit over at the counter, {shown}",
-    "inbound.arrived": "noted that a parcel is here",
-    "damage.reported": "made a damage report, {claimed_minor} claimed",
     "box.added": "wrote a box down",
     "box.retired": "keeps a box no longer",
     "carrier.added": "wrote a carrier down",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.apps import AppConfig
+from django.apps import AppConfig, apps
 from django.db.models.signals import post_migrate
 
 
@@ -14,11 +14,10 @@ class FrameConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Give the journal words for what is done here, and every book its three roles."""
-        from shop.frame import wording  # noqa: PLC0415
+        """Give the journal the words of every room, and every book its three roles."""
+        from shop.frame import wording  # noqa: PLC0415  (models are loaded only now)
 
-        wording.tell(wording.OWN_WORDS)
-        wording.call("frame.staff", wording.staff_names)
+        wording.gather(room.name for room in apps.get_app_configs() if room.name.startswith("shop."))
         post_migrate.connect(make_roles, sender=self)
 
 

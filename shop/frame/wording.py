@@ -1,11 +1,11 @@
 """The journal in words. Entries hold codes, ids and sums; the sentence is made when it is shown.
 
-A room registers the words of its verbs, and how things of its own are called, in its `apps.py`:
+A room has the words of its verbs, and how things of its own are called, in its `wording.py`, which `gather` reads:
 
-    wording.tell({"invoice.issued": "issued invoice {number} over {total_minor}"})
-    wording.call("counter.job", job_names)        # ids -> {id: Name("26-0417-Z", "/jobs/26-0417-Z/")}
+    WORDS = {"invoice.issued": "issued invoice {number} over {total_minor}"}
+    NAMERS = {"counter.job": job_names}        # ids -> {id: Name("26-0417-Z", "/jobs/26-0417-Z/")}
 
-A verb without words is shown as it is spelled, with its facts; that is never wrong, only plain.
+A verb without words (of a book that a later program wrote) is shown as it is spelled, with its facts.
 """
 
 from __future__ import annotations
@@ -15,6 +15,8 @@ import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from importlib import import_module
+from importlib.util import find_spec
 from typing import Any
 
 from shop.frame import spelling
@@ -56,14 +58,25 @@ _namers: dict[str, Namer] = {}
 _ISO = re.compile(r"\d{4}-\d\d-\d\d(T.*)?")
 
 
+def gather(rooms: Iterable[str]) -> None:
+    """Read `wording.py` of those packages that have one: `WORDS` by verb, `NAMERS` by kind of thing."""
+    for room in rooms:
+        if find_spec(f"{room}.wording") is not None:
+            told_there = import_module(f"{room}.wording")
+            tell(getattr(told_there, "WORDS", {}))
+            _namers.update(getattr(told_there, "NAMERS", {}))
+
+
 def tell(words: Mapping[str, str]) -> None:
-    """Register sentences by verb; `{key}` stands for that fact of the entry, written for a person."""
-    _words.update(words)
+    """Register sentences by verb; `{key}` stands for that fact of the entry, written for a person. Each verb once."""
+    for verb, sentence in words.items():
+        if _words.setdefault(verb, sentence) != sentence:
+            raise ValueError(f"{verb} is told twice: “{_words[verb]}” and “{sentence}”.")
 
 
-def call(subject_type: str, namer: Namer) -> None:
-    """Register how things of one kind (`counter.job`) are called: one query for many ids."""
-    _namers[subject_type] = namer
+def words_of(verb: str) -> str:
+    """The sentence of a verb with its gaps; empty where nobody tells it."""
+    return _words.get(verb, "")
 
 
 def verbs() -> list[tuple[str, str]]:
@@ -146,37 +159,9 @@ def _spoken(key: str, value: Any) -> str:
     return str(value).replace("_", " ")
 
 
-OWN_WORDS = {
-    "shop.opened": "opened the shop",
-    "shop.numbers_set": "had the numbers of {series} go on from {next_value} in {year}",
-    "profile.changed": "changed the shop’s profile: {fields}",
-    "profile.logo_changed": "changed the logo on papers",
-    "terms.added": "wrote terms that hold from {from_date}",
-    "terms.withdrawn": "took back the terms that were to hold from {from_date}",
-    "staff.appointed": "gave an account as {roles}",
-    "staff.changed": "changed an account, now {roles}",
-    "staff.password_given": "gave somebody a new password",
-    "staff.password_changed": "changed their own password",
-    "staff.second_step_set_up": "set up the second step at their sign-in",
-    "staff.spare_codes_made": "had new spare codes made for their sign-in",
-    "staff.spare_code_used": "signed in with a spare code",
-    "staff.second_step_dropped": "went back to signing in with the password alone",
-    "staff.second_step_reset": "took the second step off an account: its password alone opens again",
-    "shop.second_step_required": "required the second step at sign-in of owners",
-    "shop.second_step_left_open": "left the second step at sign-in open to owners",
-    "staff.retired": "closed an account",
-    "staff.brought_back": "opened an account again",
-    "picture.taken_in": "took in a photograph",
-    "file.taken_in": "took in a file",
-    "paper.issued": "issued a paper: {kind}",
-    "paper.deleted": "deleted a paper’s file at the end of its retention; its hash remains",
-    "message.written": "put a letter into the outbox",
-    "message.sent": "sent a letter",
-    "message.set_aside": "set a letter aside: it is not to be sent",
-    "message.tried_again": "had a letter tried again",
-}
-
-
 def staff_names(ids: Iterable[int]) -> dict[int, Name]:
     """People by id."""
     return {staff.pk: Name(_who(staff)) for staff in Staff.objects.filter(pk__in=list(ids))}
+
+
+NAMERS: Mapping[str, Namer] = {"frame.staff": staff_names}

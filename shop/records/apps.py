@@ -16,8 +16,7 @@ class RecordsConfig(AppConfig):
         from shop.frame.guards import beside  # noqa: PLC0415
         from shop.frame.journal import listen  # noqa: PLC0415
         from shop.frame.places import fill  # noqa: PLC0415
-        from shop.frame.wording import call, tell, verbs  # noqa: PLC0415
-        from shop.records import places, wording  # noqa: PLC0415
+        from shop.records import places  # noqa: PLC0415
         from shop.records.searching.index_tables import FULL_TEXT  # noqa: PLC0415
         from shop.records.searching.upkeep import refresh  # noqa: PLC0415
 
@@ -31,6 +30,3 @@ class RecordsConfig(AppConfig):
         fill("model-known", places.model_known, order=10)
         fill("fixed-last-time", places.fixed_last_time, order=10)
         fill("bench-aside", places.bench_aside, order=10)
-        tell(wording.untold(verb for verb, _ in verbs()))
-        for subject, namer in wording.NAMERS.items():
-            call(subject, namer)

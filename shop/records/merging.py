@@ -71,6 +71,17 @@ KINDS: dict[str, Mergeable] = {
     ),
 }
 
+MERGED: dict[str, str] = {
+    Merge.Kind.CUSTOMER: "customer.merged",
+    Merge.Kind.UNIT: "unit.merged",
+    Merge.Kind.MODEL: "model.merged",
+}
+MERGE_UNDONE: dict[str, str] = {
+    Merge.Kind.CUSTOMER: "customer.merge_undone",
+    Merge.Kind.UNIT: "unit.merge_undone",
+    Merge.Kind.MODEL: "model.merge_undone",
+}
+
 
 def why_not(kind: str, gone: Any, kept: Any) -> str | None:
     """Why these two can't be merged; None when they can."""
@@ -112,7 +123,7 @@ def merge(
         done = Merge.objects.create(
             kind=kind, gone_id=gone.pk, kept_id=kept.pk, moved=moved, by=by, at=act.at
         )
-        act.record(f"{kind}.merged", subject=kept, jobs=_jobs_of(kind, kept), gone=gone.pk)
+        act.record(MERGED[kind], subject=kept, jobs=_jobs_of(kind, kept), gone=gone.pk)
     gone.refresh_from_db()
     return done
 
@@ -132,7 +143,7 @@ def undo_merge(
             table._default_manager.filter(pk__in=pks, **{column: kept}).update(**{column: gone})
         model._default_manager.filter(pk=gone.pk, merged_into=kept).update(merged_into=None)
         Merge.objects.filter(pk=done.pk).update(undone_at=act.at)
-        act.record(f"{done.kind}.merge_undone", subject=kept, jobs=touched, gone=gone.pk)
+        act.record(MERGE_UNDONE[done.kind], subject=kept, jobs=touched, gone=gone.pk)
     done.refresh_from_db()
     return done
 

@@ -151,6 +151,13 @@ def count_drawer(
         ]
 
 
+BROUGHT_IN: dict[str, str] = {
+    LedgerEntry.Kind.RECEIVED: "part.received",
+    LedgerEntry.Kind.SALVAGED: "part.salvaged",
+}
+"""The journal's verb by the kind of entry that brings parts in."""
+
+
 def take_in(
     act: Act,
     *,
@@ -175,7 +182,10 @@ def take_in(
     )
     kept, back = serve_waiting(act, part=part)
     act.record(
-        f"part.{kind}", subject=part, quantity_thousandths=quantity_thousandths, state=PartState(state).value
+        BROUGHT_IN[kind],
+        subject=part,
+        quantity_thousandths=quantity_thousandths,
+        state=PartState(state).value,
     )
     return Arrival(entry, kept, back)
 

@@ -1,0 +1,29 @@
+"""The verbs and things of keeping as the journal tells them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.urls import reverse
+
+from shop.frame.wording import Name
+from shop.keeping.models import IssuedPaper
+
+WORDS = {
+    "picture.taken_in": "took in a photograph",
+    "file.taken_in": "took in a file",
+    "paper.deleted": "deleted a paper’s file at the end of its retention; its hash remains",
+    "message.written": "put a letter into the outbox",
+    "message.sent": "sent a letter",
+    "message.set_aside": "set a letter aside: it is not to be sent",
+    "message.tried_again": "had a letter tried again",
+}
+
+
+def paper_names(ids: Iterable[int]) -> dict[int, Name]:
+    """Issued papers by id."""
+    rows = IssuedPaper.objects.filter(pk__in=list(ids)).values_list("pk", "title")
+    return {pk: Name(title, reverse("premises:paper", args=[pk])) for pk, title in rows}
+
+
+NAMERS = {"keeping.issuedpaper": paper_names}

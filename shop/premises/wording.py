@@ -1,0 +1,24 @@
+"""The verbs of the premises as the journal tells them."""
+
+from __future__ import annotations
+
+WORDS = {
+    "shop.numbers_set": "had the numbers of {series} go on from {next_value} in {year}",
+    "profile.changed": "changed the shop’s profile: {fields}",
+    "profile.logo_changed": "changed the logo on papers",
+    "terms.added": "wrote terms that hold from {from_date}",
+    "terms.withdrawn": "took back the terms that were to hold from {from_date}",
+    "staff.appointed": "gave an account as {roles}",
+    "staff.changed": "changed an account, now {roles}",
+    "staff.password_given": "gave somebody a new password",
+    "staff.password_changed": "changed their own password",
+    "staff.second_step_set_up": "set up the second step at their sign-in",
+    "staff.spare_codes_made": "had new spare codes made for their sign-in",
+    "staff.spare_code_used": "signed in with a spare code",
+    "staff.second_step_dropped": "went back to signing in with the password alone",
+    "staff.second_step_reset": "took the second step off an account: its password alone opens again",
+    "shop.second_step_required": "required the second step at sign-in of owners",
+    "shop.second_step_left_open": "left the second step at sign-in open to owners",
+    "staff.retired": "closed an account",
+    "staff.brought_back": "opened an account again",
+}
