@@ -57,6 +57,9 @@ PARTS: Mapping[str, tuple[Share, ...]] = {
 }
 """Shares in per cent by kind of part; each row adds up to a hundred."""
 
+CALLED: Mapping[str, tuple[str, ...]] = {"tantalum capacitor": ("tantalum", "tantalums")}
+"""What a part is called for short, where the word means nothing else on a bench (common practice, no source)."""
+
 
 def failures_named(text: str, synonyms: Synonyms = TRADE) -> tuple[PartFailures, ...]:
     """The kinds of parts that a text names, in any word of the trade, each with how it fails in general."""
@@ -64,7 +67,7 @@ def failures_named(text: str, synonyms: Synonyms = TRADE) -> tuple[PartFailures,
     found = [
         PartFailures(part, shares)
         for part, shares in PARTS.items()
-        if _names(asked_form(part, synonyms), said)
+        if any(_names(asked_form(name, synonyms), said) for name in (part, *CALLED.get(part, ())))
     ]
     return tuple(found)
 

@@ -52,7 +52,7 @@ CURRENCIES: dict[str, Currency] = {
         Currency("EUR", 2, ("€",)),
         Currency("GBP", 2, ("£",), "."),
         Currency("HUF", 2, ("Ft",), ","),
-        Currency("INR", 2, ("₹",), "."),
+        Currency("INR", 2, ("₹", "Rs.", "Rs"), "."),
         Currency("ISK", 0, ("kr.", "kr"), ","),
         Currency("JOD", 3, (), "."),
         Currency("JPY", 0, ("¥", "￥", "円"), "."),
@@ -280,6 +280,10 @@ _GROUPING = " \u00a0\u202f'’"
 _SEPARATORS = ".," + _GROUPING
 _GROUPED = re.compile(rf"[1-9][0-9]{{0,2}}(?:(?P<by>[{_SEPARATORS}])[0-9]{{3}})(?:(?P=by)[0-9]{{3}})*")
 _DIGITS = re.compile(r"[0-9]+")
+_INDIAN = re.compile(r"(?P<whole>[1-9][0-9]?(?:,[0-9]{2})+,[0-9]{3})(?:\.(?P<fraction>[0-9]+))?")
+"""Lakh and crore: a group of three, then groups of two. No other country groups so, and the point is its mark."""
+_NO_CENTS = re.compile(r"(?P<whole>.*[0-9])(?:,-|,–|,—|/-)")
+"""Kroner and rupees without minor units, as a Danish or an Indian price is written: ``1.234,-``, ``500/-``."""
 
 
 def _must_be_whole(number: object) -> None:
@@ -337,6 +341,8 @@ def _without_signs(typed: str, currency: Currency) -> tuple[int, str]:
             break
     if not sign:
         sign, body = _signed(body)
+    if whole := _NO_CENTS.fullmatch(body):
+        body = whole["whole"]
     return sign or 1, body
 
 
@@ -352,6 +358,8 @@ def _signed(text: str) -> tuple[int, str]:
 def _readings(body: str) -> list[tuple[str, str]]:
     """Every way to read digits and separators as (whole digits, fraction digits)."""
     found = []
+    if indian := _INDIAN.fullmatch(body):
+        return [(indian["whole"].replace(",", ""), indian["fraction"] or "")]
     whole = _whole(body, "")
     if whole:
         found.append((whole, ""))

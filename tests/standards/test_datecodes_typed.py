@@ -44,7 +44,7 @@ def test_nothing_typed_is_refused(text):
 
 @pytest.mark.parametrize(
     "text",
-    ["hello", "é8", "-8", "12", "1", "123456789", "2SC1815", "4k7", "7832-2", "-", "²³", "٧٨٣٢", "7832\x00"],
+    ["hello", "é8", "-8", "12", "1", "123456789", "2SC1815", "4k7", "7832-A2", "-", "²³", "٧٨٣٢", "7832\x00"],
 )
 def test_what_has_no_form_of_a_date_is_refused_in_one_sentence(text):
     sentence = refusal(text)

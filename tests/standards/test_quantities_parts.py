@@ -70,7 +70,6 @@ def test_the_rkm_library_reads_the_same(code, kind, value):
     "H"),
     ("4k7Ω", None, "4700", "Ω"), ("4k7 ohm", None, "4700", "Ω"), ("4R7 ohm", None, "4.7", "Ω"),
     ("4r7 ohm", OHM, "4.7", "Ω"),
-    ("4p7F", None, "4.7E-12", "F"),
     ("2k2Hz", None, "2200", "Hz"), ("10L", Kind.ESR, "0.010", "Ω")])  # fmt: skip
 def test_a_letter_stands_for_the_point_in_other_quantities_too(text, kind, value, unit):
     quantity = parse(text, kind)
@@ -181,9 +180,29 @@ def test_below_ten_picofarads_the_small_letters_are_picofarads(letter, picofarad
     assert at_ten is None if letter == "F" else at_ten == TOLERANCES[letter]
 
 
-def test_a_capital_f_behind_a_capacitor_is_its_unit_and_leaves_the_tolerance_open():
-    assert parse("4n7F").tolerance is None
-    assert parse("4k7F").tolerance == TOLERANCES["F"]
+def test_a_capital_f_behind_a_code_with_its_letter_in_the_points_place_is_its_tolerance():
+    """IEC 60062:2016, 4.3 and table of tolerance letters (from memory): F is ±1 %, and ±1 pF up to 10 pF."""
+    assert parse("1n5F").tolerance == parse("4k7F").tolerance == TOLERANCES["F"]
+    assert parse("4p7F").tolerance == Tolerance(Decimal("1E-12"), Decimal("1E-12"), "F")
+    assert parse("1.5nF").tolerance is None  # there the F is the farad
+
+
+@pytest.mark.parametrize("text,kind,value,percent", [
+    # EIA-96 (IEC 60062:2016, annex; from memory): the two digits count E96 values, the letter is the power of ten
+    ("01C", OHM, "10000", 1), ("68X", OHM, "49.9", 1), ("96Z", OHM, "0.976", 1), ("30D", OHM, "200000", 1),
+    # a rated voltage before the code (JIS C 5101, from memory): 2A is 100 V
+    ("2A104J", FARAD, "1E-7", 5), ("1H223K", FARAD, "22E-9", 10),
+    # a fraction alone on a capacitor is microfarad (common practice, no source)
+    (".022", FARAD, "22E-9", None), ("0.1", FARAD, "1E-7", None),
+])  # fmt: skip
+def test_codes_that_are_less_common_are_read_too(text, kind, value, percent):
+    quantity = parse(text, kind)
+    assert quantity.value == Decimal(value)
+    assert (quantity.tolerance.above if quantity.tolerance else None) == percent
+
+
+def test_a_rated_voltage_before_the_code_is_told():
+    assert [(one.value, one.unit) for one in parse("2A104J", FARAD).ratings] == [(Decimal(100), "V")]
 
 
 @pytest.mark.parametrize("letter", "ELPW")

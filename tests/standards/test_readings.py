@@ -196,7 +196,7 @@ def test_an_expectation_can_be_made_from_quantities():
     ("-13 %", "-10 ± 2 %", Kind.PERCENT, "low"), ("-7 %", "-10 ± 2 %", Kind.PERCENT, "high"),
     ("-12.6 V", "-15 V ± 5 %", VOLTS, "low"), ("-16 V", "-15 V ± 5 %", VOLTS, "high"),
     ("-1 V", "0 ± 0 V", VOLTS, "low"), ("1 V", "0 ± 0 V", VOLTS, "high"), ("0 V", "0 ± 0 V", VOLTS, "within"),
-    ("-1 V", "-5 to 0 V", VOLTS, "within"), ("1 V", "-5 to 0 V", VOLTS, "high"),
+    ("-1 V", "-5 to 0 V", VOLTS, "within"), ("1 V", "-5 to 0 V", VOLTS, "low"),
 ])  # fmt: skip
 def test_around_zero_below_is_low_and_above_is_high(text, expected, kind, verdict):
     assert judged(text, expected, kind).verdict == verdict

@@ -136,18 +136,22 @@ _BEHIND = re.compile(r"(\d{4})[-/. ](\d{1,3})", re.ASCII)
 
 def weeks_named(text: str, today: date) -> list[Found]:
     """Readings of a week told by its word, ``KW 32/78``, ``1978-W32``, ``WK 32 78``, and of a full year before a week."""
+    pairs = []
+    if matched := _YEAR_FIRST.fullmatch(text) or _YEAR_AND_WEEK.fullmatch(text):
+        pairs.append((matched[1], matched[2]))
     if matched := _WEEK_FIRST.fullmatch(text):
-        week, year = matched[1] or matched[2], matched[3]
-    elif matched := _YEAR_FIRST.fullmatch(text) or _YEAR_AND_WEEK.fullmatch(text):
-        year, week = matched[1], matched[2]
-    else:
-        return []
-    number = _week(week.zfill(2))
+        pairs.append((matched[3], matched[1] or matched[2]))
+    pairs = [pair for pair in pairs if pair[1].zfill(2) in _WEEKS] or pairs[:1]  # 78W32 and 32W78
+    return [found for year, week in pairs for found in _weeks_of(year, _week(week.zfill(2)), today)]
+
+
+def _weeks_of(year: str, week: int, today: date) -> Iterator[Found]:
+    """The named week in a year of four digits, or in every year that ends in two."""
     full = len(year) == 4
-    if full and int(year) < LABELLED_SINCE:
-        raise NoSuchDate(f"no label is as old as {year}")
-    years = [int(year)] if full else _years_ending_in(year, today)
-    return [_named_week(one, number, certain=full) for one in years if 1 <= one <= 9998]
+    if full and not LABELLED_SINCE <= int(year) < 9999:
+        raise NoSuchDate(f"no label is of the year {year}")
+    for one in [int(year)] if full else _years_ending_in(year, today):
+        yield _named_week(one, week, certain=full)
 
 
 def _named_week(year: int, week: int, *, certain: bool) -> Found:

@@ -29,8 +29,8 @@ _NUMBER = r"[0-9]{1,5}(?:[.,][0-9]{1,4})?"
 _SIZE = re.compile(
     rf"({_NUMBER})\s*[x×*]\s*({_NUMBER})\s*[x×*]\s*({_NUMBER})\s*(in|inch|inches|\"|″|cm|mm)?", re.IGNORECASE
 )
-_WEIGHT = re.compile(rf"({_NUMBER})\s*(lb|lbs|#|kg|g)?", re.IGNORECASE)
-_POUNDS_OUNCES = re.compile(rf"([0-9]{{1,5}})\s*(?:lb|lbs)\s*({_NUMBER})\s*oz", re.IGNORECASE)
+_WEIGHT = re.compile(rf"({_NUMBER})\s*(lbs?\.?|#|oz\.?|ounces?|pounds?|kg|g)?", re.IGNORECASE)
+_POUNDS_OUNCES = re.compile(rf"([0-9]{{1,5}})\s*(?:lb|lbs)\.?,?\s*({_NUMBER})\s*oz\.?", re.IGNORECASE)
 
 
 class ParcelError(ValueError):
@@ -142,6 +142,8 @@ def parse_weight(text: str, unit: WeightUnit) -> Weight:
     if not found:
         raise ParcelError("Write a weight as a number with its unit, such as 12 lb 8 oz or 5.7 kg.")
     written = (found[2] or unit).lower()
+    if written.startswith(("oz", "ounce")):
+        return Weight(_decimal(found[1]) / OUNCES_PER_POUND, "lb")
     if written == "g":
         return Weight(_decimal(found[1]) / 1000, "kg")
     return Weight(_decimal(found[1]), "kg" if written == "kg" else "lb")

@@ -5,6 +5,8 @@ Sources
     Three digits in picofarad (104, 473M, 105K): a public table of imprinted capacitor markings. ``R`` as the decimal
     point in picofarad (4R7) is the same code, from memory. Third digits 8 and 9 are refused, since published tables
     contradict each other there (times 0.01 and 0.1 against eight and nine zeros).
+    EIA-96 and four digits on chip resistors: IEC 60062:2016 (from memory). Voltage codes 1H, 2A and so on: IEC 60062 and
+    JIS C 5101 (from memory). A decimal fraction alone on a capacitor is microfarad: common practice, no source.
     Tolerance letters: IEC 60062, from memory; that B, C, D, F, G are picofarad below 10 pF is confirmed by a public
     capacitor table. Letters for which capacitor tables and IEC 60062 disagree (E, L, P, W) are refused on capacitors.
     Colours: IEC 60062:2016 as given by two public tables; abbreviations of IEC 60757 from memory. Orange, yellow and
@@ -14,6 +16,7 @@ Sources
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from decimal import Decimal
 
 from ..in_words import plain
@@ -83,9 +86,13 @@ def _meaning(letter: str, unit: str, kind: Kind | None) -> Spelled | None:
     return TAILS[kind].get(letter + unit)
 
 
-def _letter_and_suffix(letter: str, suffix: str, kind: Kind | None) -> tuple[Spelled | None, str]:
+def _letter_and_suffix(
+    letter: str, suffix: str, kind: Kind | None, part: str = ""
+) -> tuple[Spelled | None, str]:
     """The meaning of the letter, and what is left behind it as a tolerance letter."""
-    if suffix and (meaning := _meaning(letter, suffix, kind)):
+    # 1n5F: a code with its letter in the point's place has no unit behind it, so the F is its ±1 %
+    is_letter = suffix == "F" and bool(part) and letter in "pn"
+    if suffix and not is_letter and (meaning := _meaning(letter, suffix, kind)):
         return meaning, ""
     if kind is None and letter in _IMPLIED:
         kind = _IMPLIED[letter]
@@ -100,7 +107,7 @@ def read_rkm(text: str, kind: Kind | None, typed: str) -> Quantity | None:
     sign, whole, letter, part, suffix = match.groups()
     if kind is None:
         _refuse_two_readings(text, whole, letter, part, suffix)
-    meaning, left = _letter_and_suffix(letter, suffix, kind)
+    meaning, left = _letter_and_suffix(letter, suffix, kind, part)
     if meaning is None or (sign == "-" and not meaning.signed):
         return None
     value = Decimal(f"{sign}{whole}.{part}{meaning.exponent}")
@@ -181,6 +188,65 @@ def read_code(text: str, typed: str) -> Quantity | None:
     tolerance = tolerance_of(letter, value, "F") if letter else None
     if letter and tolerance is None:
         return None
+    return Quantity(value, "F", Kind.CAPACITANCE, typed, tolerance=tolerance)
+
+
+# --- codes of chip resistors, and a rated voltage before a capacitor's code ----------------------------------------
+
+_EIA_96_POWERS = {"Z": -3, "Y": -2, "X": -1, "S": -1, "A": 0, "B": 1, "H": 1, "C": 2, "D": 3, "F": 5}
+"""R is left out, since 47R is 47 Ω to everybody; so is E, which stood for the ohm as well."""
+_EIA_96 = re.compile(r"(0[1-9]|[1-8][0-9]|9[0-6])([ZYXSABHCDF])").fullmatch
+_FOUR_DIGITS = re.compile(r"([1-9][0-9]{2})([1-7])").fullmatch
+"""With a last 0 it may as well be the number itself."""
+_ONE_PERCENT = _even("1")
+
+
+def read_eia_96(text: str, typed: str) -> Quantity | None:
+    """Read the two digits and the letter of a 1 % chip resistor: ``01C`` is 10 kΩ; None for any other text."""
+    match = _EIA_96(text)
+    if match is None:
+        return None
+    place, letter = int(match[1]) - 1, match[2]
+    figures = round(100 * 10 ** (place / 96))
+    value = Decimal(f"{figures}E{_EIA_96_POWERS[letter]}")
+    return Quantity(value, "Ω", Kind.RESISTANCE, typed, tolerance=_ONE_PERCENT)
+
+
+def read_four_digits(text: str, typed: str) -> Quantity | None:
+    """Read the four digits of a chip resistor: ``4702`` is 47 kΩ, usually ±1 %; None for any other text."""
+    match = _FOUR_DIGITS(text)
+    return match and Quantity(Decimal(f"{match[1]}E{match[2]}"), "Ω", Kind.RESISTANCE, typed)
+
+
+_RATED_VOLTS = {
+    "0E": "2.5", "0G": "4", "0J": "6.3", "1A": "10", "1C": "16", "1E": "25", "1V": "35", "1H": "50", "1J": "63", "1K": "80",
+    "2A": "100", "2Q": "110", "2B": "125", "2C": "160", "2Z": "180", "2D": "200", "2P": "220", "2E": "250", "2F": "315",
+    "2V": "350", "2G": "400", "2W": "450", "2H": "500", "2J": "630", "2K": "800", "3A": "1000", "3B": "1250", "3C": "1600",
+    "3D": "2000", "3F": "3150",
+}  # fmt: skip
+_RATED_CODE = re.compile(r"([0-3][A-Z]) ?([1-9][0-9]{2}[A-Z]?)").fullmatch
+
+
+def read_rated_code(text: str, typed: str) -> Quantity | None:
+    """Read a voltage code and a capacitor's code: ``2A104J`` is 100 nF ±5 % 100 V; None for any other text."""
+    match = _RATED_CODE(text)
+    volts = _RATED_VOLTS.get(match[1]) if match else None
+    part = read_code(match[2], typed) if match and volts else None
+    if part is None or volts is None or match is None:
+        return None
+    return replace(part, ratings=(Quantity(Decimal(volts), "V", Kind.VOLTAGE_DC, match[1]),))
+
+
+_BARE_MICROFARAD = re.compile(r"0?(\.[0-9]{1,6})([FGJKM]?)").fullmatch
+
+
+def read_bare_microfarad(text: str, typed: str) -> Quantity | None:
+    """Read a decimal fraction without a unit on a capacitor, ``.022``, as microfarad; None for any other text."""
+    match = _BARE_MICROFARAD(text)
+    if match is None or not match[1].strip(".0"):
+        return None
+    value = Decimal(f"0{match[1]}E-6")
+    tolerance = tolerance_of(match[2], value, "F") if match[2] else None
     return Quantity(value, "F", Kind.CAPACITANCE, typed, tolerance=tolerance)
 
 

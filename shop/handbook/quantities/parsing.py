@@ -13,7 +13,18 @@ from decimal import Decimal
 
 from .digits import DIGITS, PLAIN, number_in
 from .kinds import TAILS, Kind, Spelled
-from .marks import CODE_LETTERS, PICO, read_bands, read_code, read_rkm
+from .marks import (
+    CODE_LETTERS,
+    PICO,
+    read_bands,
+    read_bare_microfarad,
+    read_code,
+    read_eia_96,
+    read_four_digits,
+    read_rated_code,
+    read_rkm,
+    tolerance_of,
+)
 from .quantity import Quantity, Tolerance, Unreadable, measured, rated
 from .why_not import quoted, why_not
 
@@ -104,10 +115,46 @@ def _single(text: str, kind: Kind | None, typed: str) -> Quantity | None:
         )
     quantity = read_code(text, typed) if kind is Kind.CAPACITANCE else None
     quantity = quantity or read_rkm(text, kind, typed) or _plain(text, kind, typed) or _hfe(text, kind, typed)
-    quantity = quantity or _wattage(text, kind, typed)
+    quantity = (
+        quantity or _wattage(text, kind, typed) or _coded(text, kind, typed) or _turns(text, kind, typed)
+    )
     if quantity is not None:
         _refuse_unbelievable(quantity, text)
     return quantity
+
+
+_FARADS_AND_LETTER = re.compile(
+    rf"({DIGITS}\s?(?:[pnuµμ]F|mF)|[0-9]*[pnuµμ][0-9]+F)([BCDFGHJKMNQSTZ])"
+).fullmatch
+
+
+def _coded(text: str, kind: Kind | None, typed: str) -> Quantity | None:
+    """Codes that are less common: EIA-96, a rated voltage before the code, farads with a tolerance letter."""
+    if kind is Kind.RESISTANCE:
+        return read_eia_96(text, typed)
+    if kind not in {None, Kind.CAPACITANCE}:
+        return None
+    if match := _FARADS_AND_LETTER(text):
+        farads = match[1][:-1] if match[1][-2].isdigit() else match[1]
+        part = _single(farads, Kind.CAPACITANCE, typed)
+        tolerance = tolerance_of(match[2], part.value, "F") if part else None
+        return replace(part, tolerance=tolerance) if part and tolerance else None
+    found = read_rated_code(text, typed)
+    return found or (read_bare_microfarad(text, typed) if kind is Kind.CAPACITANCE else None)
+
+
+_TURNS = re.compile(r"([0-9]{1,4})\s*(⅓|⅔|1/3|2/3)\s*(rpm|RPM|r/min|rev/min)?").fullmatch
+_THIRDS = {"⅓": 1, "1/3": 1, "⅔": 2, "2/3": 2}
+
+
+def _turns(text: str, kind: Kind | None, typed: str) -> Quantity | None:
+    """``33⅓ rpm``, ``33 1/3`` and ``16⅔``: the speeds of records, where the unit or the kind says that it is one."""
+    match = _TURNS(text)
+    if match is None or not (kind is Kind.ROTATION or (kind is None and match[3])):
+        return None
+    if "/" in match[2] and " " not in text.replace(match[3] or "", "").strip():
+        return None  # 331/3 may be three hundred and thirty-one thirds
+    return Quantity((int(match[1]) * 3 + Decimal(_THIRDS[match[2]])) / 3, "rpm", Kind.ROTATION, typed)
 
 
 # --- a number with its unit -------------------------------------------------------------------------------------
@@ -349,6 +396,8 @@ def _as_part(text: str, kind: Kind) -> Quantity | None:
     code = watts and _CODE_OF_OHMS(text)
     if code:
         return Quantity(Decimal(f"{code[1]}E{code[2]}"), "Ω", kind, text)
+    if watts and (chip := read_four_digits(text.strip(), text)):
+        return chip
     try:
         quantity = parse(text, kind)
     except Unreadable:

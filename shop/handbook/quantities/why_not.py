@@ -84,8 +84,23 @@ def _because_negative(text: str, kind: Kind | None) -> str | None:
     )
 
 
+_APPROXIMATE = re.compile(
+    r"(?:about|approx\.?|approximately|around|circa|ca\.?|c\.|~|≈)\s*(.+)", re.IGNORECASE | re.DOTALL
+)
+
+
+def _because_approximate(text: str, kind: Kind | None) -> str | None:
+    match = _APPROXIMATE.fullmatch(text)
+    if not match:
+        return None
+    return (
+        f"{quoted(text)} is no reading: type {quoted(match[1])} alone, or a tolerance where one is expected."
+    )
+
+
 _REASONS: tuple[Callable[[str, Kind | None], str | None], ...] = (
-    _because_empty, _because_no_number, _because_spaced, _because_two_meanings, _because_negative, _because_of_the_unit,
+    _because_empty, _because_approximate, _because_no_number, _because_spaced,
+    _because_two_meanings, _because_negative, _because_of_the_unit,
 )  # fmt: skip
 
 

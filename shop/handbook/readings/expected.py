@@ -108,6 +108,9 @@ _AT_MOST = re.compile(r"(?:at most|not (?:more than|above|over)|max(?:imum|\.)?|
 _AT_LEAST = re.compile(r"(?:at least|not (?:less than|below|under)|min(?:imum|\.)?|over|above|>=?|≥)\s*(\S.*)",
                        re.IGNORECASE).fullmatch  # fmt: skip
 _EITHER_WAY = re.compile(r"(.*?)\s*(?:±|\+/-|\+-)\s*(\S.*)").fullmatch
+_ABOUT = re.compile(
+    r"(?:about|approx\.?|approximately|around|circa|ca\.?|~|≈)\s*(\S.*)", re.IGNORECASE
+).fullmatch
 _PERCENT = re.compile(r"([0-9.,]+)\s*%").fullmatch
 _FROM_TO = re.compile(
     r"(?:from\s+|between\s+)?(\S.*?)\s*(?:\bto\b|\band\b|\.\.+|…|–|—|(?<=\S)\s*-(?=\s*[-0-9.,]))\s*(\S.*)",
@@ -148,6 +151,8 @@ def _limits(cleaned: str, kind: Kind, typed: str) -> Expected:
         first, second = _pair(match[1], match[2], kind)
         low, high = sorted((first.value, second.value))
         return Expected(kind, low, high, second.unit, typed=typed)
+    if approximate := _ABOUT(cleaned):
+        cleaned = approximate[1]
     nominal = _value(cleaned, kind)
     if nominal.tolerance is None:
         raise Unreadable(f"How far off may it be? Type a tolerance or a range, such as {nominal} ± 5 %.")

@@ -100,7 +100,7 @@ class _Case:
         if expected.either_sign:
             return cls(abs(value), None, expected.high, turned=value < 0)
         low, high = expected.low, expected.high
-        if expected.kind in SWAPPABLE and low is not None and high is not None and high < 0:
+        if expected.kind in SWAPPABLE and low is not None and high is not None and high <= 0 and low < 0:
             return cls(-value, -high, -low, turned=True)
         return cls(value, expected.low, expected.high, turned=False)
 
