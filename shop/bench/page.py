@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 from django.conf import settings
 from django.shortcuts import get_object_or_404
@@ -27,6 +27,8 @@ from shop.frame.models import Staff
 from shop.handbook.cautions import Step
 from shop.handbook.originality import Story
 from shop.stockroom.models import Part, PartFitted, PartWanted
+
+F = TypeVar("F", bound=forms.BenchForm)
 
 SHOWN = 20
 """Lines of one kind on the page; the job card has all of them."""
@@ -270,6 +272,13 @@ class BenchPage:
         if self.job.stage == Stage.ON_THE_BENCH:
             return (*always, "soak", "ready")
         return (*always, "ready") if self.job.stage == Stage.AWAITING_PARTS else always
+
+    def form_of(self, kind: type[F], name: str, *bound: Any) -> F:
+        """The form of that name, which is of that kind."""
+        form = self.form(name, *bound)
+        if not isinstance(form, kind):
+            raise TypeError(f"The form {name} is a {type(form).__name__}, not a {kind.__name__}.")
+        return form
 
     def form(self, name: str, *bound: Any) -> Any:
         """The form of that name, bound to posted data and files where they are given."""

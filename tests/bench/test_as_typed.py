@@ -32,7 +32,7 @@ def send(client, job, name: str, **typed: str):
 def test_a_reading_stands_with_its_unit_on_the_bench_and_on_the_job_card(
     bench, job, typed: str, quantity: str, shown: str
 ) -> None:
-    assert send(bench, job, "reading", typed=typed, quantity=quantity, where="TP4").status_code == 302
+    assert send(bench, job, "reading", typed=typed, quantity=quantity, where="TP4").status_code == 303
     assert models.Reading.objects.get().typed == typed
     page = words_on(bench.get(reverse("bench:job", args=[job.number])))
     assert f'<span class="reading-value">{shown}</span>' in page
@@ -45,7 +45,7 @@ def test_all_readings_of_a_safety_check_stand_in_full_with_their_units(bench, jo
     hot = {f"hot_{part}_{place}": f"0.1{part}" for part in range(3) for place in places}
     names = {f"hot_{part}_where": f"Screw {part}" for part in range(3)}
     cold = {"cold_0_where": "Shell", "cold_0_ohm": "2M2"}
-    assert send(bench, job, "safety", sound="yes", **hot, **names, **cold).status_code == 302
+    assert send(bench, job, "safety", sound="yes", **hot, **names, **cold).status_code == 303
     typed = dict(models.SafetyTest.objects.values_list("key", "typed"))
     positions = ("plug one way, on", "plug one way, off", "plug reversed, on", "plug reversed, off")
     assert typed["hot"].splitlines() == [

@@ -198,7 +198,7 @@ def test_cautions_are_shown_until_they_were_read_once_on_this_job_by_this_person
 def test_the_wait_before_hands_go_in_is_computed_from_the_model_file(bench, job) -> None:
     # 63 V, 10 mF with 20 % more, through 2.2 kΩ down to 10 V: R·C·ln(V/Vs) = 48.6 s (circuit theory)
     answer = send(bench, job, "reservoir", where="C801", volt="63 V", farad="10 mF", ohm="2k2")
-    assert answer.status_code == 302
+    assert answer.status_code == 303
     assert "Wait at least 49 seconds" in bench.get(at(job)).content.decode()
     assert send(bench, job, "reservoir", volt="63 V", farad="10 mF", ohm="0").status_code == 422
     assert send(bench, job, "reservoir", volt="many", farad="10 mF", ohm="2k2").status_code == 422

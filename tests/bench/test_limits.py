@@ -70,7 +70,7 @@ def outcome_of(client, job, **typed: str) -> str:
     ],
 )
 def test_what_the_maker_prints_decides_instead_of_the_common_limit(bench, job, limits, outcome: str) -> None:
-    assert send(bench, job, "limits", **limits).status_code == 302
+    assert send(bench, job, "limits", **limits).status_code == 303
     assert outcome_of(bench, job, **SAFE) == outcome
 
 

@@ -35,7 +35,7 @@ def test_a_photograph_is_described_marked_and_paired(bench, technician, job) -> 
         "in_report": "on",
         "marks": json.dumps(marks),
     }
-    assert send(bench, job, "photo", before.pk, **typed).status_code == 302
+    assert send(bench, job, "photo", before.pk, **typed).status_code == 303
     before.refresh_from_db()
     after.refresh_from_db()
     before.picture.refresh_from_db()

@@ -48,7 +48,7 @@ def test_a_class_two_unit_on_120_volts_owes_inspection_cold_check_and_hot_check(
 
 def test_a_passed_check_names_its_meter_and_is_printed_once(bench, technician, job) -> None:
     meter = a_meter(technician, calibration_due=clock.today() + dt.timedelta(days=90), serial="HM-7")
-    assert send(bench, job, "safety", meter=meter.pk, **SOUND).status_code == 302
+    assert send(bench, job, "safety", meter=meter.pk, **SOUND).status_code == 303
     check = models.SafetyCheck.objects.get()
     assert (check.outcome, check.meter) == ("passed", meter)
     assert {test.key: test.outcome for test in check.tests.all()} == {
@@ -172,7 +172,7 @@ def test_a_class_one_unit_on_230_volts_is_asked_for_the_european_tests(bench, te
         "touch_current_0_a": "0.02",
         "touch_current_0_b": "20 µA",
     }
-    assert send(bench, job, "safety", **typed).status_code == 302
+    assert send(bench, job, "safety", **typed).status_code == 303
     check = models.SafetyCheck.objects.get()
     assert (check.outcome, check.tests.count()) == ("passed", 5)
     assert check.tests.get(key="insulation").typed == "Chassis: >200M, tested at 500 V"

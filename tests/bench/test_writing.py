@@ -123,7 +123,7 @@ def test_a_file_that_is_no_picture_is_refused_in_one_sentence(bench, job) -> Non
 def test_a_form_that_is_sent_twice_is_taken_once(bench, job) -> None:
     once = str(uuid.uuid4())
     for _ in range(3):
-        assert bench.post(at(job, "finding"), {"once": once, "text": "Dry joint at R312."}).status_code == 302
+        assert bench.post(at(job, "finding"), {"once": once, "text": "Dry joint at R312."}).status_code == 303
     assert models.Finding.objects.count() == 1
 
 

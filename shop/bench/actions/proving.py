@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from decimal import Decimal
-from typing import Any
 
 from shop.bench.actions.lines import write
 from shop.bench.models import SoakCheck, SoakTest
@@ -72,10 +71,27 @@ def add_soak_check(
 
 
 def check_running_soak(
-    *, job: Job, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None, **seen: Any
+    *,
+    job: Job,
+    by: Staff,
+    temperature: Decimal | None = None,
+    dc_offset: Decimal | None = None,
+    came_back: bool = False,
+    note: str = "",
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
 ) -> SoakCheck:
-    """Look at the unit of that job on its soak test; `seen` as in `add_soak_check`."""
-    return add_soak_check(soak=_running(job), by=by, entry=entry, at=at, **seen)
+    """Look at the unit of that job on its soak test, as `add_soak_check` does."""
+    return add_soak_check(
+        soak=_running(job),
+        by=by,
+        temperature=temperature,
+        dc_offset=dc_offset,
+        came_back=came_back,
+        note=note,
+        entry=entry,
+        at=at,
+    )
 
 
 def end_running_soak(

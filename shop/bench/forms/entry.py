@@ -37,7 +37,3 @@ class BenchForm(PlainForm):
         now = clock.now()
         earliest = max(now - LONGEST_UNSENT, self.job.booked_in_at or now - LONGEST_UNSENT)
         return min(max(dt.datetime.fromtimestamp(noted / 1000, tz=dt.UTC), earliest), now)
-
-    def values(self) -> dict[str, Any]:
-        """The clean values as the keyword arguments of this form's action; call once the form is valid."""
-        return {name: value for name, value in self.cleaned_data.items() if name not in {"once", "noted"}}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -74,6 +74,22 @@ HIGHEST_LIMIT_VOLT = Decimal(1)
 """A bare number is volts: ten typed for ten millivolts is noticed here."""
 
 COMMON = Limits()
+
+
+class LimitsFacts(TypedDict):
+    """What a maker prints, as `set_limits` takes it."""
+
+    hot_leakage_volts: Decimal | None
+    hot_limit_fails: bool
+    cold_min_ohms: Decimal | None
+    cold_max_ohms: Decimal | None
+    cold_infinite: bool
+    tests_by: str
+    surge_protectors: bool
+    insulation_by_current: bool
+    hfe_percent: Decimal | None
+    vbe_volts: Decimal | None
+    source: str
 
 
 class LimitsForm(BenchForm):
@@ -149,6 +165,23 @@ class LimitsForm(BenchForm):
         if (data.get("vbe_volts") or Decimal(0)) >= HIGHEST_LIMIT_VOLT:
             self.add_error("vbe_volts", "Type it with its unit, such as 10 mV.")
         return data
+
+    def facts(self) -> LimitsFacts:
+        """The limits that were typed."""
+        data = self.cleaned_data
+        return {
+            "hot_leakage_volts": data["hot_leakage_volts"],
+            "hot_limit_fails": data["hot_limit_fails"],
+            "cold_min_ohms": data["cold_min_ohms"],
+            "cold_max_ohms": data["cold_max_ohms"],
+            "cold_infinite": data["cold_infinite"],
+            "tests_by": data["tests_by"],
+            "surge_protectors": data["surge_protectors"],
+            "insulation_by_current": data["insulation_by_current"],
+            "hfe_percent": data["hfe_percent"],
+            "vbe_volts": data["vbe_volts"],
+            "source": data["source"],
+        }
 
 
 def _shown(value: Decimal | None, unit: str) -> str:
@@ -228,7 +261,7 @@ class MatchedSetForm(BenchForm):
                 vbe_volt=self._limit(data["vbe_within"], "vbe_volts"),
                 basis=Basis(data["basis"] or Basis.OF_LOWER.value),
             )
-            self.report = check_set(kind, devices, rule)
+            self.report = data["report"] = check_set(kind, devices, rule)
         except MatchingError as error:
             raise ValidationError(str(error)) from error
         data["marking"] = ", ".join(device.marking for device in devices)
@@ -253,7 +286,3 @@ class MatchedSetForm(BenchForm):
                 hfe=data[f"d{at}_hfe"],
                 vbe_volt=data[f"d{at}_vbe"],
             )
-
-    def values(self) -> dict[str, Any]:
-        """As `add_matched_set` takes them."""
-        return {"report": self.report, "marking": self.cleaned_data["marking"]}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -27,6 +27,17 @@ class FindingForm(BenchForm):
         max_length=8000,
         error_messages={"required": "Say what was found."},
     )
+
+
+class EvidenceFacts(TypedDict):
+    """A trace of an earlier repair, as `add_evidence` takes it."""
+
+    kind: str
+    where: str
+    marking: str
+    note: str
+    untouched: bool
+    chosen: int | None
 
 
 class EvidenceForm(BenchForm):
@@ -58,6 +69,18 @@ class EvidenceForm(BenchForm):
     untouched = forms.BooleanField(label="In its factory solder", required=False)
     chosen = forms.IntegerField(required=False, min_value=0, widget=forms.HiddenInput)
 
+    def facts(self) -> EvidenceFacts:
+        """The trace that was typed."""
+        data = self.cleaned_data
+        return {
+            "kind": data["kind"],
+            "where": data["where"],
+            "marking": data["marking"],
+            "note": data["note"],
+            "untouched": data["untouched"],
+            "chosen": data["chosen"],
+        }
+
 
 class PhotosForm(BenchForm):
     """Photographs from the camera, several at once."""
@@ -86,6 +109,17 @@ class PhotosForm(BenchForm):
     def clean_shows(self) -> str:
         """The bench, unless something else was said."""
         return self.cleaned_data["shows"] or JobPicture.Shows.BENCH
+
+
+class ConclusionFacts(TypedDict):
+    """What had failed and what put it right, as `conclude` takes it."""
+
+    failed: str
+    position: str
+    mode: str
+    remedy: str
+    outcome: str
+    watch: str
 
 
 class ConclusionForm(BenchForm):
@@ -120,6 +154,18 @@ class ConclusionForm(BenchForm):
         label="What the customer should watch", max_length=2000, required=False, help_text="Printed for them."
     )
 
+    def facts(self) -> ConclusionFacts:
+        """What was stated."""
+        data = self.cleaned_data
+        return {
+            "failed": data["failed"],
+            "position": data["position"],
+            "mode": data["mode"],
+            "remedy": data["remedy"],
+            "outcome": data["outcome"],
+            "watch": data["watch"],
+        }
+
 
 class StrikeForm(BenchForm):
     """Why a line is struck out."""
@@ -151,7 +197,3 @@ class CautionsForm(BenchForm):
             "invalid_choice": "There is no such caution.",
         },
     )
-
-    def values(self) -> dict[str, Any]:
-        """As `read_cautions` takes them."""
-        return {"keys": self.cleaned_data["key"]}

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -32,6 +32,16 @@ class RangeTyped:
     resolution: Decimal
     percent: Decimal
     digits: int
+
+
+class MeterFacts(TypedDict):
+    """A meter with its ranges, as `keep_meter` takes it."""
+
+    name: str
+    serial: str
+    calibrated_on: dt.date | None
+    calibration_due: dt.date | None
+    ranges: list[RangeTyped]
 
 
 class MeterForm(PlainForm):
@@ -133,10 +143,16 @@ class MeterForm(PlainForm):
             self.add_error(name, "Over range is no end of a range.")
         return quantity.known
 
-    def values(self) -> dict[str, Any]:
-        """As `keep_meter` takes them."""
+    def facts(self) -> MeterFacts:
+        """The meter that was typed."""
         data = self.cleaned_data
-        return {name: data[name] for name in _OWN} | {"ranges": data["read_ranges"]}
+        return {
+            "name": data["name"],
+            "serial": data["serial"],
+            "calibrated_on": data["calibrated_on"],
+            "calibration_due": data["calibration_due"],
+            "ranges": data["read_ranges"],
+        }
 
 
 _OWN = ("name", "serial", "calibrated_on", "calibration_due")

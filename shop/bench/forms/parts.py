@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 
@@ -72,6 +72,18 @@ class _FromStockForm(BenchForm):
         return None
 
 
+class FitFacts(TypedDict):
+    """A part fitted, as `fit_part` takes it."""
+
+    part: Part | None
+    description: str
+    quantity_thousandths: int
+    state: str
+    position: str
+    unit_price_ten_thousandths: int | None
+    under_warranty: bool
+
+
 class FitForm(_FromStockForm):
     """A part used on the job."""
 
@@ -88,8 +100,8 @@ class FitForm(_FromStockForm):
     unit_price = UnitPriceField(label="Price each", required=False, help_text="Empty: the price rule’s.")
     under_warranty = forms.BooleanField(label="Under warranty, not charged", required=False)
 
-    def values(self) -> dict[str, Any]:
-        """As `fit_part` takes them."""
+    def facts(self) -> FitFacts:
+        """The part that was fitted."""
         data = self.cleaned_data
         return {
             "part": data["part"],
@@ -102,13 +114,21 @@ class FitForm(_FromStockForm):
         }
 
 
+class WantFacts(TypedDict):
+    """A part that a job waits for, as `want_part` takes it."""
+
+    part: Part | None
+    description: str
+    quantity_thousandths: int
+
+
 class WantForm(_FromStockForm):
     """A part that the job waits for."""
 
     set_aside = forms.BooleanField(label="Set the job aside until it has come", required=False)
 
-    def values(self) -> dict[str, Any]:
-        """As `want_part` takes them."""
+    def facts(self) -> WantFacts:
+        """The part that is wanted."""
         data = self.cleaned_data
         return {
             "part": data["part"],

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -11,6 +11,17 @@ from django.core.exceptions import ValidationError
 from shop.bench.forms.entry import BenchForm
 from shop.counter.models import JobPicture
 from shop.keeping.marks import UnreadableMarks, read_marks
+
+
+class PhotoFacts(TypedDict):
+    """What a photograph shows, as `describe_picture` takes it."""
+
+    caption: str
+    shows: str
+    in_report: bool
+    for_customer: bool
+    marks: list[dict[str, Any]]
+    pair: JobPicture | None
 
 
 class PhotoForm(BenchForm):
@@ -44,8 +55,14 @@ class PhotoForm(BenchForm):
         except UnreadableMarks as error:
             raise ValidationError(str(error)) from error
 
-    def values(self) -> dict[str, Any]:
-        """As `describe_picture` takes them."""
+    def facts(self) -> PhotoFacts:
+        """What was said of it."""
         data = self.cleaned_data
-        names = ("caption", "shows", "in_report", "for_customer", "marks")
-        return {name: data[name] for name in names} | {"pair": self.others.get(data["pair"])}
+        return {
+            "caption": data["caption"],
+            "shows": data["shows"],
+            "in_report": data["in_report"],
+            "for_customer": data["for_customer"],
+            "marks": data["marks"],
+            "pair": self.others.get(data["pair"]),
+        }

@@ -68,13 +68,6 @@ class SoakForm(BenchForm):
         },
     )
 
-    def values(self) -> dict[str, Any]:
-        """As `start_soak` takes them."""
-        return {
-            "planned_seconds": int(self.cleaned_data["hours"] * 3600),
-            "check_every_seconds": self.cleaned_data["check_every"] * 60,
-        }
-
 
 class SoakCheckForm(BenchForm):
     """A look at a unit on soak test."""
@@ -103,7 +96,3 @@ class ReadyForm(BenchForm):
     outcome = forms.ChoiceField(
         label="How it ended", choices=BENCH_OUTCOMES, required=False, widget=forms.RadioSelect
     )
-
-    def values(self) -> dict[str, Any]:
-        """As `call_ready` takes them."""
-        return {"outcome": self.cleaned_data["outcome"] or None}

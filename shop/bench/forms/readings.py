@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 
@@ -33,6 +33,21 @@ class OfferedPoint:
     channel: str
     role: str
     last: str | None
+
+
+class ReadingFacts(TypedDict):
+    """A measured value, as `add_reading` takes it."""
+
+    test_point: TestPoint | None
+    where: str
+    quantity: str
+    typed: str
+    expected: str
+    condition: str
+    channel: str
+    role: str
+    meter: Meter | None
+    after_repair: bool
 
 
 class ReadingForm(BenchForm):
@@ -141,3 +156,19 @@ class ReadingForm(BenchForm):
         if not data.get("quantity") and "quantity" not in self.errors:
             self.add_error("quantity", "Choose what was measured.")
         return data
+
+    def facts(self) -> ReadingFacts:
+        """The reading that was typed."""
+        data = self.cleaned_data
+        return {
+            "test_point": data["test_point"],
+            "where": data["where"],
+            "quantity": data["quantity"],
+            "typed": data["typed"],
+            "expected": data["expected"],
+            "condition": data["condition"],
+            "channel": data["channel"],
+            "role": data["role"],
+            "meter": data["meter"],
+            "after_repair": data["after_repair"],
+        }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 from django.forms import BoundField
@@ -103,6 +103,15 @@ class TestFields:
     rows: tuple[Row, ...]
     first: BoundField | None = None
     """What is asked once, before the parts."""
+
+
+class SafetyFacts(TypedDict):
+    """A safety check, as `record_safety_check` takes it."""
+
+    measurements: Measurements
+    typed: dict[str, str]
+    meter: Meter | None
+    cord_metre: Decimal | None
 
 
 class SafetyForm(BenchForm):
@@ -229,10 +238,15 @@ class SafetyForm(BenchForm):
         data["typed"] = {str(test): reader.typed(test) for test in readings}
         return data
 
-    def values(self) -> dict[str, Any]:
-        """As `record_safety_check` takes them."""
-        taken = {name: self.cleaned_data[name] for name in ("measurements", "typed", "meter")}
-        return taken | {"cord_metre": self.cleaned_data.get("cord_metre")}
+    def facts(self) -> SafetyFacts:
+        """What was measured."""
+        data = self.cleaned_data
+        return {
+            "measurements": data["measurements"],
+            "typed": data["typed"],
+            "meter": data["meter"],
+            "cord_metre": data.get("cord_metre"),
+        }
 
 
 class _Reader:

@@ -50,12 +50,3 @@ class MendStintForm(PlainForm):
         error_messages={"required": "Say when it ended.", "invalid": "Type the date and the time of day."},
     )
     kind = forms.ChoiceField(label="Work", choices=WorkKind, required=False)
-
-    def values(self) -> dict[str, Any]:
-        """As `mend_stint` takes them."""
-        data = self.cleaned_data
-        return {
-            "started_at": data["started_at"],
-            "stopped_at": data["stopped_at"],
-            "kind": data["kind"] or None,
-        }

@@ -11,7 +11,7 @@ from shop.bench import actions, learning, queries
 from shop.bench.forms import LimitsForm, MatchedSetForm, ReservoirForm
 from shop.bench.page import BenchPage
 from shop.bench.safety import printed_for
-from shop.bench.views.writing import at_the_bench, page_of_its_own, take_form, taken_well
+from shop.bench.views.writing import Stamp, at_the_bench, page_of_its_own, take_form, taken_well
 from shop.frame.doors import StaffRequest
 from shop.frame.refusal import Refusal
 
@@ -69,7 +69,7 @@ def reservoir(request: StaffRequest, number: str) -> HttpResponseBase:
         known=page.reservoir,
         auto_id="reservoir-%s",
     )
-    if form.is_bound and take_form(request, page, form, actions.set_reservoir):
+    if take_form(request, page, form, _set_reservoir):
         return taken_well(request, page, "", said="Computed, and kept in the model file.", again=False)
     return page_of_its_own(request, "bench/reservoir.html", page, form)
 
@@ -81,7 +81,7 @@ def limits(request: StaffRequest, number: str) -> HttpResponseBase:
     page = BenchPage.of(number, request.user)
     posted = (request.POST,) if request.method == "POST" else ()
     form = LimitsForm(*posted, job=page.job, known=printed_for(page.job.unit.model), auto_id="limits-%s")
-    if form.is_bound and take_form(request, page, form, actions.set_limits):
+    if take_form(request, page, form, lambda form, stamp: actions.set_limits(**form.facts(), **stamp)):
         return taken_well(request, page, "", said="Kept in the model file.", again=False)
     return page_of_its_own(request, "bench/limits.html", page, form)
 
@@ -94,9 +94,21 @@ def matched_set(request: StaffRequest, number: str) -> HttpResponseBase:
     posted = (request.POST,) if request.method == "POST" else ()
     form = MatchedSetForm(*posted, job=page.job, known=printed_for(page.job.unit.model), auto_id="set-%s")
     wanted = request.POST.get("act") == "keep"
-    if form.is_bound and wanted and take_form(request, page, form, actions.add_matched_set):
+    if wanted and take_form(request, page, form, _add_set):
         return taken_well(request, page, "", said="Noted.", again=False)
     if form.is_bound and not wanted and form.is_valid():
         context = {"page": page, "job": page.job, "form": form, "report": form.report}
         return render(request, "bench/matched_set.html", context)
     return page_of_its_own(request, "bench/matched_set.html", page, form)
+
+
+def _set_reservoir(form: ReservoirForm, stamp: Stamp) -> object:
+    data = form.cleaned_data
+    return actions.set_reservoir(
+        where=data["where"], volt=data["volt"], farad=data["farad"], ohm=data["ohm"], **stamp
+    )
+
+
+def _add_set(form: MatchedSetForm, stamp: Stamp) -> object:
+    data = form.cleaned_data
+    return actions.add_matched_set(report=data["report"], marking=data["marking"], **stamp)

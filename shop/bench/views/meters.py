@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.bench import actions, judging
 from shop.bench.forms import MeterForm
 from shop.bench.models import Meter
 from shop.bench.views.writing import at_the_bench
-from shop.frame import clock
+from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest
-from shop.frame.once import AlreadyTaken
+from shop.frame.formwork import PlainForm
 from shop.handbook.meters import calibration
 
 
@@ -33,23 +33,26 @@ def meter(request: StaffRequest, pk: int | None = None) -> HttpResponseBase:
     """Write a meter down, or put one right."""
     known = get_object_or_404(Meter, pk=pk) if pk is not None else None
     form = MeterForm(request.POST or None, meter=known)
-    if form.is_bound and form.is_valid():
-        try:
-            kept = form.taken_by(
-                actions.keep_meter, meter=known, by=request.user, entry=form.once_key, **form.values()
-            )
-        except AlreadyTaken:
-            return redirect("bench:meters")
-        if kept is not None:
-            messages.success(request, "Kept.")
-            return redirect("bench:meters")
-    status = 422 if form.is_bound else 200
-    return render(request, "bench/meter.html", {"form": form, "meter": known}, status=status)
+    context = {"form": form, "meter": known}
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.keep_meter(meter=known, **form.facts(), by=request.user, entry=key),
+        then=reverse("bench:meters"),
+        said="Kept.",
+        page=lambda: render(request, "bench/meter.html", context, status=422 if form.is_bound else 200),
+    )
 
 
 @require_POST
 @at_the_bench
 def retire(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Take a meter out of use, or back into it."""
-    actions.retire_meter(meter=get_object_or_404(Meter, pk=pk), by=request.user)
-    return redirect("bench:meters")
+    meter, form = get_object_or_404(Meter, pk=pk), PlainForm(request.POST)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.retire_meter(meter=meter, by=request.user, entry=key),
+        then=reverse("bench:meters"),
+        page=lambda: joint.sent_back(request, form, reverse("bench:meters")),
+    )

@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.bench import actions
-from shop.bench.forms import PhotoForm
+from shop.bench.forms import BenchForm, PhotoForm
 from shop.bench.page import BenchPage
 from shop.bench.views.writing import at_the_bench, page_of_its_own, take_form, taken_well
 from shop.counter.models import JobPicture
@@ -25,7 +25,12 @@ def photo(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
     others = [one for one in page.record.pictures if one.pk != kept.pk]
     posted = (request.POST,) if request.method == "POST" else ()
     form = PhotoForm(*posted, job=page.job, kept=kept, others=others, auto_id="photo-%s")
-    if form.is_bound and take_form(request, page, form, actions.describe_picture, kept=kept):
+    if take_form(
+        request,
+        page,
+        form,
+        lambda form, stamp: actions.describe_picture(kept=kept, **form.facts(), **stamp),
+    ):
         return taken_well(request, page, "", said="Noted.", again=False)
     return page_of_its_own(request, "bench/photo.html", page, form, kept=kept, others=others)
 
@@ -36,6 +41,6 @@ def set_aside(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
     """Take a photograph out of the record."""
     page = BenchPage.of(number, request.user)
     kept = get_object_or_404(JobPicture, pk=pk, job=page.job)
-    form = page.form("plain", request.POST)
-    take_form(request, page, form, actions.set_picture_aside, kept=kept)
+    form = page.form_of(BenchForm, "plain", request.POST)
+    take_form(request, page, form, lambda _, stamp: actions.set_picture_aside(kept=kept, **stamp))
     return taken_well(request, page, "", said="Set aside.", again=False)

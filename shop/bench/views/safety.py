@@ -5,18 +5,21 @@ from __future__ import annotations
 from typing import Any
 
 from django.http import HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.bench import actions, papers
 from shop.bench.cautions import cautions_of
+from shop.bench.forms import SafetyForm, WaiverForm
 from shop.bench.models import SafetyCheck
 from shop.bench.page import BenchPage
 from shop.bench.queries import record_of
 from shop.bench.views.writing import answered, at_the_bench, from_outbox, take_form, taken_well
 from shop.counter.stages import ENDED
+from shop.frame import joint
 from shop.frame.doors import StaffRequest
-from shop.frame.refusal import Refusal
+from shop.frame.formwork import PlainForm
 from shop.handbook.cautions import Step
 from shop.handbook.safety import SafetyTest
 
@@ -26,8 +29,13 @@ from shop.handbook.safety import SafetyTest
 def safety(request: StaffRequest, number: str) -> HttpResponseBase:
     """The safety check: fields for what this unit owes, and the last check with its verdicts."""
     page = BenchPage.of(number, request.user)
-    form = page.form("safety", *((request.POST,) if request.method == "POST" else ()))
-    if form.is_bound and take_form(request, page, form, actions.record_safety_check):
+    form = page.form_of(SafetyForm, "safety", *((request.POST,) if request.method == "POST" else ()))
+    if take_form(
+        request,
+        page,
+        form,
+        lambda form, stamp: actions.record_safety_check(**form.facts(), **stamp),
+    ):
         return taken_well(request, page, "", said="Written down.", again=False, then=page.safety_address)
     return _safety_page(request, page, form=form)
 
@@ -37,8 +45,13 @@ def safety(request: StaffRequest, number: str) -> HttpResponseBase:
 def waiver(request: StaffRequest, number: str) -> HttpResponseBase:
     """Let a mains unit go home without a passed check, for a written reason."""
     page = BenchPage.of(number, request.user)
-    form = page.form("waiver", request.POST)
-    if take_form(request, page, form, actions.waive_safety):
+    form = page.form_of(WaiverForm, "waiver", request.POST)
+    if take_form(
+        request,
+        page,
+        form,
+        lambda form, stamp: actions.waive_safety(reason=form.cleaned_data["reason"], **stamp),
+    ):
         return taken_well(request, page, "", said="Written down.", again=False)
     return _safety_page(request, page, waiver_form=form)
 
@@ -49,12 +62,16 @@ def safety_record(request: StaffRequest, number: str, pk: int) -> HttpResponseBa
     """Issue a check's record on paper; the same check is printed once and shown again after that."""
     page = BenchPage.of(number, request.user)
     check = get_object_or_404(SafetyCheck, pk=pk, job=page.job, struck_at__isnull=True)
-    try:
-        paper = papers.issue_safety_record(check=check, by=request.user)
-    except Refusal as refusal:
-        form = page.form("safety")
-        return _safety_page(request, page, form=form, refused=refusal.sentence)
-    return redirect("premises:paper", paper.pk)
+    form = PlainForm(request.POST)
+    return joint.answer(
+        request,
+        form,
+        lambda key: papers.issue_safety_record(check=check, by=request.user, entry=key),
+        then=lambda made: reverse("premises:paper", args=[made]),
+        page=lambda: _safety_page(
+            request, page, form=page.form("safety"), refused=" ".join(map(str, form.non_field_errors()))
+        ),
+    )
 
 
 def _safety_page(

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable
-from typing import Any
+from typing import Any, TypedDict, TypeVar
 from urllib.parse import quote
 
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 
 from shop.bench.forms import BenchForm
 from shop.bench.page import BenchPage
+from shop.counter.models import Job
+from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.formwork import PlainForm
-from shop.frame.models import Role
-from shop.frame.once import AlreadyTaken
+from shop.frame.models import Role, Staff
 
 at_the_bench = for_roles(Role.BENCH)
 
@@ -26,41 +28,50 @@ REASON = "X-Bench-Reason"
 """Why an entry was refused, percent-encoded: kept beside the entry on the tablet."""
 
 
+F = TypeVar("F", bound=BenchForm)
+
+
+class Stamp(TypedDict):
+    """What every action of the bench takes besides its own facts: on which job, by whom, which entry, and when."""
+
+    job: Job
+    by: Staff
+    entry: joint.Key
+    at: dt.datetime | None
+
+
 def write(
     request: StaffRequest,
     number: str,
     panel: str,
-    take: Callable[..., object],
+    kind: type[F],
+    take: Callable[[F, Stamp], object],
     *,
     said: str = "",
     again: bool = False,
     then: str = "",
 ) -> HttpResponseBase:
-    """Hand the panel's form to `take(job=, by=, at=, entry=, ...)`; a repeat is answered as the first time was.
+    """Hand the panel's form, which is of that kind, to its action; a repeat is answered as the first time was.
 
     `again`: the panel stays open for the next one of its kind.
     """
     page = BenchPage.of(number, request.user)
-    form = page.form(panel, request.POST, request.FILES)
+    form = page.form_of(kind, panel, request.POST, request.FILES)
     if take_form(request, page, form, take):
         return taken_well(request, page, panel, said=said, again=again, then=then)
     return refused(request, page, panel, form)
 
 
-def take_form(
-    request: StaffRequest, page: BenchPage, form: BenchForm, take: Callable[..., object], **more: object
-) -> bool:
+def take_form(request: StaffRequest, page: BenchPage, form: F, take: Callable[[F, Stamp], object]) -> bool:
     """Hand a form to its action. True when it is taken, now or before; False leaves the reason in the form."""
-    if not form.is_valid():
-        return False
-    stamp = {"entry": form.once_key, "at": form.at}
-    try:
-        taken = form.taken_by(take, job=page.job, by=request.user, **stamp, **form.values(), **more)
-    except AlreadyTaken:
-        return True
-    if taken is None:
+
+    def act(key: joint.Key) -> object:
+        return take(form, {"job": page.job, "by": request.user, "entry": key, "at": form.at})
+
+    done = joint.taken(form, act)
+    if done is None and form.is_bound:
         page.job.refresh_from_db()
-    return taken is not None
+    return done is not None
 
 
 def refused(request: StaffRequest, page: BenchPage, panel: str, form: PlainForm) -> HttpResponseBase:
@@ -79,7 +90,7 @@ def taken_well(
     if not from_outbox(request):
         if said:
             messages.success(request, said)
-        return redirect(address)
+        return joint.see_other(request, address)
     if not again:
         response = HttpResponse(status=200)
         response["X-Bench-Next"] = address
