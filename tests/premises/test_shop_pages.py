@@ -58,7 +58,7 @@ def test_the_profile_is_changed_and_the_journal_names_the_fields_not_the_values(
     at_home: Client, shop: ShopProfile
 ) -> None:
     answer = at_home.post(reverse("premises:profile"), typed(shop, phone="(555) 555-0177", payment_days="30"))
-    assert answer.status_code == 302
+    assert answer.status_code == 303
     shop.refresh_from_db()
     assert (shop.phone, shop.payment_days) == ("(555) 555-0177", 30)
     entry = JournalEntry.objects.get()
@@ -144,15 +144,15 @@ def test_each_mistake_in_the_profile_gets_one_sentence_keeps_what_was_typed_and_
 def test_what_is_clear_is_put_into_shape(
     at_home: Client, shop: ShopProfile, field: str, value: str, kept: str
 ) -> None:
-    assert at_home.post(reverse("premises:profile"), typed(shop, **{field: value})).status_code == 302
+    assert at_home.post(reverse("premises:profile"), typed(shop, **{field: value})).status_code == 303
     shop.refresh_from_db()
     assert getattr(shop, field) == kept
 
 
 def test_the_same_form_sent_twice_is_taken_once(at_home: Client, shop: ShopProfile) -> None:
     form = typed(shop, phone="(555) 555-0177")
-    assert at_home.post(reverse("premises:profile"), form).status_code == 302
-    assert at_home.post(reverse("premises:profile"), {**form, "phone": "(555) 555-0199"}).status_code == 302
+    assert at_home.post(reverse("premises:profile"), form).status_code == 303
+    assert at_home.post(reverse("premises:profile"), {**form, "phone": "(555) 555-0199"}).status_code == 303
     shop.refresh_from_db()
     assert shop.phone == "(555) 555-0177"
     assert JournalEntry.objects.count() == 1
@@ -252,7 +252,7 @@ def test_terms_that_will_not_do_get_one_sentence(at_home: Client, date: str, tex
 
 def test_two_terms_from_one_day_are_one_too_many(at_home: Client) -> None:
     form = {"from_date": clock.today().isoformat(), "text": "We keep a unit ninety days."}
-    assert at_home.post(reverse("premises:terms"), form).status_code == 302
+    assert at_home.post(reverse("premises:terms"), form).status_code == 303
     again = at_home.post(reverse("premises:terms"), form)
     assert again.status_code == 422
     assert "choose another day" in again.context["form"].errors["from_date"][0]
@@ -265,7 +265,7 @@ def test_a_series_is_set_ahead_on_its_page_and_refused_backwards(at_home: Client
     year = clock.today().year
     NumberSeries.objects.create(name="invoice", year=year, next_value=13)
     form = {"series": "invoice", "year": year, "value": "57"}
-    assert at_home.post(reverse("premises:set_number"), form).status_code == 302
+    assert at_home.post(reverse("premises:set_number"), form).status_code == 303
     back = at_home.post(reverse("premises:set_number"), {**form, "value": "12"})
     assert back.status_code == 422
     assert "Number 56 is taken already" in html.unescape(back.content.decode())
@@ -298,7 +298,7 @@ NEW = {
 
 
 def test_somebody_new_can_sign_in_and_do_their_work_and_nothing_else(at_home: Client) -> None:
-    assert at_home.post(reverse("premises:add_staff"), NEW).status_code == 302
+    assert at_home.post(reverse("premises:add_staff"), NEW).status_code == 303
     pell = Staff.objects.get(username="pell")
     assert (pell.signature, pell.roles) == ("Pell Varga (07)", frozenset({"counter"}))
     door = Client()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypedDict
 
 from django import forms
 from django.contrib.auth.password_validation import validate_password
@@ -58,6 +58,16 @@ class RolesField(forms.MultipleChoiceField):
         )
 
 
+class StaffFacts(TypedDict):
+    """Somebody who works here, as `add_staff` and `change_staff` take them."""
+
+    first_name: str
+    last_name: str
+    employee_number: str
+    email: str
+    roles: list[str]
+
+
 class StaffForm(PlainForm):
     """Somebody who works here, and what they may do."""
 
@@ -81,9 +91,16 @@ class StaffForm(PlainForm):
         names = ("first_name", "last_name", "employee_number", "email")
         return {**{name: getattr(staff, name) for name in names}, "roles": sorted(staff.roles)}
 
-    def facts(self) -> dict[str, Any]:
-        """The clean values as the actions take them."""
-        return {name: value for name, value in self.cleaned_data.items() if name not in {"once", "again"}}
+    def facts(self) -> StaffFacts:
+        """What was typed of the person."""
+        data = self.cleaned_data
+        return {
+            "first_name": data["first_name"],
+            "last_name": data["last_name"],
+            "employee_number": data["employee_number"],
+            "email": data["email"],
+            "roles": data["roles"],
+        }
 
 
 class PasswordTwiceForm(PlainForm):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 import zoneinfo
-from typing import Any
+from typing import Any, cast
 from urllib.parse import urlsplit
 
 from babel import Locale, UnknownLocaleError
@@ -16,6 +16,7 @@ from shop.frame import clock
 from shop.frame.formwork import PlainForm, TextField
 from shop.frame.models import LawProfile, Measures, PaperSize, ShopProfile
 from shop.handbook.money import CURRENCIES
+from shop.premises.actions import ProfileFacts
 
 LARGEST_NUMBER = 9_999_999
 MOST_ADDRESS_LINES = 7
@@ -132,9 +133,11 @@ class ProfileForm(PlainForm):
         """What the form starts with."""
         return {name: getattr(shop, name) for name in cls.base_fields if name != "once"}
 
-    def facts(self) -> dict[str, Any]:
+    def facts(self) -> ProfileFacts:
         """The clean values as the action takes them."""
-        return {name: value for name, value in self.cleaned_data.items() if name != "once"}
+        return cast(
+            "ProfileFacts", {name: value for name, value in self.cleaned_data.items() if name != "once"}
+        )
 
     def fieldsets(self) -> list[tuple[str, list[tuple[forms.BoundField, str, bool]]]]:
         """The fields in their groups, each with its unit and whether it runs across."""

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shop.frame import clock
+from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import PlainForm
 from shop.frame.models import Role
-from shop.frame.once import AlreadyTaken
 from shop.frame.profile import the_profile
-from shop.frame.refusal import Refusal
 from shop.premises import actions, queries
 from shop.premises.forms.shop import LogoForm, NextNumberForm, ProfileForm, TermsForm
 from shop.premises.models import Terms
@@ -29,34 +28,22 @@ def profile(request: StaffRequest) -> HttpResponseBase:
     if not request.user.has_role(Role.OWNER):
         return redirect("premises:password")
     form = ProfileForm(request.POST or None, initial=ProfileForm.facts_of(the_profile()))
-    if request.method == "POST" and form.is_valid():
-        try:
-            taken = form.taken_by(
-                actions.change_profile, by=request.user, once_key=form.once_key, **form.facts()
-            )
-        except AlreadyTaken:
-            return redirect("premises:profile")
-        if taken is not None:
-            messages.success(request, "The profile is changed. Papers from now on carry it.")
-            return redirect("premises:profile")
-    context = {"form": form, "logo_form": LogoForm(), "logo": the_logo(), "zones": zone_names()}
-    return page(request, "premises/profile.html", context)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.change_profile(**form.facts(), by=request.user, once_key=key),
+        then=reverse("premises:profile"),
+        said="The profile is changed. Papers from now on carry it.",
+        page=lambda: _profile_page(request, form=form),
+    )
 
 
-@require_POST
-@of_the_owner
-def change_logo(request: StaffRequest) -> HttpResponseBase:
-    """Put another picture at the head of papers."""
-    form = LogoForm(request.POST, request.FILES)
-    if (
-        form.is_valid()
-        and form.taken_by(actions.change_logo, upload=form.cleaned_data["logo"], by=request.user) is not None
-    ):
-        messages.success(request, "The logo is changed.")
-        return redirect("premises:profile")
+def _profile_page(
+    request: StaffRequest, *, form: ProfileForm | None = None, logo_form: LogoForm | None = None
+) -> HttpResponse:
     context = {
-        "form": ProfileForm(initial=ProfileForm.facts_of(the_profile())),
-        "logo_form": form,
+        "form": form or ProfileForm(initial=ProfileForm.facts_of(the_profile())),
+        "logo_form": logo_form or LogoForm(),
         "logo": the_logo(),
         "zones": zone_names(),
     }
@@ -65,14 +52,32 @@ def change_logo(request: StaffRequest) -> HttpResponseBase:
 
 @require_POST
 @of_the_owner
+def change_logo(request: StaffRequest) -> HttpResponseBase:
+    """Put another picture at the head of papers."""
+    form = LogoForm(request.POST, request.FILES)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.change_logo(upload=form.cleaned_data["logo"], by=request.user, once_key=key),
+        then=reverse("premises:profile"),
+        said="The logo is changed.",
+        page=lambda: _profile_page(request, logo_form=form),
+    )
+
+
+@require_POST
+@of_the_owner
 def remove_logo(request: StaffRequest) -> HttpResponseBase:
     """Print papers without a logo."""
-    try:
-        actions.change_logo(upload=None, by=request.user)
-        messages.success(request, "Papers carry no logo from now on.")
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-    return redirect("premises:profile")
+    form, back = PlainForm(request.POST), reverse("premises:profile")
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.change_logo(upload=None, by=request.user, once_key=key),
+        then=back,
+        said="Papers carry no logo from now on.",
+        page=lambda: joint.sent_back(request, form, back),
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -82,20 +87,22 @@ def terms(request: StaffRequest) -> HttpResponseBase:
     form = TermsForm(
         request.POST or None, initial={"text": getattr(queries.terms_on(clock.today()), "text", "")}
     )
-    if request.method == "POST" and form.is_valid():
-        try:
-            added = form.taken_by(
-                actions.add_terms,
-                from_date=form.cleaned_data["from_date"],
-                text=form.cleaned_data["text"],
-                by=request.user,
-                once_key=form.once_key,
-            )
-        except AlreadyTaken:
-            return redirect("premises:terms")
-        if added is not None:
-            messages.success(request, "The terms are written down.")
-            return redirect("premises:terms")
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.add_terms(
+            from_date=form.cleaned_data["from_date"],
+            text=form.cleaned_data["text"],
+            by=request.user,
+            once_key=key,
+        ),
+        then=reverse("premises:terms"),
+        said="The terms are written down.",
+        page=lambda: _terms_page(request, form),
+    )
+
+
+def _terms_page(request: StaffRequest, form: TermsForm) -> HttpResponse:
     context = {
         "form": form,
         "all_terms": queries.all_terms(),
@@ -109,13 +116,15 @@ def terms(request: StaffRequest) -> HttpResponseBase:
 @of_the_owner
 def withdraw_terms(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Take back terms that do not hold yet."""
-    try:
-        actions.withdraw_terms(terms=get_object_or_404(Terms, pk=pk), by=request.user)
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-    else:
-        messages.success(request, "Those terms are taken back.")
-    return redirect("premises:terms")
+    terms, form, back = get_object_or_404(Terms, pk=pk), PlainForm(request.POST), reverse("premises:terms")
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.withdraw_terms(terms=terms, by=request.user, once_key=key),
+        then=back,
+        said="Those terms are taken back.",
+        page=lambda: joint.sent_back(request, form, back),
+    )
 
 
 @require_safe
@@ -130,13 +139,20 @@ def numbers(request: StaffRequest) -> HttpResponse:
 def set_number(request: StaffRequest) -> HttpResponseBase:
     """Let a series go on from a higher number."""
     form = NextNumberForm(request.POST)
-    if form.is_valid():
-        facts = {name: form.cleaned_data[name] for name in ("series", "year", "value")}
-        row = form.taken_by(actions.set_next_number, by=request.user, **facts)
-        if row is not None:
-            messages.success(request, f"The next number is {row.next_value}.")
-            return redirect("premises:numbers")
-    return _numbers_page(request, form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.set_next_number(
+            series=form.cleaned_data["series"],
+            year=form.cleaned_data["year"],
+            value=form.cleaned_data["value"],
+            by=request.user,
+            once_key=key,
+        ),
+        then=reverse("premises:numbers"),
+        said=lambda row: f"The next number is {row.next_value}.",
+        page=lambda: _numbers_page(request, form),
+    )
 
 
 def _numbers_page(request: StaffRequest, refused: NextNumberForm | None) -> HttpResponse:

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import PlainForm
 from shop.frame.models import Role, Staff
-from shop.frame.once import AlreadyTaken
 from shop.frame.profile import the_profile
-from shop.frame.refusal import Refusal
 from shop.premises import actions, queries
 from shop.premises.forms.people import NewStaffForm, PasswordTwiceForm, StaffForm
 from shop.premises.second_step.queries import is_set_up, with_second_step
@@ -38,15 +38,20 @@ def staff(request: StaffRequest) -> HttpResponse:
 def add(request: StaffRequest) -> HttpResponseBase:
     """Give somebody an account."""
     form = NewStaffForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            person = form.taken_by(actions.add_staff, by=request.user, once_key=form.once_key, **form.facts())
-        except AlreadyTaken:
-            return redirect("premises:staff")
-        if person is not None:
-            messages.success(request, f"{person} can sign in now.")
-            return redirect("premises:staff")
-    return page(request, "premises/staff_add.html", {"form": form})
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.add_staff(
+            username=form.cleaned_data["username"],
+            password=form.cleaned_data["password"],
+            **form.facts(),
+            by=request.user,
+            once_key=key,
+        ),
+        then=reverse("premises:staff"),
+        said=lambda person: f"{person} can sign in now.",
+        page=lambda: page(request, "premises/staff_add.html", {"form": form}),
+    )
 
 
 @require_safe
@@ -62,13 +67,14 @@ def change(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Change what is known of somebody and what they may do."""
     person = get_object_or_404(Staff, pk=pk)
     form = StaffForm(request.POST)
-    if (
-        form.is_valid()
-        and form.taken_by(actions.change_staff, staff=person, by=request.user, **form.facts()) is not None
-    ):
-        messages.success(request, "Changed.")
-        return redirect("premises:member", pk)
-    return _member_page(request, get_object_or_404(Staff, pk=pk), form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.change_staff(staff=person, **form.facts(), by=request.user, once_key=key),
+        then=_address(pk),
+        said="Changed.",
+        page=lambda: _member_page(request, get_object_or_404(Staff, pk=pk), form=form),
+    )
 
 
 @sensitive_post_parameters("password", "again")
@@ -78,16 +84,16 @@ def give_password(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Give somebody a new password, to be handed over in person."""
     person = get_object_or_404(Staff, pk=pk)
     form = PasswordTwiceForm(request.POST, user=person)
-    if (
-        form.is_valid()
-        and form.taken_by(
-            actions.give_password, staff=person, password=form.cleaned_data["password"], by=request.user
-        )
-        is not None
-    ):
-        messages.success(request, "The new password holds from now on.")
-        return redirect("premises:member", pk)
-    return _member_page(request, person, password_form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda _: actions.give_password(
+            staff=person, password=form.cleaned_data["password"], by=request.user
+        ),
+        then=_address(pk),
+        said="The new password holds from now on.",
+        page=lambda: _member_page(request, person, password_form=form),
+    )
 
 
 @require_POST
@@ -95,22 +101,34 @@ def give_password(request: StaffRequest, pk: int) -> HttpResponseBase:
 def retire(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Close somebody's account."""
     person = get_object_or_404(Staff, pk=pk)
-    try:
-        actions.retire_staff(staff=person, by=request.user)
-    except Refusal as refusal:
-        messages.error(request, refusal.sentence)
-    else:
-        messages.success(request, "The account is closed. What was done under it stays.")
-    return redirect("premises:member", pk)
+    form = PlainForm(request.POST)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.retire_staff(staff=person, by=request.user, once_key=key),
+        then=_address(pk),
+        said="The account is closed. What was done under it stays.",
+        page=lambda: joint.sent_back(request, form, _address(pk)),
+    )
 
 
 @require_POST
 @of_the_owner
 def bring_back(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Open a closed account again."""
-    actions.bring_back_staff(staff=get_object_or_404(Staff, pk=pk), by=request.user)
-    messages.success(request, "The account is open again.")
-    return redirect("premises:member", pk)
+    person, form = get_object_or_404(Staff, pk=pk), PlainForm(request.POST)
+    return joint.answer(
+        request,
+        form,
+        lambda key: actions.bring_back_staff(staff=person, by=request.user, once_key=key),
+        then=_address(pk),
+        said="The account is open again.",
+        page=lambda: joint.sent_back(request, form, _address(pk)),
+    )
+
+
+def _address(pk: int) -> str:
+    return reverse("premises:member", args=[pk])
 
 
 def _member_page(request: StaffRequest, person: Staff, **forms: Any) -> HttpResponse:
