@@ -13,7 +13,6 @@ from shop.frame import clock, spelling
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
-from shop.handbook import law
 from shop.handbook.jobnumber import JobNumber
 from shop.handbook.law.terms import Fact as LawFact
 from shop.handbook.law.terms import Paper as LawPaper
@@ -46,7 +45,7 @@ def issue_claim_check(
             heading="Claim check",
             template="papers/counter/claim_check.html",
             context=claim_check_context(jobs, on=on, accepted_by=first.accepted_by or by),
-            keep_until=law.profile_named(the_profile().law_profile).keep_until(LawPaper.CLAIM_CHECK, on),
+            keep_until=the_profile().law.keep_until(LawPaper.CLAIM_CHECK, on),
             by=by,
         )
         file_paper(act=act, paper=paper, jobs=jobs)
@@ -100,7 +99,7 @@ def claim_check_lacks(jobs: Sequence[Job], *, on: dt.date, accepted_by: Staff) -
             LawFact.ACCEPTED_BY: accepted_by.signature,
             LawFact.NOTICE: "printed",
         }
-        rules = law.profile_named(profile.law_profile)
+        rules = profile.law
         sentences |= {lack.sentence: None for lack in rules.lacks(LawPaper.CLAIM_CHECK, given, on)}
     return list(sentences)
 
@@ -110,7 +109,7 @@ def law_notices(paper: LawPaper, *, on: dt.date) -> list[Notice]:
 
     That the shop must check its local rules is said on its own screens, not to the customer.
     """
-    rules = law.profile_named(the_profile().law_profile)
+    rules = the_profile().law
     return [Notice(line.text, citation=line.standing) for line in rules.lines_for(paper, on) if line.text]
 
 

@@ -11,6 +11,7 @@ from django.utils.functional import cached_property
 
 from shop.frame.clock import now
 from shop.frame.guards import AppendOnly
+from shop.handbook import law as laws
 
 
 class Role(models.TextChoices):
@@ -56,16 +57,6 @@ class PaperSize(models.TextChoices):
     LETTER = "Letter", "Letter"
 
 
-class LawProfile(models.TextChoices):
-    """Which required lines and notices the papers carry. An aid: the shop checks its local rules."""
-
-    CALIFORNIA = "california", "California"
-    US = "us", "United States, general"
-    EU = "eu", "European Union"
-    UK = "uk", "United Kingdom"
-    NONE = "none", "None"
-
-
 class Measures(models.TextChoices):
     METRIC = "metric", "Centimetres and kilograms"
     IMPERIAL = "imperial", "Inches and pounds"
@@ -96,7 +87,7 @@ class ShopProfile(models.Model):
     measures = models.CharField(max_length=8, choices=Measures, default=Measures.IMPERIAL)
     line_voltage = models.PositiveSmallIntegerField(default=120)
     line_frequency = models.PositiveSmallIntegerField(default=60)
-    law_profile = models.CharField(max_length=12, choices=LawProfile, default=LawProfile.NONE)
+    law_profile = models.CharField(max_length=12, choices=laws.names, default=laws.NONE.key)
     warranty_days = models.PositiveSmallIntegerField(default=90)
     payment_days = models.PositiveSmallIntegerField(default=14)
     owners_need_second_step = models.BooleanField(default=False)
@@ -107,6 +98,11 @@ class ShopProfile(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def law(self) -> laws.LawProfile:
+        """The law profile whose lines and notices the papers carry. An aid: the shop checks its local rules."""
+        return laws.profile_named(self.law_profile)
 
 
 class NumberSeries(models.Model):

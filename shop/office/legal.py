@@ -9,8 +9,7 @@ from typing import Any
 from shop.counter.models import HowItCame, Job
 from shop.frame.clock import day_of
 from shop.frame.profile import the_profile
-from shop.handbook import law
-from shop.handbook.law.terms import Condition, Fact, Lack, LawProfile
+from shop.handbook.law.terms import Condition, Fact, Lack
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.tax import Category
 from shop.office.models import Authorisation, Estimate, EstimateLine, Invoice, InvoiceLine, LineKind
@@ -20,11 +19,6 @@ from shop.stockroom.models import PartState
 ORAL = {Authorisation.How.PHONE, Authorisation.How.IN_PERSON}
 SAID = "said"
 """What a fact holds that the paper always carries."""
-
-
-def the_law() -> LawProfile:
-    """The shop's law profile."""
-    return law.profile_named(the_profile().law_profile)
 
 
 def shop_facts() -> dict[Fact, str]:
@@ -67,7 +61,7 @@ def estimate_lacks(estimate: Estimate, lines: Sequence[EstimateLine], *, on: dt.
         Fact.LABOUR: _lines(lines, {LineKind.LABOUR, LineKind.BENCH_FEE}) or "none",
         Fact.TOTAL: str(estimate.total_minor),
     }
-    return _sentences(the_law().lacks(LawPaper.ESTIMATE, given, on))
+    return _sentences(the_profile().law.lacks(LawPaper.ESTIMATE, given, on))
 
 
 def invoice_lacks(invoice: Invoice, jobs: Sequence[Job], *, by: str, on: dt.date) -> list[str]:
@@ -97,7 +91,7 @@ def invoice_lacks(invoice: Invoice, jobs: Sequence[Job], *, by: str, on: dt.date
             Fact.ORAL_CONSENT: SAID,
             Fact.CORRECTED_INVOICE: invoice.corrects.number if invoice.corrects else "",
         }
-        sentences += _sentences(the_law().lacks(LawPaper.INVOICE, given, on, conditions))
+        sentences += _sentences(the_profile().law.lacks(LawPaper.INVOICE, given, on, conditions))
     return list(dict.fromkeys(sentences))
 
 

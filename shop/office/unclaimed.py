@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 from shop.counter.models import Job
 from shop.frame.clock import day_of
+from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.handbook import authorised, law
 from shop.handbook.law import Left, Timeline, unclaimed
 from shop.handbook.money import Money
 from shop.office import queries
-from shop.office.legal import the_law
 from shop.office.models import Estimate, Invoice, LeftHere, Letter
 
 
@@ -30,7 +30,7 @@ def left_unit(job: Job, *, on: dt.date) -> LeftUnit:
     if job.ready_at is None:
         raise Refusal(f"{job.number} is not ready yet; the days count from then.")
     left = known_of(job)
-    timelines = law.timelines(the_law(), left)
+    timelines = law.timelines(the_profile().law, left)
     small = next((line for line in timelines if line.key == "ca_3052b" and line.open), None)
     return LeftUnit(left, timelines, unclaimed.storage_charge(small, on) if small else None)
 

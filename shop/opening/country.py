@@ -17,7 +17,8 @@ from babel import Locale
 from babel.core import get_global
 from babel.numbers import get_territory_currencies
 
-from shop.frame.models import LawProfile, Measures, PaperSize
+from shop.frame.models import Measures, PaperSize
+from shop.handbook import law
 
 LETTER_COUNTRIES = frozenset(
     {"BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE"}
@@ -31,12 +32,6 @@ LINES = {
     (220, 50): {"AR", "CL", "CN", "TH", "VN"},
     (240, 50): {"CY", "KE", "MY"},
 }
-EU_COUNTRIES = frozenset(
-    {
-        "AT", "BE", "BG", "CY", "CZ", "DE", "DK", "EE", "ES", "FI", "FR", "GR", "HR", "HU", "IE", "IT", "LT", "LU",
-        "LV", "MT", "NL", "PL", "PT", "RO", "SE", "SI", "SK",
-    }
-)  # fmt: skip
 
 NO_COUNTRIES = frozenset({"EU", "EZ", "UN", "ZZ", "XA", "XB", "QO"})  # codes that CLDR keeps for other things
 SHARED_ZONES = frozenset({"Europe/Busingen"})  # one village that keeps its neighbour's time
@@ -66,14 +61,8 @@ def customs_of(country: str, on: date) -> Customs:
         measures=Measures.IMPERIAL if country == "US" else Measures.METRIC,
         line_voltage=voltage,
         line_frequency=frequency,
-        law_profile=_law_of(country),
+        law_profile=law.usual_in(country).key,
     )
-
-
-def _law_of(country: str) -> str:
-    if country in EU_COUNTRIES:
-        return LawProfile.EU
-    return {"US": LawProfile.US, "GB": LawProfile.UK}.get(country, LawProfile.NONE)
 
 
 def country_of_this_machine() -> str:

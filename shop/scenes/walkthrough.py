@@ -17,8 +17,8 @@ from shop.counter.models import Job, Kind, ProtectionClass, UnitModel
 from shop.counter.papers import issue_claim_check, tag_pdf
 from shop.dispatch import actions as dispatch
 from shop.frame import clock
-from shop.frame.models import LawProfile, Staff
-from shop.handbook import safety
+from shop.frame.models import Staff
+from shop.handbook import law, safety
 from shop.handbook.money import UnitPrice
 from shop.keeping.models import IssuedPaper
 from shop.keeping.papers import stored_bytes
@@ -43,7 +43,7 @@ PROFILE: dict[str, Any] = {
     "currency": "USD",
     "language": "en-US",
     "time_zone": "America/Los_Angeles",
-    "law_profile": LawProfile.CALIFORNIA,
+    "law_profile": law.CALIFORNIA.key,
 }
 TERMS = (
     "We keep a unit for ninety days after we tell you that it is ready.\n\nWhat we repaired we stand behind for ninety days. "

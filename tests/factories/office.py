@@ -9,7 +9,8 @@ from typing import Any
 from shop.bench import actions as bench
 from shop.bench.models import WorkKind
 from shop.counter.models import Customer, Job
-from shop.frame.models import LawProfile, ShopProfile, Staff
+from shop.frame.models import ShopProfile, Staff
+from shop.handbook import law
 from shop.handbook.money import UnitPrice
 from shop.office import actions
 from shop.office.models import Authorisation, Invoice, LabourRate, LineKind, OfficeRules, TaxRule
@@ -67,7 +68,7 @@ def european_shop(**more: Any) -> ShopProfile:
         "address": "Schieferweg 9\n00000 Lindenau",
         "country": "DE",
         "currency": "EUR",
-        "law_profile": LawProfile.EU,
+        "law_profile": law.EUROPEAN_UNION.key,
         "tax_number": "DE000000000",
         "registration_number": "",
         "phone": "+49 555 0142",

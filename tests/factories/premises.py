@@ -8,7 +8,8 @@ from django.contrib.auth.models import Group
 from factory.declarations import Sequence
 from factory.helpers import post_generation
 
-from shop.frame.models import LawProfile, Role, ShopProfile, Staff
+from shop.frame.models import Role, ShopProfile, Staff
+from shop.handbook import law
 from tests.factories.making import RowFactory
 
 
@@ -30,7 +31,7 @@ class ShopProfileFactory(RowFactory[ShopProfile]):
     registration_label = "Registration no."
     registration_number = "E 00000"
     currency = "USD"
-    law_profile = LawProfile.CALIFORNIA
+    law_profile = law.CALIFORNIA.key
 
 
 class StaffFactory(RowFactory[Staff]):

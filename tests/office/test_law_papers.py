@@ -15,8 +15,9 @@ import pytest
 from shop.bench import actions as bench
 from shop.counter.models import Customer, HowItCame, Job
 from shop.counter.papers import issue_claim_check
-from shop.frame.models import LawProfile, ShopProfile, Staff
+from shop.frame.models import ShopProfile, Staff
 from shop.frame.refusal import Refusal
+from shop.handbook import law
 from shop.handbook.law.california import CALIFORNIA, ESTIMATE_STATEMENT
 from shop.office import actions, legal
 from shop.office.models import Authorisation, Estimate, Invoice, LineKind
@@ -247,7 +248,12 @@ def test_nothing_is_lacking_where_all_is_filled_in(job: Job, owner: Staff) -> No
 
 @pytest.mark.parametrize(
     "profile, years",
-    [(LawProfile.CALIFORNIA, 4), (LawProfile.US, 4), (LawProfile.UK, 6), (LawProfile.EU, 10)],
+    [
+        (law.CALIFORNIA.key, 4),
+        (law.UNITED_STATES.key, 4),
+        (law.UNITED_KINGDOM.key, 6),
+        (law.EUROPEAN_UNION.key, 10),
+    ],
 )
 def test_an_issued_invoice_knows_until_when_it_must_be_kept(
     job: Job, owner: Staff, profile: str, years: int
@@ -261,7 +267,7 @@ def test_an_issued_invoice_knows_until_when_it_must_be_kept(
 
 
 def test_a_shop_without_a_law_profile_is_asked_for_nothing(job: Job, owner: Staff) -> None:
-    ShopProfile.objects.update(law_profile=LawProfile.NONE, registration_number="")
+    ShopProfile.objects.update(law_profile=law.NONE.key, registration_number="")
     draft = drafted(job, [item()], by=owner)
     assert legal.invoice_lacks(draft, [job], by=owner.signature, on=dt.date(2026, 11, 25)) == []
     row = actions.issue_invoice(invoice=draft, by=owner)

@@ -15,8 +15,9 @@ from shop.bench import actions as bench
 from shop.bench.models import WorkKind
 from shop.counter.models import Job
 from shop.counter.stages import Stage
-from shop.frame.models import LawProfile, ShopProfile, Staff
+from shop.frame.models import ShopProfile, Staff
 from shop.frame.refusal import Refusal
+from shop.handbook import law
 from shop.handbook import tax as handbook_tax
 from shop.keeping.models import Message
 from shop.office import actions, queries, taxing
@@ -150,7 +151,7 @@ def test_the_united_kingdoms_notice_of_sale_gives_three_months_where_money_is_ow
     job: Job, owner: Staff
 ) -> None:
     """Torts Act 1977 Sch. 1: notice sent 2026-11-30, earliest sale 2027-02-28."""
-    ShopProfile.objects.update(law_profile=LawProfile.UK)
+    ShopProfile.objects.update(law_profile=law.UNITED_KINGDOM.key)
     issued(job, [item()], by=owner, at=noon("2026-08-01"))
     ready(job, "2026-08-01")
     actions.note_left_here(

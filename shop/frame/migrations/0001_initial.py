@@ -5,6 +5,7 @@ import django.contrib.auth.validators
 import django.db.models.deletion
 import django.utils.timezone
 import shop.frame.clock
+import shop.handbook.law
 import uuid
 from django.conf import settings
 from django.db import migrations, models
@@ -130,7 +131,7 @@ class Migration(migrations.Migration):
                 ('measures', models.CharField(choices=[('metric', 'Centimetres and kilograms'), ('imperial', 'Inches and pounds')], default='imperial', max_length=8)),
                 ('line_voltage', models.PositiveSmallIntegerField(default=120)),
                 ('line_frequency', models.PositiveSmallIntegerField(default=60)),
-                ('law_profile', models.CharField(choices=[('california', 'California'), ('us', 'United States, general'), ('eu', 'European Union'), ('uk', 'United Kingdom'), ('none', 'None')], default='none', max_length=12)),
+                ('law_profile', models.CharField(choices=shop.handbook.law.names, default='none', max_length=12)),
                 ('warranty_days', models.PositiveSmallIntegerField(default=90)),
                 ('payment_days', models.PositiveSmallIntegerField(default=14)),
                 ('owners_need_second_step', models.BooleanField(default=False)),

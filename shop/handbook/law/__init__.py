@@ -35,6 +35,7 @@ NONE = LawProfile("none", "None", date(2026, 11, 25))
 PROFILES: dict[str, LawProfile] = {
     profile.key: profile for profile in (CALIFORNIA, UNITED_STATES, EUROPEAN_UNION, UNITED_KINGDOM, NONE)
 }
+"""Every profile that a shop can choose, in the order in which it is asked."""
 
 
 class UnknownProfile(ValueError):
@@ -51,6 +52,16 @@ def profile_named(key: str) -> LawProfile:
         return PROFILES[key]
     except KeyError:
         raise UnknownProfile(key) from None
+
+
+def names() -> list[tuple[str, str]]:
+    """Key and name of every profile, for choosing among them."""
+    return [(profile.key, profile.name) for profile in PROFILES.values()]
+
+
+def usual_in(country: str) -> LawProfile:
+    """The profile that a shop in this country (ISO 3166 two-letter code) most likely goes by; NONE where none is known."""
+    return next((profile for profile in PROFILES.values() if country in profile.countries), NONE)
 
 
 def timelines(profile: LawProfile, left: Left) -> tuple[Timeline, ...]:
@@ -84,9 +95,11 @@ __all__ = [
     "UnknownProfile",
     "form_stands_until",
     "months_later",
+    "names",
     "profile_named",
     "publication_days",
     "storage_charge",
     "timelines",
+    "usual_in",
     "warranty_until",
 ]

@@ -178,6 +178,13 @@ DUTIES = (
     Duty("member_state", "national law", "Member states add their own rules.", confirmed=False),
 )
 
+MEMBER_STATES = frozenset(
+    {
+        "AT", "BE", "BG", "CY", "CZ", "DE", "DK", "EE", "ES", "FI", "FR", "GR", "HR", "HU", "IE", "IT", "LT", "LU",
+        "LV", "MT", "NL", "PL", "PT", "RO", "SE", "SI", "SK",
+    }
+)  # fmt: skip
+
 EUROPEAN_UNION = LawProfile(
     "eu",
     "European Union",
@@ -195,4 +202,5 @@ EUROPEAN_UNION = LawProfile(
     ),
     warranty="What a repairer owes for the work is national law (not confirmed): the shop's own warranty is printed.",
     replaced_parts="National law (not confirmed).",
+    countries=MEMBER_STATES,
 )

@@ -167,7 +167,7 @@ class Lack:
 
 @dataclass(frozen=True, slots=True)
 class LawProfile:
-    """The rules of one place as looked up on a day."""
+    """The rules of one place as looked up on a day. `countries`: where a shop most likely goes by it (ISO 3166 two letters)."""
 
     key: str
     name: str
@@ -178,6 +178,7 @@ class LawProfile:
     warranty: str = ""
     replaced_parts: str = ""
     unclaimed: tuple[str, ...] = ()
+    countries: frozenset[str] = frozenset()
     check_locally: str = CHECK_LOCALLY
 
     def lines_for(

@@ -129,4 +129,5 @@ UNITED_KINGDOM = LawProfile(
     ),
     replaced_parts="No rule was found.",
     unclaimed=("uk_torts",),
+    countries=frozenset({"GB"}),
 )

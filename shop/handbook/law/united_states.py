@@ -33,4 +33,5 @@ UNITED_STATES = LawProfile(
     retention=(TAX_RECORDS, kept_alike(TAX_RECORDS.years)),
     warranty="No fixed length is known for repairs: the shop's own warranty is printed.",
     replaced_parts="Some states let the customer ask for replaced parts (not confirmed).",
+    countries=frozenset({"US"}),
 )

@@ -10,7 +10,6 @@ from shop.counter.papers import postal
 from shop.frame import spelling
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
-from shop.handbook import law
 from shop.handbook.law.terms import Condition
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
@@ -175,7 +174,7 @@ def _greeting(customer: Customer) -> str:
 def _left_notices(paper: LawPaper, on: dt.date, *, owed: Money) -> list[Notice]:
     """What the law asks the letter to be and to name, each with its paragraph, so that its reader can hold it against that."""
     conditions = frozenset({Condition.MONEY_OWED}) if owed.minor > 0 else frozenset()
-    lines = law.profile_named(the_profile().law_profile).lines_for(paper, on, conditions)
+    lines = the_profile().law.lines_for(paper, on, conditions)
     if not lines:
         return []
     words = [f"{line.what[:1].upper()}{line.what[1:]} ({line.standing})." for line in lines]

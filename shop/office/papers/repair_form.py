@@ -93,5 +93,5 @@ def repair_form_lacks(form: RepairForm) -> list[str]:
         LawFact.FURTHER_SERVICES: form.further_services,
         LawFact.VALID_UNTIL: form.valid_until.isoformat(),
     }
-    lacks = legal.the_law().lacks(LawPaper.REPAIR_FORM, given, day_of(form.given_at))
+    lacks = the_profile().law.lacks(LawPaper.REPAIR_FORM, given, day_of(form.given_at))
     return list(dict.fromkeys(lack.sentence for lack in lacks))

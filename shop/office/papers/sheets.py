@@ -12,7 +12,6 @@ from shop.frame import spelling
 from shop.frame.customs import customs_of
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
-from shop.handbook import law
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money, UnitPrice
 from shop.keeping.models import IssuedPaper
@@ -59,7 +58,7 @@ def by_our_customs(write: Callable[P, T]) -> Callable[P, T]:
 
 def keep_until(paper: LawPaper, issued: dt.date) -> dt.date | None:
     """The last day on which a paper of this kind must be kept, by the shop's law profile."""
-    return law.profile_named(the_profile().law_profile).keep_until(paper, issued)
+    return the_profile().law.keep_until(paper, issued)
 
 
 def unit_facts(job: Job) -> list[Fact]:

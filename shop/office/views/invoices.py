@@ -15,6 +15,7 @@ from shop.counter.queries import whole_jobs
 from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
+from shop.frame.profile import the_profile
 from shop.handbook.money import Money
 from shop.office import actions, legal, papers, queries
 from shop.office.forms import CreditForm, InvoiceHeadForm, LineSheet, PaymentForm
@@ -214,7 +215,7 @@ def invoice_page(request: StaffRequest, invoice: Invoice, **sent: Any) -> HttpRe
         context["head_form"] = InvoiceHeadForm(initial={"note": invoice.note, "lump_sum": invoice.lump_sum})
         context["above"] = queries.above_authorised(invoice, jobs)
         context["lacks"] = legal.invoice_lacks(invoice, jobs, by=request.user.signature, on=clock.today())
-        context["law"] = legal.the_law()
+        context["law"] = the_profile().law
     else:
         context |= queries.settlement_of(invoice)
         context["today"] = clock.today()

@@ -138,7 +138,7 @@ def money_context(job: Job) -> dict[str, Any]:
         "issued": [one for one in money.invoices if one.issued_at is not None],
         "to_invoice": job.stage == Stage.READY and not (money.invoices or draft or standing),
         "others_ready": queries.others_to_invoice(job),
-        "law": legal.the_law(),
+        "law": the_profile().law,
         "papers": job.papers.select_related("paper").order_by("-paper__issued_at", "-paper"),
         "deposit_form": PaymentForm(prefix="deposit"),
         "refund_form": RefundForm(prefix="refund"),

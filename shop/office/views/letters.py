@@ -20,7 +20,6 @@ from shop.frame.profile import the_profile
 from shop.keeping.models import IssuedPaper
 from shop.office import actions, queries
 from shop.office.forms.letters import LeftForm, SentForm, StatementForm, TaxStandingForm
-from shop.office.legal import the_law
 from shop.office.models import Invoice, LeftHere, Letter
 from shop.office.unclaimed import left_unit
 from shop.office.views.jobs import job_numbered
@@ -222,7 +221,7 @@ def _left_page(
         "job": job,
         "Stage": Stage,
         "unit": left_unit(job, on=today) if job.stage == Stage.READY else None,
-        "law": the_law(),
+        "law": the_profile().law,
         "left_form": left_form or LeftForm.of(LeftHere.objects.filter(job=job).first()),
         "letters": [(letter, _sent_form(letter, wrong_letter)) for letter in letters],
         "today": today,

@@ -12,9 +12,9 @@ from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.formwork import PlainForm
 from shop.frame.models import Role
+from shop.frame.profile import the_profile
 from shop.office import actions, papers
 from shop.office.forms.repair_form import RepairFormForm
-from shop.office.legal import the_law
 from shop.office.models import RepairForm
 from shop.office.views.jobs import job_numbered, on_job
 from shop.office.views.lists import in_the_office
@@ -68,7 +68,7 @@ def _repair_form_page(request: StaffRequest, job: Job, form: RepairFormForm) -> 
     context = {
         "job": job,
         "form": form,
-        "law": the_law(),
+        "law": the_profile().law,
         "given": RepairForm.objects.filter(job=job).select_related("paper"),
     }
     return render(request, "office/repair_form.html", context, status=422 if form.is_bound else 200)
@@ -78,4 +78,4 @@ def _repair_form_page(request: StaffRequest, job: Job, form: RepairFormForm) -> 
 @in_the_office
 def law(request: StaffRequest) -> HttpResponse:
     """What the shop's law profile asks of papers, with its paragraphs, and what has to be looked up."""
-    return render(request, "office/law.html", {"law": the_law()})
+    return render(request, "office/law.html", {"law": the_profile().law})

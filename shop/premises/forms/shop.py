@@ -14,7 +14,8 @@ from django.core.exceptions import ValidationError
 
 from shop.frame import clock
 from shop.frame.formwork import PlainForm, TextField
-from shop.frame.models import LawProfile, Measures, PaperSize, ShopProfile
+from shop.frame.models import Measures, PaperSize, ShopProfile
+from shop.handbook import law
 from shop.handbook.money import CURRENCIES
 from shop.premises.actions import ProfileFacts
 
@@ -109,7 +110,7 @@ class ProfileForm(PlainForm):
     line_frequency = _whole("Line frequency", 16, 400)
     law_profile = forms.ChoiceField(
         label="Notices on papers",
-        choices=LawProfile.choices,
+        choices=law.names,
         widget=forms.Select(attrs={"class": "w-middle"}),
         help_text="An aid, not legal advice: check what holds where you are.",
     )
