@@ -10,7 +10,8 @@ from typing import Any
 
 import dj_database_url
 
-from shop.bootstrap.machine import kept_secret, own_names
+from shop.bootstrap.machine import own_names, secret_in
+from shop.bootstrap.places import shop_folder
 from shop.bootstrap.version import version
 
 
@@ -33,8 +34,8 @@ if UNDER_TEST:
     # Each test process has a shop of its own; nothing it does can reach a real one.
     SHOP_DATA = Path(tempfile.mkdtemp(prefix="mendwright-test-"))
 else:
-    SHOP_DATA = Path(os.environ.get("SHOP_DATA") or BASE_DIR / ".shop").expanduser().resolve()
-    SHOP_DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
+    # Named here and made when the shop is opened (shop/front_door/serving.py): to read settings leaves nothing behind.
+    SHOP_DATA = shop_folder(os.environ.get("SHOP_DATA"))
     # The folder may be there already, open to all: what is written into it is for its owner alone nevertheless.
     os.umask(0o077)
 
@@ -45,7 +46,7 @@ VERSION = version()
 DEMO = _flag("SHOP_DEMO")
 
 DEBUG = _flag("SHOP_DEBUG")
-SECRET_KEY = os.environ.get("SHOP_SECRET_KEY") or kept_secret(SHOP_DATA / "secret-key")
+SECRET_KEY = os.environ.get("SHOP_SECRET_KEY") or secret_in(SHOP_DATA)
 
 # --- who may call -------------------------------------------------------------------------------------------
 
@@ -264,15 +265,15 @@ WHITENOISE_AUTOREFRESH = STATIC_AS_IS
 
 # --- time and tongue ----------------------------------------------------------------------------------------
 
+# Before there is a shop; then its profile says (shop/frame/customs.py).
 USE_TZ = True
 USE_I18N = True
-TIME_ZONE = os.environ.get("SHOP_TIME_ZONE", "UTC")
-LANGUAGE_CODE = os.environ.get("SHOP_LANGUAGE", "en")
+TIME_ZONE = "UTC"
+LANGUAGE_CODE = "en"
 
 # --- the log ------------------------------------------------------------------------------------------------
 
 LOG_DIR = SHOP_DATA / "log"
-LOG_DIR.mkdir(mode=0o700, exist_ok=True)
 
 LOGGING: dict[str, Any] = {
     "version": 1,
@@ -280,10 +281,13 @@ LOGGING: dict[str, Any] = {
     "formatters": {
         "line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"},
     },
-    "filters": {"without secrets": {"()": "shop.front_door.security.WithoutSecrets"}},
+    "filters": {
+        "without secrets": {"()": "shop.front_door.security.WithoutSecrets"},
+        "of a shop": {"()": "shop.front_door.security.OfAShop"},
+    },
     "handlers": {
         "file": {
-            "filters": ["without secrets"],
+            "filters": ["of a shop", "without secrets"],
             "class": "logging.handlers.RotatingFileHandler",
             "filename": LOG_DIR / "shop.log",
             "maxBytes": 2_000_000,

@@ -25,6 +25,7 @@ from hypothesis import settings as trials
 
 from shop.bootstrap.system import find_browser
 from shop.frame.guards import lifted
+from shop.opening.folder import make_shop
 from tests.first_book import FirstBook
 
 # Playwright keeps an event loop in the test's own thread, where Django would refuse to touch the database.
@@ -33,6 +34,12 @@ os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 # A slow example on a busy machine is not a wrong one.
 trials.register_profile("shop", deadline=None)
 trials.load_profile("shop")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Open the throw-away shop; settings only name its folder."""
+    make_shop()
+
 
 # --- which tests run ----------------------------------------------------------------------------------------
 

@@ -12,7 +12,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from shop.bootstrap import checking, environment, floors, lock, system, testing, version
-from shop.bootstrap.places import ENVIRONMENT, HOME, ON_WINDOWS, CannotGoOn
+from shop.bootstrap.places import ENVIRONMENT, HOME, ON_WINDOWS, CannotGoOn, shop_folder
 
 # Commands that a person types on a fresh machine: they bring the environment up to the lock and see to paper.
 FIRST_COMMANDS = {"demo", "open", "walkthrough"}
@@ -70,6 +70,7 @@ def _choose_shop(command: str, argv: list[str]) -> None:
         os.environ["SHOP_DATA"] = os.environ.get("SHOP_DEMO_DATA") or str(HOME / ".demo")
         os.environ["SHOP_DEMO"] = "1"
         os.environ.pop("DATABASE_URL", None)
+    shop_folder(os.environ.get("SHOP_DATA"))
 
 
 def _in_a_shop_of_its_own(argv: list[str]) -> int:

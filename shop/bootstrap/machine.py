@@ -8,6 +8,14 @@ import secrets
 import socket
 from pathlib import Path
 
+SECRET = "secret-key"  # noqa: S105  a file's name
+
+
+def secret_in(folder: Path) -> str:
+    """The secret of the shop in `folder`; empty before the shop is made."""
+    path = folder / SECRET
+    return path.read_text(encoding="ascii").strip() if path.is_file() else ""
+
 
 def kept_secret(path: Path, *, strength: int = 50) -> str:
     """Return the secret of `strength` random bytes kept at `path`, made there on first use, readable by its owner alone.

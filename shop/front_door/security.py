@@ -9,6 +9,7 @@ from __future__ import annotations
 import logging
 import re
 from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
 
 from django.conf import settings
 from django.core.exceptions import RequestDataTooBig
@@ -70,6 +71,14 @@ def _announced(request: HttpRequest) -> int:
         return int(request.META.get("CONTENT_LENGTH") or 0)
     except ValueError:
         return 0
+
+
+class OfAShop(logging.Filter):
+    """Keeps the log of a shop that was made; before that there is no folder for it, and none is made for a line."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        """Whether there is a log to write into."""
+        return Path(settings.LOG_DIR).is_dir()
 
 
 _SECRET_IN_ADDRESS = re.compile(r"(/(?:w|opening)/)[\w-]{12,}")

@@ -20,6 +20,7 @@ from django.db.migrations.executor import MigrationExecutor
 
 from shop.bootstrap.machine import lan_address
 from shop.opening.certificates import Certificates
+from shop.opening.folder import make_shop
 from shop.records.searching.upkeep import is_stale
 
 LOOPBACK = "127.0.0.1"
@@ -71,7 +72,8 @@ def prepare() -> None:
 
 
 def migrate() -> None:
-    """Apply what has not been applied."""
+    """Make the shop where there is none, and apply to its book what has not been applied."""
+    make_shop()
     executor = MigrationExecutor(connection)
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):
         call_command("migrate", verbosity=0, interactive=False)

@@ -8,15 +8,17 @@ from django.core.management.commands import migrate
 from django.db import connections, transaction
 
 from shop.frame import guards
+from shop.opening.folder import make_shop
 
 
 class Command(migrate.Command):
-    """Change the book's tables. A migration that fails leaves every guard standing."""
+    """Change the book's tables, or make them, and the shop's folder. A migration that fails leaves every guard standing."""
 
     def handle(self, *args: Any, **options: Any) -> None:
         if options["plan"] or options["check_unapplied"]:
             super().handle(*args, **options)
             return
+        make_shop()
         connection = connections[options["database"]]
         with transaction.atomic(using=connection.alias):
             guards.take_down(connection)

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandError, CommandParser
 
+from shop.bootstrap.places import CannotGoOn, shop_folder
 from shop.frame import clock
 from shop.frame.refusal import Refusal
 from shop.keeping.backup import BOOK, restore
@@ -33,6 +34,10 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, backup: Path, into: Path, identity: Path | None, **options: Any) -> None:
+        try:
+            shop_folder(str(into))
+        except CannotGoOn as sentence:
+            raise CommandError(str(sentence)) from sentence
         try:
             manifest = restore(backup, into, identity=identity)
         except Refusal as refusal:
