@@ -14,11 +14,15 @@ from shop.opening.folder import make_shop
 class Command(migrate.Command):
     """Change the book's tables, or make them, and the shop's folder. A migration that fails leaves every guard standing."""
 
+    def execute(self, *args: Any, **options: Any) -> str | None:
+        """Make the shop first: Django's checks open its book."""
+        make_shop()
+        return super().execute(*args, **options)
+
     def handle(self, *args: Any, **options: Any) -> None:
         if options["plan"] or options["check_unapplied"]:
             super().handle(*args, **options)
             return
-        make_shop()
         connection = connections[options["database"]]
         with transaction.atomic(using=connection.alias):
             guards.take_down(connection)
