@@ -70,9 +70,11 @@ class Walk:
         self.papers[name] = stored_bytes(paper)
 
 
-def walk_through() -> Walk:
-    """Play the whole scene in an empty shop; any refusal ends it."""
-    started = (clock.now() - dt.timedelta(days=10)).replace(hour=17, minute=0, second=0, microsecond=0)
+def walk_through(started: dt.datetime | None = None) -> Walk:
+    """Play the whole scene in an empty shop, from ten days ago unless told otherwise; any refusal ends it."""
+    started = started or (clock.now() - dt.timedelta(days=10)).replace(
+        hour=17, minute=0, second=0, microsecond=0
+    )
     walk = _book_in(_open(started), started)
     _find_the_fault(walk)
     _get_a_yes(walk)

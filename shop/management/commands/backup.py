@@ -6,14 +6,15 @@ import os
 from pathlib import Path
 from typing import Any
 
-from django.core.management import BaseCommand, CommandError, CommandParser
+from django.core.management import CommandError, CommandParser
 
 from shop.frame.refusal import Refusal
 from shop.frame.spelling import file_size
 from shop.keeping.backup import drop_old, make_backup
+from shop.management.command import ShopCommand
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Write a backup; the shop may be open meanwhile."""
 
     help = "Write the whole shop into one file: the book, the papers, the pictures. The shop may be open meanwhile."

@@ -5,17 +5,19 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from django.core.management import BaseCommand, CommandError, CommandParser
+from django.core.management import CommandError, CommandParser
 
 from shop.frame.refusal import Refusal
 from shop.front_door import serving
+from shop.management.command import ShopCommand
 from shop.records.taking_out.bringing_back import bring_back
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Bring a whole book back, files and all, or say in one sentence why not."""
 
     help = "Bring a book that was taken out back into an empty shop."
+    needs_book = False
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", type=Path)

@@ -6,17 +6,18 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from django.core.management import BaseCommand, CommandError, CommandParser
+from django.core.management import CommandError, CommandParser
 from django.db import connection
 
 from shop.frame.bar import Bar
 from shop.frame.profile import is_open
 from shop.frame.refusal import Refusal
+from shop.management.command import ShopCommand
 from shop.records.bringing_in import batches, kept
 from shop.records.models import Batch
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Bring a list in from end to end, or say in one sentence why not; every row is accounted for."""
 
     help = "Bring a list of old jobs in (CSV or XLSX); brought in again it makes nothing twice."

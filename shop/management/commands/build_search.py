@@ -6,16 +6,17 @@ import gc
 import sys
 from typing import Any
 
-from django.core.management import BaseCommand, CommandParser
+from django.core.management import CommandParser
 
 from shop.counter.models import Job
 from shop.frame.bar import Bar
+from shop.management.command import ShopCommand
 from shop.records.models import SearchState
 from shop.records.searching import upkeep
 from shop.records.searching.rows import VERSION
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Go on with a building that was broken off, or begin anew when the rows are old or it is asked for."""
 
     help = "Build the search of the history, with progress; broken off, it goes on where it stopped."

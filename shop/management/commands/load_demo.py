@@ -6,16 +6,16 @@ import secrets
 import sys
 from typing import Any
 
-from django.core.management import BaseCommand, CommandError
+from django.core.management import CommandError
 
 from shop.frame.bar import Bar
 from shop.frame.models import ShopProfile
-from shop.frame.profile import kept
 from shop.frame.refusal import Refusal
+from shop.management.command import ShopCommand
 from shop.scenes import demo
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Fill an empty book with the demo shop; its owner gets a random password that nobody knows."""
 
     help = "Write the demo shop's book into an empty shop (the `demo` command does this by itself)."
@@ -25,8 +25,7 @@ class Command(BaseCommand):
             raise CommandError("This shop is open already; the demo goes into an empty one.")
         told = self.stdout.write if verbosity > 1 else _quiet
         try:
-            with kept():
-                owner = demo.load(password=secrets.token_urlsafe(24), told=told, done=Bar(sys.stderr, "jobs"))
+            owner = demo.load(password=secrets.token_urlsafe(24), told=told, done=Bar(sys.stderr, "jobs"))
         except Refusal as refusal:
             raise CommandError(refusal.sentence) from refusal
         self.stdout.write(f"The demo shop of {owner.get_full_name()} is written.")

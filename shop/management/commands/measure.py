@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.management import BaseCommand, CommandError, CommandParser
+from django.core.management import CommandError, CommandParser
 from django.db import connection
 
 from shop.counter.models import Job
 from shop.frame.models import Staff
 from shop.front_door import serving
+from shop.management.command import ShopCommand
 from shop.measuring import posts, search
 from shop.measuring.bare import Bare
 from shop.measuring.clocks import CLOCKS, machine
@@ -20,10 +21,11 @@ from shop.measuring.corpus import Corpus, write_corpus
 from shop.measuring.desk import lay_the_desk
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Build a seeded book, measure, print JSON. Nothing of it touches the shop."""
 
     help = "Measure the search, beside bare queries of the same rows, or the notes of the bench, on a seeded book of many jobs."
+    needs_book = False
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:

@@ -5,17 +5,17 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
-from django.core.management import BaseCommand, CommandError, CommandParser
+from django.core.management import CommandError, CommandParser
 
 from shop.frame import clock
 from shop.frame.models import Staff
-from shop.frame.profile import kept
 from shop.frame.refusal import Refusal
+from shop.management.command import ShopCommand
 from shop.office import rounds
 from shop.press.printers import AT_ONCE, Printers
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Issue the drafts, make the reminders that are due, or the statements of whoever has something open."""
 
     help = "Make the papers of a month's end: issue drafts, write reminders, make statements."
@@ -34,7 +34,7 @@ class Command(BaseCommand):
         first, last = rounds.last_month(clock.today())
         period = (options["starts"] or first, options["ends"] or last)
         try:
-            with kept(), Printers(max(1, printers)) as running:
+            with Printers(max(1, printers)) as running:
                 made, left = self._go(rounds.ROUNDS[round], staff, period, running)
         except Refusal as refusal:
             raise CommandError(refusal.sentence) from refusal

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.core.management import BaseCommand, CommandError
+from django.core.management import CommandError
 
-from shop.frame.customs import customs_of
-from shop.frame.profile import the_profile
 from shop.keeping.nightly import watch_over
+from shop.management.command import ShopCommand
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Check the book, the journal and the papers; end retention; clear away what nobody needs."""
 
     help = "Check the shop's books and clear away what is no longer needed. Run it once a night."
@@ -19,8 +18,7 @@ class Command(BaseCommand):
     requires_system_checks: list[str] = []
 
     def handle(self, *args: Any, **options: Any) -> None:
-        with customs_of(the_profile()):
-            report = watch_over()
+        report = watch_over()
         for note in report.notes:
             self.stdout.write(note)
         if report.faults:

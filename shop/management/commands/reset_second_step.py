@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.core.management import BaseCommand, CommandError, CommandParser
+from django.core.management import CommandError, CommandParser
 
 from shop.frame.models import Staff
+from shop.management.command import ShopCommand
 from shop.premises.second_step.actions import reset
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Take the second step off an account. Whoever may run commands on this machine may do this; the journal says so."""
 
     help = "Take the second step at sign-in off an account, when its phone is lost and its spare codes too."

@@ -5,18 +5,20 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from django.core.management import BaseCommand, CommandError, CommandParser
+from django.core.management import CommandError, CommandParser
 
 from shop.bootstrap.places import CannotGoOn, shop_folder
 from shop.frame import clock
 from shop.frame.refusal import Refusal
 from shop.keeping.backup import BOOK, restore
+from shop.management.command import ShopCommand
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Unpack a backup into a new folder and check every file of it."""
 
     help = "Bring a backup back into a new, empty folder; never over a shop that is there."
+    needs_book = False
     # it must work on the worst of days, when a page does not
     requires_system_checks: list[str] = []
 

@@ -10,17 +10,19 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.management import BaseCommand, CommandError, CommandParser
+from django.core.management import CommandError, CommandParser
 
 from shop.frame.refusal import Refusal
 from shop.keeping.backup import BOOK, restore
 from shop.keeping.health import last_backup
+from shop.management.command import ShopCommand
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Restore a backup, bring it up to this program's tables, and walk its journal and papers."""
 
     help = "Try whether the newest backup (or the one named) can be brought back, without touching the shop."
+    needs_book = False
     # it must work on the worst of days, when a page does not
     requires_system_checks: list[str] = []
 

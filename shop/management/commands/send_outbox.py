@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.core.management import BaseCommand, CommandError
+from django.core.management import CommandError
 
 from shop.keeping import outbox
+from shop.management.command import ShopCommand
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Send what waits in the outbox; what can't be sent stays there and is tried again later."""
 
     help = "Send the letters that wait in the outbox. Run it every few minutes; twice at once does no harm."

@@ -5,12 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from django.core.management import BaseCommand, CommandError, CommandParser
+from django.core.management import CommandError, CommandParser
 
+from shop.management.command import ShopCommand
 from shop.records.taking_out.book import take_out
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Write everything that the shop holds into one zip file: JSON Lines, pictures, papers, schema."""
 
     help = "Take everything out into one zip file of JSON Lines, pictures, papers and a schema."

@@ -6,20 +6,22 @@ import json
 from pathlib import Path
 from typing import Any
 
-from django.core.management import BaseCommand, CommandError, CommandParser
+from django.core.management import CommandError, CommandParser
 from django.core.serializers.json import DjangoJSONEncoder
 
 from shop.frame.models import ShopProfile
 from shop.frame.refusal import Refusal
 from shop.front_door import serving
+from shop.management.command import ShopCommand
 from shop.scenes.everything import everything
 from shop.scenes.walkthrough import walk_through
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Play one complete job in an empty shop of its own and leave its papers and `job.json`."""
 
     help = "Drive one complete job through the shop's actions and leave its papers in a folder."
+    needs_book = False
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:

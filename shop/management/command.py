@@ -1,0 +1,47 @@
+"""What every command of a shop that is there does first: it keeps to that shop's time zone and ways of writing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management import BaseCommand, CommandError
+from django.db import DatabaseError, connection
+
+from shop.frame.customs import customs_of
+from shop.frame.models import ShopProfile
+from shop.frame.profile import kept, the_profile
+
+
+class ShopCommand(BaseCommand):
+    """A command that runs by the shop's customs, as its pages do.
+
+    One that needs a book says so in a sentence where there is none, and makes none.
+    """
+
+    needs_book = True
+
+    def execute(self, *args: Any, **options: Any) -> str | None:
+        """Run it by the customs of the profile; by those of a shop without one where the book can't be read."""
+        if self.needs_book and not _has_book():
+            raise CommandError(
+                f"There is no shop in {settings.SHOP_DATA} yet: open it first, with  python3 manage.py open."
+            )
+        with kept(), customs_of(_profile()):
+            return super().execute(*args, **options)
+
+
+def _has_book() -> bool:
+    name = connection.settings_dict["NAME"]
+    return connection.vendor != "sqlite" or Path(str(name)).exists()
+
+
+def _profile() -> ShopProfile:
+    if not _has_book():
+        return ShopProfile()
+    try:
+        return the_profile()
+    except DatabaseError:
+        # what is wrong with the book, the command itself will find
+        return ShopProfile()
