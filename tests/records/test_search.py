@@ -290,10 +290,56 @@ def test_best_first_fills_its_page_with_jobs_that_lack_one_word(
 ) -> None:
     answer = ask(Asking(text="hum channels", order=BEST))
     assert [hit.job for hit in answer.hits] == [history["caps"]]
-    assert (history["relay"], "hum") in [(hit.job, hit.lacks) for hit in answer.nearly]
+    assert (history["relay"], ("hum",)) in [(hit.job, hit.lacks) for hit in answer.nearly]
     assert history["caps"] not in [hit.job for hit in answer.nearly]
     assert ask(Asking(text="hum channels")).nearly == []  # newest first shows what has every word
     client.force_login(StaffFactory())
     page = words_on(client.get(reverse("records:search"), {"q": "hum channels", "order": "best"}))
-    assert "These lack one of the words" in page
+    assert "These lack some of the words" in page
     assert "Nothing about “hum”" in page
+
+
+def test_words_inside_the_names_of_makers_and_models_are_found() -> None:
+    reverb = past_job(
+        complaint="Hum",
+        model=UnitModelFactory(maker=MakerFactory(name="Fenwick & Olsen"), name="Twin Reverb"),
+    )
+    echo = past_job(complaint="Dead", model=UnitModelFactory(name="Space Echo"))
+    for typed in ("reverb", "twin", "olsen", "reverb hum"):
+        assert [hit.job for hit in ask(Asking(text=typed)).hits] == [reverb], typed
+    assert [hit.job for hit in ask(Asking(text="echo")).hits] == [echo]
+
+
+def test_a_german_compound_is_found_by_what_it_is_in_the_end_and_by_the_trades_other_word() -> None:
+    trafo = past_job(complaint="Netztrafo brummt stark")
+    joint = past_job(complaint="Kalte Lötstelle am Netzschalter")
+    assert [hit.job for hit in ask(Asking(text="Trafo")).hits] == [trafo]
+    assert [hit.job for hit in ask(Asking(text="Transformator")).hits] == [trafo]
+    assert [hit.job for hit in ask(Asking(text="Schalter")).hits] == [joint]
+    assert [hit.job for hit in ask(Asking(text="dry joint")).hits] == [joint]
+    assert [hit.job for hit in ask(Asking(text="Loetstelle")).hits] == [joint]
+
+
+def test_a_word_of_the_trade_is_never_taken_for_another_and_a_driver_is_no_speaker() -> None:
+    past_job(complaint="The pitch control does nothing")
+    past_job(complaint="Graphics driver missing")
+    past_job(complaint="A crack in the lid")
+    for typed in ("pinch", "crackly", "speaker"):
+        answer = ask(Asking(text=typed))
+        assert (answer.near_misses, answer.hits) == ((), []), typed
+
+
+def test_what_has_the_most_of_a_question_comes_first_however_long_its_report_is() -> None:
+    """Of six words one job has four, the others only the one that stands everywhere; and none has all."""
+    for number in range(30):
+        past_job(complaint=f"Radio {number}: no sound")
+    wanted = past_job(
+        complaint="Thermal compound under the heatsink dried out, radio stopped after minutes. "
+        + "It was heard. " * 80
+    )
+    answer = ask(Asking(text="radio heatsink thermal minutes quits unsteadily", order=BEST))
+    assert answer.hits == []
+    assert answer.nearly[0].job == wanted
+    assert answer.nearly[0].lacks == ("quits", "unsteadily")
+    newest = ask(Asking(text="radio heatsink thermal minutes quits Unsteadily"))
+    assert ([hit.job for hit in newest.hits], newest.left_out) == ([wanted], ("quits", "Unsteadily"))

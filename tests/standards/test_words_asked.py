@@ -6,6 +6,7 @@ Which words mean the same on a bench: common practice, no source.
 from __future__ import annotations
 
 import re
+import sqlite3
 import time
 
 import pytest
@@ -15,6 +16,9 @@ from hypothesis import strategies as st
 from shop.handbook.words import (
     TRADE,
     TRADE_ROWS,
+    Asked,
+    AskedWord,
+    Way,
     asked_form,
     build_synonyms,
     expand,
@@ -329,3 +333,17 @@ def test_a_match_tells_which_word_it_matched_by():
     assert other is not None
     assert not other.own
     assert satisfied_by(word, stored_tokens("relay")) is None
+
+
+@given(st.lists(st.sampled_from(["ab", "cd", "ef", "gh", "ij"]), max_size=5), st.integers(1, 5))
+def test_at_least_some_of_the_words_mean_the_same_to_sqlite_as_in_plain_python(
+    record: list[str], fewest: int
+) -> None:
+    """SQLite, "FTS5 Extension": a table of one record answers what `matches` says."""
+    some = tuple(AskedWord(word, (Way((word,)),)) for word in ["ab", "cd", "ef", "gh", "ij"])
+    asked = Asked((), some=some, fewest=fewest)
+    with sqlite3.connect(":memory:") as book:
+        book.execute("CREATE VIRTUAL TABLE t USING fts5(words)")
+        book.execute("INSERT INTO t VALUES (?)", [" ".join(record)])
+        found = book.execute("SELECT 1 FROM t WHERE t MATCH ?", [fts5_query(asked)]).fetchall()
+    assert bool(found) == matches(asked, record)

@@ -32,12 +32,13 @@ from shop.handbook.words.folding import (
 )
 from shop.handbook.words.ranking import ranker
 from shop.handbook.words.stems import stem
-from shop.handbook.words.synonyms import TRADE, TRADE_ROWS, Synonyms, build_synonyms
+from shop.handbook.words.synonyms import TRADE, TRADE_ROWS, TRADE_WORDS, Synonyms, build_synonyms
 from shop.handbook.words.tokens import Piece, pieces, stored_form, stored_tokens, typed_words
 
 __all__ = [
     "TRADE",
     "TRADE_ROWS",
+    "TRADE_WORDS",
     "Asked",
     "AskedWord",
     "ModelSpan",

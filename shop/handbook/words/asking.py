@@ -18,6 +18,8 @@ from functools import lru_cache
 from itertools import zip_longest
 from operator import add
 
+from shop.handbook.words.german import TELLING_NOTHING, beginnings, is_german, last_part
+from shop.handbook.words.stems import stem
 from shop.handbook.words.synonyms import TRADE, Synonyms
 from shop.handbook.words.tokens import LONGEST_REMEMBERED, LONGEST_WORD, Phrase, Piece, pieces, stored_tokens
 
@@ -85,13 +87,18 @@ class AskedWord:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A question: every one of its words must match. False when there is no word in it; ``cut`` if some were left."""
+    """A question: every one of its words must match, and of ``some`` at least ``fewest``.
+
+    False when there is no word in it; ``cut`` if some were left.
+    """
 
     words: tuple[AskedWord, ...]
     cut: bool = False
+    some: tuple[AskedWord, ...] = ()
+    fewest: int = 0
 
     def __bool__(self) -> bool:
-        return bool(self.words)
+        return bool(self.words or self.some)
 
     @property
     def terms(self) -> tuple[str, ...]:
@@ -111,8 +118,22 @@ def asked_form(text: str, synonyms: Synonyms = TRADE, *, typing: bool = False) -
     whole = list(pieces(text[:LONGEST_QUESTION]))
     unfinished = typing and text[-1:].isalnum() and len(text) <= LONGEST_QUESTION
     words = expand(whole[:MOST_WORDS], synonyms, unfinished=unfinished and len(whole) <= MOST_WORDS)
-    telling = tuple(word for word in words if word.typed not in UNTOLD)
+    untold = UNTOLD
+    if is_german(text[:LONGEST_QUESTION]):
+        untold |= TELLING_NOTHING
+        words = tuple(map(_in_german, words))
+    telling = tuple(word for word in words if word.typed not in untold)
     return Asked(telling or words, len(whole) > MOST_WORDS or len(text) > LONGEST_QUESTION)
+
+
+def _in_german(word: AskedWord) -> AskedWord:
+    """A German word with what begins like it, and a compound with what it is in the end."""
+    ways = [*word.ways]
+    if begun := beginnings([word.typed]).get(word.typed):
+        ways.append(Way((begun,), prefix=True, own=False))
+    if tail := last_part(word.typed):
+        ways.append(Way((stem(tail),), own=False))
+    return AskedWord(word.typed, tuple(dict.fromkeys(ways)))
 
 
 def expand(
@@ -181,7 +202,8 @@ def _begun(phrases: Sequence[Phrase]) -> Iterator[Way]:
 
 def matches(asked: Asked, *columns: Sequence[str]) -> bool:
     """Whether a record matches; each column is the words of one stored form (``stored_tokens``)."""
-    return all(satisfied_by(word, *columns) for word in asked.words)
+    held = sum(satisfied_by(word, *columns) is not None for word in asked.some)
+    return held >= asked.fewest and all(satisfied_by(word, *columns) for word in asked.words)
 
 
 def satisfied_by(word: AskedWord, *columns: Sequence[str]) -> Way | None:
@@ -226,7 +248,9 @@ def fts5_query(asked: Asked, columns: Sequence[str] = ()) -> str:
     """
     if not asked:
         return ""
-    query = " AND ".join(_fts5_word(word) for word in asked.words)
+    some = tuple(map(_fts5_word, asked.some))
+    told = [_at_least(asked.fewest, some, " AND ", " OR ")] if some else []
+    query = " AND ".join([*map(_fts5_word, asked.words), *told])
     if not columns:
         return query
     if not all(_COLUMN.fullmatch(column) for column in columns):
@@ -261,7 +285,20 @@ def tsquery(asked: Asked, weights: str = "") -> str:
     """
     if set(weights) - set("ABCD"):
         raise ValueError("Weights are letters from A to D.")
-    return " & ".join(_tsquery_word(word, weights) for word in asked.words)
+    some = tuple(_tsquery_word(word, weights) for word in asked.some)
+    told = [_at_least(asked.fewest, some, " & ", " | ")] if some else []
+    return " & ".join([*(_tsquery_word(word, weights) for word in asked.words), *told])
+
+
+def _at_least(fewest: int, parts: Sequence[str], both: str, either: str) -> str:
+    """An expression that holds where at least so many of the parts do: the first and one fewer of the rest, or the rest alone."""
+    if fewest >= len(parts):
+        return _joined(parts, both)
+    if fewest <= 1:
+        return _joined(parts, either)
+    first, rest = parts[0], parts[1:]
+    with_it = f"({first}{both}{_at_least(fewest - 1, rest, both, either)})"
+    return f"({with_it}{either}{_at_least(fewest, rest, both, either)})"
 
 
 def _tsquery_word(word: AskedWord, weights: str) -> str:

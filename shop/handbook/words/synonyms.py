@@ -1,7 +1,8 @@
 """Words and phrases that the trade uses for one thing, so that a search for one finds the others.
 
 Sources
-    Common practice of the bench in Britain and North America, no source. The shop may hand in rows of its own.
+    Common practice of the bench in Britain, North America and the German-speaking countries, no source. The shop may hand in
+    rows of its own.
 """
 
 from __future__ import annotations
@@ -14,8 +15,8 @@ from shop.handbook.words.tokens import Phrase, pieces
 
 TRADE_ROWS: tuple[tuple[str, ...], ...] = (
     # parts
-    ("capacitor", "cap", "condenser"),
-    ("electrolytic", "electrolytic capacitor", "lytic", "elco"),
+    ("capacitor", "cap", "condenser", "kondensator"),
+    ("electrolytic", "electrolytic capacitor", "lytic", "elco", "elko", "elektrolytkondensator"),
     ("tantalum", "tant"),
     ("potentiometer", "pot", "control", "rheostat"),
     ("volume control", "volume pot", "vol pot", "volume potentiometer", "attenuator"),
@@ -34,7 +35,7 @@ TRADE_ROWS: tuple[tuple[str, ...], ...] = (
     ("fuse", "fuze", "fusible"),
     ("lamp", "bulb", "globe"),
     ("valve", "vacuum tube", "tube"),
-    ("speaker", "loudspeaker", "driver"),
+    ("speaker", "loudspeaker", "speaker driver", "lautsprecher"),
     ("tweeter", "high frequency driver"),
     ("woofer", "bass driver"),
     ("stylus", "needle"),
@@ -100,6 +101,32 @@ TRADE_ROWS: tuple[tuple[str, ...], ...] = (
     ("earth", "ground", "gnd", "chassis ground"),
     ("colour", "color"),
     ("grey", "gray"),
+    # German
+    ("poti", "potentiometer", "regler"),
+    ("trafo", "transformator", "transformer"),
+    ("netzteil", "stromversorgung", "power supply"),
+    ("kalte lötstelle", "lötstelle gebrochen", "lötstelle gerissen", "cold joint", "dry joint"),
+    ("aufgebläht", "gewölbt", "ausgelaufen", "aufgeplatzt", "bulging"),
+    ("sicherung", "feinsicherung", "fuse"),
+    ("riemen", "antriebsriemen", "gummiriemen", "belt"),
+    ("plattenspieler", "turntable"),
+    ("tonabnehmer", "nadel", "stylus"),
+    ("verstärker", "amplifier"),
+    ("röhre", "valve"),
+    ("relais", "relay"),
+    ("widerstand", "resistor"),
+    ("platine", "leiterplatte", "circuit board"),
+    ("brummt", "brummen", "brumm", "hum"),
+    ("rauscht", "rauschen", "hiss"),
+    ("kratzt", "kratzen", "knackt", "knistert", "scratchy"),
+    ("wackelkontakt", "wackler", "loose contact", "intermittent"),
+    ("kein ton", "kein klang", "stumm", "no sound"),
+    ("tot", "ohne funktion", "geht nicht an", "dead"),
+    ("kurzschluss", "kurzgeschlossen", "short circuit"),
+    ("schalter", "taster", "switch"),
+    ("stecker", "netzstecker", "plug"),
+    ("klemmt", "verklemmt", "hakt", "jammed"),
+    ("ausgetauscht", "ersetzt", "gewechselt", "erneuert", "replaced"),
     ("aluminium", "aluminum"),
 )
 
@@ -147,3 +174,18 @@ def _phrase(text: str) -> Phrase:
 
 
 TRADE = build_synonyms(TRADE_ROWS)
+
+_MORE_WORDS = (
+    "aerial antenna azimuth ballast bearing bezel bobbin brush bushing cabinet caddy cam capstan chassis choke coil commutator "
+    "crossover crystal detent diode dial earthing erase escutcheon faceplate ferrite filament flywheel gear glass grille grommet "
+    "heatsink heater hinge inductor lens lever magnet mains mech mica motor muting neon optocoupler oscillator pawl phono piezo "
+    "pinch pinion pitch plate platter plinth pulley reed reel rocker roller rotor servo shaft shim shield sled slider solenoid "
+    "solder spindle spring stator strobe suspension switch tacho tag tape terminal thermistor thermostat tonearm triac tuner "
+    "varactor varistor washer winding wiper zener crackly crackling sibilant microphonic motorboating "
+    "netz spule feder lager walze rolle welle zahnrad andruckrolle tonkopf lautsprecher drehknopf"
+)
+_SAID = [text for row in (*TRADE_ROWS, (_MORE_WORDS,)) for text in row]
+TRADE_WORDS = frozenset(
+    word for text in _SAID for piece in pieces(text) for word in (piece.typed, *piece.stream)
+)
+"""Words of the trade, as typed and as stored: nobody who types one meant another."""

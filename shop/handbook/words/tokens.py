@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from shop.handbook.words.folding import fold
+from shop.handbook.words.german import last_part, without_umlaut
 from shop.handbook.words.stems import stem
 from shop.handbook.words.values import VALUE, bind_units, read_decimal, read_rkm, read_value
 
@@ -46,6 +47,9 @@ _SUFFIXED = re.compile(r"(.*[a-z].*\d)[a-z]{1,3}")
 _OTHER_SCRIPT = re.compile(r"(?:qx[0-9a-f]{4,5})+")
 _JAPANESE = re.compile(r"2s([a-dfjkm]\d{2,4})")
 _JAPANESE_SHORTENED = re.compile(r"[abcdjk]\d{3,4}")
+
+_MISLEADING = {"crackly": "crackl"}
+"""Stems that would be those of another thing: a crackly pot has no crack."""
 
 Phrase = tuple[str, ...]
 
@@ -170,8 +174,11 @@ def _value(text: str) -> Piece:
 def _single(word: str) -> Piece:
     """A run of letters and digits without any sign between; what a shop writes is made of few of them."""
     if word.isalpha():
-        root = stem(word)
-        return Piece((root,), (word,) if _lost_while_typing(word, root) else (), word)
+        root = _MISLEADING.get(word) or stem(word)
+        extras = [word] if _lost_while_typing(word, root) else []
+        plain, tail = without_umlaut(word), last_part(word)
+        extras += [stem(part) for part in (plain, tail) if part and part != word]
+        return Piece((root,), tuple(extras), word, ((stem(plain),),) if plain != word else ())
     if word.isdigit():
         return Piece((word,), (), word)
     if _OTHER_SCRIPT.fullmatch(word):

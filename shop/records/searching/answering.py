@@ -20,9 +20,10 @@ from shop.handbook.words import ranker
 from shop.records.models import SearchRow, SearchState
 from shop.records.searching.engine import engine
 from shop.records.searching.facets import Facet, Tally, facets_of, tally
+from shop.records.searching.most_words import Near, length_of, with_most_words, with_some_words
 from shop.records.searching.near_misses import NearMiss, nearest
 from shop.records.searching.people import customers_named
-from shop.records.searching.question import Filters, Question, read_question, without
+from shop.records.searching.question import Filters, Question, as_typed, read_question
 from shop.records.searching.rows import day_of, facets_in
 from shop.records.searching.why import Texts, texts_of
 
@@ -39,23 +40,17 @@ COUNTED_TO = 1000
 RANKED_AMONG = 1000
 """Best first looks at so many of the newest matches; no more than are counted."""
 
-NEARLY_AMONG = 300
-"""Of the jobs that lack a word so many of the newest are looked at, for each word."""
-
-MOST_LEFT_OUT = 6
-"""A question of more words is not asked again without each of them."""
-
 NEWEST, BEST = "newest", "best"
 
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """One found job with its texts; `lacks` is the word of the question that it does not have."""
+    """One found job with its texts; `lacks` are the words of the question that it does not have, as they were typed."""
 
     row: int
     job: Job
     texts: Texts
-    lacks: str = ""
+    lacks: tuple[str, ...] = ()
 
     @property
     def day(self) -> object:
@@ -81,7 +76,7 @@ class Asking:
 class Answer:
     """What was found. `left_out` are words that no found job has; `near_misses` were taken for what was typed.
 
-    `nearly` are jobs that lack one of the words, shown below the others where best first has less than a page.
+    `nearly` are jobs that lack some of the words, shown below the others where best first has less than a page.
     """
 
     asking: Asking
@@ -122,15 +117,21 @@ def ask(asking: Asking) -> Answer:
         misses = nearest(question.unknown)
         if misses:
             question = _corrected(asking, misses)
-    whole = question
+    whole, collection = question, _collection(question)
     matches = _matches(question, asking)
     left_out: tuple[str, ...] = ()
-    if not matches.count and len(question.told.words) > 1 and not asking.typing:
-        question, left_out = _with_most_words(question)
-        matches = _matches(question, asking) if left_out else matches
+    some: list[Near] = []
+    if matches.count < PAGE and not asking.typing and (not matches.count or asking.order == BEST):
+        some = with_some_words(question, collection)
+    if not matches.count and some and asking.order != BEST:
+        question, left_out = with_most_words(question, some)
+        matches = _matches(question, asking)
     ranked = matches.forms is not None
-    rows, newer, older = _best(question, matches.forms or [], asking) if ranked else _newest(question, asking)
-    lacking = _nearly(whole, rows) if ranked and matches.count < PAGE and not asking.typing else {}
+    if ranked:
+        rows, newer, older = _best(question, matches.forms or [], asking, collection)
+    else:
+        rows, newer, older = _newest(question, asking)
+    lacking = _lacking(whole, some, rows) if ranked and matches.count < PAGE else {}
     kept = _kept([*rows, *lacking])
     counted = tally(matches.facets[:COUNTED_TO])
     models = _named_models(kept, counted)
@@ -193,37 +194,21 @@ def _newest(question: Question, asking: Asking) -> tuple[list[int], int | None, 
 
 
 def _best(
-    question: Question, forms: Sequence[tuple[int, str]], asking: Asking
+    question: Question, forms: Sequence[tuple[int, str]], asking: Asking, collection: Collection
 ) -> tuple[list[int], int | None, int | None]:
     """One page of the newest matches ordered by how well they fit; newer of two that fit alike first."""
-    rate = ranker(question.told, _collection(question))
-    ranked = sorted(forms, key=lambda form: (-rate(form[1], _length(form[1])), -form[0]))
+    rate = ranker(question.told, collection)
+    ranked = sorted(forms, key=lambda form: (-rate(form[1], length_of(form[1])), -form[0]))
     start = PAGE * (asking.page - 1)
     rows = [row for row, _ in ranked[start : start + PAGE]]
     return rows, (asking.page - 1 or None), (asking.page + 1 if len(ranked) > start + PAGE else None)
 
 
-def _nearly(question: Question, found: Sequence[int]) -> dict[int, str]:
-    """What fills the page, and the word that each lacks: the newest jobs without one of the words, the best of them first."""
-    words = question.told.words
-    if not 1 < len(words) <= MOST_LEFT_OUT:
-        return {}
-    forms: dict[int, str] = {}
-    lacking: dict[int, str] = {}
-    for at, word in enumerate(words):
-        some = dict(engine().forms(without(question, at).asked, NEARLY_AMONG))
-        forms |= some
-        lacking |= dict.fromkeys(some, word.typed)
-    for row in found:
-        forms.pop(row, None)
-    rate = ranker(question.told, _collection(question))
-    ranked = sorted(forms.items(), key=lambda form: (-rate(form[1], _length(form[1])), -form[0]))
-    return {row: lacking[row] for row, _ in ranked[: PAGE - len(found)]}
-
-
-def _length(form: str) -> int:
-    """How many words a job has, its tokens aside."""
-    return form.count(" ", form.find("\n")) + 1
+def _lacking(question: Question, some: Sequence[Near], found: Sequence[int]) -> dict[int, tuple[str, ...]]:
+    """What fills the page, and the words that each lacks, as they were typed."""
+    words, taken = question.told.words, set(found)
+    others = [near for near in some if near.row not in taken][: PAGE - len(taken)]
+    return {near.row: tuple(as_typed(question, words[at]) for at in near.lacks) for near in others}
 
 
 def _collection(question: Question) -> Collection:
@@ -231,41 +216,6 @@ def _collection(question: Question) -> Collection:
     mean = state.words / state.documents if state.documents else 0.0
     few = max(1, state.documents // 100)
     return Collection(state.documents, mean, question.frequencies, unknown=few)
-
-
-def _with_most_words(question: Question) -> tuple[Question, tuple[str, ...]]:
-    """The question without the fewest words that lets anything be found: words nobody wrote first, then any one of them."""
-    words = question.told.words
-    unknown = [at for at, word in enumerate(words) if word.typed in question.unknown]
-    if unknown and len(unknown) < len(words):
-        rest = without(question, *unknown)
-        if engine().newest(rest.asked, 1):
-            return rest, tuple(words[at].typed for at in unknown)
-    known = [at for at in range(len(words)) if at not in unknown]
-    best: tuple[int, int, Question] | None = None
-    for at in known[:MOST_LEFT_OUT] if len(known) > 1 else ():
-        rest = without(question, at, *unknown)
-        found = len(engine().newest(rest.asked, PAGE))
-        if found and (best is None or found < best[0]):
-            best = (found, at, rest)
-    if best is None:
-        return _rarest(question, unknown)
-    return best[2], tuple(words[at].typed for at in sorted({best[1], *unknown}))
-
-
-def _rarest(question: Question, unknown: Sequence[int]) -> tuple[Question, tuple[str, ...]]:
-    """The question reduced to its rarest word that stands somewhere."""
-    words = question.told.words
-    ranked = sorted(
-        (at for at in range(len(words)) if at not in unknown),
-        key=lambda at: sum(question.frequencies.get(term, 0) for way in words[at].ways for term in way.words),
-    )
-    for at in ranked:
-        left_out = [other for other in range(len(words)) if other != at]
-        rest = without(question, *left_out)
-        if engine().newest(rest.asked, 1):
-            return rest, tuple(words[other].typed for other in left_out)
-    return question, ()
 
 
 _NAMED = ("number", "outcome", "stage", "whose_move", "unit__serial", "unit__model_id")

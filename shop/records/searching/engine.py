@@ -7,6 +7,7 @@ rows in the same order. The statements are written by hand, because each is meas
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any, Protocol, cast
 
 from django.db import connection
@@ -209,8 +210,9 @@ def _of_one_model(asked: Asked) -> tuple[int, Asked, Asked | None] | None:
             continue
         before, after = asked.words[:at], asked.words[at + 1 :]
         ways = tuple(way for way in word.ways if way is not models[0])
-        spoken = Asked((*before, AskedWord(word.typed, ways), *after)) if ways else None
-        return int(models[0].words[0].removeprefix("m_")), Asked((*before, *after)), spoken
+        spoken = replace(asked, words=(*before, AskedWord(word.typed, ways), *after)) if ways else None
+        rest = replace(asked, words=(*before, *after))
+        return int(models[0].words[0].removeprefix("m_")), rest, spoken
     return None
 
 

@@ -14,6 +14,7 @@ from operator import or_
 from rapidfuzz.distance import OSA
 
 from shop.counter.models import Maker, UnitModel
+from shop.handbook.words import TRADE_WORDS
 from shop.records.models import Term
 from shop.records.searching.question import begins, begins_word
 
@@ -44,7 +45,12 @@ def nearest(typed: Sequence[str]) -> tuple[NearMiss, ...]:
     Words that begin alike in two letters come first; only for what none of them explains does one letter do.
     """
     asked = [
-        word for word in typed if len(word) >= SHORTEST and word.isascii() and not _POSITION.fullmatch(word)
+        word
+        for word in typed
+        if len(word) >= SHORTEST
+        and word.isascii()
+        and word not in TRADE_WORDS
+        and not _POSITION.fullmatch(word)
     ]
     found: dict[str, NearMiss] = {}
     for letters in (2, 1):

@@ -24,6 +24,7 @@ from shop.handbook.words import (
     Way,
     asked_form,
     build_synonyms,
+    fold,
     fold_serial,
     key_range,
     stored_tokens,
@@ -132,6 +133,12 @@ def without(question: Question, *left_out: int) -> Question:
         told=Asked(words, question.told.cut),
         asked=Asked((*narrowed, *words), question.told.cut),
     )
+
+
+def as_typed(question: Question, word: AskedWord) -> str:
+    """A word of the question as the person wrote it, with its capitals and umlauts; as it is folded where it was put together."""
+    written = (found.strip(".,;:!?()") for found in question.text.split())
+    return next((one for one in written if fold(one) == word.typed), word.typed)
 
 
 # --- the shop's own words --------------------------------------------------------------------------------------

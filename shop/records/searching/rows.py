@@ -23,11 +23,14 @@ from shop.counter.stages import ENDED, Stage
 from shop.frame import clock
 from shop.handbook.words import fold_serial, stored_form, typed_words
 
-VERSION = 5
+VERSION = 6
 """Raised whenever the words of a row are made in another way, so that the shop is told to build its rows anew."""
 
 BETWEEN = "\n_\n"
 """Parts the kinds of words in a job's one text: a word of its own to the index, so that no phrase reaches over it."""
+
+UNNAMED = "unknown"
+"""What a maker or model is called in an older book that names none."""
 
 FINDING, PART, TRACE = "Finding", "Part", "Trace"
 LONGEST_SHOWN = 4000
@@ -40,7 +43,8 @@ _LONGEST_TERM = 44
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """Everything that is kept of one job. `texts` are the stored forms of complaint, findings, conclusion, parts and marks.
+    """Everything that is kept of one job. `texts` are the stored forms of complaint, findings, conclusion, parts, marks and
+    the names of maker and model.
 
     `shown` is what a page of hits shows. `raw` is what the words were made of: not kept, but asked how a new word is written.
     """
@@ -52,7 +56,7 @@ class Row:
     serial: str
     facets: str
     tokens: str
-    texts: tuple[str, str, str, str, str]
+    texts: tuple[str, ...]
     shown: str
     raw: tuple[str, ...] = field(default=(), compare=False)
 
@@ -143,6 +147,7 @@ _JOB_FACTS = (
     *("id", "number", "customer_id", "unit_id", "stage", "outcome", "complaint", "condition"),
     "comeback_of_id",
     *("unit__serial", "unit__marks", "unit__model_id", "unit__model__maker_id", "unit__model__kind"),
+    *("unit__model__name", "unit__model__maker__name"),
 )
 
 
@@ -225,9 +230,9 @@ def _row(job: dict[str, Any], said: _Said) -> Row:
             said.conclusion,
             said.parts,
             marks,
+            [name for name in (job["unit__model__maker__name"], job["unit__model__name"]) if name != UNNAMED],
         )
     )
-    complaint, findings, conclusion, parts, marked = map(stored_form, raw)
     return Row(
         id=id_on(day, job["id"]),
         job_id=job["id"],
@@ -238,7 +243,7 @@ def _row(job: dict[str, Any], said: _Said) -> Row:
             job["unit__model_id"], job["unit__model__kind"], said.mode, job["outcome"], day.year
         ),
         tokens=" ".join([*_tokens(job, said, day), own]),
-        texts=(complaint, findings, conclusion, parts, marked),
+        texts=tuple(map(stored_form, raw)),
         shown=shown_text(job["complaint"], said.concluded, said.lines),
         raw=raw,
     )

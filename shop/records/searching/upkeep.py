@@ -74,7 +74,7 @@ def _kept(job_ids: Sequence[int]) -> Iterator[Row]:
             serial=serial,
             facets=facets,
             tokens=tokens,
-            texts=(texts[0], texts[1], texts[2], texts[3], texts[4]),
+            texts=tuple(texts),
             shown=shown,
         )
 
