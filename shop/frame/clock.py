@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 import zoneinfo
+from collections.abc import Iterable
 
 from django.db.models import Q
 from django.utils import timezone
@@ -45,6 +46,12 @@ def local(moment: dt.datetime) -> dt.datetime:
 def day_of(moment: dt.datetime) -> dt.date:
     """The shop's calendar day at a moment: what a paper of that moment is dated. In an act, ask `Act.day`."""
     return local(moment).date()
+
+
+def days_of(moments: Iterable[dt.datetime]) -> list[dt.date]:
+    """The shop's calendar days of many moments, in their order; the profile is asked once."""
+    here = zone()
+    return [moment.astimezone(here).date() for moment in moments]
 
 
 def today() -> dt.date:

@@ -17,14 +17,14 @@ _kept: ContextVar[list[ShopProfile] | None] = ContextVar("kept_profile", default
 def the_profile() -> ShopProfile:
     """The shop's profile; an unsaved one with the program's name (`pk` set, `_state.adding` true) before there is one.
 
-    Inside `kept()` the row is read once, when it is there; elsewhere every call asks the database, so that no process ever works
-    with the profile of yesterday.
+    Inside `kept()` it is read once, until an action changes it; elsewhere every call asks the database, so that no process ever
+    works with the profile of yesterday.
     """
     kept = _kept.get()
     if kept:
         return kept[0]
     profile = ShopProfile.objects.first() or ShopProfile(name=UNNAMED)
-    if kept is not None and not profile._state.adding:
+    if kept is not None:
         kept.append(profile)
     return profile
 

@@ -177,7 +177,7 @@ def press(page: Any, button: str) -> bytes:
     before = IssuedPaper.objects.count()
     with page.expect_response(lambda answer: answer.request.method == "POST") as posted:
         page.get_by_role("button", name=button).first.click(no_wait_after=True)
-    assert posted.value.status == 302, page.inner_text("main")
+    assert posted.value.status == 303, page.inner_text("main")
     paper = IssuedPaper.objects.latest("pk")
     assert IssuedPaper.objects.count() == before + 1, f"{button!r} issued no paper"
     page.wait_for_timeout(300)  # whatever the browser makes of a PDF, it is done with it

@@ -255,11 +255,3 @@ def _drop_file(batch: Batch) -> None:
     """Part with a file that can't be read: whom it names can't be told."""
     if batch.file.name:
         transaction.on_commit(partial(batch.file.storage.delete, batch.file.name))
-
-
-def rows_naming(says: Callable[[Sequence[str]], bool]) -> Iterator[tuple[Batch, KeptRow]]:
-    """Rows of kept lists of which this holds, with the list."""
-    for batch in Batch.objects.order_by("pk"):
-        for row in readable_rows(batch):
-            if says(row[1]):
-                yield batch, row

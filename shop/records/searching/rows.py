@@ -164,7 +164,9 @@ def build_rows(job_ids: Collection[int]) -> Iterator[Row]:
     here = Job.objects.filter(pk__in=_these(job_ids)).exclude(stage=Stage.CALLED_OFF)
     jobs = list(here.order_by("pk").values(*_JOB_FACTS, came=_CAME))
     said = _said_of(job_ids)
-    return (_row(job, said[job["id"]]) for job in jobs)
+    # what is sent to PostgreSQL by COPY keeps the connection busy: nothing may be asked while the rows are made
+    came = clock.days_of(job["came"] for job in jobs)
+    return (_row(job, day, said[job["id"]]) for job, day in zip(jobs, came, strict=True))
 
 
 _SAID = """
@@ -215,8 +217,7 @@ def _said_of(job_ids: Collection[int]) -> dict[int, _Said]:
     return said
 
 
-def _row(job: dict[str, Any], said: _Said) -> Row:
-    day = clock.day_of(job["came"])
+def _row(job: dict[str, Any], day: dt.date, said: _Said) -> Row:
     serial = fold_serial(job["unit__serial"], letter_o=True)
     number = job["number"]
     marks = [job["unit__marks"], *said.marks]
