@@ -1,17 +1,16 @@
-"""The bench page of one job: everything that it shows, in a bounded number of queries, and its forms."""
+"""The bench page of one job: everything that it shows, in a bounded number of queries."""
 
 from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, TypeVar
+from typing import Any
 
-from django.conf import settings
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
-from shop.bench import forms, queries, stock
+from shop.bench import queries, stock
 from shop.bench.cautions import Shown, cautions_of, steps_at, traits_of
 from shop.bench.forgotten import Forgotten, forgotten
 from shop.bench.models import Conclusion, Meter, Overruled, Reservoir, SoakTest, Stint, WorkKind
@@ -22,13 +21,10 @@ from shop.counter.models import Job, TestPoint
 from shop.counter.queries import whole_jobs
 from shop.counter.stages import ENDED, Stage
 from shop.frame import clock
-from shop.frame.formwork import PlainForm
 from shop.frame.models import Staff
 from shop.handbook.cautions import Step
 from shop.handbook.originality import Story
 from shop.stockroom.models import Part, PartFitted, PartWanted
-
-F = TypeVar("F", bound=forms.BenchForm)
 
 SHOWN = 20
 """Lines of one kind on the page; the job card has all of them."""
@@ -233,144 +229,3 @@ class BenchPage:
     def is_here(self) -> bool:
         """Whether the unit is in the house and the job has not ended: only then is there something to do or to note."""
         return self.job.stage not in {*ENDED, Stage.EXPECTED}
-
-    @property
-    def further(self) -> list[tuple[str, str]]:
-        """The panels that lead on from here, with the words of their doors."""
-        doors = {
-            "conclusion": "State the conclusion",
-            "soak": "Soak test",
-            "soak_check": "Note a look",
-            "soak_end": "End the soak test",
-            "want": "Order a part",
-            "ready": "Call it ready",
-        }
-        return [(name, words) for name, words in doors.items() if name in self.panels]
-
-    @property
-    def moves(self) -> list[tuple[str, str]]:
-        """The moves that are one touch from here, with the words of their buttons."""
-        moves = []
-        if self.job.stage in {Stage.BOOKED_IN, Stage.READY}:
-            moves.append(("take", "Take it to the bench"))
-        if self.job.stage == Stage.ON_THE_BENCH:
-            moves.append(("shelve", "Back on its shelf"))
-            if self.wanted:
-                moves.append(("await_parts", "Set aside for parts"))
-        return moves
-
-    # --- forms -------------------------------------------------------------------------------------------------
-
-    @property
-    def panels(self) -> tuple[str, ...]:
-        """The panels that this job's stage has a use for."""
-        if not self.is_here:
-            return ()
-        always = ("reading", "finding", "part", "evidence", "photos", "conclusion", "want")
-        if self.soak is not None:
-            return (*always, "soak_check", "soak_end")
-        if self.job.stage == Stage.ON_THE_BENCH:
-            return (*always, "soak", "ready")
-        return (*always, "ready") if self.job.stage == Stage.AWAITING_PARTS else always
-
-    def form_of(self, kind: type[F], name: str, *bound: Any) -> F:
-        """The form of that name, which is of that kind."""
-        form = self.form(name, *bound)
-        if not isinstance(form, kind):
-            raise TypeError(f"The form {name} is a {type(form).__name__}, not a {kind.__name__}.")
-        return form
-
-    def form(self, name: str, *bound: Any) -> Any:
-        """The form of that name, bound to posted data and files where they are given."""
-        kind = FORMS[name]
-        return kind(*bound, job=self.job, auto_id=f"{name}-%s", **self._extras(name, bound=bool(bound)))
-
-    def _extras(self, name: str, *, bound: bool) -> dict[str, Any]:
-        if name == "reading":
-            return {"points": self.points, "meters": self.meters}
-        if name == "safety":
-            return {"meters": self.meters}
-        # a comeback is worked on under warranty, unless somebody says otherwise
-        comeback = {"under_warranty": self.job.comeback_of_id is not None}
-        if name == "part":
-            return {"initial": comeback}
-        return {"initial": {"kind": self.likely_kind} | comeback} if name == "start" and not bound else {}
-
-    def _dress(self, name: str, form: Any) -> None:
-        """Give a form what only its drawing needs; taking it does without these questions."""
-        if name == "reading":
-            form.mark_measured(self.record.readings)
-            form.initial.setdefault("after_repair", queries.conclusion_stands(self.record))
-        elif name in {"part", "want"} and not form.offered:
-            form.offer(self.likely_parts)
-
-    def _sections(self, written_by: str | None) -> tuple[str, ...]:
-        """The sections of what is written: those that a panel changes, or all of them, once there can be any."""
-        if written_by is not None:
-            return WRITTEN_BY.get(written_by, ())
-        return () if self.job.stage == Stage.EXPECTED else SECTIONS
-
-    def context(
-        self, *, wrong: tuple[str, PlainForm] | None = None, open_panel: str = "", only_open: bool = False
-    ) -> dict[str, Any]:
-        """Everything the template asks for; `wrong` is a form that was refused, shown with its errors.
-
-        `only_open`: no panel but the open one is drawn, nor what it does not write, for an answer that carries only what
-        changed.
-        """
-        drawn = [name for name in self.panels if not only_open or name == open_panel]
-        panels = [
-            (name, wrong[1] if wrong is not None and wrong[0] == name else self.form(name)) for name in drawn
-        ]
-        for name, form in panels:
-            self._dress(name, form)
-        beside = {} if only_open else {name: self.form(name) for name in ("start", "plain", "cautions")}
-        return {
-            "page": self,
-            "job": self.job,
-            "record": self.record,
-            "forms": beside,
-            "soaks": [] if only_open else self.soaks,
-            "panels": panels,
-            "wrong": wrong[1] if wrong is not None and wrong[0] not in self.panels else None,
-            "record_sections": self._sections(open_panel if only_open else None),
-            "open": wrong[0] if wrong is not None else open_panel,
-            "csrf_cookie": settings.CSRF_COOKIE_NAME,
-        }
-
-
-SECTIONS = (
-    *("readings", "suggested", "findings", "parts", "evidence", "photos", "conclusions", "soaks", "safety"),
-    *("stints", "moves"),
-)
-"""What is written on a job, in the order of the page."""
-
-WRITTEN_BY = {
-    "reading": ("readings", "suggested"),
-    "finding": ("findings",),
-    "part": ("parts",),
-    "evidence": ("evidence",),
-    "photos": ("photos",),
-}
-"""The sections that change when a panel's form is taken and the panel stays open for the next one."""
-
-FORMS: dict[str, type[Any]] = {
-    "reading": forms.ReadingForm,
-    "finding": forms.FindingForm,
-    "part": forms.FitForm,
-    "want": forms.WantForm,
-    "evidence": forms.EvidenceForm,
-    "photos": forms.PhotosForm,
-    "conclusion": forms.ConclusionForm,
-    "start": forms.StartForm,
-    "soak": forms.SoakForm,
-    "soak_check": forms.SoakCheckForm,
-    "soak_end": forms.SoakEndForm,
-    "ready": forms.ReadyForm,
-    "safety": forms.SafetyForm,
-    "waiver": forms.WaiverForm,
-    "cautions": forms.CautionsForm,
-    "overrule": forms.OverruleForm,
-    "strike": forms.StrikeForm,
-    "plain": forms.BenchForm,
-}

@@ -5,7 +5,9 @@ from __future__ import annotations
 from django.urls import URLPattern, URLResolver, include, path, register_converter
 from django.urls.converters import StringConverter
 
-from shop.bench.views import acts, judging, knowledge, lines, meters, pages, photos, safety, sums, worker
+from shop.bench.panels import SENT
+from shop.bench.views import judging, knowledge, lines, meters, pages, photos, safety, stints, sums, worker
+from shop.bench.views.writing import door_of
 
 
 class LineConverter(StringConverter):
@@ -20,32 +22,16 @@ app_name = "bench"
 
 of_a_job: list[URLPattern] = [
     path("", pages.job, name="job"),
-    path("cautions/", lines.cautions, name="cautions"),
-    path("finding/", lines.finding, name="finding"),
-    path("reading/", lines.reading, name="reading"),
+    *(path(one.path, door_of(one), name=one.name) for one in SENT),
     path("reading/judge/", judging.judge_reading, name="judge_reading"),
-    path("evidence/", lines.evidence, name="evidence"),
     path("evidence/judge/", judging.judge_evidence, name="judge_evidence"),
     path("set/", knowledge.matched_set, name="matched_set"),
-    path("photos/", lines.photos, name="photos"),
     path("photos/<int:pk>/", photos.photo, name="photo"),
     path("photos/<int:pk>/aside/", photos.set_aside, name="set_photo_aside"),
-    path("part/", lines.part, name="part"),
     path("part/offer/", judging.offer_parts, name="offer_parts"),
-    path("want/", lines.want, name="want"),
-    path("conclusion/", lines.conclusion, name="conclusion"),
     path("overrule/<slug:rule>/", lines.overrule, name="overrule"),
     path("strike/<line:kind>/<int:pk>/", lines.strike, name="strike"),
-    path("start/", acts.start, name="start"),
-    path("stop/", acts.stop, name="stop"),
-    path("stints/<int:pk>/", acts.mend_stint, name="mend_stint"),
-    path("take/", acts.take, name="take"),
-    path("shelve/", acts.shelve, name="shelve"),
-    path("await-parts/", acts.await_parts, name="await_parts"),
-    path("ready/", acts.ready, name="ready"),
-    path("soak/", acts.soak, name="soak"),
-    path("soak/check/", acts.soak_check, name="soak_check"),
-    path("soak/end/", acts.soak_end, name="soak_end"),
+    path("stints/<int:pk>/", stints.mend_stint, name="mend_stint"),
     path("safety/", safety.safety, name="safety"),
     path("safety/<int:pk>/record/", safety.safety_record, name="safety_record"),
     path("waiver/", safety.waiver, name="waiver"),

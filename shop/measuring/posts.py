@@ -18,7 +18,7 @@ from django.test import Client
 from django.test.client import BOUNDARY, MULTIPART_CONTENT, encode_multipart
 from django.urls import reverse
 
-from shop.bench.page import BenchPage
+from shop.bench.forms import SafetyForm
 from shop.counter.models import Job
 from shop.measuring.clocks import CLOCKS, times_of
 from shop.measuring.desk import Desk
@@ -49,7 +49,7 @@ def _photo(desk: Desk, _job: Job, at: int) -> Fields:
 
 
 def _safety(desk: Desk, job: Job, _at: int) -> Fields:
-    form = BenchPage.of(job.number, desk.by).form("safety")
+    form = SafetyForm(job=job)
     fields: Fields = {"meter": desk.meter.pk, "sound": "yes"}
     for test in form.measured_tests:
         for name in form.fields:

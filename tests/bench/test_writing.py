@@ -13,7 +13,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from shop.bench import models
-from shop.bench.page import WRITTEN_BY
+from shop.bench.panels import PANELS
 from shop.counter.actions import Intake, announce
 from shop.counter.models import Job
 from shop.counter.stages import Stage
@@ -162,13 +162,15 @@ def test_a_tablet_gets_the_changed_pieces_and_they_agree_with_the_whole_page(ben
         "part": {"drawer": "Belt, flat", "free": "on", "quantity": "1"},
         "photos": {"photos": SimpleUploadedFile("belt.jpg", jpeg(), "image/jpeg")},
     }
+    sections = {panel.name: panel.sections for panel in PANELS if panel.stays}
+    assert notes.keys() == sections.keys()
     for panel, fields in notes.items():
         answer = post(bench, job, panel, entry=str(uuid.uuid4()), **fields)
         assert answer.status_code == 200
         html, whole = answer.content.decode(), bench.get(at(job)).content.decode()
         assert "<html" not in html
         written = re.findall(r'id="(record-\w+)"', html)
-        assert written == [f"record-{section}" for section in WRITTEN_BY[panel]]
+        assert written == [f"record-{section}" for section in sections[panel]]
         for name in ("bench-next", *written):
             assert piece(html, name) == piece(whole, name), (panel, name)
         assert f'id="{panel}"' in html

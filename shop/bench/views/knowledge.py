@@ -10,8 +10,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from shop.bench import actions, learning, queries
 from shop.bench.forms import LimitsForm, MatchedSetForm, ReservoirForm
 from shop.bench.page import BenchPage
+from shop.bench.panels import Stamp
 from shop.bench.safety import printed_for
-from shop.bench.views.writing import Stamp, at_the_bench, page_of_its_own, take_form, taken_well
+from shop.bench.views.writing import at_the_bench, page_of_its_own, posted, take_form, taken_well
 from shop.frame.doors import StaffRequest
 from shop.frame.refusal import Refusal
 
@@ -64,13 +65,13 @@ def reservoir(request: StaffRequest, number: str) -> HttpResponseBase:
     """The largest capacitor and its bleeder: the wait is computed from them and stands in the caution."""
     page = BenchPage.of(number, request.user)
     form = ReservoirForm(
-        *((request.POST,) if request.method == "POST" else ()),
+        posted(request),
         job=page.job,
         known=page.reservoir,
         auto_id="reservoir-%s",
     )
     if take_form(request, page, form, _set_reservoir):
-        return taken_well(request, page, "", said="Computed, and kept in the model file.", again=False)
+        return taken_well(request, page, said="Computed, and kept in the model file.")
     return page_of_its_own(request, "bench/reservoir.html", page, form)
 
 
@@ -79,10 +80,11 @@ def reservoir(request: StaffRequest, number: str) -> HttpResponseBase:
 def limits(request: StaffRequest, number: str) -> HttpResponseBase:
     """What this model's maker prints where it differs from the common limits."""
     page = BenchPage.of(number, request.user)
-    posted = (request.POST,) if request.method == "POST" else ()
-    form = LimitsForm(*posted, job=page.job, known=printed_for(page.job.unit.model), auto_id="limits-%s")
+    form = LimitsForm(
+        posted(request), job=page.job, known=printed_for(page.job.unit.model), auto_id="limits-%s"
+    )
     if take_form(request, page, form, lambda form, stamp: actions.set_limits(**form.facts(), **stamp)):
-        return taken_well(request, page, "", said="Kept in the model file.", again=False)
+        return taken_well(request, page, said="Kept in the model file.")
     return page_of_its_own(request, "bench/limits.html", page, form)
 
 
@@ -91,11 +93,12 @@ def limits(request: StaffRequest, number: str) -> HttpResponseBase:
 def matched_set(request: StaffRequest, number: str) -> HttpResponseBase:
     """Compare devices that must match; the report is kept as evidence."""
     page = BenchPage.of(number, request.user)
-    posted = (request.POST,) if request.method == "POST" else ()
-    form = MatchedSetForm(*posted, job=page.job, known=printed_for(page.job.unit.model), auto_id="set-%s")
+    form = MatchedSetForm(
+        posted(request), job=page.job, known=printed_for(page.job.unit.model), auto_id="set-%s"
+    )
     wanted = request.POST.get("act") == "keep"
     if wanted and take_form(request, page, form, _add_set):
-        return taken_well(request, page, "", said="Noted.", again=False)
+        return taken_well(request, page, said="Noted.")
     if form.is_bound and not wanted and form.is_valid():
         context = {"page": page, "job": page.job, "form": form, "report": form.report}
         return render(request, "bench/matched_set.html", context)

@@ -9,6 +9,7 @@ from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_safe
 
 from shop.bench import queries
+from shop.bench.drawing import context_of
 from shop.bench.forgotten import forgotten
 from shop.bench.page import BenchPage
 from shop.bench.views.writing import at_the_bench
@@ -46,7 +47,7 @@ def bench(request: StaffRequest) -> HttpResponseBase:
 def job(request: StaffRequest, number: str) -> HttpResponse:
     """The bench page of a job: complaint, clock, next step, what was found and measured."""
     page = BenchPage.of(number, request.user)
-    return render(request, "bench/job.html", page.context(open_panel=request.GET.get("open", "")))
+    return render(request, "bench/job.html", context_of(page, open_panel=request.GET.get("open", "")))
 
 
 @require_safe

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from shop.bench import actions
 from shop.bench.forms import BenchForm, PhotoForm
 from shop.bench.page import BenchPage
-from shop.bench.views.writing import at_the_bench, page_of_its_own, take_form, taken_well
+from shop.bench.views.writing import at_the_bench, page_of_its_own, posted, take_form, taken_well
 from shop.counter.models import JobPicture
 from shop.frame.doors import StaffRequest
 
@@ -23,15 +23,14 @@ def photo(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
         JobPicture.objects.select_related("picture"), pk=pk, job=page.job, struck_at=None
     )
     others = [one for one in page.record.pictures if one.pk != kept.pk]
-    posted = (request.POST,) if request.method == "POST" else ()
-    form = PhotoForm(*posted, job=page.job, kept=kept, others=others, auto_id="photo-%s")
+    form = PhotoForm(posted(request), job=page.job, kept=kept, others=others, auto_id="photo-%s")
     if take_form(
         request,
         page,
         form,
         lambda form, stamp: actions.describe_picture(kept=kept, **form.facts(), **stamp),
     ):
-        return taken_well(request, page, "", said="Noted.", again=False)
+        return taken_well(request, page, said="Noted.")
     return page_of_its_own(request, "bench/photo.html", page, form, kept=kept, others=others)
 
 
@@ -41,6 +40,6 @@ def set_aside(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
     """Take a photograph out of the record."""
     page = BenchPage.of(number, request.user)
     kept = get_object_or_404(JobPicture, pk=pk, job=page.job)
-    form = page.form_of(BenchForm, "plain", request.POST)
+    form = BenchForm(request.POST, job=page.job)
     take_form(request, page, form, lambda _, stamp: actions.set_picture_aside(kept=kept, **stamp))
-    return taken_well(request, page, "", said="Set aside.", again=False)
+    return taken_well(request, page, said="Set aside.")

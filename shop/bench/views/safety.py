@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.http import HttpResponseBase
+from django.http import HttpResponseBase, QueryDict
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.bench import actions, papers
 from shop.bench.cautions import cautions_of
+from shop.bench.drawing import context_of
 from shop.bench.forms import SafetyForm, WaiverForm
 from shop.bench.models import SafetyCheck
 from shop.bench.page import BenchPage
 from shop.bench.queries import record_of
-from shop.bench.views.writing import answered, at_the_bench, from_outbox, take_form, taken_well
+from shop.bench.views.writing import answered, at_the_bench, from_outbox, posted, take_form, taken_well
 from shop.counter.stages import ENDED
 from shop.frame import joint
 from shop.frame.doors import StaffRequest
@@ -29,14 +30,14 @@ from shop.handbook.safety import SafetyTest
 def safety(request: StaffRequest, number: str) -> HttpResponseBase:
     """The safety check: fields for what this unit owes, and the last check with its verdicts."""
     page = BenchPage.of(number, request.user)
-    form = page.form_of(SafetyForm, "safety", *((request.POST,) if request.method == "POST" else ()))
+    form = _safety_form(page, posted(request))
     if take_form(
         request,
         page,
         form,
         lambda form, stamp: actions.record_safety_check(**form.facts(), **stamp),
     ):
-        return taken_well(request, page, "", said="Written down.", again=False, then=page.safety_address)
+        return taken_well(request, page, said="Written down.", then=page.safety_address)
     return _safety_page(request, page, form=form)
 
 
@@ -45,14 +46,14 @@ def safety(request: StaffRequest, number: str) -> HttpResponseBase:
 def waiver(request: StaffRequest, number: str) -> HttpResponseBase:
     """Let a mains unit go home without a passed check, for a written reason."""
     page = BenchPage.of(number, request.user)
-    form = page.form_of(WaiverForm, "waiver", request.POST)
+    form = _waiver_form(page, request.POST)
     if take_form(
         request,
         page,
         form,
         lambda form, stamp: actions.waive_safety(reason=form.cleaned_data["reason"], **stamp),
     ):
-        return taken_well(request, page, "", said="Written down.", again=False)
+        return taken_well(request, page, said="Written down.")
     return _safety_page(request, page, waiver_form=form)
 
 
@@ -69,18 +70,26 @@ def safety_record(request: StaffRequest, number: str, pk: int) -> HttpResponseBa
         lambda key: papers.issue_safety_record(check=check, by=request.user, entry=key),
         then=lambda made: reverse("premises:paper", args=[made]),
         page=lambda: _safety_page(
-            request, page, form=page.form("safety"), refused=" ".join(map(str, form.non_field_errors()))
+            request, page, form=_safety_form(page), refused=" ".join(map(str, form.non_field_errors()))
         ),
     )
+
+
+def _safety_form(page: BenchPage, data: QueryDict | None = None) -> SafetyForm:
+    return SafetyForm(data, job=page.job, meters=page.meters, auto_id="safety-%s")
+
+
+def _waiver_form(page: BenchPage, data: QueryDict | None = None) -> WaiverForm:
+    return WaiverForm(data, job=page.job, auto_id="waiver-%s")
 
 
 def _safety_page(
     request: StaffRequest, page: BenchPage, *, refused: str = "", **given: Any
 ) -> HttpResponseBase:
     page.record = record_of(page.job)
-    forms = {"form": page.form("safety"), "waiver_form": page.form("waiver")} | given
+    forms = {"form": _safety_form(page), "waiver_form": _waiver_form(page)} | given
     bound = next((form for form in forms.values() if getattr(form, "is_bound", False)), None)
-    context = page.context() | {
+    context = context_of(page) | {
         "checks": [one for one in page.record.safety_checks if one.struck_at is None][::-1],
         "visual_way": SafetyTest.VISUAL.how,
         "warnings": cautions_of(page.job, page.staff, (Step.SAFETY_CHECK,)),

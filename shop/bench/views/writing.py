@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable
-from typing import Any, TypedDict, TypeVar
+from typing import Any, TypeVar
 from urllib.parse import quote
 
 from django.contrib import messages
-from django.http import HttpResponse, HttpResponseBase
+from django.http import HttpResponse, HttpResponseBase, QueryDict
 from django.shortcuts import render
+from django.views.decorators.http import require_POST
 
+from shop.bench.drawing import context_of, form_of
 from shop.bench.forms import BenchForm
 from shop.bench.page import BenchPage
-from shop.counter.models import Job
+from shop.bench.panels import Button, Stamp
 from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.formwork import PlainForm
-from shop.frame.models import Role, Staff
+from shop.frame.models import Role
 
 at_the_bench = for_roles(Role.BENCH)
 
@@ -31,35 +32,20 @@ REASON = "X-Bench-Reason"
 F = TypeVar("F", bound=BenchForm)
 
 
-class Stamp(TypedDict):
-    """What every action of the bench takes besides its own facts: on which job, by whom, which entry, and when."""
+def door_of(button: Button[Any]) -> Callable[..., HttpResponseBase]:
+    """The view that hands the form of a panel or button to its action; a repeat is answered as the first time was."""
 
-    job: Job
-    by: Staff
-    entry: joint.Key
-    at: dt.datetime | None
+    @require_POST
+    @at_the_bench
+    def view(request: StaffRequest, number: str) -> HttpResponseBase:
+        page = BenchPage.of(number, request.user)
+        form = form_of(page, button, request.POST, request.FILES)
+        if take_form(request, page, form, button.take):
+            stays = button.name if button.stays else ""
+            return taken_well(request, page, said=button.said, then=button.then(form), stays=stays)
+        return refused(request, page, button, form)
 
-
-def write(
-    request: StaffRequest,
-    number: str,
-    panel: str,
-    kind: type[F],
-    take: Callable[[F, Stamp], object],
-    *,
-    said: str = "",
-    again: bool = False,
-    then: str = "",
-) -> HttpResponseBase:
-    """Hand the panel's form, which is of that kind, to its action; a repeat is answered as the first time was.
-
-    `again`: the panel stays open for the next one of its kind.
-    """
-    page = BenchPage.of(number, request.user)
-    form = page.form_of(kind, panel, request.POST, request.FILES)
-    if take_form(request, page, form, take):
-        return taken_well(request, page, panel, said=said, again=again, then=then)
-    return refused(request, page, panel, form)
+    return view
 
 
 def take_form(request: StaffRequest, page: BenchPage, form: F, take: Callable[[F, Stamp], object]) -> bool:
@@ -74,29 +60,37 @@ def take_form(request: StaffRequest, page: BenchPage, form: F, take: Callable[[F
     return done is not None
 
 
-def refused(request: StaffRequest, page: BenchPage, panel: str, form: PlainForm) -> HttpResponseBase:
+def refused(request: StaffRequest, page: BenchPage, button: Button[Any], form: PlainForm) -> HttpResponseBase:
     """The same page, or for a tablet the same panel, with what was typed and the sentence at its field; 422."""
     if not from_outbox(request):
-        return render(request, "bench/job.html", page.context(wrong=(panel, form)), status=422)
-    context = page.context(wrong=(panel, form), open_panel=panel, only_open=True)
+        return render(request, "bench/job.html", context_of(page, wrong=(button, form)), status=422)
+    context = context_of(page, wrong=(button, form), open_panel=button.name, only_open=True)
     return answered(request, render(request, "bench/parts/refused.html", context, status=422), form)
 
 
 def taken_well(
-    request: StaffRequest, page: BenchPage, panel: str, *, said: str, again: bool, then: str = ""
+    request: StaffRequest, page: BenchPage, *, said: str, then: str = "", stays: str = ""
 ) -> HttpResponseBase:
-    """Back to the bench page, or to `then`; a tablet gets the pieces that changed, or the word to load the page."""
+    """Back to the bench page, or to `then`; a tablet gets the word to load it.
+
+    Where the panel `stays` open for the next one of its kind, the tablet gets the pieces that changed.
+    """
     address = then or page.address
     if not from_outbox(request):
         if said:
             messages.success(request, said)
         return joint.see_other(request, address)
-    if not again:
+    if not stays:
         response = HttpResponse(status=200)
         response["X-Bench-Next"] = address
         return answered(request, response)
-    context = page.anew().context(open_panel=panel, only_open=True)
+    context = context_of(page.anew(), open_panel=stays, only_open=True)
     return answered(request, render(request, "bench/parts/taken.html", context))
+
+
+def posted(request: StaffRequest) -> QueryDict | None:
+    """What was sent, for a form on a page of its own; None where the page is only asked for."""
+    return request.POST if request.method == "POST" else None
 
 
 def from_outbox(request: StaffRequest) -> bool:
