@@ -17,6 +17,7 @@ from decimal import ROUND_CEILING, Decimal
 from enum import StrEnum
 
 from .in_words import plain, rounded
+from .refusal import LARGEST, Refused, refuse_outside
 
 SAFE_VOLT = Decimal(60)
 """DC up to here counts as extra-low: the ES1 voltage of IEC 62368-1 and the limit of IEC 61010-1 and IEC 60204-1."""
@@ -24,11 +25,14 @@ SAFE_VOLT = Decimal(60)
 WORKING_VOLT = Decimal(10)
 """Down to here before hands and a soldering iron go in: common practice, no source."""
 
+HIGHEST_VOLT = Decimal(50_000)
+LARGEST_FARAD = Decimal(100)
+"""Beyond a picture tube's anode, and beyond the largest reservoir or memory capacitor: our own choice."""
 MORE_THAN_MARKED = Decimal("1.2")
 """What a capacitor of 20 % tolerance may hold, as a share of the marked value."""
 
 
-class DischargeError(ValueError):
+class DischargeError(Refused):
     """A voltage, capacitance, resistance or time that can't be; the message is one sentence for the person."""
 
 
@@ -118,6 +122,8 @@ def _refuse_unless_a_size(**values: Decimal) -> None:
     for name, value in values.items():
         if not (value.is_finite() and value >= 0):
             raise DischargeError(f"The {name} must be a number that isn't negative.")
+        if value > LARGEST:
+            raise DischargeError(f"The {name} is beyond everything that a bench measures.")
 
 
 def peak_of_line(volt_rms: Decimal) -> Decimal:
@@ -241,6 +247,9 @@ class Discharge:
 def plan(volt: Decimal, farad: Decimal, ohm: Decimal, safe_volt: Decimal = WORKING_VOLT) -> Discharge:
     """Plan the discharge of a capacitor charged to ``volt`` through a resistor that the person connects."""
     wait = wait_for(volt, farad, ohm, safe_volt)
+    refuse_outside(0, HIGHEST_VOLT, "V", DischargeError, voltage=volt)
+    refuse_outside(Decimal("1E-12"), LARGEST_FARAD, "F", DischargeError, capacitance=farad)
+    refuse_outside(Decimal("0.01"), Decimal("1E10"), "Ω", DischargeError, resistance=ohm)
     held, power = energy(volt, farad), peak_power(volt, ohm)
     if not wait.seconds:
         sentence = f"Already at or below {plain(safe_volt)} V; measure before touching."

@@ -9,6 +9,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from .in_words import plain
+from .quantities.si import engineering
 
 LARGEST = Decimal("1E12")
 SMALLEST = Decimal("1E-18")
@@ -44,5 +45,12 @@ def refuse_outside(
     refuse_unless_finite(refusal, lower_bound=Decimal(low), upper_bound=Decimal(high))
     for name, value in values.items():
         if not (value.is_finite() and low <= value <= high):
-            said = f"{plain(Decimal(low))} to {plain(Decimal(high))} {unit}".rstrip()
+            said = _between(Decimal(low), Decimal(high), unit)
             raise refusal(f"The {name.replace('_', ' ')} must lie within {said}.")
+
+
+def _between(low: Decimal, high: Decimal, unit: str) -> str:
+    """Two bounds in words; each with its own prefix where one of them would be a row of zeros."""
+    if unit and any(bound and not Decimal("0.001") <= abs(bound) < 1_000_000 for bound in (low, high)):
+        return " to ".join(engineering(bound, unit, 4) for bound in (low, high))
+    return f"{plain(low)} to {plain(high)} {unit}".rstrip()

@@ -321,7 +321,8 @@ def test_a_leap_day_is_read():
         ("maart 1979", "1979-03-01"), ("Okt. 78", "1978-10-01"), ("1978 AUG 14", "1978-08-14"), ("1978 März", "1978-03-01"),
         ("14.III.78", "1978-03-14"), ("III/78", "1978-03-01"), ("XII 1978", "1978-12-01"), ("9-VIII-1978", "1978-08-09"),
         ("KW 32/78", "1978-08-07"), ("32. KW 1978", "1978-08-07"), ("WK32 78", "1978-08-07"), ("1978-W32", "1978-08-07"),
-        ("78W32", "1978-08-07"), ("week 32 1978", "1978-08-07"), ("1978/32", "1978-08-07"), ("7832A", "1978-08-07"),
+        ("78W32", "1978-08-07"), ("32/78", "1978-08-07"), ("KW 78/32", "1978-08-07"),
+        ("week 32 1978", "1978-08-07"), ("1978/32", "1978-08-07"), ("7832A", "1978-08-07"),
         ("K7832", "1978-08-07"), ("7832-K", "1978-08-07"),
     ],
 )  # fmt: skip
@@ -331,6 +332,11 @@ def test_other_tongues_roman_months_weeks_and_lot_letters_are_read(label, first)
 
 def test_an_unnamed_era_may_stand_before_a_month():
     assert [str(one.first) for one in read_date("53.8", TODAY)] == ["1953-08-01", "1978-08-01"]
+
+
+def test_a_slash_leaves_open_whether_year_or_week_comes_first():
+    readings = read_date("51/20", date(2026, 11, 25))
+    assert {one.reading for one in readings} == {"1951, week 20", "week first: 2020, week 51"}
 
 
 def test_a_week_code_with_figures_behind_it_is_told_what_is_wrong():

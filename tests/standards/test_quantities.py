@@ -473,3 +473,11 @@ def test_every_quantity_has_its_facts_and_its_tails():
     assert set(FACTS) == set(Kind)
     assert set(TAILS) == {None, *Kind}
     assert LONGEST == 80
+
+
+@pytest.mark.parametrize(
+    "typed,alone", [("ca. 12V", "12V"), ("about 650", "650"), ("~12 V", "12 V"), ("circa 5", "5")]
+)
+def test_what_is_only_about_a_value_is_no_reading(typed, alone):
+    with pytest.raises(Unreadable, match=f"“{typed}” is no reading: type “{alone}” alone"):
+        parse(typed, Kind.VOLTAGE_DC)

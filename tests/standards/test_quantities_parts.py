@@ -192,6 +192,7 @@ def test_a_capital_f_behind_a_code_with_its_letter_in_the_points_place_is_its_to
     ("01C", OHM, "10000", 1), ("68X", OHM, "49.9", 1), ("96Z", OHM, "0.976", 1), ("30D", OHM, "200000", 1),
     # a rated voltage before the code (JIS C 5101, from memory): 2A is 100 V
     ("2A104J", FARAD, "1E-7", 5), ("1H223K", FARAD, "22E-9", 10),
+    ("1H473K", None, "47E-9", 10), ("2E104K", None, "1E-7", 10), ("2V104J", None, "1E-7", 5),
     # a fraction alone on a capacitor is microfarad (common practice, no source)
     (".022", FARAD, "22E-9", None), ("0.1", FARAD, "1E-7", None),
 ])  # fmt: skip

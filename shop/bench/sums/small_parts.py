@@ -11,7 +11,7 @@ from shop.bench.sums.asking import INFINITE, OpenField, Said, SumForm, of_unit, 
 from shop.handbook import audio
 from shop.handbook.in_words import listed, plain, rounded
 from shop.handbook.preferred import Series, nearest, series_of
-from shop.handbook.quantities import Kind, Quantity, part_values, rkm
+from shop.handbook.quantities import Kind, Quantity, Unreadable, part_values, rkm
 
 WINDING_MARKS = {
     audio.Winding.LOW: "low",
@@ -104,6 +104,8 @@ class ValueSum(SumForm):
             yield from self._of(value)
 
     def _of(self, value: Quantity) -> Iterator[Said]:
+        if value.over_range:
+            raise Unreadable("Over range is no value of a part: type what stands on it.")
         exact = value.value
         yield Said("Value", str(value))
         if value.tolerance is not None:

@@ -15,7 +15,7 @@ from __future__ import annotations
 from decimal import Decimal
 from enum import StrEnum
 
-from .refusal import AudioError, refuse_unless_finite, refuse_unless_positive
+from .refusal import AudioError, refuse_outside, refuse_unless_finite, refuse_unless_positive
 
 WINDING_OHM = (Decimal(5), Decimal(20))
 
@@ -34,6 +34,8 @@ def judge_winding(ohm: Decimal | None, usual: tuple[Decimal, Decimal] = WINDING_
     if ohm is None:
         return Winding.OPEN
     refuse_unless_finite(resistance=ohm)
+    if ohm < 0:
+        raise AudioError("A winding's resistance can't be negative.")
     if ohm < usual[0]:
         return Winding.LOW
     return Winding.USUAL if ohm <= usual[1] else Winding.HIGH
@@ -42,6 +44,8 @@ def judge_winding(ohm: Decimal | None, usual: tuple[Decimal, Decimal] = WINDING_
 def stall_current(volt: Decimal, ohm: Decimal) -> Decimal:
     """Ampere that a DC motor draws while it is held still."""
     refuse_unless_positive(voltage=volt, resistance=ohm)
+    refuse_outside(Decimal("0.1"), 400, "V", voltage_at_the_motor=volt)
+    refuse_outside(Decimal("0.1"), 1_000_000, "Ω", winding=ohm)
     return volt / ohm
 
 
@@ -96,6 +100,7 @@ def mid_rotation_percent(start_to_wiper_ohm: Decimal, end_to_end_ohm: Decimal) -
     """The share in percent, at half rotation, of the track between the counter-clockwise end and the wiper."""
     refuse_unless_finite(resistance=start_to_wiper_ohm)
     refuse_unless_positive(end_to_end_resistance=end_to_end_ohm)
+    refuse_outside(0, 1_000_000_000, "Ω", end_to_end_resistance=end_to_end_ohm)
     if not 0 <= start_to_wiper_ohm <= end_to_end_ohm:
         raise AudioError("The wiper can't read below zero or above the whole track.")
     return start_to_wiper_ohm / end_to_end_ohm * 100

@@ -15,6 +15,8 @@ from decimal import Decimal
 from .refusal import refuse_outside, refuse_unless_finite, refuse_unless_positive
 
 DBU_VOLT = Decimal("0.6").sqrt()
+HIGHEST_VOLT = Decimal(10_000)
+"""No amplifier of a bench gives more into a load: our own choice."""
 PRECONDITIONING_SHARE = Decimal(1) / 8
 PRECONDITIONING_SECOND = Decimal(3600)
 
@@ -23,6 +25,8 @@ def power(volt_rms: Decimal, ohm: Decimal) -> Decimal:
     """Watts that a voltage (V RMS, or DC of either sign) puts into a load."""
     refuse_unless_finite(voltage=volt_rms)
     refuse_unless_positive(load=ohm)
+    refuse_outside(-HIGHEST_VOLT, HIGHEST_VOLT, "V", voltage=volt_rms)
+    refuse_outside(Decimal("0.01"), 10_000_000, "Ω", load=ohm)
     return volt_rms * volt_rms / ohm
 
 

@@ -17,7 +17,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from ..in_words import plain, rounded
-from .refusal import refuse_outside, refuse_unless_positive
+from .refusal import AudioError, refuse_outside, refuse_unless_positive
 
 COLD_SHARE = (Decimal(1) / 15, Decimal(1) / 10)
 
@@ -95,6 +95,8 @@ class Lamp:
 def lamp(volt: Decimal, watt: Decimal) -> Lamp:
     """The numbers of a filament lamp marked with this voltage and wattage; its current is the most it lets through."""
     refuse_unless_positive(voltage=volt, power=watt)
+    refuse_outside(1, 1000, "V", voltage=volt)
+    refuse_outside(Decimal("0.1"), 5000, "W", power_of_the_lamp=watt)
     hot = volt * volt / watt
     return Lamp(hot, watt / volt, (hot * COLD_SHARE[0], hot * COLD_SHARE[1]))
 
@@ -117,6 +119,9 @@ LAMP_WATTS: dict[SetKind, tuple[Decimal, Decimal]] = {
 def lamp_watts_by_draw(idle_watt: Decimal, rated_watt: Decimal) -> tuple[Decimal, Decimal]:
     """The smallest and largest useful lamp for a set: its idle draw, and half of its rated draw, in order."""
     refuse_unless_positive(idle_draw=idle_watt, rated_draw=rated_watt)
+    refuse_outside(Decimal("0.1"), 10_000, "W", idle_draw=idle_watt, rated_draw=rated_watt)
+    if idle_watt > rated_watt:
+        raise AudioError("A set draws no more at idle than its label says: one of the two is read wrong.")
     half = rated_watt / 2
     return min(idle_watt, half), max(idle_watt, half)
 

@@ -31,6 +31,8 @@ APART_AT_MOST_VOLT = Decimal("0.2")
 """Farther apart one of two junctions in parallel conducts nothing: common practice, no source."""
 RAIL_VOLT = Decimal(2)
 """From here a DC voltage at the output is a failed stage, not an offset: the protection relay's upper trip point."""
+HIGHEST_IDLE_AMPERE = Decimal(100)
+"""Far above what any supply of a bench feeds: our own choice."""
 HIGHEST_OUTPUT_VOLT = Decimal(300)
 """No output stage of a bench has a rail above this: our own choice."""
 
@@ -119,7 +121,12 @@ def idle_current(volt: Decimal, *emitter_ohms: Decimal) -> Decimal:
         raise AudioError("Give the emitter resistor the voltage was read across.")
     for ohm in emitter_ohms:
         refuse_unless_positive(emitter_resistor=ohm)
-    return abs(volt) / sum(emitter_ohms)
+        refuse_outside(Decimal("0.001"), 10_000, "Ω", emitter_resistor=ohm)
+    refuse_outside(-50, 50, "V", voltage_over_the_resistors=volt)
+    ampere = abs(volt) / sum(emitter_ohms)
+    if ampere > HIGHEST_IDLE_AMPERE:
+        raise AudioError("No output stage idles at more than 100 A: look at the units of both values.")
+    return ampere
 
 
 def thermal_voltage(celsius: Decimal = Decimal(25)) -> Decimal:

@@ -25,6 +25,8 @@ DATED_AHEAD = 62
 """Days in two months: how far before its printed date a source-dated part may have been made."""
 
 _YYWW = re.compile(r"(\d\d)[-/ ]?(\d\d)", re.ASCII)
+_WEEK_SLASH_YEAR = re.compile(r"(\d\d)/(\d\d)", re.ASCII)
+"""A slash parts either order: ``32/78`` has the week first, ``78/32`` the year, ``51/20`` may have both."""
 _YWW = re.compile(r"(\d)[-/ ]?(\d\d)", re.ASCII)
 _SOLID_SOURCE = re.compile(r"(?:EIA[- ]?)?(\d{5,8})", re.ASCII)
 _PARTED_SOURCE = re.compile(r"(?:EIA[- ]?)?(\d{1,4})[- ](\d\d?)[- ]?(\d\d)", re.ASCII)
@@ -90,6 +92,10 @@ def encode_source_date(source: str, day: date, year_digits: int = 2, rule: WeekR
 
 def week_codes(text: str, today: date) -> list[Found]:
     """Readings of YYWW and YWW, also with a hyphen, slash or space before the week."""
+    if (matched := _WEEK_SLASH_YEAR.fullmatch(text)) and matched[1] in _WEEKS:
+        year_first = _weeks(matched[1], int(matched[2]), today, System.YYWW) if matched[2] in _WEEKS else ()
+        week_first = _weeks(matched[2], int(matched[1]), today, System.YYWW, "week first: ")
+        return [*year_first, *week_first]
     for form, system in ((_YYWW, System.YYWW), (_YWW, System.YWW)):
         if matched := form.fullmatch(text):
             return list(_weeks(matched[1], _week(matched[2]), today, system))
@@ -122,7 +128,7 @@ def _solid_source_dates(digits: str, today: date) -> Iterator[Found]:
         yield from _weeks(year, _week(week), today, System.SOURCE_DATE, words)
 
 
-_WEEK_WORD = r"(?:KW|CW|WK|WEEK|WOCHE|KALENDERWOCHE|SEMAINE|SEM|W|UKE|UGE|VECKA)"
+_WEEK_WORD = r"(?:KW|CW|WK|WW|WEEK|WOCHE|KALENDERWOCHE|SEMAINE|SEM|W|UKE|UGE|VECKA)"
 _WEEK_FIRST = re.compile(
     rf"(?:{_WEEK_WORD}\.?\s*(\d\d?)|(\d\d?)\.?\s*{_WEEK_WORD}\.?)\s*[-/., ]?\s*'?(\d{{4}}|\d\d)", re.ASCII
 )
@@ -135,13 +141,18 @@ _BEHIND = re.compile(r"(\d{4})[-/. ](\d{1,3})", re.ASCII)
 
 
 def weeks_named(text: str, today: date) -> list[Found]:
-    """Readings of a week told by its word, ``KW 32/78``, ``1978-W32``, ``WK 32 78``, and of a full year before a week."""
+    """Readings of a week told by its word, ``KW 32/78``, ``1978-W32``, ``KW 78/32``, and of a full year before a week."""
     pairs = []
     if matched := _YEAR_FIRST.fullmatch(text) or _YEAR_AND_WEEK.fullmatch(text):
         pairs.append((matched[1], matched[2]))
     if matched := _WEEK_FIRST.fullmatch(text):
-        pairs.append((matched[3], matched[1] or matched[2]))
-    pairs = [pair for pair in pairs if pair[1].zfill(2) in _WEEKS] or pairs[:1]  # 78W32 and 32W78
+        week, year = matched[1] or matched[2], matched[3]
+        pairs.append((year, week))
+        if len(year) == 2 and week.zfill(2) not in _WEEKS:  # KW 78/32
+            pairs.append((week, year))
+    pairs = [pair for pair in dict.fromkeys(pairs) if pair[1].zfill(2) in _WEEKS] or pairs[
+        :1
+    ]  # 78W32 and 32W78
     return [found for year, week in pairs for found in _weeks_of(year, _week(week.zfill(2)), today)]
 
 

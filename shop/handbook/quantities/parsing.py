@@ -35,7 +35,7 @@ LONGEST = 80
 _QUICK = re.compile(r"([+-]?[0-9]{1,20}+\.?+[0-9]{0,20}+) ?+([^ 0-9]{0,12}+)").fullmatch
 _QUICK_CODE = re.compile(r"([0-9]{0,9}+)([RkKMpnuµ])([0-9]{1,9}+)").fullmatch
 _QUICK_RATING = re.compile(
-    r"([0-9]{0,9}+[^ /,;0-9][^ /,;]{0,12}+)[ /]([0-9]{1,4}+\.?+[0-9]{0,4}+)([VW])"
+    r"(?!ca?\.)([0-9]{0,9}+[^ /,;0-9][^ /,;]{0,12}+)[ /]([0-9]{1,4}+\.?+[0-9]{0,4}+)([VW])"
 ).fullmatch
 _RATING_KINDS = {"V": None, "W": Kind.POWER}
 
@@ -114,6 +114,8 @@ def _single(text: str, kind: Kind | None, typed: str) -> Quantity | None:
             f"“{text}” could be {text[:-1]} farad or a code with ±1 %: type it with a blank, or in pF."
         )
     quantity = read_code(text, typed) if kind is Kind.CAPACITANCE else None
+    if kind in {None, Kind.CAPACITANCE} and text[-1:].isalpha():
+        quantity = quantity or read_rated_code(text, typed)  # 1H473K is 47 nF for 50 V, and no 1.473 H
     quantity = quantity or read_rkm(text, kind, typed) or _plain(text, kind, typed) or _hfe(text, kind, typed)
     quantity = (
         quantity or _wattage(text, kind, typed) or _coded(text, kind, typed) or _turns(text, kind, typed)

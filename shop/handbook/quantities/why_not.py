@@ -85,7 +85,8 @@ def _because_negative(text: str, kind: Kind | None) -> str | None:
 
 
 _APPROXIMATE = re.compile(
-    r"(?:about|approx\.?|approximately|around|circa|ca\.?|c\.|~|≈)\s*(.+)", re.IGNORECASE | re.DOTALL
+    r"(?:about|approximately|approx\.?|around|circa|ca\.?(?=[\s\d])|c\.|~|≈)\s*(.*\d.*)",
+    re.IGNORECASE | re.DOTALL,
 )
 
 
