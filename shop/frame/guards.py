@@ -10,6 +10,7 @@ A guard says what may change and when, never which columns are frozen: those are
 movable ones, so that a new column is frozen with its table. The triggers lie in the book's file and hold for every program
 that opens it, whatever pragmas its connection has: `REPLACE`, `INSERT OR REPLACE`, `UPDATE OR REPLACE` and upserts that
 would displace a guarded row are refused, too (SQLite's REPLACE deletes what is in its way without firing a delete trigger).
+Where the model is `sealed`, its personal columns may be emptied together with their salt, and in no other way.
 
 `migrate` (the shop's own command) lifts all guards, migrates, and puts them back whatever came of it: SQLite makes a table
 anew for most changes, and could not while triggers speak of it. What else stands beside Django's tables, such as the full-
@@ -20,12 +21,15 @@ without a list.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from django.apps import apps
+from django.db.models import JSONField
+
+from shop.frame import seals
 
 if TYPE_CHECKING:
     from django.db import models
@@ -118,7 +122,7 @@ def put_up(connection: BaseDatabaseWrapper) -> None:
             cursor.execute(_REFUSE_ON_POSTGRESQL)
         for model, guard in guarded():
             if model._meta.db_table in there:
-                for statement in _statements(connection, model._meta.db_table, guard):
+                for statement in _statements(connection, model, guard):
                     cursor.execute(statement)
     for thing in _beside:
         if thing.table in there:
@@ -204,7 +208,7 @@ def missing(connection: BaseDatabaseWrapper) -> list[str]:
         table = model._meta.db_table
         if table not in tables:
             continue
-        for statement in _statements(connection, table, guard):
+        for statement in _statements(connection, model, guard):
             if (named := _NAMED.search(statement)) is None:
                 continue
             stands = there.get(named[1])
@@ -219,37 +223,55 @@ _NAMED = re.compile(rf"CREATE TRIGGER ({PREFIX}\w+)")
 # --- what they are made of ----------------------------------------------------------------------------------
 
 
-def _statements(connection: BaseDatabaseWrapper, table: str, guard: Frozen) -> list[str]:
+def _statements(connection: BaseDatabaseWrapper, model: type[models.Model], guard: Frozen) -> list[str]:
+    table = model._meta.db_table
     with connection.cursor() as cursor:
         columns = [column.name for column in connection.introspection.get_table_description(cursor, table)]
     if connection.vendor == "sqlite":
-        return _sqlite(table, guard, columns, _unique_keys(connection, table))
-    return _postgresql(table, guard, columns)
+        changed = _changed(guard, columns, "IS NOT", _erased(model, columns, "'{}'"))
+        return _sqlite(table, guard, columns, changed, _unique_keys(connection, table))
+    changed = _changed(guard, columns, "IS DISTINCT FROM", _erased(model, columns, "'{}'::jsonb"))
+    return _postgresql(table, guard, changed)
 
 
 def _both(*conditions: str) -> str:
     return " AND ".join(f"({condition})" for condition in conditions if condition)
 
 
-def _changed(guard: Frozen, columns: Sequence[str], different: str) -> str:
+def _erased(model: type[models.Model], columns: Sequence[str], empty_json: str) -> dict[str, str]:
+    """The columns that may be emptied, all at once, each with SQL that is true where it is: what is personal, and its salt."""
+    emptied: dict[str, str] = {}
+    for field in seals.erasable(model):
+        column = field.column or field.name
+        empty = empty_json if isinstance(field, JSONField) else "''"
+        emptied[column] = f'NEW."{column}" IS NULL' if field.null else f'NEW."{column}" = {empty}'
+    return {column: sql for column, sql in emptied.items() if column in columns}
+
+
+def _changed(guard: Frozen, columns: Sequence[str], different: str, erased: dict[str, str]) -> str:
     """SQL that is true where a frozen column changes; empty where every change is refused."""
-    if not guard.movable:
+    if not guard.movable and not erased:
         return ""
-    return " OR ".join(
-        f'NEW."{name}" {different} OLD."{name}"' for name in columns if name not in guard.movable
-    )
+
+    def any_of(names: Iterable[str]) -> str:
+        return " OR ".join(f'NEW."{name}" {different} OLD."{name}"' for name in names)
+
+    frozen = any_of(name for name in columns if name not in guard.movable and name not in erased)
+    if not erased:
+        return frozen
+    return f"{frozen} OR (({any_of(erased)}) AND NOT ({' AND '.join(erased.values())}))"
 
 
-def _sqlite(table: str, guard: Frozen, columns: Sequence[str], unique: Sequence[_Key]) -> list[str]:
+def _sqlite(
+    table: str, guard: Frozen, columns: Sequence[str], changed: str, unique: Sequence[_Key]
+) -> list[str]:
     refuse = f"BEGIN SELECT RAISE(ABORT, '{SENTENCE.format(table=table)}'); END"
     name = f"{PREFIX}{table}_no"
     old, new = guard.holds("OLD"), guard.holds("NEW")
     made = {"delete": f"BEFORE DELETE ON {table} {_when(old)}"}
     if guard.updates:
         either = f"{old} OR {new}" if isinstance(guard, FrozenWith) else old
-        made["update"] = (
-            f"BEFORE UPDATE ON {table} {_when(_both(either, _changed(guard, columns, 'IS NOT')))}"
-        )
+        made["update"] = f"BEFORE UPDATE ON {table} {_when(_both(either, changed))}"
     if isinstance(guard, FrozenWith):
         made["insert"] = f"BEFORE INSERT ON {table} {_when(new)}"
     if unique:
@@ -328,16 +350,16 @@ BEGIN RAISE EXCEPTION '%%', TG_ARGV[0] USING ERRCODE = 'integrity_constraint_vio
 """.replace("%%", "%")
 
 
-def _postgresql(table: str, guard: Frozen, columns: Sequence[str]) -> list[str]:
+def _postgresql(table: str, guard: Frozen, changed: str) -> list[str]:
     if isinstance(guard, FrozenWith):
-        return _with_parent_on_postgresql(table, guard, columns)
+        return _with_parent_on_postgresql(table, guard, changed)
     refuse = f"EXECUTE FUNCTION house_refuse('{SENTENCE.format(table=table)}')"
     name, holds = f"{PREFIX}{table}_no", guard.holds("OLD")
     statements = [
         f"CREATE TRIGGER {name}_delete BEFORE DELETE ON {table} FOR EACH ROW {_when_(holds)} {refuse}",
     ]
     if guard.updates:
-        when = _when_(_both(holds, _changed(guard, columns, "IS DISTINCT FROM")))
+        when = _when_(_both(holds, changed))
         statements.append(
             f"CREATE TRIGGER {name}_update BEFORE UPDATE ON {table} FOR EACH ROW {when} {refuse}"
         )
@@ -352,7 +374,7 @@ def _when_(condition: str) -> str:
     return f"WHEN ({condition})" if condition else ""
 
 
-def _with_parent_on_postgresql(table: str, guard: FrozenWith, columns: Sequence[str]) -> list[str]:
+def _with_parent_on_postgresql(table: str, guard: FrozenWith, changed: str) -> list[str]:
     """PostgreSQL allows no subquery in a trigger's WHEN, so there a function asks."""
     function, name = f"{PREFIX}{table}_stands", f"{PREFIX}{table}_no"
     refuse = (
@@ -363,12 +385,11 @@ def _with_parent_on_postgresql(table: str, guard: FrozenWith, columns: Sequence[
         f"IF {guard.holds(row)} THEN {refuse}; END IF; END IF; "
         for row, unless in (("OLD", "INSERT"), ("NEW", "DELETE"))
     )
-    changed = _when_(_changed(guard, columns, "IS DISTINCT FROM"))
     ask = f"FOR EACH ROW {{}} EXECUTE FUNCTION {function}()"
     give_back = "IF TG_OP = 'DELETE' THEN RETURN OLD; END IF; RETURN NEW;"
     return [
         f"CREATE OR REPLACE FUNCTION {function}() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN {body}{give_back} END $$",
         f"CREATE TRIGGER {name}_insert BEFORE INSERT ON {table} {ask.format('')}",
-        f"CREATE TRIGGER {name}_update BEFORE UPDATE ON {table} {ask.format(changed)}",
+        f"CREATE TRIGGER {name}_update BEFORE UPDATE ON {table} {ask.format(_when_(changed))}",
         f"CREATE TRIGGER {name}_delete BEFORE DELETE ON {table} {ask.format('')}",
     ]

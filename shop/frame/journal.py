@@ -13,6 +13,9 @@ Actions that call other actions join the same act: one transaction, one act id, 
 locks, when the outermost act closes. Then the listeners (records registers the one that refreshes search rows) are told once
 which jobs were touched, still inside the transaction.
 
+Rows that must stay as they were written are sealed by the act, `act.seal(payment, *allocations)`: the entry that it records
+next (or last) keeps a digest of each of their columns (`shop/frame/seals.py`).
+
 An entry holds ids, stage names, sums and hashes: plain numbers, short codes and dates. `record` refuses anything that looks like
 free text, so that a person can be forgotten while the chain still holds.
 """
@@ -24,6 +27,7 @@ import hashlib
 import json
 import re
 import uuid
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -32,7 +36,7 @@ from typing import Any
 
 from django.db import models, transaction
 
-from shop.frame import clock
+from shop.frame import clock, seals
 from shop.frame.models import JournalEntry, JournalHead, JournalTouch, Staff
 from shop.frame.once import Result, claim, settle
 
@@ -52,6 +56,18 @@ class _Draft:
     data: dict[str, Any]
 
 
+@dataclass(frozen=True, slots=True)
+class _ToSeal:
+    """A row that is sealed by the draft of that place, or by the last one where none comes after."""
+
+    place: int
+    table: str
+    row: int
+
+
+SEALS = "seals"
+
+
 @dataclass(slots=True)
 class Act:
     """One thing a person does. `by` is None where the shop's own clock acts (a nightly task) or a customer does."""
@@ -60,6 +76,7 @@ class Act:
     at: dt.datetime
     id: uuid.UUID = field(default_factory=uuid.uuid4)
     _drafts: list[_Draft] = field(default_factory=list)
+    _sealed: list[_ToSeal] = field(default_factory=list)
     _made: Result | None = None
 
     @property
@@ -80,6 +97,19 @@ class Act:
                 data={key: _plain(key, value) for key, value in data.items()},
             )
         )
+
+    def seal(self, *rows: models.Model) -> None:
+        """Seal rows with the entry that is recorded next, as they stand in the book when the act closes."""
+        self._sealed += [_ToSeal(len(self._drafts), row._meta.label_lower, row.pk) for row in rows]
+
+    def erase(self, row: models.Model, *, jobs: Iterable[int] = ()) -> None:
+        """Empty the personal columns of a sealed row together with their salt, and write down that it was done."""
+        columns = seals.erasable(type(row))
+        if not columns:
+            raise ValueError(f"{row._meta.label_lower} has no personal columns that are sealed.")
+        emptied = {column.name: seals.empty_value(column) for column in columns}
+        type(row)._base_manager.filter(pk=row.pk).update(**emptied)
+        self.record("person.erased", subject=row, jobs=jobs)
 
     def made(self, result: models.Model) -> None:
         """Say what this block made, where that isn't what its last entry speaks of: a repeat of its form is answered with it."""
@@ -103,12 +133,12 @@ def acting(
     """
     outer = _current.get()
     if outer is not None:
-        written = len(outer._drafts)
+        written, sealed = len(outer._drafts), len(outer._sealed)
         try:
             with transaction.atomic(), _taken_once(outer, once):
                 yield outer
         except BaseException:
-            del outer._drafts[written:]
+            del outer._drafts[written:], outer._sealed[sealed:]
             raise
         return
     act = Act(by=by, at=at or clock.now())
@@ -257,7 +287,10 @@ def _digest_of(entry: JournalEntry) -> str:
 
 def _close(act: Act) -> None:
     if not act._drafts:
+        if act._sealed:
+            raise ValueError("An act that seals rows records what it did.")
         return
+    _put_seals(act)
     JournalHead.objects.get_or_create(pk=1)
     head = JournalHead.objects.select_for_update().get(pk=1)
     entries = list(_entries_of(act, head))
@@ -272,9 +305,20 @@ def _close(act: Act) -> None:
     JournalHead.objects.filter(pk=1).update(sequence=last.sequence, digest=last.digest)
     touched = frozenset(touch.job_id for touch in touches)
     act._drafts.clear()
+    act._sealed.clear()
     if touched:
         for listener in _listeners:
             listener(touched)
+
+
+def _put_seals(act: Act) -> None:
+    """Give each draft the seals of the rows that it speaks for."""
+    last = len(act._drafts) - 1
+    rows: dict[int, list[tuple[str, int]]] = defaultdict(list)
+    for one in act._sealed:
+        rows[min(one.place, last)].append((one.table, one.row))
+    for place, some in rows.items():
+        act._drafts[place].data[SEALS] = seals.write(some)
 
 
 def _entries_of(act: Act, head: JournalHead) -> Iterator[JournalEntry]:

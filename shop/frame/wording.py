@@ -23,6 +23,8 @@ from shop.frame import spelling
 from shop.frame.models import JournalEntry, Staff
 from shop.frame.profile import the_profile
 
+WORDS = {"person.erased": "erased what named a person, at the end of its retention"}
+
 
 @dataclass(frozen=True, slots=True)
 class Name:

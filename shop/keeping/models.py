@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from shop.frame.clock import day_of, now
 from shop.frame.guards import Frozen
 from shop.frame.models import Staff
+from shop.frame.seals import Sealed
 
 
 class Picture(models.Model):
@@ -50,7 +51,8 @@ class IssuedPaper(models.Model):
     After its retention year the file is deleted and `deleted_at` set; the hash stays.
     """
 
-    guard = Frozen(movable=("file", "keep_until", "deleted_at"))
+    guard = Frozen(movable=("file", "deleted_at"))
+    sealed = Sealed()
 
     kind = models.CharField(max_length=30)
     number = models.CharField(max_length=60)
@@ -105,6 +107,9 @@ class NightlyReport(models.Model):
     at = models.DateTimeField(default=now, db_index=True)
     milliseconds = models.PositiveIntegerField()
     entries = models.PositiveBigIntegerField(help_text="Journal entries whose chain was walked.")
+    digest = models.CharField(
+        max_length=64, blank=True, help_text="Of the last of them, as it was that night."
+    )
     faults = models.JSONField(default=list, blank=True)
     notes = models.JSONField(default=list, blank=True)
 

@@ -123,6 +123,7 @@ def keep_paper(
         )
         paper.file.save(_file_name(kind, number, paper.sha256), ContentFile(pdf), save=False)
         paper.save(force_insert=True)
+        act.seal(paper)
         act.record("paper.issued", subject=paper, kind=kind, sha256=paper.sha256)
     return paper
 

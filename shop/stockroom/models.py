@@ -10,6 +10,7 @@ from shop.frame.clock import now
 from shop.frame.columns import ExactDecimalField
 from shop.frame.guards import AppendOnly, never_deleted
 from shop.frame.models import Staff
+from shop.frame.seals import Sealed
 from shop.keeping.models import IssuedPaper, Picture, StoredFile
 
 
@@ -187,6 +188,7 @@ class LedgerEntry(models.Model):
     """One coming or going of a part. Append-only; the stock is the sum of these."""
 
     guard = AppendOnly()
+    sealed = Sealed()
 
     class Kind(models.TextChoices):
         RECEIVED = "received", "Received"

@@ -8,47 +8,58 @@ from collections.abc import Sequence
 from django.db.models import Sum
 
 from shop.counter.models import Job
+from shop.frame.journal import Act
 from shop.office import queries
 from shop.office.models import Allocation, Invoice, Payment
 
 Taken = Sequence[tuple[queries.FreeDeposit, int]]
 
 
-def take_up(invoice: Invoice, taken: Taken, *, at: dt.datetime) -> None:
+def put(
+    act: Act, payment: Payment | int, minor: int, *, invoice: Invoice | None = None, job: Job | None = None
+) -> None:
+    """Lay a part of a payment, in minor units, on an invoice or a job, or take it from there; sealed by the act."""
+    payment_id = payment if isinstance(payment, int) else payment.pk
+    act.seal(
+        Allocation.objects.create(
+            payment_id=payment_id, invoice=invoice, job=job, amount_minor=minor, at=act.at
+        )
+    )
+
+
+def take_up(act: Act, invoice: Invoice, taken: Taken) -> None:
     """Move deposits, in minor units each, from their jobs to an invoice."""
     for deposit, minor in taken:
-        Allocation.objects.create(payment=deposit.payment, job=deposit.job, amount_minor=-minor, at=at)
-        Allocation.objects.create(payment=deposit.payment, invoice=invoice, amount_minor=minor, at=at)
-    settle_if_paid(invoice, at=at)
+        put(act, deposit.payment, -minor, job=deposit.job)
+        put(act, deposit.payment, minor, invoice=invoice)
+    settle_if_paid(invoice, at=act.at)
 
 
-def allocate(payment: Payment, invoice: Invoice | None, job: Job | None) -> list[Job]:
+def allocate(act: Act, payment: Payment, invoice: Invoice | None, job: Job | None) -> list[Job]:
     """Give a payment to its invoice up to what is owed there, and what is over, or a deposit, to the job."""
     if invoice is None:
         assert job is not None  # noqa: S101  (checked by the caller; for the type checker)
-        Allocation.objects.create(payment=payment, job=job, amount_minor=payment.amount_minor, at=payment.at)
+        put(act, payment, payment.amount_minor, job=job)
         return [job]
     jobs = queries.jobs_of(invoice)
     owed = max(0, min(payment.amount_minor, queries.open_minor(invoice)))
     if owed:
-        Allocation.objects.create(payment=payment, invoice=invoice, amount_minor=owed, at=payment.at)
+        put(act, payment, owed, invoice=invoice)
     if over := payment.amount_minor - owed:
-        Allocation.objects.create(payment=payment, job=job or jobs[0], amount_minor=over, at=payment.at)
-    settle_if_paid(invoice, at=payment.at)
+        put(act, payment, over, job=job or jobs[0])
+    settle_if_paid(invoice, at=act.at)
     return jobs
 
 
-def set_free(invoice: Invoice, *, at: dt.datetime) -> None:
+def set_free(act: Act, invoice: Invoice) -> None:
     """Let what was paid on a credited invoice lie on its first job again."""
     job = queries.jobs_of(invoice)[0]
     paid = Allocation.objects.filter(invoice=invoice).values("payment").annotate(total=Sum("amount_minor"))
     for row in paid.order_by("payment"):
         if row["total"]:
-            Allocation.objects.create(
-                payment_id=row["payment"], invoice=invoice, amount_minor=-row["total"], at=at
-            )
-            Allocation.objects.create(payment_id=row["payment"], job=job, amount_minor=row["total"], at=at)
-    Invoice.objects.filter(pk=invoice.pk, settled_at__isnull=True).update(settled_at=at)
+            put(act, row["payment"], -row["total"], invoice=invoice)
+            put(act, row["payment"], row["total"], job=job)
+    Invoice.objects.filter(pk=invoice.pk, settled_at__isnull=True).update(settled_at=act.at)
 
 
 def settle_if_paid(invoice: Invoice, *, at: dt.datetime) -> None:

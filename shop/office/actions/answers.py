@@ -87,6 +87,7 @@ def record_answer(
         if job.stage == Stage.AWAITING_WORD:
             goal, outcome = (Stage.ON_THE_BENCH, None) if answer in YES else (Stage.READY, Outcome.DECLINED)
             move(job, goal, act=act, asked_by="office.record_answer", outcome=outcome)
+        act.seal(authorisation)
         act.record(
             "answer.recorded",
             subject=authorisation,

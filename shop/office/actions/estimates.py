@@ -156,6 +156,7 @@ def put_estimate(
         if job.stage in {Stage.ON_THE_BENCH, Stage.AWAITING_PARTS}:
             move(job, Stage.AWAITING_WORD, act=act, asked_by="office.put_estimate")
         file_paper(act=act, paper=paper, jobs=[job])
+        act.seal(estimate, *lines)
         act.record(
             "estimate.given",
             subject=estimate,

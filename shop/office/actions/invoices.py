@@ -199,9 +199,10 @@ def _freeze(ready: _Ready, paper: IssuedPaper, act: Act, *, by: Staff) -> None:
     if invoice.prepaid_minor >= invoice.total_minor:
         invoice.settled_at = act.at
     invoice.save()
-    take_up(invoice, ready.taken, at=act.at)
+    take_up(act, invoice, ready.taken)
     _make_einvoice(act, invoice, ready.jobs, by=by)
     file_paper(act=act, paper=paper, jobs=ready.jobs)
+    act.seal(invoice, *invoice.lines.all(), *invoice.taxes.all(), *invoice.job_links.all())
     act.record(
         "invoice.issued",
         subject=invoice,
@@ -234,7 +235,7 @@ def credit(
             raise Refusal("Say why it is credited.", field="note")
         turned = _turned(invoice, note=note.strip(), by=by, at=act.at)
         turned = issue_invoice(invoice=turned, by=by)
-        set_free(invoice, at=act.at)
+        set_free(act, invoice)
     return turned
 
 
@@ -260,6 +261,7 @@ def _make_einvoice(act: Act, invoice: Invoice, jobs: Sequence[Job], *, by: Staff
     )
     made = EInvoice.objects.create(invoice=invoice, paper=paper, ubl=ubl, at=act.at)
     file_paper(act=act, paper=paper, jobs=jobs)
+    act.seal(made)
     act.record("einvoice.made", subject=made, jobs=[job.pk for job in jobs], number=invoice.number)
 
 

@@ -14,8 +14,8 @@ from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.handbook.money import Money
 from shop.office import queries
-from shop.office.actions.allocations import allocate, take_up
-from shop.office.models import Allocation, Invoice, Payment, ReleaseUnpaid
+from shop.office.actions.allocations import allocate, put, take_up
+from shop.office.models import Invoice, Payment, ReleaseUnpaid
 from shop.office.papers import issue, receipt_sheet
 from shop.press.drawing import warm_up
 
@@ -56,9 +56,10 @@ def take_payment(
             reference=reference.strip(),
             note=note.strip(),
         )
-        jobs = allocate(payment, invoice, job)
+        jobs = allocate(act, payment, invoice, job)
         paper = issue(receipt_sheet(payment, jobs=jobs, invoice=invoice, by=by), by=by)
         file_paper(act=act, paper=paper, jobs=jobs)
+        act.seal(payment)
         act.record(
             "payment.taken",
             subject=payment,
@@ -79,7 +80,7 @@ def use_deposits(
         taken = queries.shares(queries.free_deposits(jobs), queries.open_minor(invoice))
         if not taken:
             raise Refusal("There is no deposit to set against it.")
-        take_up(invoice, taken, at=act.at)
+        take_up(act, invoice, taken)
         act.record(
             "deposit.used",
             subject=invoice,
@@ -124,9 +125,10 @@ def refund(
             by=by,
             note=note.strip(),
         )
-        Allocation.objects.create(payment=payment, job=job, amount_minor=-amount_minor, at=act.at)
+        put(act, payment, -amount_minor, job=job)
         paper = issue(receipt_sheet(payment, jobs=[job], invoice=None, by=by), by=by)
         file_paper(act=act, paper=paper, jobs=[job])
+        act.seal(payment)
         act.record("payment.refunded", subject=payment, jobs=[job.pk], amount_minor=-amount_minor, how=how)
     return payment
 
@@ -139,6 +141,7 @@ def release_unpaid(
         raise Refusal("Write the reason why it may leave unpaid.", field="reason")
     with acting(by=by, at=at, once=once_key) as act:
         released = ReleaseUnpaid.objects.create(job=job, reason=reason.strip(), by=by, at=act.at)
+        act.seal(released)
         act.record("job.released_unpaid", subject=released, jobs=[job.pk])
     return released
 

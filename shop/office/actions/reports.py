@@ -79,6 +79,7 @@ def give_repair_form(
         form.paper = issue(repair_form_sheet(form, number=number, by=by), by=by)
         form.save(force_insert=True)
         file_paper(act=act, paper=form.paper, jobs=[job])
+        act.seal(form)
         act.record(
             "repair_form.given",
             subject=form,

@@ -9,6 +9,7 @@ from shop.counter.models import Job
 from shop.frame.clock import now
 from shop.frame.guards import AppendOnly, Frozen, FrozenWith
 from shop.frame.models import Staff
+from shop.frame.seals import SaltField, Sealed
 from shop.keeping.models import IssuedPaper, Picture, StoredFile
 from shop.office.models.lines import PricedLine
 from shop.office.models.rules import FlatPrice
@@ -52,6 +53,7 @@ class Estimate(models.Model):
     """One version of the price put to the customer for one job. Once given it is frozen; a change makes the next version."""
 
     guard = Frozen(when="{row}.state <> 'draft'", movable=("state",))
+    sealed = Sealed(personal=("note",))
 
     class State(models.TextChoices):
         DRAFT = "draft", "Being written"
@@ -78,6 +80,7 @@ class Estimate(models.Model):
     total_minor = models.BigIntegerField(default=0, help_text="Before tax: 16 CCR 2722(b).")
     tax_minor = models.BigIntegerField(default=0)
     paper = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    seal_salt = SaltField()
 
     class Meta:
         constraints = [
@@ -97,6 +100,7 @@ class EstimateLine(PricedLine):
     guard = FrozenWith(
         parent="office_estimate", through="estimate_id", when="{row}.state <> 'draft'", movable=("accepted",)
     )
+    sealed = Sealed()
 
     estimate = models.ForeignKey(Estimate, on_delete=models.PROTECT, related_name="lines")
     accepted = models.BooleanField(null=True, blank=True)
@@ -123,6 +127,12 @@ class Authorisation(models.Model):
     """The customer's answer, and how it was given: every item that 16 CCR 2722 asks for when it was oral. Append-only."""
 
     guard = AppendOnly()
+    sealed = Sealed(
+        personal=(
+            *("given_by", "phone_called", "conditions", "additional_work"),
+            *("address_seen", "message", "drawing"),
+        )
+    )
 
     class Answer(models.TextChoices):
         YES = "yes", "Yes"
@@ -163,6 +173,7 @@ class Authorisation(models.Model):
         related_name="+",
         help_text="A drawn signature.",
     )
+    seal_salt = SaltField()
 
     class Meta:
         ordering = ["at", "id"]
@@ -170,7 +181,9 @@ class Authorisation(models.Model):
             models.CheckConstraint(
                 condition=Q(authorised_minor__gte=0), name="office_authorised_not_negative"
             ),
-            models.CheckConstraint(condition=~Q(given_by=""), name="office_authorisation_names_a_person"),
+            models.CheckConstraint(
+                condition=~Q(given_by="") | Q(seal_salt=""), name="office_authorisation_names_a_person"
+            ),
         ]
 
     def __str__(self) -> str:

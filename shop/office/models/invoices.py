@@ -10,6 +10,7 @@ from shop.frame.clock import now
 from shop.frame.columns import ExactDecimalField
 from shop.frame.guards import AppendOnly, Frozen, FrozenWith
 from shop.frame.models import Staff
+from shop.frame.seals import SaltField, Sealed
 from shop.handbook.money import Money
 from shop.keeping.models import IssuedPaper, StoredFile
 from shop.office.models.lines import PricedLine
@@ -23,6 +24,7 @@ class Invoice(models.Model):
     """
 
     guard = Frozen(when="{row}.issued_at IS NOT NULL", movable=("settled_at",))
+    sealed = Sealed(personal=("facts", "note"))
 
     class Kind(models.TextChoices):
         INVOICE = "invoice", "Invoice"
@@ -58,6 +60,7 @@ class Invoice(models.Model):
         help_text="When nothing was open on it any more; the one column that may change.",
     )
     paper = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    seal_salt = SaltField()
 
     class Meta:
         indexes = [
@@ -111,6 +114,7 @@ class Invoice(models.Model):
 
 class InvoiceJob(models.Model):
     guard = FrozenWith(parent="office_invoice", through="invoice_id", when="{row}.issued_at IS NOT NULL")
+    sealed = Sealed()
 
     invoice = models.ForeignKey(Invoice, on_delete=models.PROTECT, related_name="job_links")
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="+")
@@ -124,6 +128,7 @@ class InvoiceJob(models.Model):
 
 class InvoiceLine(PricedLine):
     guard = FrozenWith(parent="office_invoice", through="invoice_id", when="{row}.issued_at IS NOT NULL")
+    sealed = Sealed()
 
     invoice = models.ForeignKey(Invoice, on_delete=models.PROTECT, related_name="lines")
     job = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
@@ -147,6 +152,7 @@ class InvoiceTax(models.Model):
     """One category of the tax breakdown: rounded half up once per category."""
 
     guard = FrozenWith(parent="office_invoice", through="invoice_id", when="{row}.issued_at IS NOT NULL")
+    sealed = Sealed()
 
     invoice = models.ForeignKey(Invoice, on_delete=models.PROTECT, related_name="taxes")
     category = models.CharField(max_length=3)
@@ -173,11 +179,19 @@ class EInvoice(models.Model):
     """An issued invoice as data (EN 16931), made in the issuing act: Factur-X inside a PDF/A-3, and UBL. Append-only."""
 
     guard = AppendOnly()
+    sealed = Sealed(personal=("ubl",))
 
     invoice = models.OneToOneField(Invoice, on_delete=models.PROTECT, related_name="einvoice")
     paper = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, related_name="+")
-    ubl = models.ForeignKey(StoredFile, on_delete=models.PROTECT, related_name="+")
+    ubl = models.ForeignKey(
+        StoredFile,
+        on_delete=models.PROTECT,
+        null=True,
+        related_name="+",
+        help_text="None once it was erased.",
+    )
     at = models.DateTimeField(default=now)
+    seal_salt = SaltField()
 
     class Meta:
         verbose_name = "e-invoice"

@@ -9,6 +9,7 @@ from shop.counter.models import Customer, Job
 from shop.frame.clock import now
 from shop.frame.guards import AppendOnly
 from shop.frame.models import Staff
+from shop.frame.seals import SaltField, Sealed
 from shop.keeping.models import IssuedPaper
 from shop.office.models.invoices import Invoice
 
@@ -88,6 +89,7 @@ class RepairForm(models.Model):
     """The repair information form of Directive (EU) 2024/1799, as given; its conditions stand. Append-only."""
 
     guard = AppendOnly()
+    sealed = Sealed(personal=("defect", "handover_place", "more"))
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="+")
     defect = models.TextField()
@@ -109,6 +111,7 @@ class RepairForm(models.Model):
     valid_until = models.DateField()
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
     paper = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, related_name="+")
+    seal_salt = SaltField()
 
     class Meta:
         ordering = ["given_at", "id"]

@@ -9,6 +9,7 @@ from shop.counter.models import Customer, Job
 from shop.frame.clock import now
 from shop.frame.guards import AppendOnly
 from shop.frame.models import Staff
+from shop.frame.seals import SaltField, Sealed
 from shop.office.models.invoices import Invoice
 
 
@@ -16,6 +17,7 @@ class Payment(models.Model):
     """Money that came in (or went back, when negative). Append-only; a receipt is printed for each."""
 
     guard = AppendOnly()
+    sealed = Sealed(personal=("reference", "note"))
 
     class Kind(models.TextChoices):
         DEPOSIT = "deposit", "Deposit"
@@ -38,6 +40,7 @@ class Payment(models.Model):
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
     reference = models.CharField(max_length=80, blank=True)
     note = models.CharField(max_length=200, blank=True)
+    seal_salt = SaltField()
 
     class Meta:
         ordering = ["at", "id"]
@@ -62,6 +65,7 @@ class Allocation(models.Model):
     """Which part of a payment belongs to which job or invoice. Deposits lie on a job until an invoice takes them up."""
 
     guard = AppendOnly()
+    sealed = Sealed()
 
     payment = models.ForeignKey(Payment, on_delete=models.PROTECT, related_name="allocations")
     invoice = models.ForeignKey(
@@ -88,6 +92,7 @@ class ReleaseUnpaid(models.Model):
     """Why a unit may leave with a balance open: a written reason by a named person. Append-only."""
 
     guard = AppendOnly()
+    sealed = Sealed()
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="+")
     reason = models.TextField()

@@ -51,7 +51,7 @@ def book(
     StockLevel.objects.filter(pk=level.pk).update(
         quantity_thousandths=has, second_hand_thousandths=has_used, average_cost_ten_thousandths=moved
     )
-    return LedgerEntry.objects.create(
+    entry = LedgerEntry.objects.create(
         part=part,
         kind=kind,
         quantity_thousandths=quantity_thousandths,
@@ -62,6 +62,8 @@ def book(
         by=act.by,
         **more,
     )
+    act.seal(entry)
+    return entry
 
 
 def level_of(part: Part) -> StockLevel:
