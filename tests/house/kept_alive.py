@@ -12,8 +12,17 @@ missing_oral_items  # what California wants said on the telephone
 peak_of_line  # of a rectified line voltage
 largest_bleeder
 could_be  # which preferred values a marking could be
-# forecasts and promises
-shrunk_share
+# forecasts and promises: the pages of dates ask for these
+evening
+queue_hours
+weeks_for
+_.is_noise
+widening
+widened
+_.more_hours
+_.jobs_it_bears
+load_of
+bench_of
 score
 _.share_within
 littles_law

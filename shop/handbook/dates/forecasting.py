@@ -27,12 +27,14 @@ from shop.handbook.counting import shrunk_share
 from shop.handbook.dates.refused import Stream
 from shop.handbook.dates.waits import Wait, Waits, waits_of
 from shop.handbook.dates.work import Basis, Hours, Taken, hours_of
-from shop.handbook.dates.worked import ROUNDING, Bench
+from shop.handbook.dates.worked import Bench
 
 MOST_RUNS = 1000
 FEWEST_RUNS = 100
 JOB_RUNS = 50_000
 """Jobs times runs: what a third of a second is enough for."""
+
+ROUNDING = 1e-9
 
 LIKELY = 0.5
 SAFE = 0.85

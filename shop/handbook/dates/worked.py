@@ -9,7 +9,6 @@ Sources
 from __future__ import annotations
 
 import datetime as dt
-from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import accumulate
@@ -24,7 +23,6 @@ RUN = 4
 """Weeks that are drawn together, on average."""
 LONGEST_WEEKS = 520
 SPARE_WEEKS = 60
-ROUNDING = 1e-9
 
 PRIOR_WEEK = (2.0, 2.0, 0.0, 2.0, 0.0, 2.0, 0.0)
 """Monday to Sunday, of a shop beside a day's work that has said nothing and worked nothing yet."""
@@ -150,8 +148,3 @@ def _filled(plan: Plan, week: Week, share: float) -> tuple[float, ...]:
         min(hours * scale, HOURS_OF_A_DAY) if hours is not None else planned * share
         for hours, planned in zip(week.hours, plan.hours, strict=True)
     )
-
-
-def day_at(reached: Sequence[float], hours: float) -> int:
-    """The day, counted from the start, on which so many bench hours are reached; the length of the run if it ends before."""
-    return bisect_left(reached, hours - ROUNDING)
