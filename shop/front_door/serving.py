@@ -19,6 +19,7 @@ from django.db import connection, connections
 from django.db.migrations.executor import MigrationExecutor
 
 from shop.bootstrap.machine import lan_address
+from shop.front_door.beside import keep_a_worker
 from shop.opening.certificates import Certificates
 from shop.opening.folder import make_shop
 from shop.records.searching.upkeep import is_stale
@@ -141,6 +142,7 @@ def serve(stand: Stand, certificates: Certificates | None = None) -> None:
     sys.stdout.flush()
     application = get_wsgi_application()
     connections.close_all()
+    keep_a_worker()
     if os.name == "nt":
         import waitress  # noqa: PLC0415  installed there only
 

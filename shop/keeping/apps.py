@@ -9,3 +9,9 @@ class KeepingConfig(AppConfig):
     name = "shop.keeping"
     label = "keeping"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Hang up what the keeping itself has done by the worker: letters, the night's check, the backup."""
+        from shop.keeping.tasks import own  # noqa: PLC0415  (models are loaded only now)
+
+        own.hang_up_all()

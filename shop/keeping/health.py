@@ -21,11 +21,14 @@ from shop.frame.spelling import ago, file_size
 from shop.keeping import outbox
 from shop.keeping.models import Message
 from shop.keeping.queries import last_night, waiting_messages
+from shop.keeping.tasks import queries as tasks
 
 GOOD, NEAR, BAD = "good", "near", "bad"
 LEAST_ROOM = 1_000_000_000
 LITTLE_ROOM = 5_000_000_000
 BACKUPS = "backups"
+NIGHTLY = "nightly"
+"""In the folder of backups: those that the worker writes, of which it drops the oldest. Nobody else's are ever dropped."""
 BACKUP_NAME = "mendwright-*.tar*"
 
 
@@ -51,7 +54,7 @@ def watch(look: Look) -> None:
 
 def signs() -> list[Sign]:
     """Look at everything. No look costs more than a few milliseconds: the long checks are the night's."""
-    looks: list[Look] = [_book, _chain, _night, _backup, *_looks_above, _letters, _room, _program]
+    looks: list[Look] = [_book, _chain, _night, _backup, *_looks_above, _letters, _tasks, _room, _program]
     found: list[Sign] = []
     for look in looks:
         try:
@@ -73,8 +76,9 @@ def backup_folder() -> Path:
 
 
 def last_backup() -> tuple[Path, dt.datetime] | None:
-    """The newest backup in the usual folder and when it was made."""
-    files = [path for path in backup_folder().glob(BACKUP_NAME) if path.is_file()]
+    """The newest backup in the usual folder, by hand or of the night, and when it was made."""
+    folders = (backup_folder(), backup_folder() / NIGHTLY)
+    files = [path for folder in folders for path in folder.glob(BACKUP_NAME) if path.is_file()]
     if not files:
         return None
     newest = max(files, key=lambda path: path.stat().st_mtime)
@@ -147,6 +151,14 @@ def _letters() -> Sign:
     if not Message.objects.exists() and not outbox.is_set_up():
         return Sign("Letters", GOOD, "None is waiting. To send any, name a mail server (SHOP_MAIL_HOST).")
     return Sign("Letters", GOOD, f"{_letters_of(len(waiting))} waiting." if waiting else "None is waiting.")
+
+
+def _tasks() -> Sign:
+    if tasks.nobody_works():
+        return Sign(
+            "Tasks", BAD, "Some are due and nobody does them: start “manage.py work” beside the server."
+        )
+    return Sign("Tasks", GOOD, "None waits for somebody to do it.")
 
 
 def _letters_of(count: int) -> str:

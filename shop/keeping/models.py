@@ -1,4 +1,4 @@
-"""What the shop keeps: pictures, files, papers as they were issued, letters, and what each night's check found."""
+"""What the shop keeps: pictures, files, papers as they were issued, letters, what each night's check found, and long work."""
 
 from __future__ import annotations
 
@@ -115,3 +115,70 @@ class NightlyReport(models.Model):
 
     def __str__(self) -> str:
         return f"night of {day_of(self.at)}"
+
+
+class Task(models.Model):
+    """Long work that somebody asked for, or the clock: how far it is, who does it until when, and what came of it."""
+
+    class State(models.TextChoices):
+        WAITING = "waiting", "Waiting"
+        RUNNING = "running", "Being done"
+        DONE = "done", "Done"
+        FAILED = "failed", "Failed"
+        STOPPED = "stopped", "Stopped"
+
+    OPEN = (State.WAITING, State.RUNNING)
+    OVER = (State.DONE, State.FAILED, State.STOPPED)
+
+    kind = models.CharField(max_length=40)
+    title = models.CharField(max_length=200, blank=True)
+    about = models.JSONField(default=dict, blank=True)
+    same = models.CharField(max_length=80, blank=True, help_text="Of these one is open at a time.")
+    slot = models.CharField(
+        max_length=80,
+        null=True,
+        blank=True,
+        unique=True,
+        help_text="What the clock asked for once, such as a night.",
+    )
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+", db_index=False)
+    asked_at = models.DateTimeField(default=now)
+    due_at = models.DateTimeField(default=now)
+    state = models.CharField(max_length=8, choices=State, default=State.WAITING)
+    tries = models.PositiveSmallIntegerField(default=0)
+    done = models.PositiveBigIntegerField(default=0)
+    done_before = models.PositiveBigIntegerField(default=0, help_text="When this try began.")
+    total = models.PositiveBigIntegerField(default=0)
+    place = models.JSONField(default=dict, blank=True, help_text="Where it goes on.")
+    line = models.CharField(max_length=300, blank=True, help_text="What was said of it last.")
+    result = models.JSONField(default=dict, blank=True)
+    holder = models.CharField(max_length=32, blank=True, help_text="Who does it; a new name at each claim.")
+    held_until = models.DateTimeField(null=True, blank=True)
+    stop_asked_at = models.DateTimeField(null=True, blank=True)
+    began_at = models.DateTimeField(null=True, blank=True)
+    ended_at = models.DateTimeField(null=True, blank=True)
+    told_at = models.DateTimeField(null=True, blank=True, help_text="Who asked has read of its end.")
+
+    class Meta:
+        # the states are written out: inside Meta the names of the class around it are not known
+        indexes = [
+            models.Index(
+                fields=["due_at"], condition=Q(state__in=["waiting", "running"]), name="keeping_task_open"
+            ),
+            models.Index(
+                fields=["by"],
+                condition=Q(told_at__isnull=True, state__in=["done", "failed", "stopped"]),
+                name="keeping_task_untold",
+            ),
+            models.Index(fields=["by", "-id"], name="keeping_task_of_staff"),
+        ]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["same"],
+                condition=Q(state__in=["waiting", "running"]) & ~Q(same=""),
+                name="keeping_one_task_of_the_same",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.pk}: {self.state}"

@@ -28,12 +28,13 @@ from shop.frame.journal import acting, verify
 from shop.frame.models import JournalHead, OnceKey
 from shop.frame.once import keyless
 from shop.keeping import copying
-from shop.keeping.models import IssuedPaper, NightlyReport, Picture, StoredFile
+from shop.keeping.models import IssuedPaper, NightlyReport, Picture, StoredFile, Task
 
 FOLDERS = ("papers", "pictures", "files")
 ORPHANS_LIVE = dt.timedelta(days=1)
 KEYS_LIVE = dt.timedelta(days=90)
 REPORTS_LIVE = dt.timedelta(days=400)
+TASKS_LIVE = dt.timedelta(days=90)
 ROUNDS_OF_PICTURES = 30
 """Pictures are many and large: each night a thirtieth of them is read whole, the others are only looked for."""
 CHUNK = 500
@@ -191,7 +192,8 @@ def _known_names() -> set[str]:
 
 
 def clear_traces(night: Night) -> None:
-    """Forget what is needed no longer: taken forms' keys, sessions that ended, old reports."""
+    """Forget what is needed no longer: taken forms' keys, sessions that ended, old reports, tasks long over."""
     OnceKey.objects.filter(taken_at__lt=night.at - KEYS_LIVE).delete()
     NightlyReport.objects.filter(at__lt=night.at - REPORTS_LIVE).delete()
+    Task.objects.filter(ended_at__lt=night.at - TASKS_LIVE).delete()
     Session.objects.filter(expire_date__lt=night.at).delete()

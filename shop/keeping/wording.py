@@ -17,6 +17,9 @@ WORDS = {
     "message.sent": "sent a letter",
     "message.set_aside": "set a letter aside: it is not to be sent",
     "message.tried_again": "had a letter tried again",
+    "task.asked": "asked for a task: {kind}",
+    "task.stopped": "stopped a task",
+    "task.tried_again": "had a task tried again",
 }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.urls import URLPattern, path
 
 from shop.premises import views_house
-from shop.premises.views import books, doors, second_step, shop, staff, stored
+from shop.premises.views import books, doors, second_step, shop, staff, stored, tasks
 
 app_name = "premises"
 urlpatterns: list[URLPattern] = [
@@ -41,6 +41,10 @@ urlpatterns: list[URLPattern] = [
     path("outbox/send/", books.send_outbox, name="send_outbox"),
     path("outbox/<int:pk>/again/", books.try_again, name="try_again"),
     path("outbox/<int:pk>/aside/", books.set_aside, name="set_aside"),
+    path("tasks/", tasks.tasks, name="tasks"),
+    path("tasks/told/", tasks.note_told, name="note_told"),
+    path("tasks/<int:pk>/stop/", tasks.stop_task, name="stop_task"),
+    path("tasks/<int:pk>/again/", tasks.try_task_again, name="try_task_again"),
     path("health/", books.health, name="health"),
     path("papers/<int:pk>/", stored.paper, name="paper"),
     path("pictures/<int:pk>/<slug:size>/", stored.picture, name="picture"),

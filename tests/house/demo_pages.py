@@ -262,6 +262,7 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "premises:member": lambda shop: [at("premises:member", shop.owner.pk)],
     "premises:journal": once("premises:journal"),
     "premises:outbox": once("premises:outbox"),
+    "premises:tasks": once("premises:tasks"),
     "premises:health": once("premises:health"),
 }
 """Whole pages, by the name of their door."""

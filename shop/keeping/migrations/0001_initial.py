@@ -87,6 +87,34 @@ class Migration(migrations.Migration):
                 ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
         ),
+        migrations.CreateModel(
+            name='Task',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('kind', models.CharField(max_length=40)),
+                ('title', models.CharField(blank=True, max_length=200)),
+                ('about', models.JSONField(blank=True, default=dict)),
+                ('same', models.CharField(blank=True, help_text='Of these one is open at a time.', max_length=80)),
+                ('slot', models.CharField(blank=True, help_text='What the clock asked for once, such as a night.', max_length=80, null=True, unique=True)),
+                ('asked_at', models.DateTimeField(default=shop.frame.clock.now)),
+                ('due_at', models.DateTimeField(default=shop.frame.clock.now)),
+                ('state', models.CharField(choices=[('waiting', 'Waiting'), ('running', 'Being done'), ('done', 'Done'), ('failed', 'Failed'), ('stopped', 'Stopped')], default='waiting', max_length=8)),
+                ('tries', models.PositiveSmallIntegerField(default=0)),
+                ('done', models.PositiveBigIntegerField(default=0)),
+                ('done_before', models.PositiveBigIntegerField(default=0, help_text='When this try began.')),
+                ('total', models.PositiveBigIntegerField(default=0)),
+                ('place', models.JSONField(blank=True, default=dict, help_text='Where it goes on.')),
+                ('line', models.CharField(blank=True, help_text='What was said of it last.', max_length=300)),
+                ('result', models.JSONField(blank=True, default=dict)),
+                ('holder', models.CharField(blank=True, help_text='Who does it; a new name at each claim.', max_length=32)),
+                ('held_until', models.DateTimeField(blank=True, null=True)),
+                ('stop_asked_at', models.DateTimeField(blank=True, null=True)),
+                ('began_at', models.DateTimeField(blank=True, null=True)),
+                ('ended_at', models.DateTimeField(blank=True, null=True)),
+                ('told_at', models.DateTimeField(blank=True, help_text='Who asked has read of its end.', null=True)),
+                ('by', models.ForeignKey(db_index=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+            ],
+        ),
         migrations.AddIndex(
             model_name='issuedpaper',
             index=models.Index(fields=['kind', 'number'], name='keeping_paper_kind_number'),
@@ -98,5 +126,21 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='message',
             constraint=models.CheckConstraint(condition=models.Q(('sent_at__isnull', True), ('sent_at__gte', models.F('written_at')), _connector='OR'), name='keeping_sent_after_written'),
+        ),
+        migrations.AddIndex(
+            model_name='task',
+            index=models.Index(condition=models.Q(('state__in', ['waiting', 'running'])), fields=['due_at'], name='keeping_task_open'),
+        ),
+        migrations.AddIndex(
+            model_name='task',
+            index=models.Index(condition=models.Q(('state__in', ['done', 'failed', 'stopped']), ('told_at__isnull', True)), fields=['by'], name='keeping_task_untold'),
+        ),
+        migrations.AddIndex(
+            model_name='task',
+            index=models.Index(fields=['by', '-id'], name='keeping_task_of_staff'),
+        ),
+        migrations.AddConstraint(
+            model_name='task',
+            constraint=models.UniqueConstraint(condition=models.Q(('state__in', ['waiting', 'running']), models.Q(('same', ''), _negated=True)), fields=('same',), name='keeping_one_task_of_the_same'),
         ),
     ]

@@ -21,6 +21,7 @@ TABS = Tabs(
         Tab("Numbers", "premises:numbers", (Role.OWNER,)),
         Tab("Staff", "premises:staff", (Role.OWNER,)),
         Tab("Outbox", "premises:outbox", (Role.COUNTER,)),
+        Tab("Tasks", "premises:tasks", (Role.COUNTER, Role.BENCH)),
         Tab("Journal", "premises:journal", (Role.OWNER,)),
         Tab("Health", "premises:health", (Role.COUNTER, Role.BENCH)),
         Tab("Your account", "premises:password", (Role.COUNTER, Role.BENCH)),

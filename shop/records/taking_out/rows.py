@@ -28,7 +28,7 @@ ROOMS = (
 )
 DERIVED = frozenset(
     {
-        *("frame.oncekey", "premises.signintry"),
+        *("frame.oncekey", "premises.signintry", "keeping.task"),
         *(
             "records.searchrow",
             "records.searchwords",

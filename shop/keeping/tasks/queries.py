@@ -1,0 +1,118 @@
+"""What is asked of the table of tasks: what somebody sees of it, and whether anybody works."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from django.db.models import QuerySet
+
+from shop.frame import clock
+from shop.frame.models import Staff
+from shop.keeping.models import Task
+from shop.keeping.tasks.kinds import Kind, kind_of
+
+SHOWN = 50
+NOBODY_WORKS = dt.timedelta(minutes=5)
+"""A task that is due and waits so long, though nothing is being done, has no worker."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """One task as a page shows it."""
+
+    task: Task
+    kind: Kind | None
+    now: dt.datetime
+
+    @property
+    def name(self) -> str:
+        """What it is, and what it is about."""
+        name = self.kind.label if self.kind else self.task.kind
+        return f"{name}: {self.task.title}" if self.task.title else name
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is not over."""
+        return self.task.state in Task.OPEN
+
+    @property
+    def is_stopping(self) -> bool:
+        """Whether somebody asked it to stop, and it has not looked up yet."""
+        return self.task.state == Task.State.RUNNING and self.task.stop_asked_at is not None
+
+    @property
+    def can_be_tried(self) -> bool:
+        """Whether it may be taken up again."""
+        return self.task.state in {Task.State.FAILED, Task.State.STOPPED}
+
+    @property
+    def things(self) -> str:
+        """What is counted."""
+        return self.kind.of if self.kind else ""
+
+    @property
+    def later(self) -> bool:
+        """Whether it waits for a moment that has not come."""
+        return self.task.state == Task.State.WAITING and self.task.due_at > self.now
+
+    @property
+    def minutes_left(self) -> int | None:
+        """About how many minutes it will take yet, as fast as this try went so far; none where nothing tells."""
+        task = self.task
+        done = task.done - task.done_before
+        if task.state != Task.State.RUNNING or task.began_at is None or done <= 0 or task.total <= task.done:
+            return None
+        took = (self.now - task.began_at).total_seconds()
+        return -(-int(took / done * (task.total - task.done)) // 60)
+
+    @property
+    def sentence(self) -> str:
+        """What came of it."""
+        return str(self.task.result.get("sentence", ""))
+
+    @property
+    def address(self) -> str:
+        """Where it is to be seen."""
+        return str(self.task.result.get("address", ""))
+
+    @property
+    def words(self) -> str:
+        """What stands on the way there."""
+        return str(self.task.result.get("words", ""))
+
+
+def shown(tasks: QuerySet[Task]) -> list[Shown]:
+    """These tasks as a page shows them."""
+    now = clock.now()
+    return [Shown(task, kind_of(task.kind), now) for task in tasks]
+
+
+def tasks_of(staff: Staff) -> list[Shown]:
+    """The last tasks that somebody asked for, newest first; an owner sees everybody's, and the clock's."""
+    mine = Task.objects.select_related("by").order_by("-pk")
+    return shown((mine if staff.is_owner else mine.filter(by=staff))[:SHOWN])
+
+
+def may_touch(task: Task, staff: Staff) -> bool:
+    """Whether somebody may stop a task or have it tried again: who asked, and owners."""
+    return staff.is_owner or task.by_id == staff.pk
+
+
+def to_be_told(staff: Staff) -> list[Shown]:
+    """What the first screen tells somebody: tasks of theirs that are over and of which they have not read; then those that go on."""
+    over = Task.objects.filter(told_at__isnull=True, state__in=Task.OVER, by=staff).order_by("-pk")[:5]
+    going = Task.objects.filter(state__in=Task.OPEN, by=staff).order_by("pk")[:5]
+    return [*shown(over), *shown(going)]
+
+
+def latest(same: str) -> Shown | None:
+    """The last task of those that are the same."""
+    return next(iter(shown(Task.objects.filter(same=same).order_by("-pk")[:1])), None)
+
+
+def nobody_works() -> bool:
+    """Whether a task has been due for minutes, and none is being done."""
+    now = clock.now()
+    waiting = Task.objects.filter(state=Task.State.WAITING, due_at__lt=now - NOBODY_WORKS)
+    return waiting.exists() and not Task.objects.filter(state=Task.State.RUNNING, held_until__gt=now).exists()
