@@ -112,7 +112,7 @@ def _night() -> Sign:
     report = last_night()
     if report is None:
         return Sign(
-            "The nightly check", NEAR, "It has not run yet: have “manage.py nightly” run every night."
+            "The nightly check", NEAR, "It has not run yet: “manage.py work” does it at night, or now “manage.py nightly”."
         )
     if report.faults:
         more = f" (and {len(report.faults) - 1} more)" if len(report.faults) > 1 else ""
@@ -146,7 +146,7 @@ def _letters() -> Sign:
         return Sign(
             "Letters",
             NEAR,
-            f"{_letters_of(len(waiting))} waiting: have “manage.py send_outbox” run every few minutes.",
+            f"{_letters_of(len(waiting))} waiting: start “manage.py work” beside the server.",
         )
     if not Message.objects.exists() and not outbox.is_set_up():
         return Sign("Letters", GOOD, "None is waiting. To send any, name a mail server (SHOP_MAIL_HOST).")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import io
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
@@ -19,8 +20,9 @@ from shop.counter import actions as counter
 from shop.counter.models import Customer, InboundParcel, Job, JobPaper, JobPicture, Unit, UnitModel
 from shop.counter.stages import Stage
 from shop.dispatch.models import Carrier, Parcel
+from shop.frame import clock
 from shop.frame.models import Staff
-from shop.keeping.models import IssuedPaper, Message, Picture, StoredFile
+from shop.keeping.models import IssuedPaper, Message, Picture, StoredFile, Task
 from shop.keeping.pictures import take_file
 from shop.office import actions as office
 from shop.office.models import Estimate, Invoice
@@ -87,7 +89,22 @@ def lay_out(owner: Staff) -> DemoShop:
     say_word(job=asked, text="Is it the belt again?")
     counter.put_on_shelf(job=shop.at_stage[Stage.BOOKED_IN], shelf="A1", by=owner)
     bring_old_lists_in(owner)
+    lay_tasks_out(owner)
     return shop
+
+
+def lay_tasks_out(owner: Staff) -> None:
+    """A task in each state, one of them half done."""
+    for state in Task.State:
+        Task.objects.create(
+            kind="night.check",
+            by=owner,
+            state=state,
+            done=40,
+            total=100,
+            began_at=clock.now() - dt.timedelta(minutes=2),
+            result={"sentence": "Nothing amiss.", "address": "/premises/health/", "words": "Health"},
+        )
 
 
 OLD_JOBS = b"""Job,Date in,Client,Make,Model,Serial,Fault,Cause,Repair,Result

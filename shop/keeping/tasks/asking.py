@@ -30,8 +30,8 @@ def ask(
 ) -> Task:
     """Put a task on the table. Joins the caller's act, and is seen by the worker when that is done.
 
-    Of tasks that are the `same` only one is open at a time, and one that is open already is the answer. A `slot` is taken once for
-    good. `title` says what it is about, for whoever waits for it.
+    Of tasks that are the `same` only one is open at a time, and one that is open already is the answer. A `slot` is taken once
+    for good. `title` says what it is about, for whoever waits for it.
     """
     kind = kind_of(key)
     if kind is None:

@@ -9,7 +9,7 @@ from django.db import DatabaseError, connection
 from shop.frame.refusal import Refusal
 from shop.keeping.models import Task
 from shop.keeping.tasks import claiming
-from shop.keeping.tasks.kinds import GIGABYTE, Lost, Stopped, Work, kind_of, kinds
+from shop.keeping.tasks.kinds import GIGABYTE, Lost, Stopped, Work, kind_of
 
 log = logging.getLogger(__name__)
 
@@ -44,13 +44,3 @@ def _forget_the_connection() -> None:
     """Ask with a new one: what broke may have left the old one in the middle of something."""
     if not connection.in_atomic_block:
         connection.close()
-
-
-def do_all(*, most: int = 1000) -> int:
-    """Do what is due, here and one after the other, without a memory limit; how many were done. For commands and tests."""
-    for count in range(most):
-        task = claiming.claim(kinds())
-        if task is None:
-            return count
-        do(task)
-    return most

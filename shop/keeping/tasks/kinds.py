@@ -60,7 +60,7 @@ class Work:
         return self.task.by
 
     def say(self, done: int, total: int, line: str = "") -> None:
-        """Say how far it is, as often as one likes. Raises Stopped and Lost; not to be called within a transaction of one's own."""
+        """Say how far it is, as often as one likes, outside any transaction. Raises Stopped and Lost."""
         now = time.monotonic()
         if now - self._said_at >= BETWEEN_WORDS or done >= total > 0:
             self._said_at = now
@@ -90,8 +90,9 @@ Run = Callable[[Work], Result | None]
 class Kind:
     """One kind of task: how it is called, what does it, and what it may take.
 
-    `of` names the things that are counted. `resumes` says that it goes on from `place`; another begins anew, so that it must do no
-    harm to do it twice. `quick` kinds have a seat of their own at the worker, so that no letter waits for a list of a million rows.
+    `of` names the things that are counted. `resumes` says that it goes on from `place`; another begins anew, so that it must do
+    no harm to do it twice. `quick` kinds have a seat of their own at the worker, so that no letter waits for a list of a
+    million rows.
     """
 
     key: str

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
@@ -64,7 +65,7 @@ class Shown:
         if task.state != Task.State.RUNNING or task.began_at is None or done <= 0 or task.total <= task.done:
             return None
         took = (self.now - task.began_at).total_seconds()
-        return -(-int(took / done * (task.total - task.done)) // 60)
+        return math.ceil(took / done * (task.total - task.done) / 60)
 
     @property
     def sentence(self) -> str:
@@ -100,7 +101,7 @@ def may_touch(task: Task, staff: Staff) -> bool:
 
 
 def to_be_told(staff: Staff) -> list[Shown]:
-    """What the first screen tells somebody: tasks of theirs that are over and of which they have not read; then those that go on."""
+    """What the first screen tells somebody: tasks of theirs that are over and not yet noted, then those that go on."""
     over = Task.objects.filter(told_at__isnull=True, state__in=Task.OVER, by=staff).order_by("-pk")[:5]
     going = Task.objects.filter(state__in=Task.OPEN, by=staff).order_by("pk")[:5]
     return [*shown(over), *shown(going)]

@@ -1,7 +1,7 @@
 """What time asks for: the night's check, the backup, letters that are due. The worker looks every few seconds.
 
-A thing of the day is asked for once a day of the shop's calendar, at its hour or as soon after it as a worker runs, because a shop's
-machine is off at night. Two workers ask for the same: the table takes each once.
+A thing of the day is asked for once a day of the shop's calendar, at its hour or as soon after it as a worker runs, because a
+shop's machine is off at night. Two workers ask for the same: the table takes each once.
 """
 
 from __future__ import annotations

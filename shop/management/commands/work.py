@@ -15,7 +15,9 @@ from shop.management.command import ShopCommand
 class Command(ShopCommand):
     """Do tasks until it is stopped; on PostgreSQL as many of these may run as there are machines."""
 
-    help = "Do the long work that people and the clock ask for: rebuild the search, bring lists in, send letters, check the books."
+    help = (
+        "Do the long work that people and the clock ask for: build the search, bring lists in, send letters."
+    )
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:

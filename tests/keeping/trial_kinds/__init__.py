@@ -1,0 +1,1 @@
+"""Kinds of task for trying the worker with, known to a program that runs with the settings beside."""
