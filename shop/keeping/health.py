@@ -112,7 +112,9 @@ def _night() -> Sign:
     report = last_night()
     if report is None:
         return Sign(
-            "The nightly check", NEAR, "It has not run yet: “manage.py work” does it at night, or now “manage.py nightly”."
+            "The nightly check",
+            NEAR,
+            "It has not run yet: “manage.py work” does it at night, or now “manage.py nightly”.",
         )
     if report.faults:
         more = f" (and {len(report.faults) - 1} more)" if len(report.faults) > 1 else ""
