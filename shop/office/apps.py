@@ -11,12 +11,18 @@ class OfficeConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Stand at the way home: nothing leaves while its invoice is open or was never issued. And hang up the account."""
-        from shop.counter.moving import guard  # noqa: PLC0415  (models are loaded only now)
+        """Stand at the way home: nothing leaves while its invoice is open or was never issued.
+
+        And hang up the account in the customer's page, and what is agreed at the bench.
+        """
+        from shop.counter.agreed_sums import rests_on_them  # noqa: PLC0415  (models are loaded only now)
+        from shop.counter.moving import guard  # noqa: PLC0415
         from shop.counter.stages import Stage  # noqa: PLC0415
         from shop.frame.places import fill  # noqa: PLC0415
-        from shop.office.places import account_of_customer  # noqa: PLC0415
-        from shop.office.queries import holds_back  # noqa: PLC0415
+        from shop.office.places import account_of_customer, agreed_at_the_bench  # noqa: PLC0415
+        from shop.office.queries import holds_back, rests_on_the_claim_check  # noqa: PLC0415
 
         guard(Stage.GONE_HOME, holds_back)
+        rests_on_them(rests_on_the_claim_check)
         fill("customer-history", account_of_customer, order=50)
+        fill("bench-agreed", agreed_at_the_bench)

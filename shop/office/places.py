@@ -7,7 +7,7 @@ from typing import Any
 from django.http import HttpRequest
 from django.template.loader import render_to_string
 
-from shop.counter.models import Customer
+from shop.counter.models import Customer, Job
 from shop.frame.models import Role
 from shop.frame.profile import the_profile
 from shop.office import queries
@@ -25,3 +25,11 @@ def account_of_customer(request: HttpRequest, *, customer: Customer, **_: Any) -
         "lying": queries.lying_with(customer, the_profile().currency),
     }
     return render_to_string("office/places/account.html", context, request=request)
+
+
+def agreed_at_the_bench(request: HttpRequest, *, job: Job, **_: Any) -> str:
+    """On the bench page of a job: what is agreed, so that nobody works beyond it."""
+    if job.customer.is_shop:
+        return ""
+    context = {"job": job, "agreed": queries.agreed_on(job)}
+    return render_to_string("office/places/agreed.html", context, request=request)

@@ -9,11 +9,11 @@ from shop.counter.models import Job
 from shop.frame.clock import day_of
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
-from shop.handbook import authorised, law
+from shop.handbook import law
 from shop.handbook.law import Left, Timeline, unclaimed
 from shop.handbook.money import Money
 from shop.office import queries
-from shop.office.models import Estimate, Invoice, LeftHere, Letter
+from shop.office.models import Invoice, LeftHere, Letter
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,13 +72,4 @@ def _due(job: Job) -> dt.date | None:
 
 def _within_estimate(job: Job) -> bool:
     """B&P 9844.5: no right to hold the unit where the charges exceed the higher of estimate and documented revision."""
-    sums = list(
-        Estimate.objects.filter(job=job, given_at__isnull=False)
-        .order_by("version")
-        .values_list("total_minor", flat=True)
-    )
-    charged = queries.charged_before(job)
-    if not sums:
-        return charged <= queries.authorised_for(job)
-    first, last = Money(sums[0], job.currency), Money(max(sums), job.currency)
-    return authorised.may_be_held_for_payment(charged, first, last)
+    return queries.charged_before(job) <= queries.agreed_on(job).may_be_held_for

@@ -11,7 +11,7 @@ WORDS = {
     "estimate.drafted": "wrote estimate {version}, {total_minor} before tax",
     "estimate.given": "put estimate {version} to the customer, {total_minor} before tax",
     "estimate.discarded": "threw the draft of estimate {version} away",
-    "answer.recorded": "wrote down the customer’s answer: {answer}, {how}; {authorised_minor} in all before tax",
+    "answer.recorded": "wrote down the customer’s answer: {answer}, {how}; {sum_minor}, {authorised_minor} in all before tax",
     "invoice.drafted": "drafted an invoice over {total_minor}",
     "invoice.discarded": "threw the draft of an invoice away",
     "invoice.issued": "issued {number} over {total_minor}",

@@ -15,6 +15,11 @@ ANSWERS = [
     (Authorisation.Answer.PARTLY, "Yes, but only what I tick"),
     (Authorisation.Answer.NO, "No, do not repair it"),
 ]
+ANSWERS_AFTER_A_YES = [
+    *ANSWERS[:2],
+    (Authorisation.Answer.NO, "No to this; what I agreed to before stands"),
+    (Authorisation.Answer.WITHDRAWN, "No, do not repair it at all"),
+]
 
 
 class AnswerGiven(TypedDict):
@@ -50,8 +55,13 @@ class AnswerForm(PlainForm):
         error_messages={"required": "Tick this, so that we know that you mean it."},
     )
 
-    def __init__(self, *args: Any, lines: list[EstimateLine], **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, lines: list[EstimateLine], agreed_before: bool = False, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        if agreed_before:
+            answer: Any = self.fields["answer"]
+            answer.choices = ANSWERS_AFTER_A_YES
         accepted: Any = self.fields["accepted"]
         accepted.choices = [(str(line.pk), line.description) for line in lines]
 

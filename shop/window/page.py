@@ -11,6 +11,7 @@ from shop.dispatch.models import CollectionJob, ParcelJob
 from shop.frame import clock
 from shop.keeping.models import IssuedPaper
 from shop.office.models import Authorisation, Estimate, EstimateLine
+from shop.office.queries import agreed_on
 from shop.window.models import Word
 
 PAPERS = ("claim_check", "estimate", "invoice", "credit_note", "receipt", "return_slip")
@@ -96,7 +97,14 @@ class WindowPage:
     @cached_property
     def answers(self) -> list[Authorisation]:
         """What the customer answered so far."""
-        return list(Authorisation.objects.filter(job=self.job).order_by("at", "id"))
+        given = Authorisation.objects.filter(job=self.job).select_related("estimate")
+        return list(given.order_by("at", "id"))
+
+    @property
+    def agreed_before(self) -> bool:
+        """Whether something beyond the bench fee is agreed, so that a no to this estimate doesn't end the repair."""
+        agreed = agreed_on(self.job, self.answers)
+        return agreed.whole > agreed.fee
 
     @cached_property
     def conversation(self) -> list[Word]:

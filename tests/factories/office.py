@@ -110,11 +110,11 @@ def another_job(customer: Customer, *, by: Staff, **more: Any) -> Job:
 
 
 def agreed(job: Job, authorised_minor: int, *, by: Staff, **more: Any) -> Authorisation:
-    """The customer's yes up to a sum, given at the counter."""
+    """The customer's yes up to a sum, in writing."""
     return actions.record_answer(
         job=job,
         answer=Authorisation.Answer.UP_TO,
-        how=Authorisation.How.IN_PERSON,
+        how=Authorisation.How.WRITTEN,
         given_by=job.customer.name,
         up_to_minor=authorised_minor,
         by=by,

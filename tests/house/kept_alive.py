@@ -8,7 +8,6 @@ Read by vulture, never imported. A name that is called by now goes from here.
 # The handbook's arithmetic is tried against standards before a room asks for it: what the bench and the office will ask.
 from __future__ import annotations
 
-missing_oral_items  # what California wants said on the telephone
 peak_of_line  # of a rectified line voltage
 largest_bleeder
 could_be  # which preferred values a marking could be

@@ -146,7 +146,7 @@ def test_an_invoice_over_two_jobs_holds_both_units_back_until_it_is_paid(job: Jo
     other = another_job(job.customer, by=owner)
     for one in (job, other):
         actions.record_answer(
-            job=one, answer="up_to", how="in_person", given_by="M. Osei", up_to_minor=10**6, by=owner
+            job=one, answer="up_to", how="written", given_by="M. Osei", up_to_minor=10**6, by=owner
         )
     items = [item(job=job), item(LineKind.SHIPPING, "14.90", job=other)]
     draft = actions.draft_invoice(customer=job.customer, jobs=[job, other], items=items, by=owner)

@@ -14,13 +14,12 @@ from shop.counter.actions.intake import (
     take_accessory,
 )
 from shop.counter.actions.people import add_customer, change_customer, the_shop_itself
-from shop.counter.actions.putting_right import SUMS_STILL_OPEN, put_right
+from shop.counter.actions.putting_right import put_right
 from shop.counter.actions.standing import call_off, promise, put_on_shelf, set_ready_unopened
 from shop.counter.actions.units import add_unit, change_unit, model_named
 
 __all__ = [
     "JOB_SERIES",
-    "SUMS_STILL_OPEN",
     "AccessoryTaken",
     "Intake",
     "UnitDescribed",

@@ -9,13 +9,13 @@ from typing import Any
 
 from shop.counter.actions.intake import UnitDescribed
 from shop.counter.actions.units import change_unit, model_named
+from shop.counter.agreed_sums import sums_still_open
 from shop.counter.models import Job, UnitModel
-from shop.counter.stages import ENDED, Stage
+from shop.counter.stages import ENDED
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
 
-SUMS_STILL_OPEN = frozenset({Stage.EXPECTED, Stage.BOOKED_IN})
 SUMS = ("limit_minor", "bench_fee_minor")
 
 
@@ -37,7 +37,7 @@ def put_right(
         if job.stage in ENDED:
             raise Refusal("This job has ended; what was written of it stays.")
         changed = {name: value for name, value in facts.items() if getattr(job, name) != value}
-        if job.stage not in SUMS_STILL_OPEN and changed.keys() & {*SUMS}:
+        if changed.keys() & {*SUMS} and not sums_still_open(job):
             raise Refusal("The work has begun: what the customer agrees to now is recorded in the office.")
         _put_unit_right(act, job, described)
         for name, value in changed.items():

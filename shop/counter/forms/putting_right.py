@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from shop.counter.actions import SUMS_STILL_OPEN
+from shop.counter.agreed_sums import sums_still_open
 from shop.counter.forms.intake import JobFactsForm, UnitFactsForm
 from shop.counter.models import Job
 from shop.handbook.money import Money
@@ -18,7 +18,7 @@ class PutRightForm(UnitFactsForm, JobFactsForm):
 
     def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
         super().__init__(*args, initial=_as_written(job), **kwargs)
-        if job.stage not in SUMS_STILL_OPEN:
+        if not sums_still_open(job):
             for name in SETTLED_LATER:
                 del self.fields[name]
 

@@ -301,4 +301,6 @@ CALIFORNIA = LawProfile(
         "warranty or exchange (B&P 9843, not confirmed)."
     ),
     unclaimed=("ca_3066", "ca_3052b", "ca_3052"),
+    codes=("16 CCR", "18 CCR", "B&P", "Cal. Civ. Code"),
+    written_estimate="B&P 9844; its text is from memory",
 )

@@ -167,7 +167,11 @@ class Lack:
 
 @dataclass(frozen=True, slots=True)
 class LawProfile:
-    """The rules of one place as looked up on a day. `countries`: where a shop most likely goes by it (ISO 3166 two letters)."""
+    """The rules of one place as looked up on a day. `countries`: where a shop most likely goes by it (ISO 3166 two letters).
+
+    `codes`: how its paragraphs begin, so that nobody is told another place's law. `written_estimate`: the paragraph that
+    wants an estimate in writing before work is charged, empty where none was found.
+    """
 
     key: str
     name: str
@@ -179,7 +183,13 @@ class LawProfile:
     replaced_parts: str = ""
     unclaimed: tuple[str, ...] = ()
     countries: frozenset[str] = frozenset()
+    codes: tuple[str, ...] = ()
+    written_estimate: str = ""
     check_locally: str = CHECK_LOCALLY
+
+    def cited(self, paragraph: str) -> str:
+        """The paragraph in brackets after a space, for a sentence; empty where it is another place's law."""
+        return f" ({paragraph})" if paragraph.startswith(self.codes) and self.codes else ""
 
     def lines_for(
         self, paper: Paper, on: date, conditions: frozenset[Condition] = frozenset()

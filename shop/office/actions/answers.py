@@ -13,18 +13,17 @@ from shop.counter.moving import move
 from shop.counter.stages import Outcome, Stage
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
+from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
+from shop.handbook import agreement
 from shop.keeping.models import StoredFile
 from shop.keeping.pictures import take_file, take_picture
+from shop.office import queries
+from shop.office.actions.holding import hold_jobs
 from shop.office.models import Authorisation, Estimate, EstimateLine
 
 ORAL = {Authorisation.How.PHONE, Authorisation.How.IN_PERSON}
-YES = {
-    Authorisation.Answer.YES,
-    Authorisation.Answer.PARTLY,
-    Authorisation.Answer.UP_TO,
-    Authorisation.Answer.DIAGNOSIS,
-}
+Answer = Authorisation.Answer
 
 
 def record_answer(
@@ -47,21 +46,19 @@ def record_answer(
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Authorisation:
-    """Write the customer's answer down. Sums are minor units before tax (16 CCR 2722(b)).
+    """Write the customer's answer down as a line of what is agreed. Sums are minor units before tax (16 CCR 2722(b)).
 
     `message` is what the customer wrote, as a kept file or an upload; `drawing` the picture of a drawn signature.
 
-    A yes puts a job that awaited word on the bench; a no makes it ready to go back as declined.
+    A job that awaited word goes to the bench where something is agreed now, else it is ready to go back as declined. A yes
+    without an estimate to say it to, that names additional work, is a yes to more.
     """
-    if not given_by.strip():
-        raise Refusal("Name the person who gave the answer.", field="given_by")
-    if how in ORAL and by is None:
-        raise Refusal("An oral answer names who received it.", field="how")
-    if how == Authorisation.How.PHONE and not phone_called.strip():
-        raise Refusal("Note the phone number called (16 CCR 2722).", field="phone_called")
+    _refuse_unnamed(how, given_by, phone_called, by)
     with acting(by=by, at=at, once=once_key) as act:
+        hold_jobs([job])
         _refuse_stale(estimate, act)
-        authorisation = Authorisation.objects.create(
+        answer = _meant(answer, estimate, up_to_minor, additional_minor)
+        given = Authorisation(
             job=job,
             estimate=estimate,
             answer=answer,
@@ -73,30 +70,39 @@ def record_answer(
             conditions=conditions.strip(),
             additional_work=additional_work.strip(),
             additional_minor=additional_minor,
-            authorised_minor=_authorised(
-                job, answer, estimate, accepted_lines, up_to_minor, additional_minor
-            ),
+            sum_minor=_sum(job, answer, estimate, accepted_lines, up_to_minor, additional_minor),
             address_seen=address_seen,
             message=message if isinstance(message, StoredFile | None) else _kept(message, by),
             drawing=take_picture(drawing, by=by, field="drawing") if drawing is not None else None,
         )
-        if estimate is not None:
-            _settle(estimate, answer, accepted_lines)
-        Job.objects.filter(pk=job.pk).update(answer_owed_since=None)
-        job.answer_owed_since = None
-        if job.stage == Stage.AWAITING_WORD:
-            goal, outcome = (Stage.ON_THE_BENCH, None) if answer in YES else (Stage.READY, Outcome.DECLINED)
-            move(job, goal, act=act, asked_by="office.record_answer", outcome=outcome)
-        act.seal(authorisation)
+        agreed = agreement.add_up(
+            [*queries.ledger_of(job), queries.as_consent(given, job.currency)], job.currency
+        )
+        given.authorised_minor = agreed.whole.minor
+        given.save()
+        if _settle(job, estimate, answer, accepted_lines):
+            _move(job, act, goes_on=agreed.whole > agreed.fee or answer == Answer.DIAGNOSIS)
+        act.seal(given)
         act.record(
             "answer.recorded",
-            subject=authorisation,
+            subject=given,
             jobs=[job.pk],
             answer=answer,
             how=how,
-            authorised_minor=authorisation.authorised_minor,
+            sum_minor=given.sum_minor,
+            authorised_minor=given.authorised_minor,
         )
-    return authorisation
+    return given
+
+
+def _refuse_unnamed(how: str, given_by: str, phone_called: str, by: Staff | None) -> None:
+    if not given_by.strip():
+        raise Refusal("Name the person who gave the answer.", field="given_by")
+    if how in ORAL and by is None:
+        raise Refusal("An oral answer names who received it.", field="how")
+    if how == Authorisation.How.PHONE and not phone_called.strip():
+        by_law = the_profile().law.cited("16 CCR 2722(a)")
+        raise Refusal(f"Note the phone number called{by_law}.", field="phone_called")
 
 
 def _kept(message: File[bytes], by: Staff | None) -> StoredFile:
@@ -106,6 +112,7 @@ def _kept(message: File[bytes], by: Staff | None) -> StoredFile:
 def _refuse_stale(estimate: Estimate | None, act: Act) -> None:
     if estimate is None:
         return
+    estimate.refresh_from_db()
     if estimate.state == Estimate.State.DRAFT:
         raise Refusal("This estimate has not been put to the customer yet.")
     if estimate.state == Estimate.State.REPLACED:
@@ -114,7 +121,26 @@ def _refuse_stale(estimate: Estimate | None, act: Act) -> None:
         raise Refusal(f"The estimate stood until {estimate.valid_until}; put a new version to the customer.")
 
 
-def _authorised(
+def _meant(answer: str, estimate: Estimate | None, up_to_minor: int | None, additional_minor: int) -> str:
+    """What an answer does, where no estimate is with the customer that it could be said to."""
+    settled = estimate is not None and estimate.state in {Estimate.State.ACCEPTED, Estimate.State.PARTLY}
+    if answer == Answer.YES and additional_minor and (estimate is None or settled):
+        return Answer.MORE
+    if estimate is not None:
+        return answer
+    if answer == Answer.NO:
+        return Answer.WITHDRAWN
+    if answer == Answer.YES and up_to_minor is not None:
+        return Answer.UP_TO
+    if answer in {Answer.YES, Answer.PARTLY}:
+        raise Refusal(
+            "No estimate is with the customer. Say what comes on top of what is agreed, or up to which sum.",
+            field="answer",
+        )
+    return answer
+
+
+def _sum(
     job: Job,
     answer: str,
     estimate: Estimate | None,
@@ -122,33 +148,69 @@ def _authorised(
     up_to_minor: int | None,
     additional_minor: int,
 ) -> int:
-    """What may be charged in all, before tax, in minor units."""
-    if answer == Authorisation.Answer.NO:
-        return job.bench_fee_minor or 0
-    if answer == Authorisation.Answer.DIAGNOSIS:
-        return up_to_minor if up_to_minor is not None else job.bench_fee_minor or 0
-    if answer == Authorisation.Answer.UP_TO:
-        if up_to_minor is None:
-            raise Refusal("Say up to which sum.", field="up_to")
-        return up_to_minor
-    if answer == Authorisation.Answer.PARTLY:
-        if estimate is None or not accepted_lines:
-            raise Refusal("Tick the lines that were accepted.", field="accepted_lines")
-        lines = EstimateLine.objects.filter(estimate=estimate, pk__in=accepted_lines)
-        return sum(lines.values_list("net_minor", flat=True)) + additional_minor
-    return (estimate.total_minor if estimate is not None else up_to_minor or 0) + additional_minor
+    """What the answer itself speaks of, before tax, in minor units."""
+    match answer:
+        case Answer.NO:
+            return 0
+        case Answer.WITHDRAWN:
+            return up_to_minor or 0
+        case Answer.DIAGNOSIS:
+            return up_to_minor if up_to_minor is not None else job.bench_fee_minor or 0
+        case Answer.UP_TO:
+            if up_to_minor is None:
+                raise Refusal("Say up to which sum.", field="up_to")
+            return up_to_minor
+        case Answer.PARTLY | Answer.MORE:
+            return _sum_of_lines(answer, estimate, accepted_lines, additional_minor)
+        case _:
+            assert estimate is not None  # noqa: S101  (asked before; for the type checker)
+            return estimate.total_minor + additional_minor
 
 
-def _settle(estimate: Estimate, answer: str, accepted_lines: Collection[int]) -> None:
-    state = {
-        Authorisation.Answer.NO: Estimate.State.DECLINED,
-        Authorisation.Answer.PARTLY: Estimate.State.PARTLY,
-    }.get(Authorisation.Answer(answer), Estimate.State.ACCEPTED)
+def _sum_of_lines(
+    answer: str, estimate: Estimate | None, accepted_lines: Collection[int], additional_minor: int
+) -> int:
+    if answer == Answer.PARTLY and not accepted_lines:
+        raise Refusal("Tick the lines that were accepted.", field="accepted_lines")
+    if answer == Answer.MORE and not accepted_lines and not additional_minor:
+        raise Refusal("Say what the additional work costs in all, before tax.", field="additional")
+    lines = EstimateLine.objects.filter(estimate=estimate, pk__in=accepted_lines)
+    return sum(lines.values_list("net_minor", flat=True)) + additional_minor
+
+
+def _settle(job: Job, estimate: Estimate | None, answer: str, accepted_lines: Collection[int]) -> bool:
+    """Note on the estimates what became of them; False where one is still with the customer, unanswered."""
+    if answer == Answer.WITHDRAWN:
+        agreed = (Estimate.State.GIVEN, Estimate.State.ACCEPTED, Estimate.State.PARTLY)
+        Estimate.objects.filter(job=job, state__in=agreed).update(state=Estimate.State.DECLINED)
+    elif estimate is not None and (answer != Answer.MORE or accepted_lines):
+        _settle_one(estimate, answer, accepted_lines)
+    elif Estimate.objects.filter(job=job, state=Estimate.State.GIVEN).exists():
+        return False
+    if estimate is not None:
+        estimate.refresh_from_db()
+    return True
+
+
+def _settle_one(estimate: Estimate, answer: str, accepted_lines: Collection[int]) -> None:
+    refused = answer == Answer.NO or (answer == Answer.DIAGNOSIS and not estimate.diagnosis_only)
+    in_part = answer in {Answer.PARTLY, Answer.MORE}
+    state = (
+        Estimate.State.DECLINED if refused else Estimate.State.PARTLY if in_part else Estimate.State.ACCEPTED
+    )
     Estimate.objects.filter(pk=estimate.pk).update(state=state)
     lines = EstimateLine.objects.filter(estimate=estimate)
-    if answer == Authorisation.Answer.PARTLY:
+    if in_part:
         lines.filter(pk__in=accepted_lines).update(accepted=True)
         lines.exclude(pk__in=accepted_lines).update(accepted=False)
     else:
-        lines.update(accepted=answer in YES)
-    estimate.refresh_from_db()
+        lines.update(accepted=not refused)
+
+
+def _move(job: Job, act: Act, *, goes_on: bool) -> None:
+    """The answer is no longer owed: to the bench where something is agreed, else ready to go back as declined."""
+    Job.objects.filter(pk=job.pk).update(answer_owed_since=None)
+    job.answer_owed_since = None
+    if job.stage == Stage.AWAITING_WORD:
+        goal, outcome = (Stage.ON_THE_BENCH, None) if goes_on else (Stage.READY, Outcome.DECLINED)
+        move(job, goal, act=act, asked_by="office.record_answer", outcome=outcome)

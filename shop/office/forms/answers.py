@@ -10,6 +10,7 @@ from django.core.files.base import File
 
 from shop.frame import clock
 from shop.frame.formwork import PlainForm, SumField, TextField
+from shop.frame.profile import the_profile
 from shop.keeping.fields import DrawnField
 from shop.office.models import Authorisation, Estimate, EstimateLine
 from shop.office.pricing import rules_on
@@ -23,7 +24,7 @@ def ways(*, drawn: bool) -> list[tuple[str, str]]:
     return [(how.value, how.label) for how in Authorisation.How if how not in left_out]
 
 
-UP_TO = {Authorisation.Answer.UP_TO, Authorisation.Answer.DIAGNOSIS}
+UP_TO = {Authorisation.Answer.UP_TO, Authorisation.Answer.DIAGNOSIS, Authorisation.Answer.WITHDRAWN}
 
 
 class AnswerFacts(TypedDict):
@@ -62,7 +63,11 @@ class AnswerForm(PlainForm):
     ticked = forms.BooleanField(
         required=False, label="The person named has typed the name and ticks here: I agree to this estimate"
     )
-    up_to = SumField(required=False, label="Up to, in all before tax")
+    up_to = SumField(
+        required=False,
+        label="Up to, in all before tax",
+        help_text="With “takes back”: what may be charged all the same for what was done.",
+    )
     accepted_lines = forms.TypedMultipleChoiceField(
         label="Lines accepted", required=False, coerce=int, widget=forms.CheckboxSelectMultiple
     )
@@ -78,7 +83,7 @@ class AnswerForm(PlainForm):
         rows=2,
         max_length=2000,
         label="Additional parts and labour",
-        help_text="Only where more than the estimate was agreed.",
+        help_text="Where more than the estimate was agreed, or more on top of what is agreed.",
     )
     additional = SumField(required=False, label="Total additional cost, before tax")
 
@@ -101,7 +106,8 @@ class AnswerForm(PlainForm):
                 None, "Another estimate stands here by now. Look at it, then write down the answer."
             )
         if data.get("how") == Authorisation.How.PHONE and not data.get("phone_called"):
-            self._ask("phone_called", "Note the phone number called (16 CCR 2722).")
+            by_law = the_profile().law.cited("16 CCR 2722(a)")
+            self._ask("phone_called", f"Note the phone number called{by_law}.")
         if data.get("how") == Authorisation.How.SIGNED and not data.get("ticked"):
             self._ask("ticked", "Let the person tick that they agree.")
         if data.get("how") == Authorisation.How.DRAWN and data.get("drawing") is None:
@@ -110,6 +116,10 @@ class AnswerForm(PlainForm):
             self._ask("up_to", "Say up to which sum.")
         if data.get("answer") == Authorisation.Answer.PARTLY and not data.get("accepted_lines"):
             self._ask("accepted_lines", "Tick the lines that were accepted.")
+        if data.get("answer") == Authorisation.Answer.MORE and not (
+            data.get("additional") or data.get("accepted_lines")
+        ):
+            self._ask("additional", "Say what the additional work costs in all, before tax.")
         if data.get("additional_work") and data.get("additional") is None:
             self._ask("additional", "Say what the additional work costs in all, before tax.")
         if data.get("additional") and not data.get("additional_work"):

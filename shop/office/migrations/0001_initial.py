@@ -68,7 +68,7 @@ class Migration(migrations.Migration):
             name='Authorisation',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('answer', models.CharField(choices=[('yes', 'Yes'), ('partly', 'Yes, to part of it'), ('up_to', 'Yes, up to a sum'), ('diagnosis', 'Find the fault only'), ('no', 'No')], max_length=9)),
+                ('answer', models.CharField(choices=[('yes', 'Yes'), ('partly', 'Yes, to part of it'), ('more', 'Yes to more, on top of what is agreed'), ('up_to', 'Yes, up to a sum in all'), ('diagnosis', 'Find the fault only'), ('no', 'No to this estimate'), ('withdrawn', 'No repair: takes back what was agreed')], max_length=9)),
                 ('how', models.CharField(choices=[('in_person', 'In person'), ('phone', 'By phone'), ('written', 'By letter or e-mail'), ('signed', 'Name typed and ticked here'), ('drawn', 'Signed on the screen here'), ('window', "On the customer's page")], max_length=9)),
                 ('at', models.DateTimeField(default=shop.frame.clock.now)),
                 ('given_by', models.CharField(help_text='Name of the person authorising.', max_length=160)),
@@ -76,7 +76,8 @@ class Migration(migrations.Migration):
                 ('conditions', models.TextField(blank=True)),
                 ('additional_work', models.TextField(blank=True, help_text='The additional parts and labour.')),
                 ('additional_minor', models.BigIntegerField(default=0, help_text='Total additional cost before tax.')),
-                ('authorised_minor', models.BigIntegerField(default=0, help_text='What may be charged in all, before tax.')),
+                ('sum_minor', models.BigIntegerField(default=0, help_text='What the answer itself speaks of: the whole, what comes on top, or the limit.')),
+                ('authorised_minor', models.BigIntegerField(default=0, help_text='What may be charged in all after it, before tax.')),
                 ('address_seen', models.GenericIPAddressField(blank=True, null=True)),
                 ('seal_salt', shop.frame.seals.SaltField(blank=True, default=shop.frame.seals.new_salt, editable=False, max_length=32)),
                 ('drawing', models.ForeignKey(blank=True, help_text='A drawn signature.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='keeping.picture')),

@@ -124,7 +124,10 @@ class EstimateLine(PricedLine):
 
 
 class Authorisation(models.Model):
-    """The customer's answer, and how it was given: every item that 16 CCR 2722 asks for when it was oral. Append-only."""
+    """The customer's answer, what it does to what is agreed, and how it was given. Append-only: together they are a ledger.
+
+    Every item that 16 CCR 2722 asks for when it was oral has its column.
+    """
 
     guard = AppendOnly()
     sealed = Sealed(
@@ -137,9 +140,11 @@ class Authorisation(models.Model):
     class Answer(models.TextChoices):
         YES = "yes", "Yes"
         PARTLY = "partly", "Yes, to part of it"
-        UP_TO = "up_to", "Yes, up to a sum"
+        MORE = "more", "Yes to more, on top of what is agreed"
+        UP_TO = "up_to", "Yes, up to a sum in all"
         DIAGNOSIS = "diagnosis", "Find the fault only"
-        NO = "no", "No"
+        NO = "no", "No to this estimate"
+        WITHDRAWN = "withdrawn", "No repair: takes back what was agreed"
 
     class How(models.TextChoices):
         IN_PERSON = "in_person", "In person"
@@ -162,7 +167,12 @@ class Authorisation(models.Model):
     conditions = models.TextField(blank=True)
     additional_work = models.TextField(blank=True, help_text="The additional parts and labour.")
     additional_minor = models.BigIntegerField(default=0, help_text="Total additional cost before tax.")
-    authorised_minor = models.BigIntegerField(default=0, help_text="What may be charged in all, before tax.")
+    sum_minor = models.BigIntegerField(
+        default=0, help_text="What the answer itself speaks of: the whole, what comes on top, or the limit."
+    )
+    authorised_minor = models.BigIntegerField(
+        default=0, help_text="What may be charged in all after it, before tax."
+    )
     address_seen = models.GenericIPAddressField(null=True, blank=True)
     message = models.ForeignKey(StoredFile, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     drawing = models.ForeignKey(

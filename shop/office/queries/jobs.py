@@ -11,7 +11,6 @@ from django.db.models import QuerySet, Sum
 from shop.counter.models import Job
 from shop.counter.stages import Outcome
 from shop.frame import spelling
-from shop.handbook import authorised
 from shop.handbook.money import Money
 from shop.keeping.models import IssuedPaper
 from shop.office.models import (
@@ -24,6 +23,7 @@ from shop.office.models import (
     Payment,
     ReleaseUnpaid,
 )
+from shop.office.queries.agreed import agreed_on, charged_before
 from shop.office.queries.lists import jobs_to_invoice
 
 
@@ -93,58 +93,6 @@ def balance_of(job: Job) -> Money:
     return Money(int(total - paid), job.currency)
 
 
-def consents_of(job: Job, answers: Iterable[Authorisation] | None = None) -> list[authorised.Consent]:
-    """The customer's answers in order (asked for unless given); an agreed limit from the counter stands before them all."""
-    given_so_far = Authorisation.objects.filter(job=job).order_by("at", "id") if answers is None else answers
-    consents: list[authorised.Consent] = []
-    if job.bench_fee_minor:
-        consents.append(
-            authorised.Consent(authorised.Answer.DIAGNOSIS, Money(job.bench_fee_minor, job.currency))
-        )
-    if job.limit_minor:
-        consents.append(authorised.Consent(authorised.Answer.UP_TO, Money(job.limit_minor, job.currency)))
-    consents += [
-        authorised.Consent(authorised.Answer(given.answer), Money(given.authorised_minor, job.currency))
-        for given in given_so_far
-    ]
-    return consents
-
-
-def authorised_for(job: Job) -> Money:
-    """What may be charged on a job in all, before tax."""
-    return authorised.authorised_sum(consents_of(job), job.currency)
-
-
-def charged_before(job: Job) -> Money:
-    """What issued invoices have charged on this job before tax already, credit notes taken off."""
-    issued = InvoiceJob.objects.filter(job=job, invoice__issued_at__isnull=False).values("invoice")
-    lines = (
-        Invoice.objects.filter(pk__in=issued).filter(lines__job=job).aggregate(total=Sum("lines__net_minor"))
-    )
-    return Money(int(lines["total"] or 0), job.currency)
-
-
-def compared_with_authorised(job: Job, charged: Money) -> authorised.Comparison:
-    """How much more `charged` before tax stands to what was authorised, what was charged before included."""
-    return authorised.compare(charged + charged_before(job), consents_of(job))
-
-
-def above_authorised(invoice: Invoice, jobs: Iterable[Job]) -> list[str]:
-    """For each job whose charges, before tax, stand above what its customer authorised: the sentence why."""
-    lines = list(invoice.lines.all())
-    first = True
-    above = []
-    for job in jobs:
-        mine = [line for line in lines if line.job_id == job.pk or (line.job_id is None and first)]
-        first = False
-        comparison = compared_with_authorised(
-            job, Money(sum(line.net_minor for line in mine), invoice.currency)
-        )
-        if not comparison.within:
-            above.append(f"{job.number}: {comparison.sentence}")
-    return above
-
-
 def settlement_of(invoice: Invoice) -> dict[str, Any]:
     """How an issued invoice stands: what came in with its payments and their receipts, what is open, what corrects it."""
     allocations = list(invoice.allocations.select_related("payment").order_by("at", "id"))
@@ -202,7 +150,8 @@ def money_of(job: Job) -> MoneyOfJob:
     payments = Payment.objects.filter(
         pk__in=Allocation.objects.filter(invoice__in=invoices).values("payment")
     ) | Payment.objects.filter(pk__in=Allocation.objects.filter(job=job).values("payment"))
-    answers = list(Authorisation.objects.filter(job=job).select_related("received_by").order_by("at", "id"))
+    given = Authorisation.objects.filter(job=job).select_related("received_by", "estimate")
+    answers = list(given.order_by("at", "id"))
     return MoneyOfJob(
         estimates=list(estimates.order_by("version")),
         answers=answers,
@@ -210,7 +159,7 @@ def money_of(job: Job) -> MoneyOfJob:
         payments=list(payments.select_related("by").distinct().order_by("at", "id")),
         deposits=Money(sum(one.amount_minor for one in free_deposits([job])), job.currency),
         balance=balance_of(job),
-        authorised=authorised.authorised_sum(consents_of(job, answers), job.currency),
+        authorised=agreed_on(job, answers).whole,
         charged=charged_before(job),
     )
 

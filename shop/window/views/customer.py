@@ -7,7 +7,7 @@ from functools import wraps
 from typing import Concatenate, ParamSpec
 
 from django.contrib.auth.decorators import login_not_required
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase, QueryDict
 from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
@@ -65,7 +65,7 @@ def answer(request: HttpRequest, secret: str, page: WindowPage) -> HttpResponseB
         raise Http404
     if request.POST.get("estimate") != str(page.estimate.pk):
         return _page(request, secret, page, replaced=True)
-    form, estimate = AnswerForm(request.POST, lines=page.lines), page.estimate
+    form, estimate = _answer_form(page, request.POST), page.estimate
     return joint.answer(
         request,
         form,
@@ -115,6 +115,10 @@ def picture(_request: HttpRequest, _secret: str, page: WindowPage, pk: int, size
     return hand_out_picture(one.picture, size)
 
 
+def _answer_form(page: WindowPage, data: QueryDict | None = None) -> AnswerForm:
+    return AnswerForm(data, lines=page.lines, agreed_before=page.agreed_before)
+
+
 def _page(
     request: HttpRequest,
     secret: str,
@@ -128,7 +132,7 @@ def _page(
         "secret": secret,
         "page": page,
         "job": page.job,
-        "answer_form": answer_form or AnswerForm(lines=page.lines),
+        "answer_form": answer_form or _answer_form(page),
         "word_form": word_form or WordForm(),
         "replaced": replaced,
     }
