@@ -25,7 +25,7 @@ class Suggested:
 
 def suggested(readings: Iterable[Reading], overruled: Sequence[Overruled]) -> list[Suggested]:
     """What these readings suggest, those that stand first. Struck readings and struck overrulings don't count."""
-    standing = {one.pk: one for one in readings if one.struck_at is None and one.role}
+    standing = {one.pk: one for one in readings if one.struck_at is None}
     facts = [fact for one in standing.values() if (fact := as_fact(one)) is not None]
     aside = {one.rule: one for one in overruled if one.struck_at is None}
     found = [
@@ -39,7 +39,7 @@ def as_fact(reading: Reading) -> Fact | None:
     """A reading as the rules see it, with the verdict that was written down; None for what no longer can be read."""
     try:
         judged = judged_reading(typed=reading.typed, quantity=reading.quantity, expected=reading.expected)
-        role = Role(reading.role)
+        role = Role(reading.role) if reading.role else None
     except (Refusal, ValueError):
         return None
     value = judged.quantity
@@ -54,4 +54,5 @@ def as_fact(reading: Reading) -> Fact | None:
         judgement=replace(judged.judgement, verdict=Verdict(reading.verdict)),
         channel=reading.channel,
         condition=reading.condition,
+        after_repair=reading.after_repair,
     )

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shop.handbook.isolation import RULES, Fact, Hint, Role, Rule, Suggestion, Target, suggest
+from shop.handbook.isolation.rule import PRACTICE
 from shop.handbook.quantities import Kind, parse
 from shop.handbook.readings import expect, judge
 
@@ -21,7 +22,7 @@ def fact(where: str, role: Role, text: str, expected: str = "", kind: Kind = VOL
     reading = parse(text, kind)
     judgement = judge(reading, expect(expected, kind)) if expected else None
     return Fact(
-        next(_ids) if name is None else name, where, role, reading, kind, judgement, channel, condition
+        next(_ids) if name is None else name, where, reading, kind, judgement, role, channel, condition
     )
 
 
@@ -130,12 +131,10 @@ def test_an_alternating_drive_has_no_polarity():
     )
 
 
-@pytest.mark.parametrize("text,there,gone", [("1 V", True, False), ("0.99 V", False, False), ("0.1 V", False, False),
-    ("0.099 V", False, True),
-    ("-1 V", True, False), ("0 V", False, True)])  # fmt: skip
-def test_without_an_expectation_a_volt_is_there_and_a_tenth_is_not(text, there, gone):
+@pytest.mark.parametrize("text,there", [("1 V", True), ("0.99 V", False), ("-1 V", True), ("0 V", False)])
+def test_without_an_expectation_a_volt_is_there_and_nothing_is_called_missing(text, there):
     bare = drive(text, "")
-    assert (bare.present, bare.absent, bare.outside) == (there, gone, False)
+    assert (bare.present, bare.absent, bare.outside) == (there, False, False)
 
 
 @pytest.mark.parametrize("text,there,gone", [("12 V", True, False), ("20 V", True, False), ("1.08 V", False, True),
@@ -185,36 +184,45 @@ def test_channels_off_alike_point_at_what_they_share():
 
 def test_channels_off_in_different_ways_share_nothing():
     found = suggest([rail("5 V", where="supply", channel="L"), rail("40 V", where="supply", channel="R")])
-    assert [one.rule for one in found] == ["rail-low"]
+    assert [one.rule for one in found] == ["rail-high", "rail-low"]
 
 
-@pytest.mark.parametrize("left,right,apart", [("100 mV", "110 mV", False), ("100 mV", "111 mV", True), ("111 mV",
-    "100 mV", True), ("0 V", "1 mV", True),
-    ("0 V", "0 V", False), ("-100 mV", "100 mV", False)])  # fmt: skip
-def test_channels_without_expectation_are_apart_beyond_ten_percent_of_the_lower(left, right, apart):
-    """The definition of percent is stated: 10 % of the lower one."""
+@pytest.mark.parametrize("left,right,apart", [("100 mV", "125 mV", False), ("100 mV", "134 mV", True),
+    ("134 mV", "100 mV", True), ("0 V", "2 mV", True), ("0.2 mV", "0.9 mV", False), ("0 V", "0 V", False),
+    ("100 mV", "100 mV", False)])  # fmt: skip
+def test_channels_without_expectation_are_apart_from_a_quarter_where_both_could_mean_something(
+    left, right, apart
+):
+    """A quarter of the higher one, some 2.5 dB, and from 1 mV of signal: common practice, no source."""
     facts = [
-        fact("volume wiper", Role.SIGNAL, left, channel="L"),
-        fact("volume wiper", Role.SIGNAL, right, channel="R"),
+        fact("volume wiper", Role.SIGNAL, left, kind=Kind.VOLTAGE_AC, channel="L"),
+        fact("volume wiper", Role.SIGNAL, right, kind=Kind.VOLTAGE_AC, channel="R"),
     ]
     assert [one.rule for one in suggest(facts)] == (["channels-unlike"] if apart else [])
 
 
+def wiper(text: str, channel: str, expected: str = "") -> Fact:
+    return fact("wiper", Role.SIGNAL, text, expected, Kind.VOLTAGE_AC, channel=channel)
+
+
 def test_channels_apart_say_by_how_much():
-    low, high = (
-        fact("wiper", Role.SIGNAL, "100 mV", channel="R"),
-        fact("wiper", Role.SIGNAL, "150 mV", channel="L"),
-    )
+    low, high = wiper("100 mV", "R"), wiper("150 mV", "L")
     found = said(high, low)["channels-unlike"]
-    assert "apart by 50 % of the lower" in found.says
+    assert "33 % apart" in found.says
     assert found.cites == (low.id, high.id)
-    assert "all of it" in said(low, fact("wiper", Role.SIGNAL, "0 V", channel="L"))["channels-unlike"].says
+    assert "3.0 times apart" in said(low, wiper("300 mV", "L"))["channels-unlike"].says
+    assert "nothing on one side" in said(low, wiper("0 V", "L"))["channels-unlike"].says
 
 
 def test_channels_over_range_or_judged_are_not_measured_against_each_other():
-    bare = fact("wiper", Role.SIGNAL, "100 mV", channel="L")
-    assert said(bare, fact("wiper", Role.SIGNAL, "OL", channel="R")) == {}
-    assert said(bare, fact("wiper", Role.SIGNAL, "200 mV", "at most 300 mV", channel="R")) == {}
+    bare = wiper("100 mV", "L")
+    assert said(bare, wiper("OL", "R")) == {}
+    assert said(bare, wiper("200 mV", "R", "at most 300 mV")) == {}
+
+
+def test_offsets_of_a_few_millivolts_have_no_equal_on_the_other_side():
+    assert said(output("3 mV", "", channel="L"), output("4 mV", "", channel="R")) == {}
+    assert said(output("3 mV", "", channel="L"), output("90 mV", "", channel="R")) == {}
 
 
 # --- supply, output, bias -----------------------------------------------------------------------------------------
@@ -238,7 +246,7 @@ def test_a_low_rail_is_not_a_missing_one():
     assert set(found) == {"rail-low"}
     assert (found["rail-low"].target, found["rail-low"].cites) == (Target.SUPPLY, (low.id,))
     assert said(rail("30 V")) == {}
-    assert said(rail("35 V")) == {}
+    assert set(said(rail("35 V"))) == {"rail-high"}
 
 
 @pytest.mark.parametrize("offset", [output("2 V"), output("-2 V"), output("0.11 V", ""), output("OL")])
@@ -311,7 +319,15 @@ BEFORE = (output("2 V", channel="L", name="bad"), output("5 mV", channel="R", na
 
 
 def swapped(text: str, channel: str, where: str = "speaker terminals") -> Fact:
-    return fact(where, Role.SWAPPED, text, "at most 50 mV", channel=channel, name=f"swapped {channel}")
+    return fact(
+        where,
+        Role.OUTPUT,
+        text,
+        "at most 50 mV",
+        channel=channel,
+        condition="boards swapped",
+        name=f"swapped {channel}",
+    )
 
 
 def test_a_fault_that_goes_along_with_the_part_is_the_parts():
@@ -363,17 +379,19 @@ def test_an_overruled_rule_still_speaks_and_is_marked():
 
 
 def test_another_rule_can_be_added():
-    warm = Rule("warm", "It is warm", lambda facts: [Hint("Let it cool.", tuple(facts), Target.UPSTREAM)])
+    warm = Rule(
+        "warm", "It is warm", lambda facts: [Hint("Let it cool.", tuple(facts), Target.UPSTREAM)], "Never."
+    )
     only = fact("heat sink", Role.SIGNAL, "70 °C", kind=Kind.TEMPERATURE)
     assert suggest([only], rules=[*RULES, warm]) == (
-        Suggestion("warm", "Let it cool.", (only.id,), Target.UPSTREAM),
+        Suggestion("warm", "Let it cool.", (only.id,), Target.UPSTREAM, "", "Never.", PRACTICE),
     )
 
 
 def test_every_rule_has_a_name_and_a_title_of_its_own():
     assert len({rule.name for rule in RULES}) == len(RULES) == len({rule.title for rule in RULES})
     assert all(len(rule.name) <= 60 for rule in RULES)
-    assert [rule.name for rule in RULES][:2] == ["rail-missing", "rail-low"]
+    assert RULES[0].name == "rail-missing"  # supply first
 
 
 def test_every_role_is_offered_in_words():
@@ -404,15 +422,12 @@ def test_every_suggestion_cites_readings_of_the_job_and_says_a_sentence(facts):
         assert one.cites
         assert set(one.cites) <= ids
         assert len(set(one.cites)) == len(one.cites)
-        assert one.says.endswith(".")
+        assert one.says.endswith((".", "?"))
         assert len(one.says) < 400
+        assert one.then.endswith((".", "?"))
 
 
-@given(
-    st.lists(
-        FACTS, max_size=8, unique_by=lambda one: (one.where, one.role, one.kind, one.channel, one.condition)
-    )
-)
+@given(st.lists(FACTS, max_size=8, unique_by=lambda one: (one.where, one.kind, one.channel)))
 def test_the_order_of_readings_changes_nothing_that_is_suggested(facts):
     """Where no point was read twice: which rules speak, and where they point."""
     forth = sorted((one.rule, one.target) for one in suggest(facts))

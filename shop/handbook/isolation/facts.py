@@ -1,81 +1,85 @@
 """One reading as the rules of isolation see it.
 
 Sources
-    A thing is absent at a tenth of what was expected or less; without an expectation a drive or a rail is present from
-    1 V and absent under 0.1 V: common practice, no source.
+    A thing is absent at a tenth of what was expected or less; without an expectation a drive is present from 1 V: common
+    practice, no source. A rail's own name is taken as its value, give or take a fifth: common practice, no source.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from enum import StrEnum
+from functools import cached_property
 
 from ..quantities import Kind, Quantity
 from ..readings import Judgement, Verdict
 from ..readings.expected import shown
+from .points import Point, Role, read_point
+from .states import State, read_state
 
 FactId = int | str
 
 PRESENT_FROM = Decimal(1)
-ABSENT_UNDER = Decimal("0.1")
 A_TENTH = Decimal("0.1")
+A_FIFTH = Decimal("0.2")
+
+VOLTAGES = frozenset({Kind.VOLTAGE_DC, Kind.VOLTAGE_AC, Kind.VOLTAGE_PP})
+ALTERNATING = frozenset({Kind.VOLTAGE_AC, Kind.VOLTAGE_PP})
+
+_TO_CHASSIS = re.compile(r"\b(?:chassis|ground|gnd|earth|common|0 ?v|zero|minus|b-|negative)\b").search
 
 
-class Role(StrEnum):
-    """What a point is to its circuit. A reading without a role takes part in no rule."""
-
-    RAIL = "rail"
-    DRIVE = "drive"
-    LOAD = "load"
-    OUTPUT = "output"
-    BIAS = "bias"
-    SIGNAL = "signal"
-    SWAPPED = "swapped"
-
-    @property
-    def label(self) -> str:
-        """The role as it is offered on a screen."""
-        return _ROLE_LABELS[self]
-
-
-_ROLE_LABELS = {
-    Role.RAIL: "Supply rail",
-    Role.DRIVE: "Drive that a load gets",
-    Role.LOAD: "The load itself (winding, lamp, coil)",
-    Role.OUTPUT: "Output to a loudspeaker",
-    Role.BIAS: "Bias or idle current",
-    Role.SIGNAL: "Signal on its way",
-    Role.SWAPPED: "Same place, with the part swapped between channels",
-}
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Fact:
     """One reading as the rules see it.
 
-    ``where`` names the point; what stands before a colon is its circuit (``capstan motor: winding``), so that a drive
-    and its load are known to belong together. ``channel`` is empty where there is only one.
+    ``where``: the place as typed; ``role``: as a person chose it, None for the guess; ``against``: where the other probe
+    was; ``condition``: how the unit stood; ``after_repair``: read once the repair was done.
+    ``circuit``: the one name that the job has for the point's circuit.
     """
 
     id: FactId
     where: str
-    role: Role
     quantity: Quantity
     kind: Kind
     judgement: Judgement | None = None
+    role: Role | None = None
     channel: str = ""
     condition: str = ""
+    against: str = ""
+    after_repair: bool = False
+    circuit: tuple[str, ...] = field(default=(), compare=False)
+
+    @cached_property
+    def point(self) -> Point:
+        """Where it was read, with the role that a person chose."""
+        point = read_point(self.where, self.kind, self.channel)
+        if self.role is not None:
+            point = replace(point, role=self.role)
+        return replace(point, circuit=self.circuit) if self.circuit else point
+
+    @cached_property
+    def state(self) -> State:
+        """How the unit stood."""
+        return read_state(self.condition)
 
     @property
-    def circuit(self) -> str:
-        """What the point belongs to, folded for comparison."""
-        return " ".join(self.where.partition(":")[0].casefold().split())
+    def against_chassis(self) -> bool:
+        """Whether the other probe was at the chassis, so that the reading is no voltage across a part."""
+        return bool(_TO_CHASSIS(self.against.casefold()))
 
     @property
     def place(self) -> str:
         """Point and channel as they stand in a sentence."""
-        return f"{self.where}, channel {self.channel}" if self.channel else self.where
+        if not self.channel or self.channel.casefold() in self.where.casefold().split():
+            return self.where
+        return f"{self.where}, channel {self.channel}"
+
+    @property
+    def value(self) -> Decimal:
+        """The amount with its sign."""
+        return self.quantity.value
 
     @property
     def size(self) -> Decimal:
@@ -83,13 +87,14 @@ class Fact:
         return abs(self.quantity.value)
 
     @property
+    def endless(self) -> bool:
+        """Over range."""
+        return self.quantity.value.is_infinite() or self.quantity.over_range
+
+    @property
     def shown(self) -> str:
         """The value as it stands in a sentence."""
-        return (
-            "over range"
-            if self.quantity.value.is_infinite()
-            else shown(self.quantity.value, self.quantity.unit)
-        )
+        return "over range" if self.endless else shown(self.quantity.value, self.quantity.unit)
 
     @property
     def verdict(self) -> Verdict:
@@ -97,22 +102,66 @@ class Fact:
         return self.judgement.verdict if self.judgement else Verdict.NONE
 
     @property
+    def good(self) -> bool:
+        """Whether it is what was expected."""
+        return self.verdict is Verdict.WITHIN
+
+    @property
     def outside(self) -> bool:
         """Whether the reading is surely not what was expected."""
         return self.verdict in {Verdict.LOW, Verdict.HIGH, Verdict.OPEN, Verdict.SHORT}
 
     @property
-    def present(self) -> bool:
-        """Whether what was expected here is there, if not to the last percent."""
-        if self.verdict is Verdict.NONE:
-            return self.size >= PRESENT_FROM
-        return self.verdict in {Verdict.WITHIN, Verdict.HIGH, Verdict.TOO_CLOSE}
+    def wanted(self) -> Decimal | None:
+        """What should be here with its sign: the nearest limit of what was expected, else what the rail's name says."""
+        if self.judgement is not None and self.judgement.limit is not None:
+            return self.judgement.limit
+        return self.point.volt if self.point.role is Role.RAIL else None
+
+    @property
+    def named(self) -> bool:
+        """Whether only the rail's name says what should be here."""
+        return self.verdict is Verdict.NONE and self.wanted is not None
+
+    @property
+    def turned(self) -> bool:
+        """Whether the other polarity is here of what should be, and no trace of it."""
+        wanted = self.wanted
+        if wanted is None or self.kind is not Kind.VOLTAGE_DC or self.good or self.endless:
+            return False
+        return self.value * wanted < 0 and self.size > abs(wanted) * A_FIFTH
 
     @property
     def absent(self) -> bool:
         """Whether next to nothing is here of what was expected; between that and present, neither holds."""
-        if self.verdict is Verdict.NONE:
-            return self.size < ABSENT_UNDER
-        if self.verdict is not Verdict.LOW or self.judgement is None or self.judgement.limit is None:
+        wanted = self.wanted
+        if wanted is None or self.endless or not (self.named or self.verdict is Verdict.LOW):
             return False
-        return self.size <= abs(self.judgement.limit) * A_TENTH
+        return self.size <= abs(wanted) * A_TENTH
+
+    @property
+    def low(self) -> bool:
+        """Clearly less than it should be, but not gone."""
+        if self.absent or self.turned or self.endless:
+            return False
+        return self.verdict is Verdict.LOW or (
+            self.named and self.size < abs(self.wanted or 0) * (1 - A_FIFTH)
+        )
+
+    @property
+    def high(self) -> bool:
+        """Clearly more than it should be."""
+        if self.turned:
+            return False
+        return self.verdict is Verdict.HIGH or (
+            self.named and self.size > abs(self.wanted or 0) * (1 + A_FIFTH)
+        )
+
+    @property
+    def present(self) -> bool:
+        """Whether what was expected here is there, if not to the last percent."""
+        if self.named:
+            return not self.absent and not self.low and not self.turned
+        if self.verdict is Verdict.NONE:
+            return self.size >= PRESENT_FROM
+        return self.verdict in {Verdict.WITHIN, Verdict.HIGH, Verdict.TOO_CLOSE} and not self.turned
