@@ -16,13 +16,14 @@ from shop.bench.forgotten import Forgotten, forgotten
 from shop.bench.models import Conclusion, Meter, Overruled, Reservoir, SoakTest, Stint, WorkKind
 from shop.bench.next_step import NextStep, next_step
 from shop.bench.story import story_of
-from shop.bench.suggesting import Suggested, suggested
+from shop.bench.suggesting import Suggested, point_of, role_of, roles_known, suggested
 from shop.counter.models import Job, TestPoint
 from shop.counter.queries import whole_jobs
 from shop.counter.stages import ENDED, Stage
 from shop.frame import clock
 from shop.frame.models import Staff
 from shop.handbook.cautions import Step
+from shop.handbook.isolation import Role
 from shop.handbook.originality import Story
 from shop.stockroom.models import Part, PartFitted, PartWanted
 
@@ -91,7 +92,15 @@ class BenchPage:
     @property
     def readings_shown(self) -> list[Any]:
         """The last readings, newest first."""
-        return self.record.readings[::-1][:SHOWN]
+        shown = self.record.readings[::-1][:SHOWN]
+        known = roles_known(self.points)
+        for one in shown:
+            one.point = point_of(one.where, one.quantity, one.channel)
+            one.read_as = role_of(one, known) or one.point.role
+        return shown
+
+    roles = tuple(Role)
+    """What a place can be to its circuit, for the one touch that puts a guess right."""
 
     @property
     def findings_shown(self) -> list[Any]:
@@ -126,13 +135,13 @@ class BenchPage:
     @cached_property
     def suggested(self) -> list[Suggested]:
         """Where to look next, by the readings."""
-        if not any(one.role and one.struck_at is None for one in self.record.readings):
+        if not any(one.struck_at is None for one in self.record.readings):
             return []
-        found = suggested(self.record.readings, ())
+        found = suggested(self.record.readings, (), self.points)
         if not found:
             return []
         aside = list(Overruled.objects.filter(job=self.job, struck_at__isnull=True))
-        return suggested(self.record.readings, aside) if aside else found
+        return suggested(self.record.readings, aside, self.points) if aside else found
 
     # --- what the shop knows ---------------------------------------------------------------------------------
 

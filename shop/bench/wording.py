@@ -10,6 +10,7 @@ WORDS = {
     "stint.mended": "put the times of a stint right: {seconds}",
     "finding.added": "wrote down a finding",
     "reading.added": "took a reading of {quantity}: {verdict}",
+    "reading.placed": "said what a place is to its circuit: {role}",
     "evidence.added": "noted a trace of earlier work: {kind}",
     "job.concluded": "concluded: {mode}, {outcome}",
     "soak.started": "put it on soak test for {seconds}",

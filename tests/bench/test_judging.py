@@ -173,6 +173,49 @@ def test_a_suggestion_cites_its_readings_and_can_be_set_aside(bench, technician,
     assert "The lead had come off." in page.content.decode()
 
 
+def test_a_hint_says_what_to_measure_next_and_when_it_does_not_hold(bench, technician, job) -> None:
+    readings(job, technician, "11.9 V", "2.9 V", "OL")
+    page = words_on(bench.get(at(job)))
+    assert "To be sure:</strong> Read the load again at its own terminals" in page
+    assert "It doesn’t hold when: The meter" in page
+    assert "Source: common practice, no source." in page
+
+
+def test_a_relay_coil_in_other_words_is_one_place_and_one_touch_puts_a_guess_right(
+    bench, technician, job
+) -> None:
+    def read(where: str, typed: str, quantity: str, expected: str) -> models.Reading:
+        return actions.add_reading(
+            job=job, where=where, typed=typed, quantity=quantity, expected=expected, by=technician
+        )
+
+    read("relay coil", "23.8 V", "voltage_dc", "24 V ± 10 %")
+    coil = read("coil of relay RL1", "OL", "resistance", "200 to 1k")
+    page = bench.get(at(job))
+    assert [one.suggestion.rule for one in page.context["page"].suggested] == ["load-open"]
+    assert "relay RL1 · coil · load" in words_on(page)
+    answer = bench.post(reverse("bench:reading_role", args=[job.number]), {"as": f"{coil.pk}:none"})
+    assert answer.status_code == 302
+    page = bench.get(at(job))
+    assert page.context["page"].suggested == []
+    for wrong in (f"{coil.pk}:king", "x:load", ""):
+        bench.post(reverse("bench:reading_role", args=[job.number]), {"as": wrong})
+    coil.refresh_from_db()
+    assert coil.role == "none"
+
+
+def test_the_model_file_learns_what_a_place_is_and_knows_it_in_other_words(bench, technician, job) -> None:
+    def read(where: str) -> models.Reading:
+        return actions.add_reading(job=job, where=where, typed="0.9 V", quantity="voltage_dc", by=technician)
+
+    first = read("pin 3 of CN2")
+    actions.set_role(reading=first, role="output", by=technician)
+    bench.post(reverse("bench:learn", args=[job.number]), {"reading": first.pk})
+    actions.strike(line=first, reason="Measured anew", by=technician)
+    read("CN2: pin 3")
+    assert [one.suggestion.rule for one in bench.get(at(job)).context["page"].suggested] == ["dc-at-output"]
+
+
 def test_struck_readings_suggest_nothing(bench, technician, job) -> None:
     readings(job, technician, "11.9 V", "2.9 V", "OL")
     actions.strike(line=models.Reading.objects.get(typed="OL"), reason="Lead off", by=technician)

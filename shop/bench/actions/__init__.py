@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from shop.bench.actions.knowing import add_matched_set, set_limits, set_reservoir
 from shop.bench.actions.lines import add_finding, add_pictures, conclude, overrule, strike
-from shop.bench.actions.measuring import add_evidence, add_reading
+from shop.bench.actions.measuring import add_evidence, add_reading, set_role
 from shop.bench.actions.meters import keep_meter, retire_meter
 from shop.bench.actions.parts import set_aside, want_and_await
 from shop.bench.actions.photos import describe_picture, set_picture_aside
@@ -50,6 +50,7 @@ __all__ = [
     "set_limits",
     "set_picture_aside",
     "set_reservoir",
+    "set_role",
     "start_soak",
     "start_stint",
     "stop_running_stint",

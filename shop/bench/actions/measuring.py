@@ -8,10 +8,12 @@ import uuid
 from shop.bench.actions.lines import write
 from shop.bench.judging import judged_reading, read_evidence
 from shop.bench.models import Evidence, Meter, Reading
+from shop.bench.suggesting import point_of
 from shop.counter.models import Job, TestPoint
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
+from shop.handbook.isolation import Role
 from shop.keeping.models import Picture
 
 
@@ -66,6 +68,31 @@ def add_reading(
             after_repair=after_repair,
         )
         return write(act, reading, "reading.added", entry=entry, quantity=quantity, verdict=reading.verdict)
+
+
+def set_role(
+    *,
+    reading: Reading,
+    role: str,
+    by: Staff,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Reading:
+    """Say what the place of a reading is to its circuit; the model file learns it where it knows the place."""
+    if role not in set(Role):
+        raise Refusal("Choose one of the roles.", field="role")
+    with acting(by=by, at=at, once=entry) as act:
+        Reading.objects.filter(pk=reading.pk).update(role=role)
+        reading.role = role
+        place = point_of(reading.where, reading.quantity).key
+        for point in TestPoint.objects.filter(model=reading.job.unit.model_id).exclude(role=role):
+            if (
+                point.pk == reading.test_point_id
+                or point_of(point.where or point.name, point.quantity).key == place
+            ):
+                TestPoint.objects.filter(pk=point.pk).update(role=role)
+        act.record("reading.placed", subject=reading, jobs=[reading.job_id], role=role)
+    return reading
 
 
 def add_evidence(

@@ -16,7 +16,7 @@ from shop.handbook.quantities import Kind
 
 QUANTITIES = [(kind.value, kind.label) for kind in Kind]
 CHANNELS = [("", "None"), *((one.value, one.label) for one in ChannelOf if one.value)]
-ROLES = [("", "Nothing special"), *((role.value, role.label) for role in Role)]
+ROLES = [("", "As its words say"), *((role.value, role.label) for role in Role)]
 
 
 @dataclass(frozen=True, slots=True)

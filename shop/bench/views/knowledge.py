@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.bench import actions, learning, queries
 from shop.bench.forms import LimitsForm, MatchedSetForm, ReservoirForm
+from shop.bench.models import Reading
 from shop.bench.page import BenchPage
 from shop.bench.panels import Stamp
 from shop.bench.safety import printed_for
 from shop.bench.views.writing import at_the_bench, page_of_its_own, posted, take_form, taken_well
 from shop.frame.doors import StaffRequest
 from shop.frame.refusal import Refusal
+from shop.handbook.isolation import Role
 
 
 @require_safe
@@ -57,6 +59,21 @@ def learn(request: StaffRequest, number: str) -> HttpResponseBase:
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
     return redirect(page.address)
+
+
+@require_POST
+@at_the_bench
+def role(request: StaffRequest, number: str) -> HttpResponseBase:
+    """Say with one touch what the place of a reading is to its circuit."""
+    page = BenchPage.of(number, request.user)
+    pk, _, chosen = request.POST.get("as", "").partition(":")
+    reading = get_object_or_404(Reading, pk=int(pk) if pk.isdecimal() and len(pk) < 19 else 0, job=page.job)
+    try:
+        actions.set_role(reading=reading, role=chosen, by=request.user)
+        messages.success(request, f"{reading.where}: {Role(chosen).label.lower()}.")
+    except Refusal as refusal:
+        messages.error(request, refusal.sentence)
+    return redirect(f"{page.address}#reading-{reading.pk}")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -179,8 +179,8 @@ _SAME = {"loudspeaker": "speaker", "spkr": "speaker", "lsp": "speaker", "xstor":
          "valve": "tube", "pre": "preamp", "preamplifier": "preamp", "amplifier": "amp", "standing": "idle", "earth": "ground",
          "center": "centre", "psu": "supply", "res": "resistor"}  # fmt: skip
 _PLURALS = {"contacts": "contact", "terminals": "terminal", "windings": "winding", "coils": "coil", "lamps": "lamp",
-            "rails": "rail", "speakers": "speaker", "ends": "end", "outputs": "output", "relays": "relay", "motors": "motor", "heads": "head",
-            "switches": "switch", "headphones": "headphone", "solenoids": "solenoid",
+            "rails": "rail", "speakers": "speaker", "ends": "end", "outputs": "output", "relays": "relay", "motors": "motor",
+            "heads": "head", "switches": "switch", "headphones": "headphone", "solenoids": "solenoid",
             "pins": "pin", "legs": "leg"}  # fmt: skip
 
 
