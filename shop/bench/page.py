@@ -92,7 +92,7 @@ class BenchPage:
     @property
     def readings_shown(self) -> list[Any]:
         """The last readings, newest first."""
-        shown = self.record.readings[::-1][:SHOWN]
+        shown: list[Any] = self.record.readings[::-1][:SHOWN]
         known = roles_known(self.points)
         for one in shown:
             one.point = point_of(one.where, one.quantity, one.channel)

@@ -145,7 +145,7 @@ class Fact:
         if self.absent or self.turned or self.endless:
             return False
         return self.verdict is Verdict.LOW or (
-            self.named and self.size < abs(self.wanted or 0) * (1 - A_FIFTH)
+            self.named and self.size < abs(self.wanted or Decimal(0)) * (1 - A_FIFTH)
         )
 
     @property
@@ -154,7 +154,7 @@ class Fact:
         if self.turned:
             return False
         return self.verdict is Verdict.HIGH or (
-            self.named and self.size > abs(self.wanted or 0) * (1 + A_FIFTH)
+            self.named and self.size > abs(self.wanted or Decimal(0)) * (1 + A_FIFTH)
         )
 
     @property

@@ -13,7 +13,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
@@ -379,8 +379,3 @@ def joined(circuits: Iterable[tuple[str, ...]]) -> Mapping[tuple[str, ...], tupl
         unique = all(set(other) <= set(longest) for other in wider)
         found[one] = longest if wider and unique and set(one) & (LOADS | {"resistor"}) else one
     return found
-
-
-def in_circuit(point: Point, names: Mapping[tuple[str, ...], tuple[str, ...]]) -> Point:
-    """The point with its circuit by the one name that the job has for it."""
-    return replace(point, circuit=names.get(point.circuit, point.circuit))
