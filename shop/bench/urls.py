@@ -25,4 +25,39 @@ of_a_job: list[URLPattern] = [
     *(path(one.path, door_of(one), name=one.name) for one in SENT),
     path("reading/judge/", judging.judge_reading, name="judge_reading"),
     path("reading/role/", knowledge.role, name="reading_role"),
-    path("evidence/", lines.evidence, name="evidence"),
+    path("evidence/judge/", judging.judge_evidence, name="judge_evidence"),
+    path("set/", knowledge.matched_set, name="matched_set"),
+    path("photos/<int:pk>/", photos.photo, name="photo"),
+    path("photos/<int:pk>/aside/", photos.set_aside, name="set_photo_aside"),
+    path("part/offer/", judging.offer_parts, name="offer_parts"),
+    path("overrule/<slug:rule>/", lines.overrule, name="overrule"),
+    path("strike/<line:kind>/<int:pk>/", lines.strike, name="strike"),
+    path("stints/<int:pk>/", stints.mend_stint, name="mend_stint"),
+    path("safety/", safety.safety, name="safety"),
+    path("safety/<int:pk>/record/", safety.safety_record, name="safety_record"),
+    path("waiver/", safety.waiver, name="waiver"),
+    path("aside/", knowledge.aside, name="aside"),
+    path("model/", knowledge.model_file, name="model_file"),
+    path("model/learn/", knowledge.learn, name="learn"),
+    path("model/reservoir/", knowledge.reservoir, name="reservoir"),
+    path("model/limits/", knowledge.limits, name="limits"),
+]
+
+of_the_room: list[URLPattern | URLResolver] = [
+    path("", pages.bench, name="bench"),
+    path("worker.js", worker.worker, name="worker"),
+    path("now/", worker.now, name="now"),
+    path("pages/", worker.pages_to_keep, name="pages_to_keep"),
+    path("meters/", meters.meters, name="meters"),
+    path("meters/add/", meters.meter, name="add_meter"),
+    path("meters/<int:pk>/", meters.meter, name="meter"),
+    path("meters/<int:pk>/retire/", meters.retire, name="retire_meter"),
+    path("sums/", sums.sums, name="sums"),
+    path("sums/<slug:slug>/", sums.one_sum, name="sum"),
+    path("<str:number>/", include(of_a_job)),
+]
+
+urlpatterns = [
+    path("bench/", include(of_the_room)),
+    path("t/<str:number>", pages.tag, name="tag"),
+]
