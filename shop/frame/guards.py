@@ -119,10 +119,10 @@ def put_up(connection: BaseDatabaseWrapper) -> None:
     with connection.cursor() as cursor:
         there = set(connection.introspection.table_names(cursor))
         if connection.vendor == "postgresql":
-            cursor.execute(_REFUSE_ON_POSTGRESQL)
+            cursor.execute(REFUSE_ON_POSTGRESQL)
         for model, guard in guarded():
             if model._meta.db_table in there:
-                for statement in _statements(connection, model, guard):
+                for statement in statements(connection, model, guard):
                     cursor.execute(statement)
     for thing in _beside:
         if thing.table in there:
@@ -132,7 +132,7 @@ def put_up(connection: BaseDatabaseWrapper) -> None:
 def take_down(connection: BaseDatabaseWrapper) -> None:
     """Take every guard out of the book, and what else could be in the way of a change of its tables."""
     with connection.cursor() as cursor:
-        for name, table, _sql in _standing(connection):
+        for name, table, _sql in standing(connection):
             on = f' ON "{table}"' if connection.vendor == "postgresql" else ""
             cursor.execute(f'DROP TRIGGER IF EXISTS "{name}"{on}')
         there = set(connection.introspection.table_names(cursor))
@@ -148,7 +148,7 @@ def lifted(connection: BaseDatabaseWrapper) -> Iterator[None]:
         with _disabled_on_postgresql(connection):
             yield
         return
-    kept = _standing(connection)
+    kept = standing(connection)
     with connection.cursor() as cursor:
         for name, _table, _sql in kept:
             cursor.execute(f'DROP TRIGGER "{name}"')
@@ -161,7 +161,7 @@ def lifted(connection: BaseDatabaseWrapper) -> Iterator[None]:
 
 @contextmanager
 def _disabled_on_postgresql(connection: BaseDatabaseWrapper) -> Iterator[None]:
-    tables = sorted({table for _name, table, _sql in _standing(connection)})
+    tables = sorted({table for _name, table, _sql in standing(connection)})
     with connection.cursor() as cursor:
         # a table can't be altered while foreign keys wait to be looked at
         cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
@@ -175,7 +175,7 @@ def _disabled_on_postgresql(connection: BaseDatabaseWrapper) -> Iterator[None]:
                 cursor.execute(f'ALTER TABLE "{table}" ENABLE TRIGGER USER')
 
 
-def _standing(connection: BaseDatabaseWrapper) -> list[tuple[str, str, str]]:
+def standing(connection: BaseDatabaseWrapper) -> list[tuple[str, str, str]]:
     """The triggers of the house that are in the book: name, table, and on SQLite the statement that made it."""
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
@@ -192,38 +192,11 @@ def _standing(connection: BaseDatabaseWrapper) -> list[tuple[str, str, str]]:
         return [(str(name), str(table), str(sql)) for name, table, sql in cursor.fetchall()]
 
 
-def missing(connection: BaseDatabaseWrapper) -> list[str]:
-    """The triggers that are declared and don't stand as they should: gone, made differently, or switched off; names of tables."""
-    there = {name: " ".join(sql.split()) for name, _table, sql in _standing(connection)}
-    faults: set[str] = set()
-    with connection.cursor() as cursor:
-        tables = set(connection.introspection.table_names(cursor))
-        if connection.vendor == "postgresql":
-            cursor.execute(
-                "SELECT DISTINCT c.relname FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid "
-                "WHERE t.tgname LIKE 'house\\_%' AND t.tgenabled = 'D'"
-            )
-            faults.update(str(row[0]) for row in cursor.fetchall())
-    for model, guard in guarded():
-        table = model._meta.db_table
-        if table not in tables:
-            continue
-        for statement in _statements(connection, model, guard):
-            if (named := _NAMED.search(statement)) is None:
-                continue
-            stands = there.get(named[1])
-            if stands is None or (connection.vendor == "sqlite" and stands != " ".join(statement.split())):
-                faults.add(table)
-    return sorted(faults)
-
-
-_NAMED = re.compile(rf"CREATE TRIGGER ({PREFIX}\w+)")
-
-
 # --- what they are made of ----------------------------------------------------------------------------------
 
 
-def _statements(connection: BaseDatabaseWrapper, model: type[models.Model], guard: Frozen) -> list[str]:
+def statements(connection: BaseDatabaseWrapper, model: type[models.Model], guard: Frozen) -> list[str]:
+    """What puts up the guard of one table, as its columns are now."""
     table = model._meta.db_table
     with connection.cursor() as cursor:
         columns = [column.name for column in connection.introspection.get_table_description(cursor, table)]
@@ -344,10 +317,10 @@ def _unique_keys(connection: BaseDatabaseWrapper, table: str) -> list[_Key]:
     return keys
 
 
-_REFUSE_ON_POSTGRESQL = """
+REFUSE_ON_POSTGRESQL = """
 CREATE OR REPLACE FUNCTION house_refuse() RETURNS trigger LANGUAGE plpgsql AS $$
-BEGIN RAISE EXCEPTION '%%', TG_ARGV[0] USING ERRCODE = 'integrity_constraint_violation'; END $$
-""".replace("%%", "%")
+BEGIN RAISE EXCEPTION '%', TG_ARGV[0] USING ERRCODE = 'integrity_constraint_violation'; END $$
+"""
 
 
 def _postgresql(table: str, guard: Frozen, changed: str) -> list[str]:
@@ -355,19 +328,15 @@ def _postgresql(table: str, guard: Frozen, changed: str) -> list[str]:
         return _with_parent_on_postgresql(table, guard, changed)
     refuse = f"EXECUTE FUNCTION house_refuse('{SENTENCE.format(table=table)}')"
     name, holds = f"{PREFIX}{table}_no", guard.holds("OLD")
-    statements = [
+    made = [
         f"CREATE TRIGGER {name}_delete BEFORE DELETE ON {table} FOR EACH ROW {_when_(holds)} {refuse}",
     ]
     if guard.updates:
         when = _when_(_both(holds, changed))
-        statements.append(
-            f"CREATE TRIGGER {name}_update BEFORE UPDATE ON {table} FOR EACH ROW {when} {refuse}"
-        )
+        made.append(f"CREATE TRIGGER {name}_update BEFORE UPDATE ON {table} FOR EACH ROW {when} {refuse}")
     if not holds:
-        statements.append(
-            f"CREATE TRIGGER {name}_truncate BEFORE TRUNCATE ON {table} FOR EACH STATEMENT {refuse}"
-        )
-    return statements
+        made.append(f"CREATE TRIGGER {name}_truncate BEFORE TRUNCATE ON {table} FOR EACH STATEMENT {refuse}")
+    return made
 
 
 def _when_(condition: str) -> str:

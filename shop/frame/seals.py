@@ -71,9 +71,14 @@ class SaltField(models.CharField):
 
 
 def declared(model: type[models.Model]) -> Sealed | None:
-    """How the rows of a table are sealed, if they are."""
-    found = getattr(model, "sealed", None)
+    """How the rows of a table are sealed, if they are; a model of a migration is asked by its name."""
+    found = getattr(apps.get_model(model._meta.label), "sealed", None)
     return found if isinstance(found, Sealed) else None
+
+
+def model_of(table: str) -> type[models.Model]:
+    """The table that a seal names. Raises LookupError where there is none."""
+    return apps.get_model(table)
 
 
 def sealed_models() -> list[type[models.Model]]:
@@ -99,7 +104,7 @@ def empty_value(column: models.Field[Any, Any]) -> Any:
 
 def covered(model: type[models.Model]) -> list[str]:
     """The columns that a seal of today covers: those that the guard freezes; the key itself goes by another name."""
-    movable = getattr(getattr(model, "guard", None), "movable", ())
+    movable = apps.get_model(model._meta.label).guard.movable
     return [
         one.name
         for one in model._meta.concrete_fields
@@ -126,7 +131,7 @@ def write(rows: Iterable[tuple[str, int]]) -> list[Written]:
 
 
 def _written(table: str, ids: Sequence[int]) -> Written:
-    model = apps.get_model(table)
+    model = model_of(table)
     if (sealed := declared(model)) is None:
         raise ValueError(f"{table} is not declared to be sealed.")
     names = covered(model)

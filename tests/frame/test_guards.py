@@ -23,7 +23,7 @@ from django.db.migrations.questioner import MigrationQuestioner
 from django.db.migrations.state import ProjectState
 from django.db.migrations.writer import MigrationWriter
 
-from shop.frame import guards
+from shop.frame import guard_check, guards
 from shop.frame.models import JournalEntry, Staff
 from shop.office import actions as office
 from shop.office.models import Invoice
@@ -162,24 +162,24 @@ def test_a_draft_may_be_changed_thrown_away_and_replaced(book: Staff) -> None:
 @pytest.mark.django_db
 @pytest.mark.postgres
 def test_a_guard_that_was_dropped_or_made_differently_is_named(book: Staff) -> None:
-    assert guards.missing(connection) == []
+    assert guard_check.missing(connection) == []
     on = " ON office_payment" if connection.vendor == "postgresql" else ""
     with connection.cursor() as cursor:
         cursor.execute(f"DROP TRIGGER house_office_payment_no_update{on}")
-        assert guards.missing(connection) == ["office_payment"]
+        assert guard_check.missing(connection) == ["office_payment"]
         if connection.vendor == "sqlite":
             cursor.execute(
                 "CREATE TRIGGER house_office_payment_no_update BEFORE UPDATE ON office_payment WHEN 0 BEGIN SELECT 1; END"
             )
-            assert guards.missing(connection) == ["office_payment"]
+            assert guard_check.missing(connection) == ["office_payment"]
         else:
             # a table can't be altered while foreign keys wait to be looked at
             cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
             cursor.execute("ALTER TABLE bench_reading DISABLE TRIGGER USER")
-            assert guards.missing(connection) == ["bench_reading", "office_payment"]
+            assert guard_check.missing(connection) == ["bench_reading", "office_payment"]
             cursor.execute("ALTER TABLE bench_reading ENABLE TRIGGER USER")
     guards.put_up(connection)
-    assert guards.missing(connection) == []
+    assert guard_check.missing(connection) == []
 
 
 # --- migrations ---------------------------------------------------------------------------------------------
@@ -262,7 +262,7 @@ def test_a_column_is_added_renamed_and_dropped_and_every_guard_stands(
 ) -> None:
     for alter, column in ((with_a_column, "probe"), (with_another_name, "probed"), (without_it, "")):
         written_on(alter)
-        assert guards.missing(connection) == []
+        assert guard_check.missing(connection) == []
         for table in NEVER_GO:
             with pytest.raises(DatabaseError, match=REFUSED):
                 run(f"DELETE FROM {table}")  # noqa: S608
@@ -286,7 +286,7 @@ def test_a_migration_that_fails_half_way_leaves_every_guard(
     breaks = f"{BREAKS}\nMigration.operations.append(migrations.RunSQL('SELECT no_such_column FROM no_such_table'))\n"  # noqa: S608
     with pytest.raises(DatabaseError):
         written_on(with_a_column, then=breaks)
-    assert guards.missing(connection) == []
+    assert guard_check.missing(connection) == []
     for table in NEVER_GO:
         with pytest.raises(DatabaseError, match=REFUSED):
             run(f"DELETE FROM {table}")  # noqa: S608

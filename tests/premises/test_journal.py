@@ -228,7 +228,7 @@ def test_the_database_itself_refuses_to_change_the_journal(model: Any, how: str)
 
 def test_every_guard_that_a_model_declares_stands_in_the_database() -> None:
     assert len(guards.guarded()) > 25
-    assert guards.missing(connection) == []
+    assert guard_check.missing(connection) == []
 
 
 # --- many at once ---------------------------------------------------------------------------------------------
