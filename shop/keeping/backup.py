@@ -269,7 +269,7 @@ def restore(backup: Path, into: Path, *, identity: Path | None = None) -> Manife
     into.mkdir(mode=0o700, parents=True, exist_ok=True)
     try:
         with tempfile.TemporaryDirectory(prefix="restore-") as folder:
-            manifest = _unpack(_opened(backup, identity, Path(folder)), into)
+            manifest = _unpack(opened(backup, identity, Path(folder)), into)
         _must_be_sound(into / manifest.book)
     except BaseException:
         shutil.rmtree(into, ignore_errors=True)
@@ -277,8 +277,8 @@ def restore(backup: Path, into: Path, *, identity: Path | None = None) -> Manife
     return manifest
 
 
-def _opened(backup: Path, identity: Path | None, folder: Path) -> Path:
-    """The plain tar of a backup."""
+def opened(backup: Path, identity: Path | None, folder: Path) -> Path:
+    """The plain tar of a backup; one that is encrypted is opened into `folder`."""
     if backup.suffix != ".age":
         return backup
     if identity is None:
@@ -297,7 +297,7 @@ def _opened(backup: Path, identity: Path | None, folder: Path) -> Path:
 def _unpack(packed: Path, into: Path) -> Manifest:
     try:
         with tarfile.open(packed, "r:") as tar:
-            manifest = _manifest_of(tar)
+            manifest = manifest_of(tar)
             left = dict(manifest.files)
             for member in tar:
                 if member.name == MANIFEST:
@@ -315,7 +315,8 @@ def _unpack(packed: Path, into: Path) -> Manifest:
     return manifest
 
 
-def _manifest_of(tar: tarfile.TarFile) -> Manifest:
+def manifest_of(tar: tarfile.TarFile) -> Manifest:
+    """What a backup says of itself; refuses what is none."""
     try:
         file = tar.extractfile(MANIFEST)
     except KeyError:

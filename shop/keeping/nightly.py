@@ -1,7 +1,7 @@
 """What the shop looks after by itself every night: whether its books are sound, and what may be cleared away.
 
-The book's file is checked on a copy, so that nobody has to wait. Papers past their retention lose their file and keep
-their hash. Files that no row speaks of (an act was rolled back) go after a day.
+The book's file is checked on a copy, so that nobody has to wait. The journal's chain is walked, held against what is known of it
+outside (`witness.py`), and every seal in it against its row. Files that no row speaks of (an act was rolled back) go after a day.
 """
 
 from __future__ import annotations
@@ -10,25 +10,27 @@ import datetime as dt
 import hashlib
 import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import partial
+from itertools import islice
 from pathlib import Path
 from typing import TypeVar
 
 from django.conf import settings
 from django.contrib.sessions.models import Session
 from django.core.files.storage import default_storage
-from django.db import connection, transaction
-from django.db.models import Model, QuerySet
+from django.db import connection
+from django.db.models import Exists, Model, OuterRef, QuerySet
 from django.db.models.fields.files import FieldFile
 
-from shop.frame import clock
-from shop.frame.journal import acting, verify
-from shop.frame.models import JournalHead, OnceKey
-from shop.frame.once import keyless
+from shop.frame import clock, guard_check
+from shop.frame.journal import verify
+from shop.frame.models import JournalEntry, JournalHead, OnceKey
+from shop.frame.seal_check import differences
 from shop.keeping import copying
 from shop.keeping.models import IssuedPaper, NightlyReport, Picture, StoredFile, Task
+from shop.keeping.retention import end_retention
+from shop.keeping.witness import Witness, contradictions
 
 FOLDERS = ("papers", "pictures", "files")
 ORPHANS_LIVE = dt.timedelta(days=1)
@@ -38,6 +40,8 @@ TASKS_LIVE = dt.timedelta(days=90)
 ROUNDS_OF_PICTURES = 30
 """Pictures are many and large: each night a thirtieth of them is read whole, the others are only looked for."""
 CHUNK = 500
+MOST_NAMED = 50
+"""A report is read by a person: of what differs from its seals so many rows are named."""
 Row = TypeVar("Row", bound=Model)
 
 
@@ -46,6 +50,7 @@ class Night:
     """One night's work: what was found wrong, what was done."""
 
     at: dt.datetime
+    witnesses: Sequence[Witness] = ()
     faults: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
 
@@ -66,13 +71,15 @@ def every_night(chore: Chore) -> None:
         _chores_above.append(chore)
 
 
-def watch_over(*, at: dt.datetime | None = None) -> NightlyReport:
-    """Do all of it and write the report; safe to run more than once a night."""
+def watch_over(*, at: dt.datetime | None = None, witnesses: Sequence[Witness] = ()) -> NightlyReport:
+    """Do all of it and write the report; safe to run more than once a night. `witnesses`: backups that lay elsewhere."""
     began = time.monotonic()
-    night = Night(at or clock.now())
+    night = Night(at or clock.now(), witnesses=witnesses)
     tasks: list[Chore] = [
         check_book,
+        check_guards,
         check_chain,
+        check_seals,
         check_papers,
         check_pictures,
         end_retention,
@@ -82,10 +89,12 @@ def watch_over(*, at: dt.datetime | None = None) -> NightlyReport:
     ]
     for task in tasks:
         task(night)
+    head = JournalHead.objects.filter(pk=1).first() or JournalHead()
     return NightlyReport.objects.create(
         at=night.at,
         milliseconds=int((time.monotonic() - began) * 1000),
-        entries=JournalHead.objects.values_list("sequence", flat=True).first() or 0,
+        entries=head.sequence,
+        digest=head.digest,
         faults=night.faults,
         notes=night.notes,
     )
@@ -105,15 +114,39 @@ def check_book(night: Night) -> None:
         night.faults += copying.faults_in(copy)
 
 
+def check_guards(night: Night) -> None:
+    """Look whether every guard of the book stands as it is declared, and nothing beside it."""
+    for table in guard_check.missing(connection):
+        night.faults.append(
+            f"The guard of {table} is gone or was changed: “manage.py migrate” puts it up again; find out who had access."
+        )
+    for table, name in guard_check.strange(connection):
+        night.faults.append(f"A trigger that is none of the shop’s stands on {table}: {name}.")
+
+
 def check_chain(night: Night) -> None:
-    """Walk the journal from its first entry to its last."""
+    """Walk the journal from its first entry to its last, and ask what is known of it elsewhere."""
     night.faults += [fault.sentence for fault in verify()]
+    night.faults += contradictions(night.witnesses)
+
+
+def check_seals(night: Night) -> None:
+    """Hold what was sealed against the rows, and name what differs."""
+    found = differences()
+    night.faults += [one.sentence for one in islice(found, MOST_NAMED)]
+    if next(found, None) is not None:
+        night.faults.append("More rows than these are not what was sealed.")
 
 
 def check_papers(night: Night) -> None:
-    """Hold every issued paper against its hash."""
+    """Hold every issued paper against its hash, and ask the journal about those that have no file any more."""
     for paper in _in_chunks(IssuedPaper.objects.filter(deleted_at=None)):
         _compare(night, f"The paper “{paper.title}”", paper.file, paper.sha256)
+    told = JournalEntry.objects.filter(
+        verb="paper.deleted", subject_type=IssuedPaper._meta.label_lower, subject_id=OuterRef("pk")
+    )
+    for paper in _in_chunks(IssuedPaper.objects.exclude(deleted_at=None).filter(~Exists(told))):
+        night.faults.append(f"The paper “{paper.title}” was deleted, and the journal knows nothing of it.")
 
 
 def check_pictures(night: Night) -> None:
@@ -150,23 +183,6 @@ def _in_chunks(rows: QuerySet[Row]) -> Iterator[Row]:
 
 
 # --- what may go --------------------------------------------------------------------------------------------
-
-
-@keyless("clock")
-def end_retention(night: Night) -> None:
-    """Delete the files of papers whose last day of retention has passed; number, title and hash stay."""
-    due = IssuedPaper.objects.filter(keep_until__lt=clock.day_of(night.at), deleted_at=None)
-    gone = 0
-    for paper in list(due):
-        name = paper.file.name
-        with acting(by=None, at=night.at) as act:
-            IssuedPaper.objects.filter(pk=paper.pk).update(file="", deleted_at=night.at)
-            act.record("paper.deleted", subject=paper, sha256=paper.sha256)
-            transaction.on_commit(partial(default_storage.delete, name or ""))
-        gone += 1
-    night.note(
-        gone, "One paper reached the end of its retention.", "{} papers reached the end of their retention."
-    )
 
 
 def clear_orphans(night: Night) -> None:

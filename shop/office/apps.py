@@ -13,15 +13,20 @@ class OfficeConfig(AppConfig):
     def ready(self) -> None:
         """Stand at the way home: nothing leaves while its invoice is open or was never issued.
 
-        And hang up the account in the customer's page, and what is agreed at the bench.
+        And hang up the account in the customer's page, what is agreed at the bench, and what is erased at the end of retention.
         """
         from shop.counter.agreed_sums import rests_on_them  # noqa: PLC0415  (models are loaded only now)
         from shop.counter.moving import guard  # noqa: PLC0415
         from shop.counter.stages import Stage  # noqa: PLC0415
         from shop.frame.places import fill  # noqa: PLC0415
+        from shop.keeping.nightly import every_night  # noqa: PLC0415
+        from shop.keeping.retention import ends_with  # noqa: PLC0415
+        from shop.office.actions.retention import erase_answers, erase_with  # noqa: PLC0415
         from shop.office.places import account_of_customer, agreed_at_the_bench  # noqa: PLC0415
         from shop.office.queries import holds_back, rests_on_the_claim_check  # noqa: PLC0415
 
+        ends_with(erase_with)
+        every_night(erase_answers)
         guard(Stage.GONE_HOME, holds_back)
         rests_on_them(rests_on_the_claim_check)
         fill("customer-history", account_of_customer, order=50)

@@ -18,7 +18,7 @@ from django.db import DatabaseError, connection, transaction
 from django.test import Client
 from django.urls import reverse
 
-from shop.frame import guards, wording
+from shop.frame import guard_check, guards, wording
 from shop.frame.guards import lifted
 from shop.frame.journal import acting, listen, verify, verify_end
 from shop.frame.models import JournalEntry, JournalHead, JournalTouch, Staff

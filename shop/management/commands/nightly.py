@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
-from django.core.management import CommandError
+from django.core.management import CommandError, CommandParser
 
+from shop.frame.refusal import Refusal
 from shop.keeping.nightly import watch_over
+from shop.keeping.witness import backup_witness
 from shop.management.command import ShopCommand
 
 
@@ -17,12 +20,25 @@ class Command(ShopCommand):
     # it must work on the worst of days, when a page does not
     requires_system_checks: list[str] = []
 
-    def handle(self, *args: Any, **options: Any) -> None:
-        report = watch_over()
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument(
+            "--backup",
+            type=Path,
+            metavar="FILE",
+            help="hold the journal against this backup, too: one that lay in another house",
+        )
+        parser.add_argument("--identity", type=Path, metavar="FILE", help="the age key of that backup")
+
+    def handle(self, *args: Any, backup: Path | None, identity: Path | None, **options: Any) -> None:
+        try:
+            witnesses = [backup_witness(backup, identity)] if backup else []
+        except Refusal as refusal:
+            raise CommandError(refusal.sentence) from refusal
+        report = watch_over(witnesses=witnesses)
         for note in report.notes:
             self.stdout.write(note)
         if report.faults:
             raise CommandError("\n".join(report.faults))
         self.stdout.write(
-            f"Nothing amiss: {report.entries:,} journal entries, {report.milliseconds / 1000:.1f} s."
+            f"Nothing amiss: {report.entries:,} journal entries up to {report.digest[:16]}, {report.milliseconds / 1000:.1f} s."
         )

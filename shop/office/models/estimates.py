@@ -198,3 +198,8 @@ class Authorisation(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_answer_display()} ({self.get_how_display()})"
+
+    @property
+    def person(self) -> str:
+        """Who gave it, as long as that is known."""
+        return self.given_by or "name erased"

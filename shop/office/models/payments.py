@@ -10,6 +10,7 @@ from shop.frame.clock import now
 from shop.frame.guards import AppendOnly
 from shop.frame.models import Staff
 from shop.frame.seals import SaltField, Sealed
+from shop.keeping.models import IssuedPaper
 from shop.office.models.invoices import Invoice
 
 
@@ -54,6 +55,16 @@ class Payment(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.amount_minor} {self.currency}"
+
+    @classmethod
+    def of_receipt(cls, paper: IssuedPaper) -> models.QuerySet[Payment]:
+        """The payment that a paper is the receipt of; none for any other paper."""
+        pk = paper.number.removeprefix("R-")
+        return (
+            cls.objects.filter(pk=int(pk))
+            if paper.kind == "receipt" and pk.isdecimal()
+            else cls.objects.none()
+        )
 
     @property
     def receipt_number(self) -> str:

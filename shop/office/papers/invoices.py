@@ -85,7 +85,7 @@ def answer_facts(answer: Authorisation) -> dict[str, str]:
         "how": answer.get_how_display(),
         "date": day,
         "time": time,
-        "authorised_by": answer.given_by,
+        "authorised_by": answer.person,
         "phone_called": answer.phone_called,
         "received_by": answer.received_by.signature
         if answer.received_by is not None
