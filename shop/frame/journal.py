@@ -65,9 +65,6 @@ class _ToSeal:
     row: int
 
 
-SEALS = "seals"
-
-
 @dataclass(slots=True)
 class Act:
     """One thing a person does. `by` is None where the shop's own clock acts (a nightly task) or a customer does."""
@@ -318,7 +315,7 @@ def _put_seals(act: Act) -> None:
     for one in act._sealed:
         rows[min(one.place, last)].append((one.table, one.row))
     for place, some in rows.items():
-        act._drafts[place].data[SEALS] = seals.write(some)
+        act._drafts[place].data[seals.SEALS] = seals.write(some)
 
 
 def _entries_of(act: Act, head: JournalHead) -> Iterator[JournalEntry]:

@@ -18,9 +18,8 @@ from django.db.migrations.operations import RemoveField, RenameField
 
 from shop.frame import seals
 from shop.frame.guards import Frozen
-from shop.frame.journal import SEALS
 from shop.frame.models import JournalEntry
-from shop.frame.seals import SALT, Seal
+from shop.frame.seals import SALT, SEALS, Seal
 
 ENTRIES_AT_ONCE = 200
 ROWS_AT_ONCE = 2000

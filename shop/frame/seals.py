@@ -38,7 +38,8 @@ from typing import Any
 from django.apps import apps
 from django.db import models
 
-SALT = "seal_salt"
+SALT, SEALS = "seal_salt", "seals"
+"""The column that keeps a row's salt, and what an entry keeps its seals as."""
 ROWS_AT_ONCE = 500
 DIGEST_BYTES, DIGEST_LETTERS = 12, 16
 APART = "~"

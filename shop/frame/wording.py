@@ -22,6 +22,7 @@ from typing import Any
 from shop.frame import spelling
 from shop.frame.models import JournalEntry, Staff
 from shop.frame.profile import the_profile
+from shop.frame.seals import SEALS
 
 WORDS = {"person.erased": "erased what named a person, at the end of its retention"}
 
@@ -110,7 +111,7 @@ def told(entries: Iterable[JournalEntry]) -> list[Told]:
 
 def sentence_of(entry: JournalEntry) -> str:
     """What was done, in words, beginning with a capital."""
-    facts = {key: _spoken(key, value) for key, value in entry.data.items()}
+    facts = {key: _spoken(key, value) for key, value in entry.data.items() if key != SEALS}
     words = _words.get(entry.verb)
     if words is None:
         plain = entry.verb.replace(".", ": ").replace("_", " ")
