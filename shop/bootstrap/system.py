@@ -1,4 +1,4 @@
-"""What the operating system must bring: libraries for paper, a browser and a database server for the tests.
+"""What the operating system must bring: libraries for paper, a browser, a simulator and a database server for the tests.
 
 Nothing is installed in silence. As root a missing piece is named with its reason and installed; by sudo, at a terminal, the
 person is asked first; without rights, without a terminal or with `--no-install` there is one sentence with the command to type.
@@ -166,3 +166,19 @@ def ensure_browser(python: Path) -> str | None:
     if _quietly([str(python), "-m", "playwright", "install", "chromium"]):
         return None
     return f"The tests in a browser need Chromium; type this: {python} -m playwright install chromium"
+
+
+# --- a circuit simulator for the tests ----------------------------------------------------------------------
+
+
+def ensure_simulator() -> str | None:
+    """See to ngspice, the handbook's second opinion; None, or the sentence when there is none and we may not install it."""
+    if shutil.which("ngspice"):
+        return None
+    if may_install(["ngspice"], "for the tests of the handbook"):
+        install(["ngspice"])
+        if shutil.which("ngspice"):
+            return None
+    if shutil.which("apt-get"):
+        return f"Tests that simulate circuits are skipped without ngspice; type this: {install_command(['ngspice'])}"
+    return "Tests that simulate circuits are skipped without ngspice."

@@ -19,7 +19,7 @@ def run(arguments: list[str]) -> int:
     The last line printed says how PostgreSQL fared, or that it was not run.
     """
     python = environment.ensure(environment.TEST)
-    for complaint in (system.ensure_paper(), system.ensure_browser(python)):
+    for complaint in (system.ensure_paper(), system.ensure_browser(python), system.ensure_simulator()):
         if complaint:
             _say(complaint)
     variables = {**os.environ, **system.paper_variables(os.environ)}

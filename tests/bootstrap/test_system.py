@@ -70,6 +70,12 @@ def test_a_missing_browser_gets_the_exact_command(monkeypatch: pytest.MonkeyPatc
     )
 
 
+@pytest.mark.usefixtures("no_rights")
+def test_a_missing_simulator_gets_the_exact_command(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("shutil.which", lambda name: "/usr/bin/apt-get" if name == "apt-get" else None)
+    assert str(system.ensure_simulator()).endswith("sudo apt-get install --no-install-recommends ngspice")
+
+
 def test_lists_of_packages_are_refreshed_when_the_first_try_fails(monkeypatch: pytest.MonkeyPatch) -> None:
     tried: list[str] = []
 

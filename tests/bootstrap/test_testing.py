@@ -59,6 +59,7 @@ def pytest_runs(monkeypatch: pytest.MonkeyPatch) -> list[tuple[list[str], str | 
     monkeypatch.setattr(environment, "ensure", lambda lock: Path("python"))
     monkeypatch.setattr(system, "ensure_paper", lambda: None)
     monkeypatch.setattr(system, "ensure_browser", lambda python: None)
+    monkeypatch.setattr(system, "ensure_simulator", lambda: None)
     return runs
 
 

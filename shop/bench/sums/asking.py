@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, ClassVar
@@ -11,14 +11,15 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.bench.forms.proving import MeasuredField
+from shop.frame.number_field import NumberField
 from shop.frame.spelling import engineering
-from shop.handbook.audio import AudioError
 from shop.handbook.datecodes import NotADate
 from shop.handbook.designations import NoDesignation
-from shop.handbook.discharge import DischargeError
+from shop.handbook.in_words import rounded
 from shop.handbook.quantities import Kind, Unreadable, parse
+from shop.handbook.refusal import Refused
 
-REFUSALS = (AudioError, DischargeError, NoDesignation, NotADate, Unreadable)
+REFUSALS = (Refused, NoDesignation, NotADate, Unreadable)
 """What the handbook says when it can't work with a value; each is one sentence for the person."""
 
 INFINITE = Decimal("Infinity")
@@ -56,6 +57,8 @@ class SumForm(forms.Form):
     title: ClassVar[str]
     about: ClassVar[str]
     caution: ClassVar[str] = ""
+    words: ClassVar[str] = ""
+    """Other words under which a person looks for it."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
@@ -120,3 +123,54 @@ def ohms(label: str, **kwargs: Any) -> MeasuredField:
 def watts(label: str, **kwargs: Any) -> MeasuredField:
     """A field for a power."""
     return MeasuredField(kind=Kind.POWER, label=label, **kwargs)
+
+
+def farads(label: str, **kwargs: Any) -> MeasuredField:
+    """A field for a capacitance."""
+    return MeasuredField(kind=Kind.CAPACITANCE, label=label, **kwargs)
+
+
+def hertz(label: str, **kwargs: Any) -> MeasuredField:
+    """A field for a frequency."""
+    return MeasuredField(kind=Kind.FREQUENCY, label=label, **kwargs)
+
+
+def amperes(label: str, kind: Kind = Kind.CURRENT_DC, **kwargs: Any) -> MeasuredField:
+    """A field for a current."""
+    return MeasuredField(kind=kind, label=label, **kwargs)
+
+
+def _tiny(mode: str) -> forms.TextInput:
+    return forms.TextInput(attrs={"inputmode": mode, "class": "w-tiny", "autocomplete": "off"})
+
+
+def number(label: str, **kwargs: Any) -> NumberField:
+    """A field for a number whose unit stands in its label."""
+    wrong = {"invalid": "Type a number, such as 12.5."}
+    return NumberField(label=label, widget=_tiny("decimal"), error_messages=wrong, **kwargs)
+
+
+def whole(label: str, **kwargs: Any) -> forms.IntegerField:
+    """A field for a whole number that isn't negative."""
+    wrong = dict.fromkeys(("invalid", "min_value", "max_value"), "Type a whole number from 0 to 100000.")
+    return forms.IntegerField(
+        label=label, widget=_tiny("numeric"), error_messages=wrong, min_value=0, max_value=100_000, **kwargs
+    )
+
+
+def choice(label: str, offered: Sequence[tuple[str, str]], **kwargs: Any) -> forms.ChoiceField:
+    """A field with few answers, side by side up to five; the first is set where one is needed."""
+    widget = forms.RadioSelect if len(offered) <= 5 else forms.Select
+    if kwargs.get("required", True):
+        kwargs.setdefault("initial", offered[0][0])
+    return forms.ChoiceField(label=label, choices=list(offered), widget=widget, **kwargs)
+
+
+def signed(value: Decimal, unit: str, places: int = 2) -> str:
+    """A difference with its sign, to so many decimal places: ``+0.25 %``; nothing is ``0 %``."""
+    cut = value.quantize(Decimal(1).scaleb(-places))
+    if not cut and value:
+        return f"{'+' if value > 0 else '−'}{rounded(abs(value), 2)} {unit}"
+    text = f"{abs(cut):f}".rstrip("0").rstrip(".") if places else f"{abs(cut):f}"
+    sign = "+" if cut > 0 else "−" if cut < 0 else ""
+    return f"{sign}{text} {unit}"
