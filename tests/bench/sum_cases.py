@@ -62,5 +62,99 @@ TAPE_REFUSED = [
     ("arm-and-stylus", {"force": "1.75", "least": "2", "most": "1.5", "at": "10"}, "read wrong"),
 ]
 
-ANSWERED = [*TAPE]
-REFUSED = [*TAPE_REFUSED]
+SUPPLY = [
+    (
+        "ripple",
+        {
+            "winding": "35 V",
+            "rectifier": "bridge",
+            "diode": "0.8 V",
+            "ampere": "1.5 A",
+            "farad": "10 mF",
+            "line_hz": "60",
+        },
+        ["at 120 Hz", "the upper bound", "1.25 V"],
+    ),
+    (
+        "bleeder",
+        {"volt": "450 V", "farad": "100 µF", "second": "60", "safe": "60 V"},
+        ["248.2 kΩ", "E24: 240 kΩ"],
+    ),
+    ("divider", {"volt": "12 V", "upper": "10k", "lower": "4k7"}, ["3.837 V", "3.197 kΩ"]),
+    ("parallel", {"kind": "resistors-parallel", "values": "10k, 10k, 22k"}, ["4.074 kΩ"]),
+    ("parallel", {"kind": "capacitors-series", "values": "100µF, 100µF"}, ["50 µF", "equal resistors"]),
+    ("corner", {"ohm": "10k", "farad": "100 nF"}, ["159.2 Hz", "1 ms"]),
+    ("corner", {"henry": "4.7 mH", "ohm": "8"}, ["270.9 Hz"]),
+    ("corner", {"henry": "2 mH", "farad": "4.7 µF"}, ["1.642 kHz"]),
+    (
+        "zener",
+        {"low": "28", "high": "36", "zener": "15", "most": "20 mA"},
+        ["520 Ω leaves it 5 mA", "605.8 mW"],
+    ),
+    (
+        "zener",
+        {"low": "28", "high": "36", "zener": "15", "most": "20 mA", "ohm": "1k"},
+        ["it doesn’t regulate"],
+    ),
+    (
+        "regulator",
+        {"rail": "-22", "pp": "1.5", "out": "-15", "ampere": "300 mA", "dropout": "2"},
+        ["+4.25 V", "2.1 W"],
+    ),
+    (
+        "lamp-to-led",
+        {"volt": "12", "feed": "dc", "color": "green", "count": "1", "ampere": "10 mA"},
+        ["990 Ω", "99 mW"],
+    ),
+    (
+        "lamp-to-led",
+        {"volt": "6.3", "feed": "ac", "color": "red", "count": "1", "ampere": "10 mA"},
+        ["5 V in reverse"],
+    ),
+    (
+        "voltage-selector",
+        {"line": "123 V", "taps": "100 117 220 240", "draw": "120 W"},
+        ["117 V", "+5.13 %", "6.3 V in series"],
+    ),
+    (
+        "dropper",
+        {"line": "120", "string": "78", "ampere": "150 mA", "line_hz": "60"},
+        ["280 Ω, 6.3 W", "4.363 µF"],
+    ),
+    ("inrush", {"line": "120", "ohm": "1.8", "most": "30 A"}, ["94.28 A", "3.857 Ω cold"]),
+]
+SUPPLY_REFUSED = [
+    (
+        "ripple",
+        {
+            "winding": "35 V",
+            "rectifier": "half",
+            "diode": "0.8",
+            "ampere": "50 A",
+            "farad": "1 µF",
+            "line_hz": "60",
+        },
+        "too small for that current",
+    ),
+    ("bleeder", {"volt": "90 kV", "farad": "100 µF", "second": "60", "safe": "60 V"}, "0 to 50000 V"),
+    ("divider", {"volt": "12 V", "upper": "0", "lower": "4k7"}, "upper resistor must lie within"),
+    ("parallel", {"kind": "resistors-parallel", "values": "10k, ten"}, "can't be read"),
+    ("corner", {"ohm": "10k"}, "Type two of them"),
+    ("zener", {"low": "12", "high": "36", "zener": "15", "most": "20 mA"}, "must lie above the Zener"),
+    (
+        "regulator",
+        {"rail": "12", "pp": "1", "out": "15", "ampere": "1 A", "dropout": "2"},
+        "at or above the rail",
+    ),
+    (
+        "lamp-to-led",
+        {"volt": "3", "feed": "dc", "color": "blue", "count": "2", "ampere": "10 mA"},
+        "fewer of them",
+    ),
+    ("voltage-selector", {"line": "230 V", "taps": "120"}, "too far for a series winding"),
+    ("dropper", {"line": "78", "string": "120", "ampere": "150 mA"}, "nothing is to be dropped"),
+    ("inrush", {"line": "120 kV", "ohm": "1.8"}, "is more than any bench measures"),
+]
+
+ANSWERED = [*TAPE, *SUPPLY]
+REFUSED = [*TAPE_REFUSED, *SUPPLY_REFUSED]

@@ -84,11 +84,12 @@ class FuseSum(SumForm):
     """A fuse's marking, and whether another may stand in for it."""
 
     slug = "fuse"
+    words = "agc mdl 3ag gma slow blow glass ceramic breaking capacity"
     title = "Fuse"
     about = "What the marking says, and what speaks against another fuse."
     caution = "Never a larger number, never foil. The set’s own marking comes first."
 
-    original = forms.CharField(label="The set asks for", max_length=40, help_text="T2A L 250V")
+    original = forms.CharField(label="The set asks for", max_length=40, help_text="T2A L 250V, MDL 2")
     candidate = forms.CharField(label="Yours", max_length=40, required=False, help_text="T2AH250V")
 
     def reckon(self, data: dict[str, Any]) -> Iterator[Said]:

@@ -7,6 +7,8 @@ Sources
     UL 248-14: carries 100 %, opens within an hour at 135 % and within two minutes at 200 % (a fuse maker's guide,
     looked up). IEC 60127, quick and time-lag: carries 150 % for an hour up to 6.3 A, half an hour above (a fuse
     maker's article, looked up). That 1 A by IEC is near 1.25 A by UL: from memory.
+    American series letters (AGC, MDL, 3AG, GMA and so on), their sizes, speeds and voltages: fuse makers' catalogs, from
+    memory; that AGC above 10 A and all SFE are for 32 V: the same.
     Same current, same characteristic, voltage not below the line, breaking capacity not lower, never uprate: common
     practice, no source.
 
@@ -62,6 +64,51 @@ class Breaking(StrEnum):
         return {"L": max(Decimal(35), 10 * rated), "E": Decimal(150), "H": Decimal(1500)}[self.value]
 
 
+SMALL, LARGE = "5 × 20 mm", "1/4 × 1 1/4 in (6.3 × 32 mm)"
+
+
+@dataclass(frozen=True, slots=True)
+class Series:
+    """An American series by its letters: size, speed in words, and the voltage in volt up to a current in ampere.
+
+    ``volt_above``: the voltage beyond ``up_to``.
+    """
+
+    letters: str
+    size: str
+    speed: str
+    volt: Decimal | None
+    up_to: Decimal | None = None
+    volt_above: Decimal | None = None
+    ceramic: bool = False
+
+    def volt_at(self, ampere: Decimal) -> Decimal | None:
+        """The rated voltage at a rated current, as catalogs give it; None where they differ."""
+        return self.volt_above if self.up_to is not None and ampere > self.up_to else self.volt
+
+
+_FAST, _SLOW, _MEDIUM = "fast", "time-delay", "medium time-delay"
+_V250, _V32, _TEN = Decimal(250), Decimal(32), Decimal(10)
+
+SERIES: dict[str, Series] = {
+    one.letters: one
+    for one in (
+        Series("AGC", LARGE, _FAST, _V250, _TEN, _V32),
+        Series("3AG", LARGE, _FAST, _V250, _TEN, _V32),
+        Series("ABC", LARGE, _FAST, _V250, ceramic=True),
+        Series("MDL", LARGE, _SLOW, _V250, Decimal(8), _V32),
+        Series("MDQ", LARGE, _SLOW, _V250, Decimal(8), _V32),
+        Series("MDA", LARGE, _SLOW, _V250, ceramic=True),
+        Series("AGX", "1/4 × 1 in (6.3 × 25 mm)", _FAST, None),
+        Series("SFE", "1/4 in, longer for more ampere", _FAST, _V32),
+        Series("GMA", SMALL, _FAST, None),
+        Series("GMC", SMALL, _MEDIUM, None),
+        Series("GMD", SMALL, _SLOW, None),
+    )
+}
+"""By the letters in front of the ampere; all of them are rated by UL's way, whatever their size."""
+
+
 @dataclass(frozen=True, slots=True)
 class Fuse:
     """What a fuse's marking says; None for what isn't marked."""
@@ -71,6 +118,7 @@ class Fuse:
     characteristic: Characteristic | None = None
     breaking: Breaking | None = None
     volt: Decimal | None = None
+    series: Series | None = None
 
     @property
     def breaking_ampere(self) -> Decimal | None:
@@ -90,6 +138,10 @@ class Fuse:
         if self.breaking is not None and self.breaking_ampere is not None:
             said.append(
                 f"{self.breaking.words} breaking capacity ({self.breaking}, {plain(self.breaking_ampere)} A)"
+            )
+        if self.series is not None:
+            said.append(
+                f"{self.series.speed} by UL, {self.series.size} (series {self.series.letters}, from memory)"
             )
         if self.volt is not None:
             said.append(f"{plain(self.volt)} V")
@@ -120,6 +172,8 @@ def read_fuse(text: str) -> Fuse:
     if len(text) > _LONGEST:
         raise AudioError("That is longer than a fuse's marking; type only current, letters and voltage.")
     tidy = " ".join(text.upper().split())
+    if by_series := _in_a_series(tidy, text):
+        return by_series
     match = _MARKING.fullmatch(tidy)
     if match is None:
         raise AudioError(f"“{text.strip()}” doesn't read as a fuse; write it like T2A L 250V.")
@@ -144,6 +198,25 @@ def read_fuse(text: str) -> Fuse:
         breaking=Breaking(capacity) if capacity else None,
         volt=Decimal(voltage) if voltage else None,
     )
+
+
+_OF_A_SERIES = re.compile(
+    rf"(?P<series>{'|'.join(SERIES)})[ -]*(?P<number>{_NUMBER}) ?(?P<unit>MA|A)?(?:[ /]*{_VOLT.format('')})?",
+    re.ASCII,
+)
+
+
+def _in_a_series(tidy: str, text: str) -> Fuse | None:
+    """A marking by an American series, ``MDL 2`` or ``AGC-15 32V``: ampere without a unit; None for any other."""
+    match = _OF_A_SERIES.fullmatch(tidy)
+    if match is None:
+        return None
+    series, ampere = SERIES[match["series"]], _ampere(match.groupdict())
+    refuse_unless_positive(rated_current=ampere)
+    marked = Decimal(match["volt"]) if match["volt"] else series.volt_at(ampere)
+    if marked is not None:
+        refuse_unless_positive(rated_voltage=marked)
+    return Fuse(marking=text.strip(), ampere=ampere, volt=marked, series=series)
 
 
 def _ampere(found: dict[str, str | None]) -> Decimal:
@@ -177,12 +250,15 @@ def objections(original: Fuse, candidate: Fuse, line_volt: Decimal) -> tuple[str
             f"The replacement is rated {plain(candidate.volt)} V, below the line's {plain(line_volt)} V."
         )
     found.extend(_weaker_breaking(original, candidate))
+    found.extend(_other_series(original, candidate))
     if candidate.is_iec_marked is not original.is_iec_marked:
         found.append(standards_warning(original.ampere))
     return tuple(found)
 
 
 def _other_characteristic(original: Fuse, candidate: Fuse) -> str:
+    if original.series or candidate.series:
+        return "A UL speed and an IEC letter are two ways of counting, so the two can't be compared by them."
     if original.characteristic is None or candidate.characteristic is None:
         missing = "original" if original.characteristic is None else "replacement"
         return f"The {missing}'s characteristic isn't marked, so the two can't be compared."
@@ -201,6 +277,21 @@ def _weaker_breaking(original: Fuse, candidate: Fuse) -> list[str]:
     if given < needed:
         return [f"The replacement breaks {plain(given)} A where the original breaks {plain(needed)} A."]
     return []
+
+
+def _other_series(original: Fuse, candidate: Fuse) -> list[str]:
+    """What two American series say against each other: size, speed, and glass for ceramic."""
+    old, new = original.series, candidate.series
+    if old is None or new is None:
+        return []
+    found = []
+    if old.size != new.size:
+        found.append(f"The size must stay {old.size}, not {new.size}.")
+    if old.speed != new.speed:
+        found.append(f"The speed must stay {old.speed} ({old.letters}), not {new.speed} ({new.letters}).")
+    if old.ceramic and not new.ceramic:
+        found.append("The original is ceramic and breaks a larger fault than glass does.")
+    return found
 
 
 UL_OPENS_WITHIN_AN_HOUR = Decimal("1.35")
