@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from shop.bench.models import CautionRead, Reservoir
+from shop.bench.models import Reservoir
 from shop.counter.models import Job, Kind, Unit
 from shop.counter.stages import Stage
-from shop.frame.models import Staff
 from shop.handbook.cautions import Caution, Step, Trait, cautions_for
 from shop.handbook.discharge import DischargeError, Wait, wait_for
 
@@ -32,6 +31,21 @@ PICTURES = {
 }
 
 
+WORDS = {
+    "mains-cover": "line",
+    "charged-capacitors": "charged capacitors",
+    "tube-high-voltage": "high voltage",
+    "picture-tube": "picture tube",
+    "live-chassis": "live chassis",
+    "heavy-transformer": "heavy",
+    "series-lamp": "first power",
+    "lithium": "lithium cells",
+    "sealed-cooling": "sealed cooling",
+    "hot-parts": "hot parts",
+    "laser": "laser",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Shown:
     """One caution with its picture, and whether this person has read it on this job."""
@@ -39,6 +53,11 @@ class Shown:
     caution: Caution
     picture: str
     read: bool
+
+    @property
+    def word(self) -> str:
+        """The hazard in a word or two, for the strip that tells them all."""
+        return WORDS.get(self.caution.key, self.caution.title[0].lower() + self.caution.title[1:])
 
 
 def traits_of(unit: Unit) -> frozenset[Trait]:
@@ -75,10 +94,9 @@ def wait_of(reservoir: Reservoir | None) -> Wait | None:
 
 
 def cautions_of(
-    job: Job, staff: Staff, steps: Collection[Step], *, reservoir: Reservoir | None = None
+    job: Job, steps: Collection[Step], *, read: Collection[str], reservoir: Reservoir | None = None
 ) -> list[Shown]:
-    """The cautions of this unit at these steps in reading order, each once; one query."""
-    read = set(CautionRead.objects.filter(job=job, by=staff).values_list("key", flat=True))
+    """The cautions of this unit at these steps in reading order, each once; `read` are the keys of those that were read."""
     traits, wait = traits_of(job.unit), wait_of(reservoir)
     wanted = {caution.key for step in steps for caution in cautions_for(traits, step)}
     return [

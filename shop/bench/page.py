@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -13,7 +14,7 @@ from django.urls import reverse
 from shop.bench import queries, stock
 from shop.bench.cautions import Shown, cautions_of, steps_at, traits_of
 from shop.bench.forgotten import Forgotten, forgotten
-from shop.bench.models import Conclusion, Meter, Overruled, Reservoir, SoakTest, Stint, WorkKind
+from shop.bench.models import Conclusion, Meter, Overruled, Pattern, Reservoir, SoakTest, Stint, WorkKind
 from shop.bench.next_step import NextStep, next_step
 from shop.bench.story import story_of
 from shop.bench.suggesting import Suggested, point_of, role_of, roles_known, suggested
@@ -22,6 +23,7 @@ from shop.counter.queries import whole_jobs
 from shop.counter.stages import ENDED, Stage
 from shop.frame import clock
 from shop.frame.models import Staff
+from shop.handbook import checklists as handbook
 from shop.handbook.cautions import Step
 from shop.handbook.isolation import Role
 from shop.handbook.originality import Story
@@ -31,6 +33,38 @@ SHOWN = 20
 """Lines of one kind on the page; the job card has all of them."""
 
 GOES_ON_WITHIN = dt.timedelta(hours=12)
+
+
+@dataclass(frozen=True, slots=True)
+class Stepped:
+    """A step of a checklist on this job: `left_out` is None while it is open, "" once it is done, else why it was left out."""
+
+    name: str
+    text: str
+    left_out: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Checklist:
+    """A checklist as it stands on this job."""
+
+    slug: str
+    name: str
+    steps: list[Stepped]
+
+    @classmethod
+    def of(cls, one: handbook.Checklist, ticked: Mapping[tuple[str, str], str]) -> Checklist:
+        """The checklist with what was ticked of it."""
+        steps = [
+            Stepped(f"{one.slug}-{at}", step, ticked.get((one.name, step)))
+            for at, step in enumerate(one.steps)
+        ]
+        return cls(one.slug, one.name, steps)
+
+    @property
+    def open(self) -> list[Stepped]:
+        """The steps that are still to be done."""
+        return [one for one in self.steps if one.left_out is None]
 
 
 @dataclass
@@ -69,7 +103,7 @@ class BenchPage:
     @cached_property
     def record(self) -> queries.BenchRecord:
         """What the bench wrote on this job."""
-        return queries.record_of(self.job, whole=False)
+        return queries.record_of(self.job, whole=False, staff=self.staff)
 
     @cached_property
     def fitted(self) -> list[PartFitted]:
@@ -92,12 +126,15 @@ class BenchPage:
     @property
     def readings_shown(self) -> list[Any]:
         """The last readings, newest first."""
-        shown: list[Any] = self.record.readings[::-1][:SHOWN]
+        return self.understood(self.record.readings[::-1][:SHOWN])
+
+    def understood(self, readings: list[Any]) -> list[Any]:
+        """These readings, each with what its place is understood as."""
         known = roles_known(self.points)
-        for one in shown:
+        for one in readings:
             one.point = point_of(one.where, one.quantity, one.channel)
             one.read_as = role_of(one, known) or one.point.role
-        return shown
+        return readings
 
     roles = tuple(Role)
     """What a place can be to its circuit, for the one touch that puts a guess right."""
@@ -128,6 +165,42 @@ class BenchPage:
         return [one for one in self.record.safety_checks if one.struck_at is None][-1:]
 
     @cached_property
+    def notes(self) -> dict[str, list[queries.Note]]:
+        """The short lines that stand: what is temporarily in the set, where somebody stopped, steps, lists, cautions read."""
+        return queries.notes_of(self.job, self.staff)
+
+    @property
+    def temporaries(self) -> list[queries.Note]:
+        """What is temporarily in the set."""
+        return self.notes["temporary"]
+
+    @property
+    def left_off(self) -> queries.Note | None:
+        """Where somebody stopped the last time."""
+        return self.notes["left_off"][-1] if self.notes["left_off"] else None
+
+    @property
+    def last_list(self) -> queries.Note | None:
+        """The last list of parts that was not taken back."""
+        return self.notes["list"][-1] if self.notes["list"] else None
+
+    @cached_property
+    def patterns(self) -> list[Pattern]:
+        """The shop's own rows and checklists for this kind of unit."""
+        return list(Pattern.objects.filter(kind__in=("", self.job.unit.model.kind)))
+
+    @cached_property
+    def checklists(self) -> list[Checklist]:
+        """The checklists for this kind of unit, with what was ticked of them."""
+        own = [
+            handbook.Checklist(f"own-{one.pk}", one.name, tuple(map(str, one.lines)))
+            for one in self.patterns
+            if one.of == Pattern.Of.STEPS
+        ]
+        ticked = {(one.first, one.second): one.third for one in self.notes["ticked"]}
+        return [Checklist.of(one, ticked) for one in handbook.checklists_for(self.job.unit.model.kind, own)]
+
+    @cached_property
     def story(self) -> Story | None:
         """The story of the earlier repair."""
         return story_of(self.job, self.record.of_the_unit)
@@ -140,7 +213,9 @@ class BenchPage:
         found = suggested(self.record.readings, (), self.points)
         if not found:
             return []
-        aside = list(Overruled.objects.filter(job=self.job, struck_at__isnull=True))
+        aside = [
+            Overruled(job=self.job, rule=one.first, reason=one.second) for one in self.notes["overruled"]
+        ]
         return suggested(self.record.readings, aside, self.points) if aside else found
 
     # --- what the shop knows ---------------------------------------------------------------------------------
@@ -177,7 +252,9 @@ class BenchPage:
         if not steps or not traits_of(self.job.unit):
             return []
         reservoir = self.reservoir if Step.OPENING in steps else None
-        return cautions_of(self.job, self.staff, steps, reservoir=reservoir)
+        sitting = clock.now() - GOES_ON_WITHIN
+        read = {one.first for one in self.notes["caution"] if one.at > sitting}
+        return cautions_of(self.job, steps, read=read, reservoir=reservoir)
 
     @property
     def unread_cautions(self) -> list[Shown]:
@@ -189,7 +266,7 @@ class BenchPage:
     @cached_property
     def running(self) -> Stint | None:
         """The stint that this person's clock runs on, on whatever job."""
-        return queries.running_stint(self.staff)
+        return self.record.running
 
     @property
     def running_here(self) -> Stint | None:

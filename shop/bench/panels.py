@@ -150,6 +150,17 @@ PANELS: tuple[Panel[Any], ...] = (
         dress=_offer_likely,
     ),
     Panel(
+        "list",
+        forms.ListForm,
+        lambda form, stamp: actions.fit_list(**form.facts(), **stamp),
+        said="Fitted.",
+        title="Parts in one go",
+        words="Parts in one go",
+        sections=("parts",),
+        stays=True,
+        given=_warranty,
+    ),
+    Panel(
         "evidence",
         forms.EvidenceForm,
         lambda form, stamp: actions.add_evidence(**form.facts(), **stamp),
@@ -175,6 +186,28 @@ PANELS: tuple[Panel[Any], ...] = (
         words="Photo",
         sections=("photos",),
         stays=True,
+    ),
+    Panel(
+        "temporary",
+        forms.TemporaryForm,
+        lambda form, stamp: actions.put_in_temporarily(
+            what=form.cleaned_data["what"], where=form.cleaned_data["where"], **stamp
+        ),
+        said="Noted: it holds the job back until it is put back.",
+        title="Temporarily in the set",
+        icon="unlink",
+        words="In the set",
+        stays=True,
+    ),
+    Panel(
+        "checklist",
+        forms.ChecklistForm,
+        lambda form, stamp: actions.tick(**form.facts(), **stamp),
+        said="Ticked.",
+        title="Checklists",
+        words="Checklists",
+        stays=True,
+        given=lambda page: {"checklists": page.checklists},
     ),
     Panel(
         "conclusion",
@@ -249,7 +282,7 @@ PANELS: tuple[Panel[Any], ...] = (
     ),
 )
 
-SECTIONS = (*(name for panel in PANELS for name in panel.sections), "safety", "stints", "moves")
+SECTIONS = (*dict.fromkeys(name for panel in PANELS for name in panel.sections), "safety", "stints", "moves")
 """What is written on a job, in the order of the page."""
 
 BUTTONS: tuple[Button[Any], ...] = (
@@ -266,10 +299,32 @@ BUTTONS: tuple[Button[Any], ...] = (
     ),
     Button(
         "stop",
-        forms.BenchForm,
-        lambda _, stamp: actions.stop_running_stint(**stamp),
+        forms.StopForm,
+        lambda form, stamp: actions.stop_running_stint(text=form.cleaned_data["text"], **stamp),
         said="The clock stands.",
         then=lambda form: reverse("bench:bench") if form.data.get("then") == "bench" else "",
+    ),
+    Button(
+        "left_off",
+        forms.LeftOffForm,
+        lambda form, stamp: actions.leave_off(text=form.cleaned_data["text"], **stamp),
+        said="Noted.",
+    ),
+    Button(
+        "put_back",
+        forms.PutBackForm,
+        lambda form, stamp: actions.put_back(
+            temporary=form.cleaned_data["temporary"], by=stamp["by"], entry=stamp["entry"], at=stamp["at"]
+        ),
+        said="Put back.",
+    ),
+    Button(
+        "take_back",
+        forms.TakeBackForm,
+        lambda form, stamp: actions.take_list_back(
+            fitted=form.cleaned_data["fitted"], by=stamp["by"], entry=stamp["entry"], at=stamp["at"]
+        ),
+        said="Taken back.",
     ),
     Button(
         "cautions",
@@ -277,7 +332,7 @@ BUTTONS: tuple[Button[Any], ...] = (
         lambda form, stamp: actions.read_cautions(keys=form.cleaned_data["key"], **stamp),
     ),
 )
-"""Clock and cautions, wherever the job stands."""
+"""Clock, cautions, and what is put or taken back, wherever the job stands."""
 
 MOVES: tuple[Button[forms.BenchForm], ...] = (
     Button(

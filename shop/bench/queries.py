@@ -2,28 +2,36 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import CharField, F, Model, Q, QuerySet, Value
 
 from shop.bench.models import (
+    CautionRead,
     Conclusion,
     Evidence,
     FailureMode,
     Finding,
+    FittedList,
+    LeftOff,
+    Overruled,
     Reading,
     SafetyCheck,
     SafetyWaiver,
     SoakTest,
     Stint,
+    Temporary,
+    Ticked,
 )
 from shop.bench.safety import lets_go
 from shop.counter.models import Job, JobPicture, Unit
 from shop.counter.queries import jobs_numbered, open_jobs
 from shop.counter.stages import Stage
 from shop.frame.models import Staff
+from shop.handbook.in_words import listed
 from shop.handbook.jobnumber import MOST_SEQUENCE_DIGITS, JobNumber, JobNumberError
 
 AT_THE_BENCH = (Stage.ON_THE_BENCH, Stage.PROVING, Stage.BOOKED_IN, Stage.AWAITING_PARTS, Stage.AWAITING_WORD)
@@ -43,6 +51,20 @@ def conclusion_of(job: Job) -> Conclusion | None:
 def conclusion_stands(record: BenchRecord) -> bool:
     """Whether any conclusion of this record stands."""
     return any(one.struck_at is None for one in record.conclusions)
+
+
+def still_in(job: Job) -> list[Temporary]:
+    """What is temporarily in the set and not put back yet, the oldest first."""
+    standing = Temporary.objects.filter(job=job, back_at__isnull=True, struck_at__isnull=True)
+    return list(standing.order_by("at", "id"))
+
+
+def not_put_back(job: Job) -> str | None:
+    """Why a job can't be ready while something is temporarily in its set."""
+    left = still_in(job)
+    if not left:
+        return None
+    return f"Still in the set of {job.number}: {listed([str(one) for one in left])}. Put it back first."
 
 
 def latest_safety_check(job: Job) -> SafetyCheck | None:
@@ -110,6 +132,8 @@ class BenchRecord:
 
     job: Job
     whole: bool = True
+    staff: Staff | None = None
+    """Whose running clock is asked for along with the bench time, on whatever job it runs."""
 
     def _lines(self, model: Any, *related: str) -> list[Any]:
         return list(model.objects.filter(job=self.job).select_related("by", *related).order_by("at", "id"))
@@ -143,7 +167,22 @@ class BenchRecord:
     @cached_property
     def stints(self) -> list[Stint]:
         """Bench time."""
-        return self._lines(Stint)
+        return [one for one in self._stints if one.job_id == self.job.pk]
+
+    @property
+    def running(self) -> Stint | None:
+        """The stint that the clock of `staff` runs on, on whatever job."""
+        mine = (one for one in self._stints if self.staff is not None and one.by_id == self.staff.pk)
+        return next((one for one in mine if one.stopped_at is None and one.struck_at is None), None)
+
+    @cached_property
+    def _stints(self) -> list[Stint]:
+        """Bench time on this job, and the running stint of `staff`: one query."""
+        wanted = Q(job=self.job)
+        if self.staff is not None:
+            wanted |= Q(by=self.staff, stopped_at__isnull=True, struck_at__isnull=True)
+        stints = Stint.objects.filter(wanted).select_related("by", "job__unit__model__maker")
+        return list(stints.order_by("at", "id"))
 
     @cached_property
     def soaks(self) -> list[SoakTest]:
@@ -172,9 +211,64 @@ class BenchRecord:
         return list(standing.select_related("picture").order_by("id"))
 
 
-def record_of(job: Job, *, whole: bool = True) -> BenchRecord:
-    """The bench's record of one job, in a bounded number of queries; see `BenchRecord` for `whole`."""
-    return BenchRecord(job, whole)
+def record_of(job: Job, *, whole: bool = True, staff: Staff | None = None) -> BenchRecord:
+    """The bench's record of one job, in a bounded number of queries; see `BenchRecord` for `whole` and `staff`."""
+    return BenchRecord(job, whole, staff)
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A line of the notebook, of whatever kind: its first, second and third words."""
+
+    kind: str
+    pk: int
+    at: dt.datetime
+    first: str
+    second: str
+    third: str
+
+    def __str__(self) -> str:
+        return f"{self.first}, {self.second}" if self.second else self.first
+
+
+_STANDING = Q(struck_at__isnull=True)
+_NOTES: tuple[tuple[str, type[Model], Q, tuple[str, str, str]], ...] = (
+    ("temporary", Temporary, _STANDING & Q(back_at__isnull=True), ("what", "where", "")),
+    ("left_off", LeftOff, _STANDING, ("text", "", "")),
+    ("ticked", Ticked, _STANDING, ("checklist", "step", "left_out")),
+    ("list", FittedList, _STANDING, ("text", "", "")),
+    ("overruled", Overruled, _STANDING, ("rule", "reason", "")),
+    ("caution", CautionRead, Q(), ("key", "", "")),
+)
+"""What it is called, its table, which of its lines stand, and the columns of its words."""
+
+
+def notes_of(job: Job, staff: Staff) -> dict[str, list[Note]]:
+    """The short lines of a job that stand, by their kind and in the order of writing, in one query.
+
+    Of the cautions, those that `staff` has read.
+    """
+    first, *rest = [_rows_of_notes(job, staff, *one) for one in _NOTES]
+    found: dict[str, list[Note]] = {kind: [] for kind, *_ in _NOTES}
+    for row in first.union(*rest, all=True).order_by("at", "pk_of"):
+        found[row[0]].append(Note(*row))
+    return found
+
+
+def _rows_of_notes(
+    job: Job, staff: Staff, kind: str, table: type[Model], standing: Q, words: tuple[str, str, str]
+) -> QuerySet[Any, Any]:
+    blank = Value("", output_field=CharField())
+    own = standing & Q(by=staff) if table is CautionRead else standing
+    lines = table._default_manager.filter(own, job=job).annotate(
+        kind_of=Value(kind, output_field=CharField()),
+        pk_of=F("id"),
+        **{f"word_{at}": F(name) if name else blank for at, name in enumerate(words)},
+    )
+    rows: QuerySet[Any, Any] = lines.order_by().values_list(
+        "kind_of", "pk_of", "at", "word_0", "word_1", "word_2"
+    )
+    return rows
 
 
 LATEST_UNITS = 100

@@ -6,7 +6,19 @@ from django.urls import URLPattern, URLResolver, include, path, register_convert
 from django.urls.converters import StringConverter
 
 from shop.bench.panels import SENT
-from shop.bench.views import judging, knowledge, lines, meters, pages, photos, safety, stints, sums, worker
+from shop.bench.views import (
+    judging,
+    knowledge,
+    lines,
+    meters,
+    pages,
+    photos,
+    safety,
+    sheet,
+    stints,
+    sums,
+    worker,
+)
 from shop.bench.views.writing import door_of
 
 
@@ -23,8 +35,12 @@ app_name = "bench"
 of_a_job: list[URLPattern] = [
     path("", pages.job, name="job"),
     *(path(one.path, door_of(one), name=one.name) for one in SENT),
+    path("cell/", sheet.cell, name="cell"),
+    path("sheet/", sheet.whole, name="sheet"),
+    path("rows/", sheet.rows, name="rows"),
     path("reading/judge/", judging.judge_reading, name="judge_reading"),
     path("reading/role/", knowledge.role, name="reading_role"),
+    path("list/judge/", judging.judge_list, name="judge_list"),
     path("evidence/judge/", judging.judge_evidence, name="judge_evidence"),
     path("set/", knowledge.matched_set, name="matched_set"),
     path("photos/<int:pk>/", photos.photo, name="photo"),

@@ -25,6 +25,8 @@ from shop.bench.models import (
     Evidence,
     FailureMode,
     Finding,
+    FittedList,
+    LeftOff,
     Overruled,
     Reading,
     SafetyCheck,
@@ -32,6 +34,8 @@ from shop.bench.models import (
     SoakCheck,
     SoakTest,
     Stint,
+    Temporary,
+    Ticked,
 )
 from shop.counter.keys import name_key, phone_key
 from shop.counter.models import Accessory, Customer, InboundParcel, Job, JobPicture, Kind, ModelNote, Unit
@@ -66,7 +70,11 @@ TEXTS: dict[type[models.Model], tuple[str, ...]] = {
     Finding: ("text", "struck_reason"),
     Evidence: ("where", "marking", "note", "struck_reason"),
     Conclusion: ("failed", "position", "remedy", "watch", "struck_reason"),
-    Reading: ("where", "condition", "why", "struck_reason"),
+    Reading: ("typed", "where", "against", "condition", "why", "struck_reason"),
+    Temporary: ("what", "where", "struck_reason"),
+    LeftOff: ("text", "struck_reason"),
+    Ticked: ("left_out", "struck_reason"),
+    FittedList: ("text", "struck_reason"),
     SoakTest: ("note", "struck_reason"),
     SoakCheck: ("note",),
     SafetyCheck: ("struck_reason",),

@@ -17,6 +17,7 @@ from shop.bench import actions, models
 from shop.bench.cautions import traits_of
 from shop.bench.story import earlier_work
 from shop.counter.models import Unit
+from shop.frame import clock
 from shop.handbook.cautions import Trait
 from tests.bench.page_cases import at, send
 from tests.factories.bench import a_meter, on_the_bench, readings
@@ -225,7 +226,7 @@ def test_struck_readings_suggest_nothing(bench, technician, job) -> None:
 # --- cautions --------------------------------------------------------------------------------------------
 
 
-def test_cautions_are_shown_until_they_were_read_once_on_this_job_by_this_person(
+def test_cautions_are_shown_until_they_were_read_on_this_job_by_this_person_in_this_sitting(
     bench, technician, job
 ) -> None:
     page = bench.get(at(job))
@@ -234,8 +235,10 @@ def test_cautions_are_shown_until_they_were_read_once_on_this_job_by_this_person
     send(bench, job, "cautions", key=[one.caution.key for one in unread])
     page = bench.get(at(job))
     assert page.context["page"].unread_cautions == []
-    assert "for this unit" in words_on(page)
+    assert "line, charged capacitors" in words_on(page)
     assert send(bench, job, "cautions", key=["made-up"]).status_code == 422
+    models.CautionRead.objects.update(at=clock.now() - dt.timedelta(hours=13))
+    assert bench.get(at(job)).context["page"].unread_cautions
 
 
 def test_the_wait_before_hands_go_in_is_computed_from_the_model_file(bench, job) -> None:

@@ -38,7 +38,16 @@ ARGS: dict[str, list[Any]] = {
     "photo": [1],
 }
 ARGS |= {"set_photo_aside": [1], "safety_record": [1]}
-ONLY_READ = {"job", "judge_reading", "judge_evidence", "offer_parts", "model_file", "aside"}
+ONLY_READ = {
+    "job",
+    "judge_reading",
+    "judge_evidence",
+    "offer_parts",
+    "model_file",
+    "aside",
+    "rows",
+    "judge_list",
+}
 OWN_PAGE = {"overrule", "strike", "mend_stint", "photo", "safety", "reservoir", "limits", "matched_set"}
 DOORS = [pattern.name for pattern in of_a_job]
 

@@ -161,6 +161,9 @@ def test_a_tablet_gets_the_changed_pieces_and_they_agree_with_the_whole_page(ben
         "evidence": {"kind": "date_code", "where": "C12", "marking": "8012"},
         "part": {"drawer": "Belt, flat", "free": "on", "quantity": "1"},
         "photos": {"photos": SimpleUploadedFile("belt.jpg", jpeg(), "image/jpeg")},
+        "list": {"text": "belt: Belt 71 mm @3"},
+        "temporary": {"what": "Lamp in series", "where": "line cord"},
+        "checklist": {"all": "goes-home"},
     }
     sections = {panel.name: panel.sections for panel in PANELS if panel.stays}
     assert notes.keys() == sections.keys()

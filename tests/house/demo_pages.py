@@ -311,6 +311,10 @@ PIECES: dict[str, Callable[[DemoShop], list[str]]] = {
             where="IC1",
         )
     ],
+    "bench:judge_list": lambda shop: [
+        at("bench:judge_list", number_at(shop, Stage.ON_THE_BENCH), text="C1 47u")
+    ],
+    "bench:rows": lambda shop: [at("bench:rows", number_at(shop, Stage.ON_THE_BENCH), rows="learnt")],
     "bench:offer_parts": lambda shop: [
         at("bench:offer_parts", number_at(shop, Stage.ON_THE_BENCH), drawer="capacitor")
     ],

@@ -4,8 +4,17 @@ from __future__ import annotations
 
 from shop.bench.actions.knowing import add_matched_set, set_limits, set_reservoir
 from shop.bench.actions.lines import add_finding, add_pictures, conclude, overrule, strike
+from shop.bench.actions.lists import fit_list, take_list_back
 from shop.bench.actions.measuring import add_evidence, add_reading, set_role
 from shop.bench.actions.meters import keep_meter, retire_meter
+from shop.bench.actions.notebook import (
+    drop_pattern,
+    keep_pattern,
+    leave_off,
+    put_back,
+    put_in_temporarily,
+    tick,
+)
 from shop.bench.actions.parts import set_aside, want_and_await
 from shop.bench.actions.photos import describe_picture, set_picture_aside
 from shop.bench.actions.proving import (
@@ -37,12 +46,18 @@ __all__ = [
     "check_running_soak",
     "conclude",
     "describe_picture",
+    "drop_pattern",
     "end_running_soak",
     "end_soak",
+    "fit_list",
     "keep_meter",
+    "keep_pattern",
+    "leave_off",
     "mend_stint",
     "overrule",
+    "put_back",
     "put_back_on_shelf",
+    "put_in_temporarily",
     "read_cautions",
     "record_safety_check",
     "retire_meter",
@@ -56,7 +71,9 @@ __all__ = [
     "stop_running_stint",
     "stop_stint",
     "strike",
+    "take_list_back",
     "take_to_bench",
+    "tick",
     "waive_safety",
     "want_and_await",
 ]

@@ -5,9 +5,9 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 
-from shop.bench.actions.lines import write
+from shop.bench.actions.lines import strike, write
 from shop.bench.judging import judged_reading, read_evidence
-from shop.bench.models import Evidence, Meter, Reading
+from shop.bench.models import IN_WORDS, Evidence, Meter, Reading
 from shop.bench.suggesting import point_of
 from shop.counter.models import Job, TestPoint
 from shop.frame.journal import acting
@@ -15,6 +15,8 @@ from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
 from shop.handbook.isolation import Role
 from shop.keeping.models import Picture
+
+TYPED_ANEW = "Typed anew in its cell"
 
 
 def add_reading(
@@ -24,6 +26,8 @@ def add_reading(
     quantity: str,
     where: str,
     by: Staff,
+    against: str = "",
+    adjuster: str = "",
     condition: str = "",
     expected: str = "",
     test_point: TestPoint | None = None,
@@ -31,43 +35,57 @@ def add_reading(
     role: str = "",
     meter: Meter | None = None,
     after_repair: bool = False,
+    instead_of: Reading | None = None,
     entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Reading:
-    """Write a measured value down with its verdict. Refuses, at its field, what can't be read without guessing."""
+    """Write a measured value down with its verdict. Refuses, at its field, what can't be read without guessing.
+
+    `instead_of`: the reading that this one corrects, typed anew in the same cell; it is struck out.
+    """
     if not where.strip():
         raise Refusal("Say where it was measured.", field="where")
     with acting(by=by, at=at, once=entry) as act:
-        judged = judged_reading(
-            typed=typed,
-            quantity=quantity,
-            expected=expected,
-            meter=meter,
-            condition=condition,
-            on=act.day,
-        )
         reading = Reading(
             job=job,
             typed=typed.strip(),
             quantity=quantity,
-            value=judged.quantity.known,
-            unit=judged.quantity.unit,
-            over_range=judged.quantity.over_range,
-            sort_value=float(judged.quantity.value) if judged.quantity.known is not None else None,
             test_point=test_point,
             where=where.strip(),
+            against=against.strip(),
+            adjuster=adjuster.strip(),
             condition=condition.strip(),
             role=role,
             channel=channel,
             expected=expected.strip(),
-            expected_low=judged.expected.low if judged.expected is not None else None,
-            expected_high=judged.expected.high if judged.expected is not None else None,
             meter=meter,
-            verdict=judged.judgement.verdict.value,
-            why=" ".join((judged.judgement.why, *judged.judgement.remarks))[:300],
             after_repair=after_repair,
         )
+        if quantity != IN_WORDS:
+            _judge(reading, act.day)
+        if instead_of is not None and instead_of.struck_at is None:
+            strike(line=instead_of, reason=TYPED_ANEW, by=by)
         return write(act, reading, "reading.added", entry=entry, quantity=quantity, verdict=reading.verdict)
+
+
+def _judge(reading: Reading, on: dt.date) -> None:
+    """Have the handbook read what was typed and hold it against what is expected."""
+    judged = judged_reading(
+        typed=reading.typed,
+        quantity=reading.quantity,
+        expected=reading.expected,
+        meter=reading.meter,
+        condition=reading.condition,
+        on=on,
+    )
+    reading.value = judged.quantity.known
+    reading.unit = judged.quantity.unit
+    reading.over_range = judged.quantity.over_range
+    reading.sort_value = float(judged.quantity.value) if judged.quantity.known is not None else None
+    reading.expected_low = judged.expected.low if judged.expected is not None else None
+    reading.expected_high = judged.expected.high if judged.expected is not None else None
+    reading.verdict = judged.judgement.verdict.value
+    reading.why = " ".join((judged.judgement.why, *judged.judgement.remarks))[:300]
 
 
 def set_role(

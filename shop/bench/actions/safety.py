@@ -82,6 +82,8 @@ def read_caution(*, job: Job, key: str, by: Staff, at: dt.datetime | None = None
         read, made = CautionRead.objects.get_or_create(job=job, key=key, by=by, defaults={"at": act.at})
         if made:
             act.record("caution.read", subject=read, jobs=[job.pk], caution=key)
+        else:
+            CautionRead.objects.filter(pk=read.pk).update(at=act.at)
     return read
 
 

@@ -6,6 +6,7 @@ import datetime as dt
 import uuid
 
 from shop.bench.actions.lines import refuse_away
+from shop.bench.actions.notebook import leave_off
 from shop.bench.models import Stint, WorkKind
 from shop.counter.models import Job
 from shop.counter.moving import move
@@ -94,15 +95,21 @@ def stop_stint(
 
 
 def stop_running_stint(
-    *, job: Job, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
+    *, job: Job, by: Staff, text: str = "", entry: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Stint:
-    """Stop this person's clock on that job. Refuses when it does not run there."""
-    with acting(by=by, at=at, once=entry):
+    """Stop this person's clock on that job. Refuses when it does not run there.
+
+    `text` says where they stopped, for the next evening; a pause of a moment needs none.
+    """
+    with acting(by=by, at=at, once=entry) as act:
+        if text.strip():
+            leave_off(job=job, text=text, by=by)
         running = Stint.objects.filter(job=job, by=by, stopped_at__isnull=True, struck_at__isnull=True)
         stint = running.first()
         if stint is None:
             raise Refusal("Your clock does not run on this job.")
         stop_stint(stint=stint, by=by)
+        act.made(stint)
     return stint
 
 

@@ -14,6 +14,15 @@ from shop.bench.forms.lines import (
     StrikeForm,
 )
 from shop.bench.forms.meters import MeterForm
+from shop.bench.forms.notebook import (
+    ChecklistForm,
+    LeftOffForm,
+    ListForm,
+    PutBackForm,
+    StopForm,
+    TakeBackForm,
+    TemporaryForm,
+)
 from shop.bench.forms.parts import FitForm, WantForm
 from shop.bench.forms.photos import PhotoForm
 from shop.bench.forms.proving import ReadyForm, SoakCheckForm, SoakEndForm, SoakForm
@@ -24,17 +33,21 @@ from shop.bench.forms.time import MendStintForm, StartForm
 __all__ = [
     "BenchForm",
     "CautionsForm",
+    "ChecklistForm",
     "ConclusionForm",
     "EvidenceForm",
     "FindingForm",
     "FitForm",
+    "LeftOffForm",
     "LimitsForm",
+    "ListForm",
     "MatchedSetForm",
     "MendStintForm",
     "MeterForm",
     "OverruleForm",
     "PhotoForm",
     "PhotosForm",
+    "PutBackForm",
     "ReadingForm",
     "ReadyForm",
     "ReservoirForm",
@@ -43,7 +56,10 @@ __all__ = [
     "SoakEndForm",
     "SoakForm",
     "StartForm",
+    "StopForm",
     "StrikeForm",
+    "TakeBackForm",
+    "TemporaryForm",
     "WaiverForm",
     "WantForm",
 ]

@@ -9,12 +9,12 @@ from typing import Any, TypedDict
 from django import forms
 
 from shop.bench.forms.entry import BenchForm
-from shop.bench.models import Meter, Reading
+from shop.bench.models import IN_WORDS, Meter, Reading
 from shop.counter.models import ChannelOf, TestPoint
 from shop.handbook.isolation import Role
-from shop.handbook.quantities import Kind
+from shop.handbook.quantities import Kind, with_unit
 
-QUANTITIES = [(kind.value, kind.label) for kind in Kind]
+QUANTITIES = [*((kind.value, kind.label) for kind in Kind), (IN_WORDS, "Result in words")]
 CHANNELS = [("", "None"), *((one.value, one.label) for one in ChannelOf if one.value)]
 ROLES = [("", "As its words say"), *((role.value, role.label) for role in Role)]
 
@@ -40,6 +40,8 @@ class ReadingFacts(TypedDict):
 
     test_point: TestPoint | None
     where: str
+    against: str
+    adjuster: str
     quantity: str
     typed: str
     expected: str
@@ -48,10 +50,15 @@ class ReadingFacts(TypedDict):
     role: str
     meter: Meter | None
     after_repair: bool
+    instead_of: Reading | None
 
 
 class ReadingForm(BenchForm):
-    """One measured value. A chosen test point brings its place, quantity, condition and expectation along."""
+    """One measured value, from its panel or from a cell of the sheet.
+
+    A chosen test point brings its place, quantity, condition and expectation along. `unit` is the cell's, for a number that was
+    typed alone; `instead_of` is the reading that a cell typed anew corrects.
+    """
 
     test_point = forms.ChoiceField(label="Test point", required=False, widget=forms.RadioSelect)
     where = forms.CharField(
@@ -61,6 +68,14 @@ class ReadingForm(BenchForm):
         help_text="TP4, motor supply",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
+    against = forms.CharField(
+        label="Against",
+        max_length=80,
+        required=False,
+        help_text="Chassis, emitter, the other end",
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    adjuster = forms.CharField(max_length=60, required=False, widget=forms.HiddenInput)
     quantity = forms.ChoiceField(label="What is measured", choices=QUANTITIES, required=False)
     typed = forms.CharField(
         label="The meter shows",
@@ -78,10 +93,14 @@ class ReadingForm(BenchForm):
     condition = forms.CharField(
         label="Condition", max_length=160, required=False, help_text="Playing, warm, no load"
     )
-    channel = forms.ChoiceField(label="Channel", choices=CHANNELS, required=False)
+    channel = forms.CharField(
+        label="Channel", max_length=20, required=False, widget=forms.Select(choices=CHANNELS)
+    )
     role = forms.ChoiceField(label="What the point is to its circuit", choices=ROLES, required=False)
     meter = forms.ChoiceField(label="Meter", required=False)
     after_repair = forms.BooleanField(label="After the repair", required=False)
+    unit = forms.CharField(max_length=10, required=False, widget=forms.HiddenInput)
+    instead_of = forms.IntegerField(required=False, min_value=1, widget=forms.HiddenInput)
 
     def __init__(
         self,
@@ -151,6 +170,10 @@ class ReadingForm(BenchForm):
                 filled[name] = getattr(point, name)
             for name, value in filled.items():
                 data[name] = data.get(name) or value
+        if data.get("quantity") != IN_WORDS:
+            data["typed"] = with_unit(data.get("typed", ""), data.get("unit", ""))[:60]
+        pk = data.get("instead_of")
+        data["instead_of"] = Reading.objects.filter(pk=pk, job=self.job).first() if pk else None
         if not data.get("where") and "where" not in self.errors:
             self.add_error("where", "Say where it was measured, or choose a test point.")
         if not data.get("quantity") and "quantity" not in self.errors:
@@ -163,6 +186,8 @@ class ReadingForm(BenchForm):
         return {
             "test_point": data["test_point"],
             "where": data["where"],
+            "against": data["against"],
+            "adjuster": data["adjuster"],
             "quantity": data["quantity"],
             "typed": data["typed"],
             "expected": data["expected"],
@@ -171,4 +196,5 @@ class ReadingForm(BenchForm):
             "role": data["role"],
             "meter": data["meter"],
             "after_repair": data["after_repair"],
+            "instead_of": data["instead_of"],
         }

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from shop.bench.models.evidence import Evidence, EvidenceKind
+from shop.bench.models.notebook import FittedList, LeftOff, Pattern, Temporary, Ticked
 from shop.bench.models.proving import SoakCheck, SoakTest
-from shop.bench.models.readings import Meter, MeterRange, Reading, Verdict
+from shop.bench.models.readings import IN_WORDS, Meter, MeterRange, Reading, Verdict
 from shop.bench.models.safety import (
     LONGEST_TYPED,
     CautionRead,
@@ -18,6 +19,7 @@ from shop.bench.models.work import Conclusion, FailureMode, Finding, Overruled, 
 from shop.bench.models.written import Written
 
 __all__ = [
+    "IN_WORDS",
     "LONGEST_TYPED",
     "CautionRead",
     "Conclusion",
@@ -25,9 +27,12 @@ __all__ = [
     "EvidenceKind",
     "FailureMode",
     "Finding",
+    "FittedList",
+    "LeftOff",
     "Meter",
     "MeterRange",
     "Overruled",
+    "Pattern",
     "Reading",
     "Reservoir",
     "SafetyCheck",
@@ -37,6 +42,8 @@ __all__ = [
     "SoakCheck",
     "SoakTest",
     "Stint",
+    "Temporary",
+    "Ticked",
     "Verdict",
     "WorkKind",
     "Written",

@@ -41,6 +41,10 @@ class MeterRange(models.Model):
         return f"{self.quantity} up to {self.full_scale}"
 
 
+IN_WORDS = "text"
+"""The quantity of a reading that is told in words: spins, no lock, hum in both channels."""
+
+
 class Verdict(models.TextChoices):
     NONE = "", "No expectation"
     WITHIN = "within", "Within"
@@ -66,7 +70,15 @@ class Reading(Written):
     where = models.CharField(max_length=160)
     condition = models.CharField(max_length=160, blank=True)
     role = models.CharField(max_length=30, blank=True)
-    channel = models.CharField(max_length=1, blank=True)
+    against = models.CharField(
+        max_length=80, blank=True, help_text="Where the other probe was: chassis, emitter, the other end."
+    )
+    adjuster = models.CharField(
+        max_length=60, blank=True, help_text="What is turned there: VR703, head screw."
+    )
+    channel = models.CharField(
+        max_length=20, blank=True, help_text="Its column on the sheet: L, R, pin 3, voice 2, before."
+    )
     expected = models.CharField(max_length=80, blank=True)
     expected_low = ExactDecimalField(null=True, blank=True)
     expected_high = ExactDecimalField(null=True, blank=True)
@@ -79,7 +91,7 @@ class Reading(Written):
         constraints = [
             *Written.Meta.constraints,
             models.CheckConstraint(
-                condition=Q(over_range=True) | Q(value__isnull=False),
+                condition=Q(over_range=True) | Q(value__isnull=False) | Q(quantity=IN_WORDS),
                 name="bench_reading_has_a_value_or_is_over_range",
             ),
         ]

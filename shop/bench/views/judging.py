@@ -9,7 +9,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from shop.bench import stock
+from shop.bench import listing, stock
 from shop.bench.judging import judged_reading, read_evidence
 from shop.bench.models import EvidenceKind, Meter
 from shop.bench.page import BenchPage
@@ -18,6 +18,7 @@ from shop.counter.models import TestPoint
 from shop.frame import clock
 from shop.frame.doors import StaffRequest
 from shop.frame.refusal import Refusal
+from shop.handbook.parts_list import ListError
 
 T = TypeVar("T", bound=Model)
 
@@ -79,6 +80,21 @@ def offer_parts(request: StaffRequest, number: str) -> HttpResponse:
     found = stock.parts_like(words) if words else stock.likely_parts(page.job)
     context = {"offered": stock.offered(found), "chosen": str(found[0].pk) if len(found) == 1 else ""}
     return render(request, "bench/parts/offered.html", context)
+
+
+@require_safe
+@at_the_bench
+def judge_list(request: StaffRequest, number: str) -> HttpResponse:
+    """What becomes of a list of parts: which come from a drawer, which stay words, or what can't be read."""
+    page = BenchPage.of(number, request.user)
+    typed = request.GET.get("text", "")
+    if not typed.strip():
+        return HttpResponse()
+    try:
+        context: dict[str, object] = {"parts": listing.parts_of(typed, page.job)}
+    except ListError as error:
+        context = {"wrong": str(error)}
+    return render(request, "bench/parts/listed.html", context)
 
 
 def _known(kind: type[T], pk: str) -> T | None:

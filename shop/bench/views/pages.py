@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_safe
 
-from shop.bench import queries
+from shop.bench import queries, sheet
 from shop.bench.drawing import context_of
 from shop.bench.forgotten import forgotten
 from shop.bench.page import BenchPage
@@ -45,9 +45,11 @@ def bench(request: StaffRequest) -> HttpResponseBase:
 @gzip_page
 @at_the_bench
 def job(request: StaffRequest, number: str) -> HttpResponse:
-    """The bench page of a job: complaint, clock, next step, what was found and measured."""
+    """The bench page of a job; `rows` names a template whose rows are put on its sheet."""
     page = BenchPage.of(number, request.user)
-    return render(request, "bench/job.html", context_of(page, open_panel=request.GET.get("open", "")))
+    more = sheet.chosen_rows(page.job, request.GET["rows"]) if request.GET.get("rows") else ()
+    context = context_of(page, open_panel=request.GET.get("open", ""), more_rows=more)
+    return render(request, "bench/job.html", context)
 
 
 @require_safe

@@ -92,7 +92,7 @@ def _safety_page(
     context = context_of(page) | {
         "checks": [one for one in page.record.safety_checks if one.struck_at is None][::-1],
         "visual_way": SafetyTest.VISUAL.how,
-        "warnings": cautions_of(page.job, page.staff, (Step.SAFETY_CHECK,)),
+        "warnings": cautions_of(page.job, (Step.SAFETY_CHECK,), read=()),
         "refused": refused,
         "over": page.job.stage in ENDED,
         **forms,

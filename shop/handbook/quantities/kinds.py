@@ -1,10 +1,10 @@
 """The quantities measured on a bench, with every way a technician spells their units.
 
 Sources
-    Unit symbols: the SI brochure, 9th edition (from memory). IEC 60062 letters for a bare prefix (looked up in the
-    public article on the RKM code). Sloppy and old spellings (mfd, mmfd, kc, cps, uf) and the keypad's choice of
-    units: common practice, no source. The largest believable value of each quantity: our own choice, so that ``5 MV``
-    typed for ``5 mV`` is noticed.
+    Unit symbols, and the siemens that was a mho: the SI brochure, 9th edition (from memory). IEC 60062 letters for a
+    bare prefix (looked up in the public article on the RKM code). Sloppy and old spellings (mfd, mmfd, kc, cps, uf)
+    and the keypad's choice of units: common practice, no source. The largest believable value of each quantity: our
+    own choice, so that ``5 MV`` typed for ``5 mV`` is noticed.
 """
 
 from __future__ import annotations
@@ -38,6 +38,10 @@ class Kind(StrEnum):
     GAIN = "gain"
     PERCENT = "percent"
     ROTATION = "rotation"
+    TORQUE = "torque"
+    FORCE = "force"
+    PHASE = "phase"
+    TRANSCONDUCTANCE = "transconductance"
 
     @property
     def facts(self) -> Facts:
@@ -142,6 +146,14 @@ FACTS: dict[Kind, Facts] = {
     Kind.GAIN: Facts("hFE", "", ("",), 7, own=("hFE", "hfe", "HFE", "β"), bare="kK", prefixes=""),
     Kind.PERCENT: Facts("Per cent", "%", ("%",), 6, own=("%", "percent", "pct"), signed=True, prefixes=""),
     Kind.ROTATION: Facts("Speed", "rpm", ("rpm",), 6, own=("rpm", "RPM", "r/min", "rev/min"), prefixes=""),
+    Kind.TORQUE: Facts("Torque", "N·m", ("g·cm", "mN·m"), 3, own=("N·m", "Nm"), default=False, prefixes="µum",
+        exact=_SI),
+    Kind.FORCE: Facts("Force", "N", ("g", "mN"), 4, own=("N",), words=("newton", "newtons"), default=False,
+        prefixes="µum", exact=_SI),
+    Kind.PHASE: Facts("Phase or azimuth", "°", ("°",), 4, own=("°", "º", "deg"), words=("degree", "degrees"),
+        signed=True, prefixes=""),
+    Kind.TRANSCONDUCTANCE: Facts("Transconductance", "S", ("mA/V", "µS"), 3, own=("S",),
+        words=("siemens",), default=False, prefixes="µumk", exact=_SI),
 }  # fmt: skip
 
 POWERS: dict[str, int] = {"": 0, "K": 3, "u": -6, "U": -6, "μ": -6, **PREFIXES}
@@ -163,6 +175,10 @@ _SPECIAL: dict[Kind, dict[str, int]] = {
     Kind.FREQUENCY: {
         "hz": 0, "khz": 3, "Khz": 3, "Mhz": 6, "ghz": 9, "Ghz": 9, "c/s": 0, "cps": 0,
         "kc": 3, "Kc": 3, "KC": 3, "kc/s": 3, "Mc": 6, "MC": 6, "Mc/s": 6,
+    },
+    Kind.TRANSCONDUCTANCE: {
+        "A/V": 0, "mA/V": -3, "ma/V": -3, "mA/v": -3, "mho": 0, "mmho": -3, "µmho": -6, "umho": -6, "micromho": -6,
+        "micromhos": -6,
     },
 }  # fmt: skip
 """Spellings that no rule gives. ``mf``, ``MF`` and ``mhz`` are missing on purpose: each could be two things."""

@@ -3,13 +3,14 @@
 Sources
     The forms read here are those that a bench types (common practice, no source); the codes among them: see
     ``marks``. Degrees Fahrenheit: 9/5 and 32 by definition; minute and hour: accepted for use with the SI.
+    Standard acceleration of gravity, 9.80665 m/s²: 3rd General Conference on Weights and Measures, 1901 (from memory).
 """
 
 from __future__ import annotations
 
 import re
 from dataclasses import replace
-from decimal import Decimal
+from decimal import Context, Decimal
 
 from .digits import DIGITS, PLAIN, number_in
 from .kinds import TAILS, Kind, Spelled
@@ -202,6 +203,8 @@ def _converted(number: Decimal, unit: str, kind: Kind | None, typed: str) -> Qua
         return None
     if kind in {None, Kind.TIME} and unit in _SECONDS and number >= 0:
         return Quantity(number * _SECONDS[unit], "s", Kind.TIME, typed)
+    if kind in _WEIGHED:
+        return _weighed(number, unit, kind, typed)
     if kind not in {None, Kind.TEMPERATURE}:
         return None
     if unit in _FAHRENHEIT:
@@ -213,6 +216,25 @@ def _converted(number: Decimal, unit: str, kind: Kind | None, typed: str) -> Qua
     else:
         return None
     return Quantity(celsius, "°C", Kind.TEMPERATURE, typed)
+
+
+_GRAVITY = Decimal("9.80665")
+_FIVE_DIGITS = Context(prec=5)
+_WEIGHED = {
+    Kind.TORQUE: {"g·cm": -5, "gcm": -5, "gf·cm": -5, "gfcm": -5, "g-cm": -5, "g*cm": -5, "p·cm": -5, "pcm": -5,
+                  "kg·cm": -2, "kgcm": -2, "kgf·cm": -2, "kg-cm": -2},
+    Kind.FORCE: {"g": -3, "gf": -3, "gr": -3, "gram": -3, "grams": -3, "p": -3, "pond": -3, "kg": 0, "kgf": 0},
+}  # fmt: skip
+"""Forces told as the weight of a mass, and the power of ten of newton (metres) they are in before standard gravity."""
+
+
+def _weighed(number: Decimal, unit: str, kind: Kind, typed: str) -> Quantity | None:
+    """Grams on a stylus gauge and gram-centimeters of a reel, by standard gravity, to five digits; never negative."""
+    power = _WEIGHED[kind].get(unit)
+    if power is None or number < 0:
+        return None
+    newtons = _FIVE_DIGITS.multiply(number, _GRAVITY).scaleb(power)
+    return Quantity(newtons, kind.symbol, kind, typed)
 
 
 _HFE = re.compile(rf"(?:hfe|β|beta)\s*[=:]?\s*({DIGITS})", re.IGNORECASE).fullmatch

@@ -5,7 +5,7 @@ Sources
     27th General Conference in 2022 (powers from memory; rules looked up in the BIPM's section on prefixes): no
     compound prefix, no prefix standing alone, no space between prefix and unit, kilo is a lower-case k.
     5.4 of the same: a space between number and unit, before ``%`` and ``°C`` too (from memory).
-    Units that take no prefix here (dB, °C, %, rpm): common practice, no source.
+    Units that take no prefix here (dB, °C, °, %, rpm): common practice, no source.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ PREFIXES: dict[str, int] = {
 }  # fmt: skip
 """The prefixes whose powers of ten are multiples of three, by symbol."""
 
-WITHOUT_PREFIX = frozenset({"", "%", "°C", "rpm", "dB", "dBV", "dBu", "dBm", "dBW"})
+WITHOUT_PREFIX = frozenset({"", "%", "°", "°C", "rpm", "dB", "dBV", "dBu", "dBm", "dBW"})
 """Units printed as they are, whatever the size of the number."""
 
 _SYMBOL_OF = {power: symbol for symbol, power in PREFIXES.items()} | {0: ""}

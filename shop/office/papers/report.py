@@ -90,7 +90,9 @@ def _reading(reading: Reading) -> Line:
     where = reading.where + (f", {reading.channel}" if reading.channel else "")
     return Line(
         where,
-        note=reading.condition,
+        note=", ".join(
+            one for one in (reading.against and f"against {reading.against}", reading.condition) if one
+        ),
         quantity=measured,
         tax=reading.expected or "—",
         mark=reading.get_verdict_display().lower() if reading.verdict else "",

@@ -1,4 +1,4 @@
-"""Written lines of every kind that are shown alike, in one query: findings, conclusions, waivers, suggestions overruled."""
+"""Written lines of every kind that are shown alike, in one query: findings, conclusions, what was temporarily in the set, …"""
 
 from __future__ import annotations
 
@@ -7,9 +7,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import CharField, F, Model, QuerySet, Value
+from django.db.models import Case, CharField, F, Model, QuerySet, Value, When
 
-from shop.bench.models import Conclusion, FailureMode, Finding, Overruled, SafetyWaiver
+from shop.bench.models import (
+    Conclusion,
+    FailureMode,
+    Finding,
+    LeftOff,
+    Overruled,
+    SafetyWaiver,
+    Temporary,
+    Ticked,
+)
 from shop.counter.models import Job
 from shop.counter.stages import Outcome
 
@@ -43,8 +52,15 @@ _KINDS: tuple[tuple[str, type[Model], str, tuple[str, str, str, str]], ...] = (
     ("conclusion", Conclusion, "failed", ("position", "mode", "remedy", "outcome")),
     ("waiver", SafetyWaiver, "reason", ("", "", "", "")),
     ("overruled", Overruled, "reason", ("rule", "", "", "")),
+    ("temporary", Temporary, "what", ("where", "back", "", "")),
+    ("left_off", LeftOff, "text", ("", "", "", "")),
+    ("ticked", Ticked, "step", ("checklist", "left_out", "", "")),
 )
 """What it is called, its table, the column of its text, and the columns of what else it says."""
+
+
+_BACK = Case(When(back_at__isnull=False, then=Value("put back")), default=Value(""), output_field=CharField())
+"""Whether what was temporarily in the set is put back, as a word."""
 
 
 def lines_of(job: Job) -> list[Line]:
@@ -55,6 +71,7 @@ def lines_of(job: Job) -> list[Line]:
 
 def _rows_of(job: Job, kind: str, table: type[Model], text: str, more: Sequence[str]) -> QuerySet[Any, Any]:
     blank = Value("", output_field=CharField())
+    columns: dict[str, Any] = {"": blank, "back": _BACK}
     written = table._default_manager.filter(job=job).annotate(
         kind_of=Value(kind, output_field=CharField()),
         pk_of=F("id"),
@@ -62,7 +79,7 @@ def _rows_of(job: Job, kind: str, table: type[Model], text: str, more: Sequence[
         first=F("by__first_name"),
         last=F("by__last_name"),
         user=F("by__username"),
-        **{f"more_{at}": F(name) if name else blank for at, name in enumerate(more)},
+        **{f"more_{at}": columns.get(name, F(name)) for at, name in enumerate(more)},
     )
     rows: QuerySet[Any, Any] = written.order_by().values_list(
         *("kind_of", "pk_of", "at", "first", "last", "user", "struck_at", "struck_reason"),

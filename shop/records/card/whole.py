@@ -100,6 +100,21 @@ class JobCard:
         """Suggestions that the technician overruled."""
         return [line for line in self.lines if line.kind == "overruled"]
 
+    @property
+    def temporaries(self) -> list[Line]:
+        """What was temporarily in the set."""
+        return [line for line in self.lines if line.kind == "temporary"]
+
+    @property
+    def left_off(self) -> list[Line]:
+        """Where somebody stopped, each time."""
+        return [line for line in self.lines if line.kind == "left_off"]
+
+    @property
+    def ticked(self) -> list[Line]:
+        """Steps of checklists, done or left out with a word."""
+        return [line for line in self.lines if line.kind == "ticked"]
+
     @cached_property
     def readings(self) -> list[Reading]:
         """Readings in the order in which they were taken."""

@@ -9,6 +9,7 @@ import * as marks from "./marks.js";
 import * as outbox from "./outbox.js";
 import * as panels from "./panels.js";
 import * as photos from "./photos.js";
+import * as sheet from "./sheet.js";
 import { newId } from "./store.js";
 import * as unsent from "./unsent.js";
 import { begin as beginOffline } from "./offline.js";
@@ -61,6 +62,7 @@ const isBegun = (panel) => Boolean(document.getElementById(`${panel}-form`)?.dat
 let stale = false;
 
 outbox.on("taken", (entry, answer, inFront) => {
+  if (entry.panel === "sheet") { sheet.taken(entry, answer.html); return; }
   if (!inFront) {
     stale = true;
     say(entry.panel, `Sent: ${entry.what}`, { onlyIfSaid: true });
@@ -73,6 +75,7 @@ outbox.on("taken", (entry, answer, inFront) => {
 
 // Shown in its panel with what was typed, unless the next one was begun there: then it stays in the outbox.
 outbox.on("refused", (entry, answer, inFront) => {
+  if (entry.panel === "sheet") { sheet.refused(entry, answer.html, answer.why); return false; }
   if (!inFront || !answer.html || isBegun(entry.panel)) return false;
   const swapped = swap(answer.html);
   const wrong = swapped.map((one) => one.querySelector('[aria-invalid="true"]:not([type="hidden"])')).find(Boolean);
@@ -86,6 +89,7 @@ outbox.on("kept", (entry, answer) => {
 
 outbox.on("changed", (entries) => {
   unsent.show(entries);
+  sheet.restore(entries);
   clock.show(entries);
   if (stale && !entries.some((entry) => entry.state === "waiting")) {
     stale = false;
@@ -114,7 +118,7 @@ function say(panel, words, { onlyIfSaid = false } = {}) {
   if (!onlyIfSaid && place.getBoundingClientRect().top < 0) place.closest(".bench-panel").scrollIntoView({ block: "start" });
 }
 
-const PIECES = ["bench-bell", "bench-wrong", "bench-head", "bench-cautions", "bench-now", "bench-record"];
+const PIECES = ["bench-bell", "bench-wrong", "bench-head", "bench-temporary", "bench-cautions", "bench-now", "bench-record"];
 
 function swap(html) {
   const answer = new DOMParser().parseFromString(html, "text/html");
@@ -139,7 +143,10 @@ async function refresh({ whole = false } = {}) {
     const page = new DOMParser().parseFromString(await response.text(), "text/html");
     for (const id of PIECES) {
       const [old, fresh] = [document.getElementById(id), page.getElementById(id)];
-      if (old && fresh) old.replaceWith(fresh);
+      if (!old || !fresh) continue;
+      // what was opened to be read stays open
+      if (old.querySelector(".hazards[open]")) fresh.querySelector(".hazards")?.setAttribute("open", "");
+      old.replaceWith(fresh);
     }
     if (whole) panels.redraw(page);
     bell.begin();
@@ -161,6 +168,7 @@ async function fetchLazily(place) {
 
 // --- begin -------------------------------------------------------------------------------------------------------
 
+sheet.begin();
 panels.each(keypad.prepare);
 panels.each(judge.prepare);
 panels.each(photos.prepare);

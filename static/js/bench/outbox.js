@@ -21,38 +21,42 @@ const tell = (what, ...facts) => listeners[what].map((listener) => listener(...f
 
 export async function keep(form, submitter) {
   const data = new FormData(form, submitter ?? undefined);
-  const entry = {
-    id: data.get("once") || store.newId(),
-    staff: here.staff,
-    job: here.job,
-    address: form.getAttribute("action") || location.pathname,
-    panel: form.dataset.panel ?? "",
-    title: form.dataset.outbox,
-    fields: [],
-    files: [],
-    made: Date.now(),
-    state: "waiting",
-    tries: 0,
-    why: "",
-  };
+  const [fields, files] = [[], []];
   for (const [name, value] of data) {
     if (value instanceof File) {
-      if (value.size) entry.files.push({ name, file: value.name, blob: await shrink(value) });
+      if (value.size) files.push({ name, file: value.name, blob: await shrink(value) });
     } else if (!["csrfmiddlewaretoken", "noted", "once"].includes(name)) {
-      entry.fields.push([name, value]);
+      fields.push([name, value]);
     }
   }
-  entry.what = inWords(entry);
-  entry.order = await store.put(entry);
+  const address = form.getAttribute("action") || location.pathname;
+  const entry = await write({
+    id: data.get("once") || store.newId(), address, panel: form.dataset.panel ?? "", title: form.dataset.outbox, fields, files,
+  });
   if (form.dataset.mends) await store.drop(Number(form.dataset.mends));
   delete form.dataset.mends;
+  return entry;
+}
+
+// Writes one note to this device; what it is sent as is told by who writes it.
+export async function write({ id, address, panel, title, fields, files = [] }) {
+  const entry = {
+    id, staff: here.staff, job: here.job, address, panel, title, fields, files, made: Date.now(), state: "waiting", tries: 0, why: "",
+  };
+  entry.what = inWords(entry);
+  entry.order = await store.put(entry);
   await changed();
   return entry;
 }
 
+export async function drop(order) {
+  await store.drop(order);
+  await changed();
+}
+
 function inWords(entry) {
   const of = (name) => entry.fields.find(([field, value]) => field === name && value)?.[1] ?? "";
-  const words = ["where", "typed", "text", "marking", "drawer", "failed", "temperature", "caption", "reason"].map(of);
+  const words = ["where", "channel", "typed", "what", "text", "marking", "drawer", "failed", "temperature", "caption", "reason"].map(of);
   const files = entry.files.length ? [`${entry.files.length} picture${entry.files.length > 1 ? "s" : ""}`] : [];
   return [...words.filter(Boolean), ...files].join(" ").slice(0, 80);
 }
@@ -99,11 +103,12 @@ async function sendAll(first) {
       await store.put({ ...entry, tries: entry.tries + 1, why: answer.why });
       if (first) tell("kept", first, answer);
       break;
-    } else if (!entry.files.length && tell("refused", entry, answer, inFront)) {
+    } else if (!entry.files.length && entry.panel !== "sheet" && tell("refused", entry, answer, inFront)) {
       await store.drop(entry.order);
     } else {
       await store.put({ ...entry, state: "refused", why: answer.why });
-      if (inFront) tell("kept", entry, { why: answer.why });
+      if (entry.panel === "sheet") tell("refused", entry, answer, inFront);
+      else if (inFront) tell("kept", entry, { why: answer.why });
     }
     await changed();
   }

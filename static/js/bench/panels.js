@@ -59,6 +59,14 @@ document.addEventListener("click", (event) => {
   }
 });
 
+// The strip of hazards is read by opening it: one touch.
+document.addEventListener("toggle", (event) => {
+  const strip = event.target;
+  if (!strip.open || !strip.matches?.(".hazards[data-read]")) return;
+  delete strip.dataset.read;
+  strip.querySelector("form").requestSubmit();
+}, { capture: true });
+
 window.addEventListener("hashchange", () => open(location.hash.slice(1)));
 
 export function begin() {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from shop.bench.models import Conclusion, Evidence, Finding, Reading, SafetyCheck, SoakTest, Stint
+from shop.bench.models import Conclusion, Evidence, Finding, LeftOff, Reading, SafetyCheck, SoakTest, Stint
 from shop.counter.models import JobPicture
 from shop.counter.stages import Stage
 from tests.factories.bench import on_the_bench
@@ -41,7 +41,7 @@ def test_an_evening_at_the_bench_until_the_pause(at_tablet, set_up, task, photo,
     job = booked_in(unit=UnitFactory(model=model), by=set_up, complaint="Left output dead.")
     tablet = at_tablet(set_up, task)
     tablet.link(f"Take up {job.number}")
-    tablet.button("I have read")
+    tablet.click(".hazards.is-unread > summary")
     tablet.button("Start the clock")
     reading(tablet, "+12 V rail", "12 V ± 5 %", "12.1 V")
     reading(tablet, "Output op-amp, left", "0 ± 50 mV", "11.2 V")
@@ -61,12 +61,14 @@ def test_an_evening_at_the_bench_until_the_pause(at_tablet, set_up, task, photo,
     chooser.value.set_files(photo)
     task.fields += 1
     tablet.settle()
-    panel(tablet, "finding")
-    tablet.fill(text="Stopped: U14 marked, board out, screws in tray 2. Next: replace both sides.")
-    note(tablet, "finding")
+    tablet.page.locator("#stop-text").fill(
+        "U14 marked, board out, screws in tray 2. Next: replace both sides."
+    )
+    tablet.count.fields += 1
     tablet.button("Pause")
     assert Reading.objects.filter(job=job, verdict="high").count() == 1
-    assert (Finding.objects.filter(job=job).count(), Evidence.objects.filter(job=job).count()) == (2, 2)
+    assert (Finding.objects.filter(job=job).count(), Evidence.objects.filter(job=job).count()) == (1, 2)
+    assert LeftOff.objects.get(job=job).text.startswith("U14 marked")
     assert JobPicture.objects.filter(job=job).count() == 1
     assert Stint.objects.get(job=job).stopped_at is not None
 
@@ -76,7 +78,7 @@ def test_a_repaired_unit_is_proved_and_called_ready(at_tablet, set_up, task, tas
     job = on_the_bench(set_up)
     tablet = at_tablet(set_up, task)
     tablet.link(f"Bench {job.number}")
-    tablet.button("I have read")
+    tablet.click(".hazards.is-unread > summary")
     tablet.panel(tablet.page.get_by_role("link", name="State the conclusion"))
     tablet.fill(failed="Capstan motor", remedy="New motor and belt, speed set.")
     tablet.choose("mode", "worn")
