@@ -156,5 +156,94 @@ SUPPLY_REFUSED = [
     ("inrush", {"line": "120 kV", "ohm": "1.8"}, "is more than any bench measures"),
 ]
 
-ANSWERED = [*TAPE, *SUPPLY]
-REFUSED = [*TAPE_REFUSED, *SUPPLY_REFUSED]
+AMPLIFIERS = [
+    ("distortion", {"harmonics": "−60 −60"}, ["0.141 % of the fundamental", "−57 dB"]),
+    ("distortion", {"fundamental": "1 V", "harmonics": "300mV 400mV"}, ["50.0 %", "44.7 %"]),
+    (
+        "signal-to-noise",
+        {"signal": "2.83 V", "noise": "0.4 mV", "termination": "shorted"},
+        ["77.0 dB", "not noted"],
+    ),
+    ("signal-to-noise", {"percent": "0.1"}, ["SINAD: 60.0 dB"]),
+    (
+        "damping",
+        {"light_volt": "2.85", "heavy_volt": "2.79", "heavy": "8", "nominal": "8"},
+        ["172 mΩ", "46.5 over 8 Ω"],
+    ),
+    ("rise-time", {"hertz": "80 kHz"}, ["4.371 µs"]),
+    ("rise-time", {"second": "5 µs", "own": "3 µs"}, ["87.42 kHz"]),
+    ("zobel", {"volt": "20 V", "ohm": "10", "farad": "100 nF", "hertz": "20 kHz"}, ["621.8 mW", "39.01 W"]),
+    ("crossover", {"kind": "second", "hertz": "2.5 kHz", "ohm": "8"}, ["5.627 µF", "720.3 µH"]),
+    (
+        "loudspeakers",
+        {"loads": "8 4", "way": "parallel", "least": "4", "watt": "50 W"},
+        ["2.667 Ω", "33 %, 67 %", "100 W"],
+    ),
+    (
+        "heat-sink",
+        {
+            "watt": "25",
+            "ambient": "40",
+            "junction_case": "1.17",
+            "case_sink": "0.5",
+            "sink": "1.2",
+            "rated": "150",
+            "most": "150",
+        },
+        ["112 °C", "82.5 °C and 70.0 °C", "81 W"],
+    ),
+    ("output-heat", {"rail": "42 V", "ohm": "8"}, ["44.68 W", "110.3 W"]),
+    (
+        "tube-bias",
+        {
+            "volt": "38 mV",
+            "ohm": "1",
+            "tubes": "1",
+            "plate": "430 V",
+            "kind": "pentode",
+            "rated": "25 W",
+            "bias": "fixed",
+        },
+        ["36.19 mA", "a guess of a twentieth", "62.2 % of the rating", "70 %, 40.7 mA"],
+    ),
+    ("transformer-ratio", {"primary": "20", "secondary": "0.8", "load": "8"}, ["25.0 to 1", "5 kΩ"]),
+]
+AMPLIFIERS_REFUSED = [
+    ("distortion", {"harmonics": "60 72"}, "must lie within -200 to 0 dB"),
+    ("signal-to-noise", {"signal": "1 V", "noise": "2 V"}, "no smaller than the signal"),
+    ("damping", {"light_volt": "2.7", "heavy_volt": "2.8", "heavy": "8", "nominal": "8"}, "exchanged"),
+    ("rise-time", {}, "Type bandwidth or rise time"),
+    ("zobel", {"volt": "20 kV", "ohm": "10", "farad": "100 nF", "hertz": "20 kHz"}, "within 0.01 to 1000 V"),
+    ("crossover", {"kind": "first", "hertz": "1 MHz", "ohm": "8"}, "20 to 40000 Hz"),
+    ("loudspeakers", {"loads": "0.1 8", "way": "parallel"}, "1 to 2000 Ω"),
+    (
+        "heat-sink",
+        {
+            "watt": "900",
+            "ambient": "40",
+            "junction_case": "1.17",
+            "case_sink": "0.5",
+            "sink": "1.2",
+            "most": "150",
+        },
+        "That would glow",
+    ),
+    ("output-heat", {"rail": "42 kV", "ohm": "8"}, "within 1 to 300 V"),
+    (
+        "tube-bias",
+        {
+            "volt": "38",
+            "ohm": "1",
+            "tubes": "1",
+            "plate": "430 V",
+            "kind": "pentode",
+            "rated": "25 W",
+            "bias": "fixed",
+        },
+        "look at the cathode resistor",
+    ),
+    ("transformer-ratio", {"primary": "0", "secondary": "0.8", "load": "8"}, "within 0.01 to 500 V"),
+]
+
+ANSWERED = [*TAPE, *SUPPLY, *AMPLIFIERS]
+REFUSED = [*TAPE_REFUSED, *SUPPLY_REFUSED, *AMPLIFIERS_REFUSED]

@@ -5,6 +5,7 @@ Nothing is kept; with a job beside it, an answer can be noted there as a finding
 
 from __future__ import annotations
 
+from shop.bench.sums.amplifiers import AMPLIFIERS, TUBES
 from shop.bench.sums.asking import SumForm
 from shop.bench.sums.markings import DateSum, DeviceSum
 from shop.bench.sums.output_stage import BaseEmitterSum, IdleSum, JunctionSum, OffsetSum, PowerSum
@@ -18,6 +19,8 @@ GROUPS: tuple[tuple[str, tuple[type[SumForm], ...]], ...] = (
     ("Line and first start", (LampSum, LineSum, FuseSum, DischargeSum, *LINE_SIDE)),
     ("Supply", SUPPLY),
     ("Parts", (ValueSum, DateSum, DeviceSum, PotSum, MotorSum)),
+    ("Amplifiers and loudspeakers", AMPLIFIERS),
+    ("Tubes", TUBES),
     ("Tape and disc", TAPE_AND_DISC),
 )
 
