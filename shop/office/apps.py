@@ -21,6 +21,7 @@ class OfficeConfig(AppConfig):
         from shop.frame.places import fill  # noqa: PLC0415
         from shop.keeping.nightly import every_night  # noqa: PLC0415
         from shop.keeping.retention import ends_with  # noqa: PLC0415
+        from shop.office import long_work  # noqa: PLC0415
         from shop.office.actions.retention import erase_answers, erase_with  # noqa: PLC0415
         from shop.office.places import account_of_customer, agreed_at_the_bench  # noqa: PLC0415
         from shop.office.queries import holds_back, rests_on_the_claim_check  # noqa: PLC0415
@@ -28,6 +29,7 @@ class OfficeConfig(AppConfig):
         ends_with(erase_with)
         every_night(erase_answers)
         guard(Stage.GONE_HOME, holds_back)
+        long_work.hang_up_all()
         rests_on_them(rests_on_the_claim_check)
         fill("customer-history", account_of_customer, order=50)
         fill("bench-agreed", agreed_at_the_bench)

@@ -1,6 +1,6 @@
 """Rounds at the end of a month: many papers of one kind, a handful in each act, so that nobody else waits long to write.
 
-The office's page goes round a click at a time; `manage.py month_end` goes round with printers side by side.
+The office's page has the worker go round; `manage.py month_end` does it at the command line. Both have printers side by side.
 """
 
 from __future__ import annotations

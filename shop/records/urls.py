@@ -33,6 +33,7 @@ urlpatterns = [
     path("in-and-out/lists/<slug:name>.csv", books.sheet, name="sheet"),
     path("in-and-out/open-repair.csv", books.open_repair, name="open_repair"),
     path("in-and-out/book/", books.whole_book, name="whole_book"),
+    path("in-and-out/book/<int:pk>.zip", books.fetch_book, name="fetch_book"),
     path("search/", search.search, name="search"),
     path("search/found.csv", books.found, name="found"),
     path("search/keep/", search.save_search, name="save_search"),

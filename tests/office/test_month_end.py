@@ -9,7 +9,6 @@ import csv
 import datetime as dt
 import hashlib
 import io
-import re
 import uuid
 import zipfile
 from typing import Any
@@ -21,11 +20,15 @@ from django.utils import timezone
 
 from shop.counter.models import Job
 from shop.frame.models import Staff
+from shop.keeping.models import Task
 from shop.keeping.papers import stored_bytes
 from shop.office import actions, queries, rounds
+from shop.office.long_work import ask_to_go_round
 from shop.office.models import Invoice, Letter
 from tests.factories.office import another_job, drafted, issued, item
 from tests.office.reading import text_of
+from tests.pages import words_on
+from tests.working import do_all
 
 pytestmark = pytest.mark.django_db
 
@@ -44,17 +47,6 @@ def drafts(job: Job, by: Staff, count: int) -> list[Invoice]:
     ]
 
 
-def hidden(page: bytes) -> dict[str, list[str]]:
-    """What the form of a turn takes along to the next."""
-    fields: dict[str, list[str]] = {}
-    for tag in re.findall(r"<input[^>]*>", page.decode().split("data-go-on", 1)[-1]):
-        named = re.search(r'name="(\w+)"', tag)
-        value = re.search(r'value="([^"]*)"', tag)
-        if named and value:
-            fields.setdefault(named[1], []).append(value[1])
-    return fields
-
-
 def press(desk: Client, key: str, data: dict[str, Any] | None = None) -> Any:
     return desk.post(f"/office/month-end/{key}/", data or {"once": str(uuid.uuid4())})
 
@@ -64,26 +56,51 @@ def test_the_ticked_drafts_are_issued_a_handful_at_a_time_and_the_page_says_how_
 ) -> None:
     waiting = drafts(job, owner, rounds.IN_ONE_ACT + 3)
     ticked = [draft.pk for draft in waiting[1:]]
-    first = press(desk, "drafts", {"key": ticked, "once": str(uuid.uuid4())})
-    assert first.status_code == 200
-    assert f"{rounds.IN_ONE_ACT} of {len(ticked)}" in first.content.decode()
-    assert Invoice.objects.filter(issued_at__isnull=False).count() == rounds.IN_ONE_ACT
-    last = press(desk, "drafts", hidden(first.content))
-    assert last.status_code == 303
+    assert press(desk, "drafts", {"key": ticked, "once": str(uuid.uuid4())}).status_code == 303
+    assert "Tasks</a> stop it" in words_on(desk.get("/office/month-end/"))
+    assert do_all() == 1
     numbered = Invoice.objects.filter(issued_at__isnull=False).order_by("sequence")
     assert [one.sequence for one in numbered] == list(range(1, len(ticked) + 1))
     assert {one.pk for one in numbered} == set(ticked)
     for one in numbered:
         assert one.number in text_of(one.paper)
+    task = Task.objects.get()
+    assert (task.state, task.done, task.total) == ("done", len(ticked), len(ticked))
+    assert task.result["sentence"] == f"{len(ticked)} made."
 
 
-def test_a_turn_that_is_sent_twice_issues_nothing_twice(desk: Client, job: Job, owner: Staff) -> None:
-    waiting = drafts(job, owner, rounds.IN_ONE_ACT + 1)
+def test_a_round_that_breaks_off_goes_on_with_what_is_left_and_numbers_nothing_twice(
+    job: Job, owner: Staff, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    waiting = drafts(job, owner, rounds.IN_ONE_ACT + 2)
+    keys, period = [draft.pk for draft in waiting], rounds.last_month(dt.date(2026, 11, 1))
+    ask_to_go_round(going=rounds.DRAFTS, keys=keys, period=period, by=owner)
+    turn = rounds.turn
+    turns = iter([turn])
+
+    def breaks(*args: Any, **how: Any) -> Any:
+        for one in turns:
+            return one(*args, **how)
+        raise OSError("The disk is full.")
+
+    with monkeypatch.context() as broken:
+        broken.setattr(rounds, "turn", breaks)
+        do_all()
+    assert Invoice.objects.exclude(number="").count() == rounds.IN_ONE_ACT
+    Task.objects.update(due_at=timezone.now())
+    do_all()
+    numbered = list(Invoice.objects.order_by("sequence").values_list("sequence", flat=True))
+    assert numbered == list(range(1, len(waiting) + 1))
+
+
+def test_a_round_that_is_sent_twice_is_gone_once(desk: Client, job: Job, owner: Staff) -> None:
+    waiting = drafts(job, owner, 2)
     sent = {"key": [draft.pk for draft in waiting], "once": str(uuid.uuid4())}
     press(desk, "drafts", sent)
-    again = press(desk, "drafts", sent)
-    assert Invoice.objects.filter(issued_at__isnull=False).count() == rounds.IN_ONE_ACT
-    assert hidden(again.content)["key"] == [str(waiting[-1].pk)]
+    press(desk, "drafts", sent)
+    press(desk, "drafts", {**sent, "once": str(uuid.uuid4())})
+    assert do_all() == 1
+    assert Invoice.objects.filter(issued_at__isnull=False).count() == 2
 
 
 def test_a_draft_above_what_was_authorised_stays_a_draft_and_takes_no_number(job: Job, owner: Staff) -> None:
@@ -123,10 +140,12 @@ def test_one_reminder_is_made_for_each_invoice_that_is_due_for_one_and_none_at_o
 ) -> None:
     waiting = late(job, owner, 2)
     assert press(desk, "reminders").status_code == 303
+    do_all()
     letters = Letter.objects.filter(kind=Letter.Kind.REMINDER).order_by("id")
     assert [one.invoice for one in letters] == waiting
     assert [one.level for one in letters] == [1, 1]
     press(desk, "reminders")
+    do_all()
     actions.remind_many(invoices=waiting, by=owner)
     assert letters.count() == 2
 
@@ -141,6 +160,7 @@ def test_whoever_has_something_open_gets_a_statement_of_the_time(
     sent = {"once": str(uuid.uuid4()), "starts": "2026-01-01", "ends": "2025-12-31"}
     assert press(desk, "statements", sent).status_code == 422
     assert press(desk, "statements", {**sent, "starts": "2025-01-01"}).status_code == 303
+    do_all()
     letter = Letter.objects.get(kind=Letter.Kind.STATEMENT)
     assert letter.customer == open_one.customer
     assert open_one.number in text_of(letter.paper)

@@ -24,6 +24,7 @@ from shop.keeping.papers import stored_bytes
 from shop.press.issuing import issue_paper
 from tests.factories.premises import StaffFactory
 from tests.premises import samples
+from tests.working import do_all
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("shop", "sample_papers")]
 
@@ -203,6 +204,7 @@ def test_the_outbox_page_shows_why_and_when_again(client: Client, staff: Staff) 
     write()
     client.force_login(staff)
     client.post(reverse("premises:send_outbox"))
+    do_all()
     page = client.get(reverse("premises:outbox")).content.decode()
     assert "Connection unexpectedly closed" in page
     assert "Again after" in page

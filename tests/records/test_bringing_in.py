@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import io
+import re
 from typing import Any
 
 import pytest
@@ -29,6 +30,7 @@ from shop.records.models import Batch, SearchRow
 from shop.records.searching.answering import Asking, ask
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.pages import words_on
+from tests.working import do_all
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
 
@@ -372,7 +374,10 @@ def test_the_owner_brings_a_list_in_by_forms_alone(client: Client) -> None:
     client.post(
         reverse("records:match_batch", args=[batch.pk]), {key: str(at) for key, at in batch.columns.items()}
     )
-    assert client.post(reverse("records:go_on_batch", args=[batch.pk])).status_code == 302
+    waiting = words_on(client.get(reverse("records:batch", args=[batch.pk])))
+    assert "0 of 7 rows" in waiting
+    assert "You need not wait here" in waiting
+    assert do_all() == 1
     done = words_on(client.get(reverse("records:batch", args=[batch.pk])))
     assert "All 3 with the reason" in done
     errors = b"".join(client.get(reverse("records:batch_errors", args=[batch.pk]))).decode("utf-8-sig")
@@ -440,7 +445,11 @@ def test_only_the_owner_comes_in_here(client: Client) -> None:
     client.force_login(StaffFactory())
     assert client.get(reverse("records:books")).status_code == 200
     assert b"".join(client.get(reverse("records:sheet", args=["customers"])))
-    assert b"".join(client.post(reverse("records:whole_book"))).startswith(b"PK")
+    assert client.post(reverse("records:whole_book")).status_code == 303
+    do_all()
+    told = words_on(client.get(reverse("premises:tasks")))
+    address = re.search(r'href="(/in-and-out/book/[0-9]+.zip)"', told)
+    assert b"".join(client.get(address[1])).startswith(b"PK")
 
 
 def test_the_command_accounts_for_every_row(tmp_path: Any) -> None:

@@ -8,6 +8,8 @@ import os
 import subprocess
 import sys
 import zipfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +17,7 @@ import pytest
 from django.core.files.base import ContentFile
 from django.core.files.storage import FileSystemStorage, default_storage
 from django.core.management import call_command
-from django.db import connection
+from django.db import connection, transaction
 
 from shop.frame.guards import lifted
 from shop.frame.journal import verify
@@ -24,6 +26,7 @@ from shop.frame.refusal import Refusal
 from shop.keeping.models import Picture
 from shop.records.models import SearchRow, Synonym
 from shop.records.searching.answering import Asking, ask
+from shop.records.taking_out import book as taking_out
 from shop.records.taking_out import bringing_back
 from shop.records.taking_out.book import take_out
 from shop.records.taking_out.bringing_back import bring_back
@@ -41,6 +44,18 @@ def kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     folder = tmp_path / "kept"
     monkeypatch.setattr(default_storage, "_wrapped", FileSystemStorage(location=folder))
     return folder
+
+
+@pytest.fixture(autouse=True)
+def _read_where_it_stands(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Django lets no test open a database of its own making; the copy that is read elsewhere is tried by other processes."""
+
+    @contextmanager
+    def as_it_stands() -> Iterator[str]:
+        with transaction.atomic():
+            yield "default"
+
+    monkeypatch.setattr(taking_out, "picture_of_the_book", as_it_stands)
 
 
 @pytest.fixture

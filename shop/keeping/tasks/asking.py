@@ -16,7 +16,6 @@ from shop.keeping.models import Task
 from shop.keeping.tasks.kinds import kind_of
 
 
-@keyless("joined")
 def ask(
     key: str,
     *,
@@ -26,6 +25,7 @@ def ask(
     same: str = "",
     slot: str | None = None,
     due_at: dt.datetime | None = None,
+    once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Task:
     """Put a task on the table. Joins the caller's act, and is seen by the worker when that is done.
@@ -36,8 +36,9 @@ def ask(
     kind = kind_of(key)
     if kind is None:
         raise ValueError(f"Nobody knows how to do “{key}”.")
-    with acting(by=by, at=at) as act:
+    with acting(by=by, at=at, once=once_key) as act:
         if open_one := _open(same, slot):
+            act.made(open_one)
             return open_one
         try:
             with transaction.atomic():
@@ -54,8 +55,10 @@ def ask(
         except IntegrityError:
             # somebody was a moment earlier
             if open_one := _open(same, slot):
+                act.made(open_one)
                 return open_one
             raise
+        act.made(task)
         if by is not None:
             act.record("task.asked", subject=task, kind=key)
     return task

@@ -31,5 +31,5 @@ class Command(ShopCommand):
         rows, files = sum(manifest["tables"].values()), len(manifest["files"])
         self.stdout.write(f"{rows:,} rows and {files:,} files are in {file}.")
 
-    def _say(self, table: str, count: int) -> None:
-        self.stderr.write(f"{table}: {count:,}")
+    def _say(self, table: str, at: int, of: int) -> None:
+        self.stderr.write(f"{at} of {of}: {table}")

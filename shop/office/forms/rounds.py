@@ -14,9 +14,8 @@ from shop.office.rounds import MOST_IN_A_ROUND
 
 
 class TurnForm(PlainForm):
-    """One turn of a round: the keys that are to come, and how many there were in all."""
+    """What a round is asked for: the drafts that were ticked, or the time of the statements."""
 
-    total = forms.IntegerField(required=False, min_value=1, max_value=MOST_IN_A_ROUND)
     starts = DayField(label="From", required=False)
     ends = DayField(label="Until", required=False)
 

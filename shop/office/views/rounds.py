@@ -1,4 +1,4 @@
-"""The end of a month: many papers in one go, a turn at a time with the progress shown, and handed out in one file."""
+"""The end of a month: many papers in one go, made by the worker with the progress shown, and handed out in one file."""
 
 from __future__ import annotations
 
@@ -14,56 +14,58 @@ from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.models import Role
 from shop.keeping.papers import Altered
-from shop.office import queries, rounds
-from shop.office.actions.many import Many
+from shop.keeping.tasks.queries import latest
+from shop.office import long_work, queries, rounds
 from shop.office.bundles import papers_in_one
 from shop.office.forms.rounds import PapersForm, TurnForm
 from shop.office.views.lists import in_the_office
 
 MOST_DRAFTS = 200
+PROGRESS = "going-"
 
 
 @require_safe
 @in_the_office
 def month_end(request: StaffRequest) -> HttpResponse:
     """What a month's end has to be written: drafts, reminders, statements; and what was issued, in one file."""
+    if request.headers.get("HX-Target", "").startswith(PROGRESS):
+        return _progress(request)
     return _page(request)
+
+
+def _progress(request: StaffRequest) -> HttpResponse:
+    """How far one round is; the whole page anew where it is over."""
+    key = request.headers["HX-Target"].removeprefix(PROGRESS)
+    going = rounds.ROUNDS.get(key)
+    task = latest(long_work.same_of(going)) if going else None
+    if task is None or not task.is_open:
+        return HttpResponse(headers={"HX-Refresh": "true"})
+    return render(request, "office/parts/round_going.html", {"going": going, "task": task})
 
 
 @require_POST
 @in_the_office
 def go_round(request: StaffRequest, key: str) -> HttpResponseBase:
-    """One turn of a round; what is left comes with the next."""
+    """Have the papers of a round made; the page shows how far it is."""
     if key not in rounds.ROUNDS:
         raise Http404
     going, form = rounds.ROUNDS[key], TurnForm(request.POST)
     if not form.is_valid():
         return _page(request, period_form=form)
-    keys = form.keys() if form.cleaned_data["total"] or going is rounds.DRAFTS else going.keys()
-    period = form.period(rounds.last_month(clock.today()))
-    done = joint.taken(
-        form, lambda key: rounds.turn(going, keys, by=request.user, period=period, once_key=key)
+    keys = form.keys() if going is rounds.DRAFTS else going.keys()
+    period, back = form.period(rounds.last_month(clock.today())), reverse("office:month_end")
+    if not keys:
+        messages.info(request, going.nothing if going is not rounds.DRAFTS else "None was ticked.")
+        return joint.see_other(request, back)
+    return joint.answer(
+        request,
+        form,
+        lambda key: long_work.ask_to_go_round(
+            going=going, keys=keys, period=period, by=request.user, once_key=key
+        ),
+        then=back,
+        page=lambda: joint.sent_back(request, form, back),
     )
-    if done is None:
-        return joint.sent_back(request, form, reverse("office:month_end"))
-    # a reminder that was made is due no more, so none is passed over and none is written twice
-    made_before = 0 if going is rounds.REMINDERS else rounds.IN_ONE_ACT
-    turn = done.made or rounds.Turn(Many(), keys[made_before:])
-    for row, sentence in turn.made.refused:
-        messages.warning(request, f"{row.customer}: {sentence}")  # type: ignore[attr-defined]
-    total = form.cleaned_data["total"] or len(keys)
-    if not turn.rest:
-        messages.success(request, f"{total} of {total} seen to." if total else going.nothing)
-        return joint.see_other(request, reverse("office:month_end"))
-    context = {
-        "going": going,
-        "rest": turn.rest,
-        "total": total,
-        "done": total - len(turn.rest),
-        "period": period,
-        "goes_on": not turn.made.refused,
-    }
-    return render(request, "office/going.html", context)
 
 
 @require_safe
@@ -86,7 +88,9 @@ def papers_zip(request: StaffRequest) -> HttpResponseBase:
 def _page(request: StaffRequest, **sent: Any) -> HttpResponse:
     first, last = rounds.last_month(clock.today())
     context: dict[str, Any] = {
-        "rounds": [(one, one.waiting().count()) for one in rounds.ROUNDS.values()],
+        "rounds": [
+            (one, one.waiting().count(), latest(long_work.same_of(one))) for one in rounds.ROUNDS.values()
+        ],
         "drafts": list(queries.drafts()[:MOST_DRAFTS]),
         "period_form": TurnForm(initial={"starts": first, "ends": last}),
         "papers_form": PapersForm(initial={"starts": first, "ends": clock.today()}),

@@ -8,17 +8,21 @@ from urllib.parse import urlencode
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from shop.frame import joint, wording
 from shop.frame import journal as chain
-from shop.frame import wording
 from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import PlainForm
 from shop.frame.models import JournalHead, Role, Staff
 from shop.frame.refusal import Refusal
 from shop.keeping import health as health_of
 from shop.keeping import outbox as letters
 from shop.keeping import queries as letters_kept
 from shop.keeping.models import Message
+from shop.keeping.tasks import ask
+from shop.keeping.tasks.own import LETTERS
 from shop.premises import queries
 from shop.premises.views.pages import page
 
@@ -74,15 +78,19 @@ def outbox(request: StaffRequest) -> HttpResponse:
 @require_POST
 @for_roles(Role.COUNTER)
 def send_outbox(request: StaffRequest) -> HttpResponseBase:
-    """Send what is due, now."""
-    done = letters.send_waiting()
+    """Have the worker send what is due, now."""
+    form, back = PlainForm(request.POST), reverse("premises:outbox")
     if not letters.is_set_up():
         messages.error(request, "No mail server is named: set SHOP_MAIL_HOST and start the shop again.")
-    elif done.failed:
-        messages.error(request, f"Sent {done.sent}; {done.failed} could not be sent and will be tried again.")
-    else:
-        messages.success(request, f"Sent {done.sent}." if done.sent else "Nothing was due.")
-    return redirect("premises:outbox")
+        return joint.see_other(request, back)
+    return joint.answer(
+        request,
+        form,
+        lambda key: ask(LETTERS, by=request.user, same=LETTERS, once_key=key),
+        then=back,
+        said="Letters that are due are being sent.",
+        page=lambda: joint.sent_back(request, form, back),
+    )
 
 
 @require_POST

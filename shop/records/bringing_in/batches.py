@@ -24,6 +24,8 @@ from shop.frame.models import Staff
 from shop.frame.once import keyless
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
+from shop.keeping.models import Task
+from shop.keeping.tasks import ask
 from shop.records.bringing_in.columns import COLUMNS, missing
 from shop.records.bringing_in.kept import KeptRow, kept_rows, rows_from
 from shop.records.bringing_in.outcomes import MEANINGS, USUAL, Word, remember, remembered, words_in
@@ -31,6 +33,8 @@ from shop.records.bringing_in.reading import OldJob, Unreadable, digest_of, mont
 from shop.records.bringing_in.writing import sweep, write_jobs
 from shop.records.models import Batch, BroughtRow
 
+BRING_IN = "records.bring_in"
+"""The kind of task."""
 AT_ONCE = 400
 MONTH_FIRST = {"US", "PH"}
 ROWS_THAT_TELL = 2_000
@@ -48,7 +52,7 @@ def match_columns(
     begin: bool = True,
     once_key: uuid.UUID | None = None,
 ) -> Batch:
-    """Say which column holds what and what words for outcomes mean, and begin, or only look at the rows so.
+    """Say which column holds what and what words for outcomes mean, and have the worker begin, or only look at the rows so.
 
     Refuses when day or complaint has no column. What a word means is remembered for later lists.
     """
@@ -68,6 +72,8 @@ def match_columns(
             batch.state, batch.done, batch.place = Batch.State.RUNNING, 0, 0
             remember(batch.outcome_words)
         batch.save(update_fields=["columns", "outcome_words", "state", "done", "place"])
+        if begin:
+            ask_to_bring_in(batch=batch, by=by)
         act.record("batch.matched", subject=batch)
     return batch
 
@@ -128,6 +134,17 @@ def month_first(batch: Batch, columns: Mapping[str, int]) -> bool:
     profile = the_profile()
     here = profile.country in MONTH_FIRST and profile.language.endswith(("-US", "-PH"))
     return here if told is None else told
+
+
+def ask_to_bring_in(*, batch: Batch, by: Staff | None, once_key: uuid.UUID | None = None) -> Task:
+    """Have the worker bring a list in that is matched, from where it stands; asked twice it is brought in once."""
+    same = same_of(batch)
+    return ask(BRING_IN, by=by, about={"batch": batch.pk}, title=batch.name, same=same, once_key=once_key)
+
+
+def same_of(batch: Batch) -> str:
+    """By what the tasks about one list are known."""
+    return f"{BRING_IN} {batch.pk}"
 
 
 @keyless("stepwise")

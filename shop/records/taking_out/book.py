@@ -17,29 +17,27 @@ from pathlib import Path
 from typing import Any
 
 from django.core.files.storage import default_storage
-from django.db import connection, models, transaction
+from django.db import models
 
 from shop.frame import clock
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.once import keyless
+from shop.records.taking_out.picture import picture_of_the_book
 from shop.records.taking_out.rows import SECRET, plain_row, schema_of, tables
 
 FORMAT = "mendwright-book"
 VERSION = 1
 AT_ONCE = 2000
-Say = Callable[[str, int], None]
-"""Told the table's name and how many rows were written."""
+Say = Callable[[str, int, int], None]
+"""Told a table's name, how many tables are written, and of how many."""
 
 
 @keyless("read")
 def take_out(
     path: Path, *, by: Staff | None, with_passwords: bool = False, say: Say | None = None
 ) -> dict[str, Any]:
-    """Write everything to `path` and return the manifest. All tables are read in one transaction.
-
-    On PostgreSQL that is one picture of the book (repeatable read). On SQLite others wait until it is read.
-    """
+    """Write everything to `path` and return the manifest. All tables are read from one picture; nobody waits for it."""
     with acting(by=by) as act:
         act.record("book.taken_out")
     manifest: dict[str, Any] = {
@@ -50,15 +48,18 @@ def take_out(
         "files": {},
         "with_passwords": with_passwords,
     }
-    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as book, _one_picture():
+    with (
+        zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as book,
+        picture_of_the_book() as using,
+    ):
         models_ = list(tables())
         _write_json(book, "schema.json", {model._meta.label_lower: schema_of(model) for model in models_})
         names: set[str] = set()
-        for model in models_:
-            count = _write_table(book, model, names, with_passwords=with_passwords)
+        for at, model in enumerate(models_, start=1):
+            count = _write_table(book, model, names, using=using, with_passwords=with_passwords)
             manifest["tables"][model._meta.label_lower] = count
             if say is not None:
-                say(model._meta.label_lower, count)
+                say(model._meta.label_lower, at, len(models_))
         for name in sorted(names):
             if digest := _write_file(book, name):
                 manifest["files"][name] = digest
@@ -66,32 +67,15 @@ def take_out(
     return manifest
 
 
-def _one_picture() -> transaction.Atomic:
-    """A transaction in which every table shows the same moment."""
-    if connection.vendor == "postgresql" and not connection.in_atomic_block:
-        return _RepeatableRead()
-    return transaction.atomic()
-
-
-class _RepeatableRead(transaction.Atomic):
-    def __init__(self) -> None:
-        super().__init__(using=None, savepoint=True, durable=False)
-
-    def __enter__(self) -> None:
-        super().__enter__()
-        with connection.cursor() as cursor:
-            cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
-
-
 def _write_table(
-    book: zipfile.ZipFile, model: type[models.Model], names: set[str], *, with_passwords: bool
+    book: zipfile.ZipFile, model: type[models.Model], names: set[str], *, using: str, with_passwords: bool
 ) -> int:
     label = model._meta.label_lower
     files = [f.attname for f in model._meta.concrete_fields if isinstance(f, models.FileField)]
     hidden = [] if with_passwords else [column for table, column in SECRET if table == label]
     count = 0
     with book.open(f"tables/{label}.jsonl", "w", force_zip64=True) as table:
-        for row in _rows(model):
+        for row in _rows(model, using):
             values = row | dict.fromkeys(hidden, "")
             names.update(values[name] for name in files if values[name])
             table.write(plain_row(model, values).encode("utf-8") + b"\n")
@@ -99,9 +83,9 @@ def _write_table(
     return count
 
 
-def _rows(model: type[models.Model]) -> Iterator[dict[str, Any]]:
+def _rows(model: type[models.Model], using: str) -> Iterator[dict[str, Any]]:
     columns = [f.attname for f in model._meta.concrete_fields]
-    rows = model._base_manager.order_by("pk").values_list(*columns)
+    rows = model._base_manager.using(using).order_by("pk").values_list(*columns)
     for row in rows.iterator(chunk_size=AT_ONCE):
         yield dict(zip(columns, row, strict=True))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import islice
 from pathlib import Path, PurePosixPath
 from typing import Any
@@ -20,8 +20,11 @@ from shop.frame.guards import lifted
 from shop.frame.models import JournalHead, ShopProfile
 from shop.frame.refusal import Refusal
 from shop.records.searching import upkeep
-from shop.records.taking_out.book import AT_ONCE, FORMAT, VERSION, Say
+from shop.records.taking_out.book import AT_ONCE, FORMAT, VERSION
 from shop.records.taking_out.rows import read_row, tables
+
+Say = Callable[[str, int], None]
+"""Told a table's name and how many rows came into it."""
 
 LARGEST_FILE = 2 << 30
 LONGEST_LINE = 64 << 20

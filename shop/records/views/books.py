@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Iterator
-from pathlib import Path
+from typing import Any
 
 from django.contrib import messages
 from django.http import FileResponse, HttpResponse, HttpResponseBase, StreamingHttpResponse
@@ -12,13 +11,16 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from shop.frame import clock
+from shop.frame import clock, joint
 from shop.frame.customs import customs_of
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.formwork import PlainForm
 from shop.frame.models import Role
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
+from shop.keeping.models import Task
+from shop.keeping.tasks.queries import latest
+from shop.records import long_work
 from shop.records.bringing_in import batches, kept
 from shop.records.bringing_in.columns import unmatched
 from shop.records.forms import BatchForm, HeaderForm, MatchForm
@@ -26,7 +28,6 @@ from shop.records.job_list import all_found
 from shop.records.models import Batch
 from shop.records.searching.address import asking_from, filters_from
 from shop.records.searching.answering import ask
-from shop.records.taking_out.book import take_out
 from shop.records.taking_out.open_repair import open_repair_lines
 from shop.records.taking_out.sheets import SHEETS, delimiter, job_cells, lines
 
@@ -71,16 +72,25 @@ def batch(request: StaffRequest, pk: int) -> HttpResponse:
     return _batch(request, get_object_or_404(Batch, pk=pk))
 
 
+def _progress(one: Batch) -> dict[str, Any]:
+    return {
+        "batch": one,
+        "step_form": PlainForm(),
+        "task": latest(batches.same_of(one)) if one.state == Batch.State.RUNNING else None,
+    }
+
+
 def _batch(
     request: StaffRequest, one: Batch, form: MatchForm | None = None, header_form: HeaderForm | None = None
 ) -> HttpResponse:
     if request.headers.get("HX-Target") == PROGRESS:
-        return render(request, "records/batch/progress.html", {"batch": one, "step_form": PlainForm()})
+        if one.state != Batch.State.RUNNING:
+            return HttpResponse(headers={"HX-Refresh": "true"})
+        return render(request, "records/batch/progress.html", _progress(one))
     told = one.outcomes.all()
     wrong = form is not None or header_form is not None
     context = {
-        "batch": one,
-        "step_form": PlainForm(),
+        **_progress(one),
         "made": told.filter(job__isnull=False, again=False, taken_back_at__isnull=True).count(),
         "again": told.filter(again=True).count(),
         "wrong_count": told.exclude(sentence="").count(),
@@ -148,17 +158,16 @@ def header(request: StaffRequest, pk: int) -> HttpResponseBase:
 @require_POST
 @owner_only
 def go_on(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """Bring the next rows in; the page asks again by itself until all are done, or the person does."""
-    try:
-        one = batches.go_on(batch=get_object_or_404(Batch, pk=pk), by=request.user)
-    except kept.Unkept as unkept:
-        messages.error(request, unkept.sentence)
-        return redirect("records:books")
-    if request.headers.get("HX-Target") == PROGRESS and one.state == Batch.State.RUNNING:
-        return _batch(request, one)
-    if request.headers.get("HX-Request"):
-        return HttpResponse(headers={"HX-Redirect": reverse("records:batch", args=[one.pk])})
-    return redirect("records:batch", one.pk)
+    """Have a list that was stopped, or broke, go on."""
+    one, form = get_object_or_404(Batch, pk=pk), PlainForm(request.POST)
+    back = reverse("records:batch", args=[one.pk])
+    return joint.answer(
+        request,
+        form,
+        lambda key: batches.ask_to_bring_in(batch=one, by=request.user, once_key=key),
+        then=back,
+        page=lambda: joint.sent_back(request, form, back),
+    )
 
 
 @require_POST
@@ -234,17 +243,29 @@ def open_repair(request: StaffRequest) -> HttpResponseBase:
 @require_POST
 @owner_only
 def whole_book(request: StaffRequest) -> HttpResponseBase:
-    """Everything, in one zip file."""
-    file = tempfile.TemporaryFile()  # noqa: SIM115  (the response closes it)
-    with tempfile.TemporaryDirectory(prefix="mendwright-out-") as folder:
-        path = Path(folder) / "book.zip"
-        take_out(path, by=request.user)
-        with path.open("rb") as made:
-            while piece := made.read(1 << 20):
-                file.write(piece)
-    file.seek(0)
-    name = f"book-{clock.today().isoformat()}.zip"
-    return FileResponse(file, as_attachment=True, filename=name, content_type="application/zip")
+    """Have everything written into one zip file."""
+    form = PlainForm(request.POST)
+    return joint.answer(
+        request,
+        form,
+        lambda key: long_work.ask_to_take_out(by=request.user, once_key=key),
+        then=reverse("premises:tasks"),
+        said="The book is being written into a file; it stands here when it is done.",
+        page=lambda: joint.sent_back(request, form, reverse("records:books")),
+    )
+
+
+@require_safe
+@owner_only
+def fetch_book(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """The file that a task wrote."""
+    task = get_object_or_404(Task, pk=pk, kind=long_work.TAKE_OUT, state=Task.State.DONE)
+    path = long_work.taken_out(task)
+    if not path.exists():
+        messages.error(request, "That file was cleared away. Take the book out anew.")
+        return redirect("records:books")
+    name = f"book-{clock.day_of(task.asked_at).isoformat()}.zip"
+    return FileResponse(path.open("rb"), as_attachment=True, filename=name, content_type="application/zip")
 
 
 def _csv(content: Iterator[str], name: str) -> HttpResponseBase:

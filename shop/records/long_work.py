@@ -1,0 +1,86 @@
+"""What the records have done by the worker: lists brought in, and the whole book taken out."""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import uuid
+from pathlib import Path
+
+from django.conf import settings
+from django.db import transaction
+from django.urls import reverse
+
+from shop.frame import clock
+from shop.frame.models import Staff
+from shop.frame.spelling import file_size
+from shop.keeping.models import Task
+from shop.keeping.nightly import Night
+from shop.keeping.tasks import Kind, Result, Work, ask, hang_up
+from shop.records.bringing_in import batches
+from shop.records.models import Batch
+from shop.records.taking_out.book import take_out
+
+TAKE_OUT = "records.take_out"
+TAKEN_OUT_LIVES = dt.timedelta(days=2)
+
+
+def hang_up_all() -> None:
+    """Hang up the kinds."""
+    hang_up(Kind(batches.BRING_IN, "Bring a list in", bring_in, of="rows", resumes=True))
+    hang_up(Kind(TAKE_OUT, "Take the whole book out", take_book_out, of="tables"))
+
+
+# --- in -----------------------------------------------------------------------------------------------------
+
+
+def bring_in(work: Work) -> Result:
+    """Bring the rows of a list in, some hundreds in each transaction; the list itself knows where it goes on."""
+    batch = Batch.objects.filter(pk=work.about["batch"]).first()
+    if batch is None:
+        return Result("The list was thrown away.")
+    while batch.state == Batch.State.RUNNING:
+        with transaction.atomic():
+            batch = batches.go_on(batch=batch, by=work.by)
+            work.reached({"row": batch.done}, done=batch.done, total=batch.rows)
+    jobs = batch.outcomes.filter(job__isnull=False, again=False).count()
+    address = reverse("records:batch", args=[batch.pk])
+    return Result(f"{batch.rows:,} rows: {jobs:,} became jobs.", address, "See what became of it")
+
+
+# --- out ----------------------------------------------------------------------------------------------------
+
+
+def ask_to_take_out(*, by: Staff, once_key: uuid.UUID | None = None) -> Task:
+    """Have the whole book written into a file."""
+    return ask(TAKE_OUT, by=by, same=f"{TAKE_OUT} {by.pk}", once_key=once_key)
+
+
+def taken_out(task: Task) -> Path:
+    """The file that a task wrote."""
+    return Path(settings.SHOP_DATA) / "taken-out" / f"book-{task.pk}.zip"
+
+
+def take_book_out(work: Work) -> Result:
+    """Write the whole book into a file, which has its name when it is whole: a broken one is written anew."""
+    path = taken_out(work.task)
+    path.parent.mkdir(mode=0o700, exist_ok=True)
+    draft = path.with_suffix(".part")
+    draft.unlink(missing_ok=True)
+    take_out(draft, by=work.by, say=lambda table, at, of: work.say(at, of, table))
+    draft.replace(path)
+    address = reverse("records:fetch_book", args=[work.task.pk])
+    return Result(f"{file_size(path.stat().st_size)}, to be fetched for two days.", address, "Get the file")
+
+
+def clear_taken_out(night: Night) -> None:
+    """Delete books that were taken out days ago: they hold everything that the shop knows."""
+    gone = 0
+    for path in (Path(settings.SHOP_DATA) / "taken-out").glob("book-*"):
+        with contextlib.suppress(FileNotFoundError):
+            if clock.now() - dt.datetime.fromtimestamp(path.stat().st_mtime, tz=dt.UTC) > TAKEN_OUT_LIVES:
+                path.unlink()
+                gone += 1
+    night.note(
+        gone, "A book that was taken out was cleared away.", "{} books that were taken out were cleared away."
+    )
