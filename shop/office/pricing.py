@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
-
-from django.db.models import Max
 
 from shop.bench.models import Stint, WorkKind
 from shop.counter.models import Job
 from shop.frame.refusal import Refusal
 from shop.handbook import labour
 from shop.handbook.money import Money, UnitPrice
+from shop.office import charging
+from shop.office.charging import named
 from shop.office.models import (
+    Charge,
     FlatPrice,
     FlatWork,
-    Invoice,
-    InvoiceJob,
     LabourRate,
     LineKind,
     OfficeRules,
@@ -26,10 +24,15 @@ from shop.office.models import (
 )
 from shop.stockroom.models import PartFitted
 
+NOTHING = "Work done, nothing charged"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PricedItem:
-    """One priced line before it is written: quantity in thousandths, unit price in ten-thousandths."""
+    """One priced line before it is written: quantity in thousandths, unit price in ten-thousandths.
+
+    `sources` names what of the records it charges (see `charging`); `unpriced`: nobody has said what it costs yet.
+    """
 
     kind: str
     description: str
@@ -40,6 +43,8 @@ class PricedItem:
     under_warranty: bool = False
     rate: str = "standard"
     margin: bool = False
+    unpriced: bool = False
+    sources: tuple[str, ...] = ()
     job: Job | None = None
 
     @property
@@ -64,6 +69,7 @@ class PricedItem:
             "margin": self.margin,
             "part_state": self.part_state,
             "under_warranty": self.under_warranty,
+            "unpriced": self.unpriced,
         }
 
 
@@ -82,39 +88,27 @@ def rates_on(day: dt.date, currency: str) -> dict[str, UnitPrice]:
     return rates
 
 
-def items_of(job: Job, *, on: dt.date) -> list[PricedItem]:
+def items_of(job: Job, *, on: dt.date, without: Collection[str] = frozenset()) -> list[PricedItem]:
     """Everything recorded on a job and not charged yet, priced: flat prices, labour by kind of work, parts, bench fee.
 
-    With a bench fee agreed, finding the fault is charged by the fee and not by the hour. What an issued and uncredited
-    invoice covers is left out: only what was written down after its draft comes on the next one.
+    With a bench fee agreed, finding the fault is charged by the fee and not by the hour. What an issued invoice
+    charges, and no credit note set free, is left out, and so are the sources in `without`. A clock that still runs counts
+    for nothing before it is stopped.
     """
-    since = charged_until(job)
-    flats = [] if since else flat_prices(job)
-    fee = job.bench_fee_minor if not since else None
-    found = [bench_fee(job, fee)] if fee else []
+    charged = {*charging.charged_on([job]), *without}
+    fee = named(Charge.Source.FEE, job.pk)
+    found = [bench_fee(job, job.bench_fee_minor)] if job.bench_fee_minor and fee not in charged else []
+    flats = [work for work in flat_work(job) if named(Charge.Source.FLAT, work.pk) not in charged]
     return [
         *found,
-        *labour_items(job, on=on, without_diagnosis=bool(job.bench_fee_minor), flats=flats, since=since),
-        *part_items(job, since=since),
+        *labour_items(job, on=on, without_diagnosis=bool(job.bench_fee_minor), flats=flats, charged=charged),
+        *part_items(job, charged=charged),
     ]
 
 
-def charged_until(job: Job) -> dt.datetime | None:
-    """When the last invoice that stands on the job was drafted; what was written later is not charged yet."""
-    standing = InvoiceJob.objects.filter(
-        job=job,
-        invoice__issued_at__isnull=False,
-        invoice__kind=Invoice.Kind.INVOICE,
-        invoice__corrected_by__isnull=True,
-    )
-    last: dt.datetime | None = standing.aggregate(last=Max("invoice__drafted_at"))["last"]
-    return last
-
-
-def flat_prices(job: Job) -> list[FlatPrice]:
+def flat_work(job: Job) -> list[FlatWork]:
     """The flat prices that the job is done at, in the order they were chosen."""
-    chosen = FlatWork.objects.filter(job=job).select_related("flat_price").order_by("id")
-    return [work.flat_price for work in chosen]
+    return list(FlatWork.objects.filter(job=job).select_related("flat_price").order_by("id"))
 
 
 def bench_fee(job: Job, minor: int) -> PricedItem:
@@ -123,6 +117,7 @@ def bench_fee(job: Job, minor: int) -> PricedItem:
         kind=LineKind.BENCH_FEE,
         description="Bench fee: finding the fault",
         unit_price=UnitPrice.of(Money(minor, job.currency)),
+        sources=(named(Charge.Source.FEE, job.pk),),
         job=job,
     )
 
@@ -131,10 +126,15 @@ def nothing_charged(job: Job) -> PricedItem:
     """The line of an invoice that charges nothing: the customer gets one all the same (16 CCR 2723)."""
     return PricedItem(
         kind=LineKind.LABOUR,
-        description="Work done, nothing charged",
+        description=NOTHING,
         unit_price=UnitPrice(0, job.currency),
         job=job,
     )
+
+
+def is_nothing(line: PricedLine) -> bool:
+    """Whether it is the line that stands in for nothing, which goes as soon as there is something."""
+    return line.description == NOTHING and not line.unit_price_ten_thousandths
 
 
 def labour_items(
@@ -142,8 +142,8 @@ def labour_items(
     *,
     on: dt.date,
     without_diagnosis: bool = False,
-    flats: Sequence[FlatPrice] = (),
-    since: dt.datetime | None = None,
+    flats: Sequence[FlatWork] = (),
+    charged: Collection[str] = frozenset(),
 ) -> list[PricedItem]:
     """The labour of a job, its hours rounded once for the job by the shop's rule and shared over the kinds of work.
 
@@ -152,33 +152,45 @@ def labour_items(
     written = Stint.objects.filter(job=job, struck_at__isnull=True, stopped_at__isnull=False)
     if without_diagnosis:
         written = written.exclude(kind=WorkKind.DIAGNOSIS)
-    if since is not None:
-        written = written.filter(at__gt=since)
-    stints = [as_handbook_stint(stint) for stint in written]
-    bill = _bill(job, stints, on=on, flats=flats, first=since is None)
-    items = [_flat_item(flat, job) for flat in flats]
-    items += [
-        _hours(line.kind, line.rate, line.quantity_thousandths, job, description=WorkKind(line.kind).label)
-        for line in bill.lines
-    ]
+    stints = [as_handbook_stint(stint) for stint in written if _of(stint) not in charged]
+    minimum = named(Charge.Source.MINIMUM, job.pk)
+    bill = _bill(
+        job, stints, on=on, flats=[work.flat_price for work in flats], with_minimum=minimum not in charged
+    )
+    billed = [stint for stint in stints if stint.billing is labour.Billing.BILLED]
+    items, left = [], billed
+    for work in flats:  # hours that two flat prices cover are charged by the first
+        items.append(_flat_item(work, job, left))
+        left = [stint for stint in left if stint.kind not in work.flat_price.covers]
+    items += [_hours(line, job, left) for line in bill.lines]
     if bill.top_up:
         items.append(
             PricedItem(
                 kind=LineKind.LABOUR,
                 description="Up to the minimum charge",
                 unit_price=UnitPrice.of(bill.top_up),
+                sources=(minimum,),
                 job=job,
             )
         )
     return [*items, *_warranty_items(job, stints, on=on)]
 
 
+def _of(stint: Stint) -> str:
+    return named(Charge.Source.STINT, stint.pk)
+
+
 def _bill(
-    job: Job, stints: Sequence[labour.Stint], *, on: dt.date, flats: Sequence[FlatPrice], first: bool
+    job: Job,
+    stints: Sequence[labour.Stint],
+    *,
+    on: dt.date,
+    flats: Sequence[FlatPrice],
+    with_minimum: bool,
 ) -> labour.LabourBill:
     """The handbook's bill by the rules of the day; the minimum is charged once a job, on its first invoice."""
     rules = rules_on(on)
-    minimum = Money(rules.minimum_minor, job.currency) if first and rules.minimum_minor else None
+    minimum = Money(rules.minimum_minor, job.currency) if with_minimum and rules.minimum_minor else None
     try:
         return labour.bill_labour(
             stints,
@@ -199,17 +211,34 @@ def _bill(
         raise Refusal(f"{error} Set the shop’s hourly rates first.") from error
 
 
-def _hours(kind: str, rate: UnitPrice, thousandths: int, job: Job, **more: Any) -> PricedItem:
+def _hours(
+    line: labour.LabourLine, job: Job, stints: Sequence[labour.Stint], *, under_warranty: bool = False
+) -> PricedItem:
     return PricedItem(
-        kind=LineKind.LABOUR, unit_price=rate, quantity_thousandths=thousandths, unit="h", job=job, **more
+        kind=LineKind.LABOUR,
+        description=WorkKind(line.kind).label,
+        unit_price=line.rate,
+        quantity_thousandths=line.quantity_thousandths,
+        unit="h",
+        under_warranty=under_warranty,
+        sources=_sources([stint for stint in stints if stint.kind == line.kind]),
+        job=job,
     )
 
 
-def _flat_item(flat: FlatPrice, job: Job) -> PricedItem:
+def _sources(stints: Iterable[labour.Stint]) -> tuple[str, ...]:
+    return tuple(named(Charge.Source.STINT, int(stint.key)) for stint in stints)
+
+
+def _flat_item(work: FlatWork, job: Job, billed: Sequence[labour.Stint]) -> PricedItem:
+    """A flat price, with the hours that it stands for."""
+    flat = work.flat_price
+    mine = [stint for stint in billed if stint.kind in flat.covers]
     return PricedItem(
         kind=LineKind.LABOUR,
         description=flat.name,
         unit_price=UnitPrice(flat.price_ten_thousandths, job.currency),
+        sources=(named(Charge.Source.FLAT, work.pk), *_sources(mine)),
         job=job,
     )
 
@@ -226,36 +255,28 @@ def _warranty_items(job: Job, stints: Sequence[labour.Stint], *, on: dt.date) ->
     rounding = labour.Rounding(rules_on(on).rounding)
     priced = {stint.kind: rates.get(stint.kind, nothing) for stint in warranty}
     bill = labour.bill_labour(warranty, rates=priced, currency=job.currency, rounding=rounding)
-    return [
-        _hours(
-            line.kind,
-            line.rate,
-            line.quantity_thousandths,
-            job,
-            description=WorkKind(line.kind).label,
-            under_warranty=True,
-        )
-        for line in bill.lines
-    ]
+    return [_hours(line, job, warranty, under_warranty=True) for line in bill.lines]
 
 
-def part_items(job: Job, *, since: dt.datetime | None = None) -> list[PricedItem]:
+def part_items(job: Job, *, charged: Collection[str] = frozenset()) -> list[PricedItem]:
     """The parts fitted on a job, each with its state: used, exchanged and salvaged parts are said to be so."""
     fitted = PartFitted.objects.filter(job=job, struck_at__isnull=True).order_by("id")
-    if since is not None:
-        fitted = fitted.filter(at__gt=since)
-    return [
-        PricedItem(
-            kind=LineKind.PART,
-            description=f"{part.description} ({part.position})" if part.position else part.description,
-            unit_price=UnitPrice(part.unit_price_ten_thousandths, part.currency),
-            quantity_thousandths=part.quantity_thousandths,
-            part_state=part.state,
-            under_warranty=part.under_warranty,
-            job=job,
-        )
-        for part in fitted
-    ]
+    return [_part_item(part, job) for part in fitted if named(Charge.Source.PART, part.pk) not in charged]
+
+
+def _part_item(part: PartFitted, job: Job) -> PricedItem:
+    price = part.unit_price_ten_thousandths
+    return PricedItem(
+        kind=LineKind.PART,
+        description=f"{part.description} ({part.position})" if part.position else part.description,
+        unit_price=UnitPrice(price or 0, part.currency),
+        quantity_thousandths=part.quantity_thousandths,
+        part_state=part.state,
+        under_warranty=part.under_warranty,
+        unpriced=price is None and not part.under_warranty,
+        sources=(named(Charge.Source.PART, part.pk),),
+        job=job,
+    )
 
 
 def as_handbook_stint(stint: Stint) -> labour.Stint:
@@ -294,6 +315,8 @@ def as_items(lines: Sequence[PricedLine], currency: str, job: Job | None = None)
             under_warranty=line.under_warranty,
             rate=line.rate,
             margin=line.margin,
+            unpriced=line.unpriced,
+            sources=tuple(getattr(line, "sources", ())),
             job=job,
         )
         for line in lines

@@ -64,7 +64,7 @@ def _sent(job: Job, kind: str) -> Letter | None:
 
 def _due(job: Job) -> dt.date | None:
     standing = queries.invoices_of(job).filter(
-        issued_at__isnull=False, kind=Invoice.Kind.INVOICE, corrected_by__isnull=True
+        issued_at__isnull=False, kind=Invoice.Kind.INVOICE, taken_back_at__isnull=True
     )
     due: dt.date | None = standing.order_by("due_date").values_list("due_date", flat=True).first()
     return due

@@ -13,6 +13,7 @@ WORDS = {
     "estimate.discarded": "threw the draft of estimate {version} away",
     "answer.recorded": "wrote down the customer’s answer: {answer}, {how}; {sum_minor}, {authorised_minor} in all before tax",
     "invoice.drafted": "drafted an invoice over {total_minor}",
+    "invoice.left_out": "chose to charge nothing more for what is recorded",
     "invoice.discarded": "threw the draft of an invoice away",
     "invoice.issued": "issued {number} over {total_minor}",
     "payment.taken": "took {amount_minor}, {how}",

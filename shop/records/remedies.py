@@ -248,7 +248,12 @@ def _with_jobs(remedies: Sequence[Remedy]) -> list[Remedy]:
 
 def _parts_minor(jobs: Iterable[int]) -> dict[int, int]:
     """What the customer paid for parts by job, in minor units, before tax."""
-    fitted = PartFitted.objects.filter(job__in=list(jobs), struck_at__isnull=True, under_warranty=False)
+    fitted = PartFitted.objects.filter(
+        job__in=list(jobs),
+        struck_at__isnull=True,
+        under_warranty=False,
+        unit_price_ten_thousandths__isnull=False,
+    )
     cost: dict[int, int] = defaultdict(int)
     rows = fitted.values_list("job_id", "quantity_thousandths", "unit_price_ten_thousandths", "currency")
     for job, quantity, price, currency in rows:

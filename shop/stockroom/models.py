@@ -237,7 +237,9 @@ class PartFitted(models.Model):
     state = models.CharField(max_length=9, choices=PartState, default=PartState.NEW)
     quantity_thousandths = models.BigIntegerField(default=1000)
     unit_cost_ten_thousandths = models.BigIntegerField(default=0)
-    unit_price_ten_thousandths = models.BigIntegerField(default=0)
+    unit_price_ten_thousandths = models.BigIntegerField(
+        null=True, blank=True, help_text="Empty: nobody has said it yet."
+    )
     currency = models.CharField(max_length=3)
     under_warranty = models.BooleanField(default=False, help_text="Not charged: fitted under warranty.")
     at = models.DateTimeField(default=now)

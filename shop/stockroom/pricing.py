@@ -26,6 +26,13 @@ def price_of(part: Part, unit_cost_ten_thousandths: int, *, on: dt.date) -> int:
     return marked_up(unit_cost_ten_thousandths, rule)
 
 
+def price_where_known(part: Part | None, unit_cost_ten_thousandths: int, *, on: dt.date) -> int | None:
+    """The unit price of a part fitted; None where there is neither a price nor a cost to reckon it from."""
+    if part is None or (part.price_ten_thousandths is None and not unit_cost_ten_thousandths):
+        return None
+    return price_of(part, unit_cost_ten_thousandths, on=on)
+
+
 def marked_up(unit_cost_ten_thousandths: int, rule: PriceRule) -> int:
     """Cost plus the mark-up of the first band that reaches it, rounded up to the rule's step."""
     bands: list[tuple[int | None, int]] = rule.bands

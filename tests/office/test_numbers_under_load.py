@@ -7,42 +7,16 @@ leaves nothing behind is what a transaction promises (SQLite and PostgreSQL docu
 from __future__ import annotations
 
 import json
-import os
 import random
 import subprocess
 import sys
 import threading
-import uuid
-from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 from django.conf import settings
 
-Place = dict[str, str]
-
-
-@pytest.fixture
-def book(tmp_path: Path) -> Iterator[Place]:
-    """A book of its own for processes: a file, or a new database on the PostgreSQL server that the tests are given."""
-    place = {**os.environ, "SHOP_DATA": str(tmp_path), "PYTHONPATH": str(settings.BASE_DIR)}
-    for name in ("PYTEST_VERSION", "PYTEST_CURRENT_TEST"):
-        place.pop(name, None)
-    if settings.DATABASES["default"]["ENGINE"].endswith("sqlite3"):
-        place.pop("DATABASE_URL", None)
-        yield place
-        return
-    import psycopg  # noqa: PLC0415  only where the tests are given a PostgreSQL server
-
-    server = os.environ["DATABASE_URL"].rpartition("/")[0]
-    name = f"issuers_{uuid.uuid4().hex[:12]}"
-    with psycopg.connect(f"{server}/postgres", autocommit=True) as keeper:
-        keeper.execute(f"CREATE DATABASE {name}")
-        try:
-            yield {**place, "DATABASE_URL": f"{server}/{name}"}
-        finally:
-            keeper.execute(f"DROP DATABASE {name} WITH (FORCE)")
+from tests.office.conftest import Place
 
 
 def run(place: Place, *words: str) -> str:

@@ -42,8 +42,10 @@ def mark(kept: str) -> str:
 
 
 @register.filter
-def unit_price(ten_thousandths: int, currency: str) -> str:
-    """A price each, with its currency's sign."""
+def unit_price(ten_thousandths: int | None, currency: str) -> str:
+    """A price each, with its currency's sign; where nobody has said one yet, that."""
+    if ten_thousandths is None:
+        return "not priced"
     return spelling.money(UnitPrice(ten_thousandths, currency))
 
 

@@ -16,7 +16,9 @@ from shop.office.actions.invoices import (
     draft_invoice,
     issue_invoice,
     issue_invoices,
+    leave_out,
     set_invoice_lines,
+    take_in,
 )
 from shop.office.actions.letters import (
     email_paper,
@@ -61,6 +63,7 @@ __all__ = [
     "issue_invoice",
     "issue_invoices",
     "issue_report",
+    "leave_out",
     "make_left_notice",
     "make_statement",
     "make_statements",
@@ -80,6 +83,7 @@ __all__ = [
     "set_rules",
     "ship_out_of_state",
     "start_with",
+    "take_in",
     "take_payment",
     "use_deposits",
 ]

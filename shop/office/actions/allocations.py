@@ -52,14 +52,17 @@ def allocate(act: Act, payment: Payment, invoice: Invoice | None, job: Job | Non
 
 
 def set_free(act: Act, invoice: Invoice) -> None:
-    """Let what was paid on a credited invoice lie on its first job again."""
+    """Let what was paid beyond what is left of a credited invoice lie on its first job again, the latest payment first."""
     job = queries.jobs_of(invoice)[0]
     paid = Allocation.objects.filter(invoice=invoice).values("payment").annotate(total=Sum("amount_minor"))
-    for row in paid.order_by("payment"):
-        if row["total"]:
-            put(act, row["payment"], -row["total"], invoice=invoice)
-            put(act, row["payment"], row["total"], job=job)
-    Invoice.objects.filter(pk=invoice.pk, settled_at__isnull=True).update(settled_at=act.at)
+    over = -queries.open_minor(invoice)
+    for row in paid.order_by("-payment"):
+        minor = min(row["total"], over)
+        if minor > 0:
+            put(act, row["payment"], -minor, invoice=invoice)
+            put(act, row["payment"], minor, job=job)
+            over -= minor
+    settle_if_paid(invoice, at=act.at)
 
 
 def settle_if_paid(invoice: Invoice, *, at: dt.datetime) -> None:

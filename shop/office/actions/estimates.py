@@ -139,6 +139,8 @@ def put_estimate(
         lines = list(estimate.lines.all())
         if not lines:
             raise Refusal("The estimate has no line yet.")
+        if unpriced := [line.description for line in lines if line.unpriced]:
+            raise Refusal(f"Say what these cost, 0 if nothing is charged: {'; '.join(unpriced)}.")
         day = act.day
         estimate.valid_until = day + dt.timedelta(days=pricing.rules_on(day).estimate_days)
         estimate.given_at = act.at

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from shop.counter.actions import file_paper
@@ -19,6 +19,14 @@ from shop.keeping.models import IssuedPaper
 from shop.keeping.pictures import keep_file
 from shop.office import einvoice, pricing, queries, taxing
 from shop.office.actions.allocations import set_free, take_up
+from shop.office.actions.charges import (
+    charge,
+    refuse_misplaced,
+    set_sources_free,
+    with_sources,
+)
+from shop.office.actions.crediting import turn_round
+from shop.office.actions.holding import hold_jobs
 from shop.office.actions.many import Many
 from shop.office.models import EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
 from shop.office.papers import invoice_facts, invoice_sheet, issue, issue_all
@@ -67,7 +75,7 @@ def draft_invoice(
             note=note.strip(),
         )
         InvoiceJob.objects.bulk_create(InvoiceJob(invoice=invoice, job=job) for job in jobs)
-        _write_lines(invoice, items, on=day, jobs=jobs)
+        _write_lines(invoice, with_sources(items, jobs), on=day, jobs=jobs)
         act.record(
             "invoice.drafted", subject=invoice, jobs=[job.pk for job in jobs], total_minor=invoice.total_minor
         )
@@ -90,6 +98,7 @@ def set_invoice_lines(
         if not items:
             raise Refusal("An invoice has at least one line, even when nothing is charged.")
         jobs = queries.jobs_of(invoice)
+        items = with_sources(items, jobs, list(invoice.lines.all()))
         InvoiceLine.objects.filter(invoice=invoice).delete()
         InvoiceTax.objects.filter(invoice=invoice).delete()
         invoice.note, invoice.lump_sum = note.strip(), lump_sum
@@ -98,6 +107,47 @@ def set_invoice_lines(
         act.record(
             "invoice.drafted", subject=invoice, jobs=[job.pk for job in jobs], total_minor=invoice.total_minor
         )
+    return invoice
+
+
+def take_in(
+    *, invoice: Invoice, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Invoice:
+    """Take in what is recorded on the jobs of a draft, is not charged, and stands on none of its lines yet."""
+    with acting(by=by, at=at, once=once_key) as act:
+        invoice = _draft(invoice)
+        jobs = queries.jobs_of(invoice)
+        lines = list(invoice.lines.all())
+        more = queries.not_on(lines, jobs, on=act.day)
+        if not more:
+            raise Refusal("Nothing was recorded that is not on this draft.")
+        invoice.left_out = []
+        invoice.save(update_fields=["left_out"])
+        by_id = {job.pk: job for job in jobs}
+        kept = [
+            replace(item, job=by_id.get(line.job_id or 0))
+            for item, line in zip(pricing.as_items(lines, invoice.currency), lines, strict=True)
+            if not pricing.is_nothing(line)
+        ]
+        set_invoice_lines(
+            invoice=invoice, items=[*kept, *more], by=by, lump_sum=invoice.lump_sum, note=invoice.note
+        )
+    return invoice
+
+
+def leave_out(
+    *, invoice: Invoice, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> Invoice:
+    """Choose to charge nothing for what is recorded and stands on no line of a draft: no later invoice asks for it."""
+    with acting(by=by, at=at, once=once_key) as act:
+        invoice = _draft(invoice)
+        jobs = queries.jobs_of(invoice)
+        more = queries.not_on(list(invoice.lines.all()), jobs, on=act.day, left_out=invoice.left_out)
+        if not more:
+            raise Refusal("Nothing was recorded that is not on this draft.")
+        invoice.left_out = sorted({*invoice.left_out, *(source for item in more for source in item.sources)})
+        invoice.save(update_fields=["left_out"])
+        act.record("invoice.left_out", subject=invoice, jobs=[job.pk for job in jobs])
     return invoice
 
 
@@ -124,6 +174,7 @@ def issue_invoice(
     """
     warm_up()
     with acting(by=by, at=at, once=once_key) as act:
+        hold_jobs(queries.jobs_of(invoice))
         ready = _numbered(invoice, act, by=by)
         _freeze(ready, issue(ready.sheet, by=by), act, by=by)
     return ready.invoice
@@ -147,6 +198,7 @@ def issue_invoices(
     with acting(by=by, at=at, once=once_key) as act:
         ready: list[_Ready] = []
         taken: set[int] = set()
+        hold_jobs([job for invoice in invoices for job in queries.jobs_of(invoice)])
         for invoice in invoices:
             jobs = {job.pk for job in queries.jobs_of(invoice)}
             if jobs & taken:
@@ -181,6 +233,7 @@ def _numbered(draft: Invoice, act: Act, *, by: Staff) -> _Ready:
     jobs = queries.jobs_of(invoice)
     deposits: list[queries.FreeDeposit] = []
     if invoice.kind == Invoice.Kind.INVOICE:
+        _refuse_unready(invoice, jobs)
         _refuse_other_tax(invoice, jobs, on=act.day)
         if above := queries.above_authorised(invoice, jobs):
             raise Refusal(" ".join(above))
@@ -202,6 +255,8 @@ def _freeze(ready: _Ready, paper: IssuedPaper, act: Act, *, by: Staff) -> None:
     take_up(act, invoice, ready.taken)
     _make_einvoice(act, invoice, ready.jobs, by=by)
     file_paper(act=act, paper=paper, jobs=ready.jobs)
+    if invoice.kind == Invoice.Kind.INVOICE:
+        charge(act, invoice, ready.jobs)
     act.seal(invoice, *invoice.lines.all(), *invoice.taxes.all(), *invoice.job_links.all())
     act.record(
         "invoice.issued",
@@ -217,24 +272,39 @@ def credit(
     invoice: Invoice,
     by: Staff,
     note: str = "",
+    lines: Collection[int] | None = None,
+    free: Collection[int] | None = None,
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Invoice:
-    """Issue a credit note over the whole of an invoice: the two add up to nothing, line by line and tax by tax.
+    """Issue a credit note over an invoice, or over some of its lines: what it takes back mirrors them, tax by tax.
 
-    What was paid on the invoice lies on its first job as a deposit again, for the right invoice or to be paid back.
+    `lines` are the keys of the lines that are taken back, all that are left where none are named; `free` those of them whose
+    work and parts may be charged on another invoice, all of them where none are named. What was paid beyond what is left lies
+    on the invoice's first job as a deposit again, for the right invoice or to be paid back.
     """
     warm_up()
     with acting(by=by, at=at, once=once_key) as act:
+        hold_jobs(queries.jobs_of(invoice))
         invoice = Invoice.objects.select_for_update().get(pk=invoice.pk)
         if invoice.issued_at is None or invoice.kind != Invoice.Kind.INVOICE:
             raise Refusal("Only an issued invoice can be credited.")
-        if Invoice.objects.filter(corrects=invoice).exists():
+        if invoice.taken_back_at is not None:
             raise Refusal(f"Invoice {invoice.number} was credited already.")
         if not note.strip():
             raise Refusal("Say why it is credited.", field="note")
-        turned = _turned(invoice, note=note.strip(), by=by, at=act.at)
+        left = list(invoice.lines.filter(taken_back_by__isnull=True))
+        chosen = left if lines is None else [line for line in left if line.pk in set(lines)]
+        if not chosen:
+            raise Refusal("Tick the lines that are taken back.", field="lines")
+        turned = turn_round(invoice, chosen, left, note=note.strip(), by=by, at=act.at)
         turned = issue_invoice(invoice=turned, by=by)
+        whole = len(chosen) == len(left)
+        if whole:
+            Invoice.objects.filter(pk=invoice.pk).update(taken_back_at=act.at)
+            invoice.taken_back_at = act.at
+        keys = {line.pk for line in chosen}
+        set_sources_free(act, turned, keys if free is None else keys & set(free), left_out=whole)
         set_free(act, invoice)
     return turned
 
@@ -289,34 +359,19 @@ def _number(invoice: Invoice, day: dt.date) -> None:
     invoice.due_date = day + dt.timedelta(days=the_profile().payment_days)
 
 
-def _turned(invoice: Invoice, *, note: str, by: Staff, at: dt.datetime) -> Invoice:
-    """The draft of a credit note: the invoice with every sum turned round."""
-    turned = Invoice.objects.create(
-        kind=Invoice.Kind.CREDIT_NOTE,
-        customer=invoice.customer,
-        currency=invoice.currency,
-        corrects=invoice,
-        drafted_at=at,
-        by=by,
-        lump_sum=invoice.lump_sum,
-        note=note,
-        net_minor=-invoice.net_minor,
-        tax_minor=-invoice.tax_minor,
-        total_minor=-invoice.total_minor,
+def _refuse_unready(invoice: Invoice, jobs: Sequence[Job]) -> None:
+    """A line without a price, one whose source another invoice charges, or that has gone or moved since."""
+    lines = list(invoice.lines.all())
+    if unpriced := [line.description for line in lines if line.unpriced]:
+        raise Refusal(f"Say what these cost, 0 if nothing is charged: {'; '.join(unpriced)}.")
+    if collided := queries.collisions(lines, jobs):
+        raise Refusal(" ".join(collided))
+    by_id = {job.pk: job for job in jobs}
+    items = pricing.as_items(lines, invoice.currency)
+    refuse_misplaced(
+        [replace(item, job=by_id.get(line.job_id or 0)) for item, line in zip(items, lines, strict=True)],
+        jobs,
     )
-    lines, taxes = list(invoice.lines.all()), list(invoice.taxes.all())
-    for line in lines:
-        line.pk, line.invoice = None, turned
-        line.quantity_thousandths, line.amount_minor = -line.quantity_thousandths, -line.amount_minor
-        line.net_minor = -line.net_minor
-    for row in taxes:
-        row.pk, row.invoice = None, turned
-        row.base_minor, row.tax_minor = -row.base_minor, -row.tax_minor
-    InvoiceLine.objects.bulk_create(lines)
-    InvoiceTax.objects.bulk_create(taxes)
-    links = InvoiceJob.objects.filter(invoice=invoice)
-    InvoiceJob.objects.bulk_create(InvoiceJob(invoice=turned, job_id=link.job_id) for link in links)
-    return turned
 
 
 def _refuse_other_tax(invoice: Invoice, jobs: Sequence[Job], *, on: dt.date) -> None:
@@ -352,6 +407,7 @@ def _write_lines(invoice: Invoice, items: Sequence[PricedItem], *, on: dt.date, 
             job=item.job or (jobs[0] if len(jobs) == 1 else None),
             tax_category=line.treatment.category.value,
             tax_percent=line.treatment.percent.decimal,
+            sources=list(item.sources),
             **item.columns(place, line.net),
         )
         for place, (item, line) in enumerate(zip(items, reckoned.lines, strict=True), 1)

@@ -15,6 +15,7 @@ from shop.frame.refusal import Refusal
 from shop.handbook.money import Money
 from shop.office import queries
 from shop.office.actions.allocations import allocate, put, take_up
+from shop.office.actions.holding import hold_jobs
 from shop.office.models import Invoice, Payment, ReleaseUnpaid
 from shop.office.papers import issue, receipt_sheet
 from shop.press.drawing import warm_up
@@ -43,6 +44,7 @@ def take_payment(
         raise Refusal("Say which invoice or which job the money is for.")
     warm_up()
     with acting(by=by, at=at, once=once_key) as act:
+        hold_jobs([job] if job is not None else [])
         if invoice is not None:
             invoice = _payable(invoice)
         payment = Payment.objects.create(
@@ -106,6 +108,7 @@ def refund(
         raise Refusal("A refund is more than nothing.", field="amount")
     warm_up()
     with acting(by=by, at=at, once=once_key) as act:
+        hold_jobs([job])
         free = (
             sum(deposit.amount_minor for deposit in queries.free_deposits([job]))
             - queries.balance_of(job).minor
@@ -147,12 +150,13 @@ def release_unpaid(
 
 
 def _payable(invoice: Invoice) -> Invoice:
-    """An issued invoice with its row held; money is taken on nothing else."""
+    """An issued invoice with its row and its jobs held; money is taken on nothing else."""
+    hold_jobs(queries.jobs_of(invoice))
     row = Invoice.objects.select_for_update().get(pk=invoice.pk)
     if row.issued_at is None:
         raise Refusal("This invoice is a draft; issue it first, or take the money as a deposit on the job.")
     if row.kind != Invoice.Kind.INVOICE:
         raise Refusal("A credit note is not paid: pay back what lies on the job.")
-    if Invoice.objects.filter(corrects=row, issued_at__isnull=False).exists():
+    if row.taken_back_at is not None:
         raise Refusal(f"Invoice {row.number} is credited: nothing is owed on it.")
     return row

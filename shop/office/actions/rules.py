@@ -13,8 +13,9 @@ from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
 from shop.handbook import tax
-from shop.office import taxing
+from shop.office import charging, taxing
 from shop.office.models import (
+    Charge,
     FlatPrice,
     FlatWork,
     Invoice,
@@ -139,6 +140,8 @@ def drop_flat_price(
 ) -> Job:
     """Reckon by the hour after all."""
     with acting(by=by, at=at, once=once_key) as act:
+        if charging.named(Charge.Source.FLAT, work.pk) in charging.charged_on([job]):
+            raise Refusal("This flat price is charged on an invoice: credit that first.")
         act.record("flat_price.dropped", subject=job, jobs=[job.pk], flat_price=work.flat_price_id)
         FlatWork.objects.filter(pk=work.pk, job=job).delete()
     return job

@@ -15,6 +15,7 @@ from shop.counter.models import Job
 from shop.frame import clock, spelling
 from shop.frame.formwork import PlainForm, QuantityField, TextField, UnitPriceField
 from shop.handbook.money import UnitPrice
+from shop.office import charging
 from shop.office.models import Estimate, Invoice, LineKind, PricedLine
 from shop.office.pricing import PricedItem, as_items, rules_on
 from shop.office.taxing import STANDARD, rates_in_use
@@ -59,6 +60,7 @@ class LineForm(PlainForm):
     rate = forms.ChoiceField(required=False, label="Rate of tax")
     margin = forms.BooleanField(required=False, label="Margin scheme")
     job = forms.ChoiceField(required=False, label="Job")
+    sources = forms.CharField(required=False, max_length=20_000, widget=forms.HiddenInput)
     remove = forms.BooleanField(required=False, label="Remove")
 
     def __init__(
@@ -94,6 +96,16 @@ class LineForm(PlainForm):
                 "Name the sum itself: an estimate may not be put as a minimum amount (16 CCR 2722)."
             )
         return description
+
+    def clean_sources(self) -> tuple[str, ...]:
+        """What of the records the line charges, as the page had it."""
+        words = tuple(self.cleaned_data["sources"].split())
+        try:
+            for word in words:
+                charging.read(word)
+        except ValueError as error:
+            raise ValidationError("This line names no source. Load the page again.") from error
+        return words
 
     def clean_quantity(self) -> int | None:
         """Only an invoice may have a line that takes something off."""
@@ -133,6 +145,7 @@ class LineForm(PlainForm):
             under_warranty=data["under_warranty"],
             rate=data["rate"] or STANDARD,
             margin=data["margin"],
+            sources=data["sources"],
             job=self.jobs.get(data["job"] or "") or next(iter(self.jobs.values()), None),
         )
 
@@ -215,12 +228,13 @@ def _typed(line: PricedLine, currency: str) -> dict[str, Any]:
         "description": line.description,
         "quantity": spelling.typed(quantity),
         "unit": line.unit,
-        "unit_price": UnitPrice(line.unit_price_ten_thousandths, currency),
+        "unit_price": None if line.unpriced else UnitPrice(line.unit_price_ten_thousandths, currency),
         "part_state": line.part_state,
         "under_warranty": line.under_warranty,
         "rate": line.rate,
         "margin": line.margin,
         "job": str(getattr(line, "job_id", "") or ""),
+        "sources": " ".join(getattr(line, "sources", ())),
     }
 
 

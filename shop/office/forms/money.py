@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TypedDict
+from collections.abc import Sequence
+from typing import Any, TypedDict
 
 from django import forms
 
+from shop.frame import spelling
 from shop.frame.formwork import PlainForm, SumField, TextField
-from shop.office.models import Payment
+from shop.office.models import InvoiceLine, Payment
 
 
 class PaymentFacts(TypedDict):
@@ -69,12 +71,48 @@ class RefundForm(PlainForm):
         }
 
 
-class CreditForm(PlainForm):
-    """Why an invoice is credited."""
+class CreditFacts(TypedDict):
+    """What is credited, as `credit` takes it."""
 
+    note: str
+    lines: list[int]
+    free: list[int]
+
+
+class CreditForm(PlainForm):
+    """Why an invoice is credited, which of its lines are taken back, and what of them may be charged again."""
+
+    lines = forms.TypedMultipleChoiceField(
+        label="Taken back", coerce=int, required=False, widget=forms.CheckboxSelectMultiple
+    )
+    free = forms.TypedMultipleChoiceField(
+        label="May be charged on another invoice",
+        coerce=int,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="Untick what is given for nothing: its hours and parts come on no invoice again.",
+    )
     note = TextField(
         rows=2, max_length=1000, label="Why it is credited", help_text="Stands on the credit note."
     )
+
+    def __init__(self, *args: Any, lines: Sequence[InvoiceLine], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.offered = [line.pk for line in lines]
+        for name, mine in (("lines", lines), ("free", [line for line in lines if line.sources])):
+            field: Any = self.fields[name]
+            field.choices = [(line.pk, f"{line.description}, {spelling.money(line.amount)}") for line in mine]
+            field.initial = [line.pk for line in mine]
+
+    def facts(self) -> CreditFacts:
+        """What was ticked; a form without ticks takes the whole back and sets it free."""
+        data = self.cleaned_data
+        ticked = self.add_prefix("lines") in self.data or self.add_prefix("free") in self.data
+        return {
+            "note": data["note"],
+            "lines": data["lines"] if ticked else self.offered,
+            "free": data["free"] if ticked else self.offered,
+        }
 
 
 class ReleaseForm(PlainForm):

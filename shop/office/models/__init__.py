@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from shop.office.models.estimates import Authorisation, Estimate, EstimateLine, FlatWork, OutOfState
-from shop.office.models.invoices import EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
+from shop.office.models.invoices import Charge, EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
 from shop.office.models.letters import LeftHere, Letter, RepairForm
 from shop.office.models.lines import PricedLine
 from shop.office.models.payments import Allocation, Payment, ReleaseUnpaid
@@ -12,6 +12,7 @@ from shop.office.models.rules import FlatPrice, LabourRate, LineKind, OfficeRule
 __all__ = [
     "Allocation",
     "Authorisation",
+    "Charge",
     "EInvoice",
     "Estimate",
     "EstimateLine",

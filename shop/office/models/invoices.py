@@ -23,7 +23,7 @@ class Invoice(models.Model):
     addresses, complaint, tax breakdown, authorisations.
     """
 
-    guard = Frozen(when="{row}.issued_at IS NOT NULL", movable=("settled_at",))
+    guard = Frozen(when="{row}.issued_at IS NOT NULL", movable=("settled_at", "taken_back_at"))
     sealed = Sealed(personal=("facts", "note"))
 
     class Kind(models.TextChoices):
@@ -57,7 +57,15 @@ class Invoice(models.Model):
     settled_at = models.DateTimeField(
         null=True,
         blank=True,
-        help_text="When nothing was open on it any more; the one column that may change.",
+        help_text="When nothing was open on it any more.",
+    )
+    taken_back_at = models.DateTimeField(
+        null=True, blank=True, help_text="When credit notes had taken back the whole of it."
+    )
+    left_out = models.JSONField(
+        default=list,
+        blank=True,
+        help_text="Sources that somebody chose not to charge any more on this draft.",
     )
     paper = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     seal_salt = SaltField()
@@ -134,10 +142,26 @@ class InvoiceLine(PricedLine):
     job = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     tax_category = models.CharField(max_length=3, blank=True)
     tax_percent = ExactDecimalField(null=True, blank=True)
+    sources = models.JSONField(
+        default=list, blank=True, help_text="What of the records it charges, see shop/office/charging.py."
+    )
+    takes_back = models.ForeignKey(
+        "self",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="taken_back_by",
+        help_text="On a credit note: the line that it takes back.",
+    )
 
     class Meta(PricedLine.Meta):
         constraints = [
-            models.CheckConstraint(condition=~Q(quantity_thousandths=0), name="office_invoice_line_quantity")
+            models.CheckConstraint(condition=~Q(quantity_thousandths=0), name="office_invoice_line_quantity"),
+            models.UniqueConstraint(
+                fields=["takes_back"],
+                condition=Q(takes_back__isnull=False),
+                name="office_line_taken_back_once",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -198,3 +222,51 @@ class EInvoice(models.Model):
 
     def __str__(self) -> str:
         return f"e-invoice {self.invoice_id}"
+
+
+class Charge(models.Model):
+    """One thing from the records that an issued invoice charges: the ledger by which nothing is charged twice.
+
+    Written when the invoice is issued. A credit note may set it free again, for another invoice. `line` is empty where
+    somebody chose to charge nothing for it.
+    """
+
+    guard = Frozen(movable=("released_at", "released_by_id"))
+    sealed = Sealed()
+
+    class Source(models.TextChoices):
+        STINT = "stint", "Bench time"
+        PART = "part", "Part fitted"
+        FLAT = "flat", "Flat price"
+        FEE = "fee", "Bench fee"
+        MINIMUM = "minimum", "Minimum charge"
+
+    source = models.CharField(max_length=8, choices=Source)
+    source_id = models.BigIntegerField()
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="+")
+    invoice = models.ForeignKey(Invoice, on_delete=models.PROTECT, related_name="charges")
+    line = models.ForeignKey(
+        InvoiceLine, on_delete=models.PROTECT, null=True, blank=True, related_name="charges"
+    )
+    at = models.DateTimeField(default=now)
+    released_at = models.DateTimeField(null=True, blank=True)
+    released_by = models.ForeignKey(
+        Invoice, on_delete=models.PROTECT, null=True, blank=True, related_name="releases"
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["source", "source_id"],
+                condition=Q(released_at__isnull=True),
+                name="office_charged_at_most_once",
+            ),
+            models.CheckConstraint(
+                condition=Q(released_at__isnull=True, released_by__isnull=True)
+                | Q(released_at__isnull=False, released_by__isnull=False),
+                name="office_released_by_a_credit_note",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.source}:{self.source_id}"

@@ -24,6 +24,9 @@ class PricedLine(models.Model):
     margin = models.BooleanField(default=False, help_text="Second-hand goods under the margin scheme.")
     part_state = models.CharField(max_length=9, choices=PartState, blank=True)
     under_warranty = models.BooleanField(default=False)
+    unpriced = models.BooleanField(
+        default=False, help_text="Nobody has said a price yet: it is asked for before the paper goes out."
+    )
 
     class Meta:
         abstract = True

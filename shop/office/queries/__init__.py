@@ -18,6 +18,7 @@ from shop.office.queries.agreed import (
     ledger_of,
     rests_on_the_claim_check,
 )
+from shop.office.queries.charges import collisions, draft_beside_records, lines_left, not_on
 from shop.office.queries.jobs import (
     FreeDeposit,
     balance_of,
@@ -51,7 +52,9 @@ __all__ = [
     "authorised_for",
     "balance_of",
     "charged_before",
+    "collisions",
     "customers_with_open",
+    "draft_beside_records",
     "drafts",
     "free_deposits",
     "holds_back",
@@ -60,8 +63,10 @@ __all__ = [
     "jobs_of_invoices",
     "ledger_of",
     "letters_of",
+    "lines_left",
     "lying_with",
     "money_of",
+    "not_on",
     "open_invoices",
     "open_minor",
     "others_to_invoice",

@@ -63,12 +63,13 @@ def shares(deposits: Sequence[FreeDeposit], total_minor: int) -> list[tuple[Free
 
 
 def open_minor(invoice: Invoice) -> int:
-    """What is still owed on an issued invoice, in minor units; nothing on one that is credited, nor on a credit note."""
-    credited = Invoice.objects.filter(corrects=invoice, issued_at__isnull=False).exists()
-    if credited or invoice.kind == Invoice.Kind.CREDIT_NOTE:
+    """What is still owed on an issued invoice, in minor units, credit notes taken off; nothing on a credit note."""
+    if invoice.kind == Invoice.Kind.CREDIT_NOTE:
         return 0
+    notes = Invoice.objects.filter(corrects=invoice, issued_at__isnull=False)
+    credited = notes.aggregate(total=Sum("total_minor"))["total"] or 0
     paid = Allocation.objects.filter(invoice=invoice).aggregate(total=Sum("amount_minor"))["total"] or 0
-    return int(invoice.total_minor - paid)
+    return int(invoice.total_minor + credited - paid)
 
 
 def jobs_of(invoice: Invoice) -> list[Job]:
@@ -99,14 +100,15 @@ def settlement_of(invoice: Invoice) -> dict[str, Any]:
     numbers = {one.payment.receipt_number for one in allocations}
     receipts = IssuedPaper.objects.filter(kind="receipt", number__in=numbers) if numbers else []
     papers = {paper.number: paper.pk for paper in receipts}
-    credited = Invoice.objects.filter(corrects=invoice, issued_at__isnull=False).first()
+    notes = list(Invoice.objects.filter(corrects=invoice, issued_at__isnull=False).order_by("id"))
     paid = sum(one.amount_minor for one in allocations)
-    owed = 0 if credited or invoice.kind == Invoice.Kind.CREDIT_NOTE else invoice.total_minor - paid
+    taken_back = sum(one.total_minor for one in notes)
+    owed = 0 if invoice.kind == Invoice.Kind.CREDIT_NOTE else invoice.total_minor + taken_back - paid
     return {
         "paid_by": [(one, papers.get(one.payment.receipt_number)) for one in allocations],
         "paid": Money(paid, invoice.currency),
         "open": Money(owed, invoice.currency),
-        "credited": credited,
+        "credits": notes,
         "letters": list(invoice.letters.select_related("paper").order_by("id")),
         "einvoice": EInvoice.objects.filter(invoice=invoice).first(),
     }

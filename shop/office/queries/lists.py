@@ -30,15 +30,18 @@ def jobs_to_invoice() -> QuerySet[Job]:
         job=OuterRef("pk"),
         invoice__issued_at__isnull=False,
         invoice__kind=Invoice.Kind.INVOICE,
-        invoice__corrected_by__isnull=True,
+        invoice__taken_back_at__isnull=True,
     )
     ready = Job.objects.filter(stage=Stage.READY, customer__is_shop=False).exclude(Exists(covering))
     return ready.select_related("customer", "unit__model__maker")
 
 
 def open_invoices() -> QuerySet[Invoice]:
-    """Issued invoices with something open; `paid` is what came in. Those settled cost nothing: an index leaves them out."""
-    unsettled = Invoice.objects.filter(issued_at__isnull=False, settled_at__isnull=True)
+    """Issued invoices with something open; `paid` is what came in or was credited. Settled ones cost nothing: an index leaves
+    them out."""
+    unsettled = Invoice.objects.filter(
+        issued_at__isnull=False, settled_at__isnull=True, kind=Invoice.Kind.INVOICE
+    )
     paid = (
         Allocation.objects.filter(invoice=OuterRef("pk"))
         .order_by()
@@ -46,7 +49,15 @@ def open_invoices() -> QuerySet[Invoice]:
         .annotate(total=Sum("amount_minor"))
         .values("total")
     )
-    return unsettled.select_related("customer").annotate(paid=Coalesce(Subquery(paid), 0))
+    credited = (
+        Invoice.objects.filter(corrects=OuterRef("pk"), issued_at__isnull=False)
+        .order_by()
+        .values("corrects")
+        .annotate(total=Sum("total_minor"))
+        .values("total")
+    )
+    came_off = Coalesce(Subquery(paid), 0) - Coalesce(Subquery(credited), 0)
+    return unsettled.select_related("customer").annotate(paid=came_off)
 
 
 def drafts() -> QuerySet[Invoice]:

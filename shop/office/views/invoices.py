@@ -89,6 +89,34 @@ def issue(request: StaffRequest, pk: int) -> HttpResponseBase:
 
 @require_POST
 @in_the_office
+def take_in(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Take in what was recorded and stands on no line of the draft."""
+    invoice = _invoice(pk)
+    return _on_invoice(
+        request,
+        invoice,
+        PlainForm(request.POST),
+        lambda key: actions.take_in(invoice=invoice, by=request.user, once_key=key),
+        said="Taken in.",
+    )
+
+
+@require_POST
+@in_the_office
+def leave_out(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """Charge nothing more for what stands on no line of the draft."""
+    invoice = _invoice(pk)
+    return _on_invoice(
+        request,
+        invoice,
+        PlainForm(request.POST),
+        lambda key: actions.leave_out(invoice=invoice, by=request.user, once_key=key),
+        said="Nothing more is charged for it, on this invoice or another.",
+    )
+
+
+@require_POST
+@in_the_office
 def discard(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Throw a draft away."""
     invoice = get_object_or_404(Invoice, pk=pk)
@@ -107,16 +135,14 @@ def discard(request: StaffRequest, pk: int) -> HttpResponseBase:
 @require_POST
 @in_the_office
 def credit(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """Issue a credit note over the whole invoice."""
+    """Issue a credit note over the invoice, or over the lines that are ticked."""
     invoice = _invoice(pk)
-    form = CreditForm(request.POST, prefix="credit")
+    form = CreditForm(request.POST, prefix="credit", lines=queries.lines_left(invoice))
     return _on_invoice(
         request,
         invoice,
         form,
-        lambda key: actions.credit(
-            invoice=invoice, note=form.cleaned_data["note"], by=request.user, once_key=key
-        ),
+        lambda key: actions.credit(invoice=invoice, **form.facts(), by=request.user, once_key=key),
         said="Credited.",
         then=_address,
         sent={"credit_form": form},
@@ -213,6 +239,7 @@ def invoice_page(request: StaffRequest, invoice: Invoice, **sent: Any) -> HttpRe
     if is_draft:
         context["sheet"] = LineSheet(None, lines=lines, currency=invoice.currency, jobs=jobs, takes_off=True)
         context["head_form"] = InvoiceHeadForm(initial={"note": invoice.note, "lump_sum": invoice.lump_sum})
+        context |= queries.draft_beside_records(invoice, lines, jobs, on=clock.today())
         context["above"] = queries.above_authorised(invoice, jobs)
         context["lacks"] = legal.invoice_lacks(invoice, jobs, by=request.user.signature, on=clock.today())
         context["law"] = the_profile().law
@@ -221,7 +248,7 @@ def invoice_page(request: StaffRequest, invoice: Invoice, **sent: Any) -> HttpRe
         context["today"] = clock.today()
         lying = sum(one.amount_minor for one in queries.free_deposits(jobs))
         context["lying"] = Money(lying, invoice.currency)
-        context["credit_form"] = CreditForm(prefix="credit")
+        context["credit_form"] = CreditForm(prefix="credit", lines=queries.lines_left(invoice))
         context["payment_form"] = PaymentForm(prefix="payment", initial={"amount": context["open"]})
     context |= sent
     return render(request, "office/invoice.html", context, status=422 if sent else 200)

@@ -12,7 +12,7 @@ from shop.frame.refusal import Refusal
 from shop.stockroom.actions.drawer import book, level_of
 from shop.stockroom.actions.waiting import note_fitted, serve_waiting
 from shop.stockroom.models import LedgerEntry, Part, PartFitted, PartState
-from shop.stockroom.pricing import price_of
+from shop.stockroom.pricing import price_where_known
 
 
 def fit_part(
@@ -31,8 +31,9 @@ def fit_part(
 ) -> PartFitted:
     """Fit a part on a job: takes it out of the drawer, costs it and prices it in one act.
 
-    A part without a drawer (`part` is None) is described in words and priced by hand. Price and cost are ten-thousandths of
-    the major unit, quantity is thousandths. Refuses when the drawer holds less than that, or fewer new ones.
+    A part without a drawer (`part` is None) is described in words and priced by hand; where nobody says a price, the
+    invoice asks for it. Price and cost are ten-thousandths of the major unit, quantity is thousandths. Refuses when the
+    drawer holds less than that, or fewer new ones.
     """
     if quantity_thousandths <= 0:
         raise Refusal("Fit at least some of it: the quantity is more than nothing.", field="quantity")
@@ -46,7 +47,7 @@ def fit_part(
             )
             cost = ledger.unit_cost_ten_thousandths
         if unit_price_ten_thousandths is None:
-            unit_price_ten_thousandths = price_of(part, cost, on=act.day) if part is not None else 0
+            unit_price_ten_thousandths = price_where_known(part, cost, on=act.day)
         fitted = PartFitted.objects.create(
             job=job,
             part=part,
