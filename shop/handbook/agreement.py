@@ -56,8 +56,8 @@ class Consent:
 class Agreed:
     """Where the answers have led. ``whole`` may be charged in all, before tax; ``fee`` of it for finding the fault.
 
-    ``in_writing``: a written sum stands under it. ``may_be_held_for``: up to these charges a right to keep the unit until
-    payment can stand in California (B&P 9844.5).
+    ``in_writing``: a written sum stands under what goes beyond the fee. ``may_be_held_for``: up to these charges a right
+    to keep the unit until payment can stand in California (B&P 9844.5).
     """
 
     whole: Money
@@ -116,9 +116,12 @@ def add_up(consents: Sequence[Consent], currency: str) -> Agreed:
     return Agreed(
         whole,
         fee,
-        any(one.in_writing for one in standing if one.answer is not Answer.WITHDRAWN),
+        any(one.in_writing for one in standing if one.answer not in _NO_ESTIMATE),
         max([documented, *estimates]),
     )
+
+
+_NO_ESTIMATE = frozenset({Answer.DIAGNOSIS, Answer.WITHDRAWN})
 
 
 def _standing(consents: Sequence[Consent]) -> list[Consent]:
@@ -164,7 +167,9 @@ def compare(
     """
     zero = Money.zero(charged.currency)
     above = max(charged - agreed.whole, zero) if charged > zero else zero
-    unwritten = bool(estimate_paragraph) and charged > zero and bool(agreed.whole) and not agreed.in_writing
+    unwritten = (
+        not above and bool(estimate_paragraph) and charged > max(agreed.fee, zero) and not agreed.in_writing
+    )
     by_law = f" ({consent_paragraph})" if consent_paragraph else ""
     if above and agreed.whole:
         sentence = (

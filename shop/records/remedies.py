@@ -257,5 +257,5 @@ def _parts_minor(jobs: Iterable[int]) -> dict[int, int]:
     cost: dict[int, int] = defaultdict(int)
     rows = fitted.values_list("job_id", "quantity_thousandths", "unit_price_ten_thousandths", "currency")
     for job, quantity, price, currency in rows:
-        cost[job] += UnitPrice(price, currency).times(quantity).minor
+        cost[job] += UnitPrice(price or 0, currency).times(quantity).minor
     return cost

@@ -92,7 +92,7 @@ def answer(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None
     """Write down what the customer said to it."""
     given = Estimate.objects.filter(job=job, state=Estimate.State.GIVEN)
     estimate = given.order_by("-version").first()
-    by_phone = bool(job.customer.phone) and job.pk % 3 != 0
+    by_phone = bool(job.customer.phone) and job.pk % 3 != 0 and estimate is not None
     total = estimate.total_minor if estimate is not None else 0
     office.record_answer(
         job=job,

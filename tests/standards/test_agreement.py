@@ -220,3 +220,13 @@ def test_a_unit_may_be_held_only_for_charges_within_the_estimate(
 ) -> None:
     # Business and Professions Code 9844.5: the higher of the written estimate and its documented revision.
     assert (usd(charged) <= add_up(consents, "USD").may_be_held_for) is may
+
+
+def test_a_fee_in_writing_is_no_written_estimate_of_the_repair() -> None:
+    # B&P 9844 (its text is from memory); the fee itself is covered by what the claim check says.
+    consents = [
+        Consent(Answer.DIAGNOSIS, usd("45")),
+        Consent(Answer.UP_TO, usd("500"), in_writing=False, documented=False),
+    ]
+    assert compare(usd("45"), consents).within
+    assert compare(usd("46"), consents).unwritten

@@ -24,8 +24,8 @@ def turn_round(
     at: dt.datetime,
 ) -> Invoice:
     """The draft of a credit note over the chosen lines of those that are left: every sum of them turned round."""
-    taxes = [_share(tax, invoice, chosen, left) for tax in invoice.taxes.all()]
-    taxes = [tax for tax in taxes if tax is not None]
+    shares = [_share(tax, invoice, chosen, left) for tax in invoice.taxes.all()]
+    taxes = [share for share in shares if share is not None]
     net = sum(line.net_minor for line in chosen)
     tax = sum(row.tax_minor for row in taxes)
     turned = Invoice.objects.create(
