@@ -9,6 +9,7 @@ import * as marks from "./marks.js";
 import * as outbox from "./outbox.js";
 import * as panels from "./panels.js";
 import * as photos from "./photos.js";
+import * as pad from "./pad.js";
 import * as sheet from "./sheet.js";
 import { newId } from "./store.js";
 import * as unsent from "./unsent.js";
@@ -169,6 +170,7 @@ async function fetchLazily(place) {
 // --- begin -------------------------------------------------------------------------------------------------------
 
 sheet.begin();
+pad.begin(document.getElementById("sheet"));
 panels.each(keypad.prepare);
 panels.each(judge.prepare);
 panels.each(photos.prepare);

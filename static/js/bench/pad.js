@@ -91,6 +91,7 @@ function hide() {
 }
 
 export function begin(within) {
+  if (!within) return;
   box = within.querySelector("#pad");
   draw();
   document.addEventListener("pointerdown", (event) => {
@@ -110,5 +111,6 @@ export function begin(within) {
     if (byHand && !sheet.inWords(event.target)) event.target.setAttribute("inputmode", "none");
     show(event.target);
   });
+  within.addEventListener("unit-set", (event) => show(event.target));
   document.addEventListener("focusin", (event) => { if (!within.contains(event.target)) hide(); });
 }

@@ -2,7 +2,6 @@
 // and goes through the outbox; one that is refused waits alone in its cell, and what was typed stays there.
 
 import * as outbox from "./outbox.js";
-import * as pad from "./pad.js";
 import { newId } from "./store.js";
 
 const QUIET = 180;
@@ -266,7 +265,7 @@ export function setUnit(input, unit) {
     keep(one, { ...facts(one), unit });
     one.closest("[data-cell]").querySelector(".sheet-unit").textContent = unit;
   }
-  pad.show(input);
+  input.dispatchEvent(new CustomEvent("unit-set", { bubbles: true }));
 }
 
 export const unitsOf = (input) => [...new Set([rowOf(input).dataset.unit, ...rowOf(input).dataset.units.split("|")])].filter(Boolean);
@@ -366,5 +365,4 @@ export function begin() {
     cells().forEach(note);
     makeRow();
   });
-  pad.begin(sheet);
 }
