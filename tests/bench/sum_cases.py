@@ -245,5 +245,62 @@ AMPLIFIERS_REFUSED = [
     ("transformer-ratio", {"primary": "0", "secondary": "0.8", "load": "8"}, "within 0.01 to 500 V"),
 ]
 
-ANSWERED = [*TAPE, *SUPPLY, *AMPLIFIERS]
-REFUSED = [*TAPE_REFUSED, *SUPPLY_REFUSED, *AMPLIFIERS_REFUSED]
+REPLACING = [
+    (
+        "capacitor-for-capacitor",
+        {
+            "function": "supply",
+            "old": "47 µF 35 V",
+            "old_sort": "electrolytic",
+            "new": "47 µF 50 V 105 °C",
+            "new_sort": "electrolytic",
+        },
+        ["may stand in, with conditions", "ripple current isn’t told"],
+    ),
+    (
+        "capacitor-for-capacitor",
+        {
+            "function": "y",
+            "old": "2.2 nF 250 V",
+            "old_sort": "safety Y2",
+            "new": "2.2 nF 400 V",
+            "new_sort": "film",
+        },
+        ["may not stand in", "only a part marked X or Y"],
+    ),
+    (
+        "esr",
+        {"old": "470 µF 25 V", "series": "general purpose", "reading": "2.1"},
+        ["451.5 mΩ at 100 kHz", "leakage"],
+    ),
+    (
+        "device-for-device",
+        {
+            "sort": "NPN",
+            "new_sort": "NPN",
+            "old_volt": "50 V",
+            "new_volt": "45 V",
+            "old_marking": "2SC1815",
+            "new_marking": "BC547",
+        },
+        ["may not stand in", "45 V is less than 50 V", "another type"],
+    ),
+    ("partner", {"marking": "2SC5200-O"}, ["2SA1943"]),
+]
+REPLACING_REFUSED = [
+    (
+        "capacitor-for-capacitor",
+        {"function": "supply", "old": "47 µF", "old_sort": "film", "new": "47 µF 50 V", "new_sort": "film"},
+        "Type capacitance and voltage",
+    ),
+    ("esr", {"old": "470 µF 25 kV", "series": "low impedance"}, "within 2.5 to 600 V"),
+    (
+        "device-for-device",
+        {"sort": "NPN", "new_sort": "NPN", "old_leads": "XYZ", "new_leads": "ECB"},
+        "Type the leads as ECB",
+    ),
+    ("partner", {"marking": "2N9999"}, "No partner of that type"),
+]
+
+ANSWERED = [*TAPE, *SUPPLY, *AMPLIFIERS, *REPLACING]
+REFUSED = [*TAPE_REFUSED, *SUPPLY_REFUSED, *AMPLIFIERS_REFUSED, *REPLACING_REFUSED]

@@ -10,6 +10,7 @@ from shop.bench.sums.asking import SumForm
 from shop.bench.sums.markings import DateSum, DeviceSum
 from shop.bench.sums.output_stage import BaseEmitterSum, IdleSum, JunctionSum, OffsetSum, PowerSum
 from shop.bench.sums.power_line import DischargeSum, FuseSum, LampSum, LineSum
+from shop.bench.sums.replacing import REPLACING
 from shop.bench.sums.small_parts import MotorSum, PotSum, ValueSum
 from shop.bench.sums.supply import LINE_SIDE, SUPPLY
 from shop.bench.sums.tape_and_disc import TAPE_AND_DISC
@@ -18,7 +19,7 @@ GROUPS: tuple[tuple[str, tuple[type[SumForm], ...]], ...] = (
     ("Output stage", (OffsetSum, IdleSum, PowerSum, BaseEmitterSum, JunctionSum)),
     ("Line and first start", (LampSum, LineSum, FuseSum, DischargeSum, *LINE_SIDE)),
     ("Supply", SUPPLY),
-    ("Parts", (ValueSum, DateSum, DeviceSum, PotSum, MotorSum)),
+    ("Parts", (*REPLACING, ValueSum, DateSum, DeviceSum, PotSum, MotorSum)),
     ("Amplifiers and loudspeakers", AMPLIFIERS),
     ("Tubes", TUBES),
     ("Tape and disc", TAPE_AND_DISC),
