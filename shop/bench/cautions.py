@@ -76,11 +76,7 @@ def traits_of(unit: Unit) -> frozenset[Trait]:
 
 def steps_at(stage: str) -> tuple[Step, ...]:
     """The steps of the work that a job at this stage is about to see."""
-    if stage == Stage.PROVING:
-        return (Step.POWERING_UP,)
-    if stage in {Stage.BOOKED_IN, Stage.ON_THE_BENCH}:
-        return (Step.OPENING, Step.WORKING, Step.POWERING_UP)
-    return ()
+    return Stage(stage).row.cautions
 
 
 def wait_of(reservoir: Reservoir | None) -> Wait | None:

@@ -29,12 +29,10 @@ from shop.bench.models import (
 from shop.bench.safety import lets_go
 from shop.counter.models import Job, JobPicture, Unit
 from shop.counter.queries import jobs_numbered, open_jobs
-from shop.counter.stages import Stage
+from shop.counter.stages import BENCH_LISTS, Stage
 from shop.frame.models import Staff
 from shop.handbook.in_words import listed
 from shop.handbook.jobnumber import MOST_SEQUENCE_DIGITS, JobNumber, JobNumberError
-
-AT_THE_BENCH = (Stage.ON_THE_BENCH, Stage.PROVING, Stage.BOOKED_IN, Stage.AWAITING_PARTS, Stage.AWAITING_WORD)
 
 
 def running_stint(staff: Staff) -> Stint | None:
@@ -99,13 +97,8 @@ LONGEST_LIST = 60
 
 def bench_shelves() -> list[Shelf]:
     """The jobs of the bench by where they stand, the longest waiting first; one query for each."""
-    kinds: list[tuple[str, tuple[Stage, ...]]] = [
-        ("On the bench", (Stage.ON_THE_BENCH, Stage.PROVING)),
-        ("Waiting for the bench", (Stage.BOOKED_IN,)),
-        ("Waiting for somebody else", (Stage.AWAITING_WORD, Stage.AWAITING_PARTS)),
-    ]
     shelves = []
-    for title, stages in kinds:
+    for title, stages in BENCH_LISTS.items():
         jobs = list(open_jobs().filter(stage__in=stages).order_by("stage_since")[: LONGEST_LIST + 1])
         shelves.append(Shelf(title, jobs[:LONGEST_LIST], more=len(jobs) > LONGEST_LIST))
     return shelves

@@ -6,11 +6,12 @@ guards that rooms above have registered: the bench's safety check, the office's 
 
 from __future__ import annotations
 
+import sys
 from collections import defaultdict
 from collections.abc import Callable
 
 from shop.counter.models import Job
-from shop.counter.stages import ENDED, MOVES, OUTCOMES_BY_STAGE, WHOSE_MOVE, Stage
+from shop.counter.stages import END_WITH_OUTCOME, ENDED, MOVES, Stage
 from shop.frame.journal import Act
 from shop.frame.refusal import Refusal
 
@@ -33,15 +34,15 @@ def held_back(job: Job, to_stage: str) -> list[str]:
     return [sentence for check in _guards[to_stage] if (sentence := check(job))]
 
 
-def move(job: Job, to_stage: str, *, act: Act, asked_by: str, outcome: str | None = None) -> None:
+def move(job: Job, to_stage: str, *, act: Act, outcome: str | None = None) -> None:
     """Step `job` to `to_stage` within the open act, or raise `MoveRefused`.
 
-    `asked_by` is the action's name as in `MOVES`. Compare-and-swap on the stage that `job` was loaded with: when another tablet
-    was quicker, nothing is written. `outcome` is set along with the stage where it is given.
+    Only the action that `MOVES` names for the step may ask for it. Compare-and-swap on the stage that `job` was loaded with:
+    when another tablet was quicker, nothing is written. `outcome` is set along with the stage where it is given.
     """
     start, goal = Stage(job.stage), Stage(to_stage)
-    _refuse_what_is_not_allowed(job, start, goal, asked_by)
-    changes: dict[str, object] = {"stage": goal, "stage_since": act.at, "whose_move": WHOSE_MOVE[goal]}
+    _refuse_what_is_not_allowed(job, start, goal, _caller())
+    changes: dict[str, object] = {"stage": goal, "stage_since": act.at, "whose_move": goal.row.whose_move}
     if outcome is not None:
         changes["outcome"] = outcome
     if goal == Stage.BOOKED_IN and job.booked_in_at is None:
@@ -50,7 +51,7 @@ def move(job: Job, to_stage: str, *, act: Act, asked_by: str, outcome: str | Non
         changes["ready_at"] = act.at
     if goal in ENDED:
         changes["ended_at"] = act.at
-    if goal in OUTCOMES_BY_STAGE and not (outcome or job.outcome):
+    if goal in END_WITH_OUTCOME and not (outcome or job.outcome):
         raise MoveRefused(
             f"Say first how {job.number} ended: repaired, no fault found, declined or another outcome."
         )
@@ -67,6 +68,13 @@ def move(job: Job, to_stage: str, *, act: Act, asked_by: str, outcome: str | Non
         to_stage=goal.value,
         outcome=job.outcome,
     )
+
+
+def _caller() -> str:
+    """The function that called `move`, as `MOVES` names it. Read from the call: a name handed over could be anybody's."""
+    frame = sys._getframe(2)
+    room = str(frame.f_globals["__name__"]).split(".")[1]
+    return f"{room}.{frame.f_code.co_name}"
 
 
 def _refuse_what_is_not_allowed(job: Job, start: Stage, goal: Stage, asked_by: str) -> None:

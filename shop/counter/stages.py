@@ -1,4 +1,4 @@
-"""Where a job can stand, whose move that makes it, and the table of the steps from one stage to the next.
+"""Where a job can stand: the one table of stages, from which all pages go, and the table of the steps between them.
 
 `MOVES` names the one action that may ask for each step; `shop.counter.moving` takes it. An answer or a part still owed is a
 fact of its own; the stage shows the one that is asked for first.
@@ -6,30 +6,220 @@ fact of its own; the stage shows the one that is asked for first.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import NamedTuple
+
 from django.db import models
+
+from shop.frame.models import Role
+from shop.frame.whose_move import WhoseMove
+from shop.handbook.cautions import Step
+
+
+class NextStep(NamedTuple):
+    """The page where the next step is taken, the words on its button, and whose work it is."""
+
+    door: str
+    words: str
+    role: Role
+
+
+class Told(NamedTuple):
+    """What the customer's page says: in a few words, and in a sentence or two."""
+
+    stands: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """What the rooms need to know of a stage. Nothing here has a default that a new stage could forget."""
+
+    whose_move: WhoseMove
+    told: Told
+    next_step: NextStep | None
+    """None where nothing is left to do."""
+    waits_for: str
+    """In the figures, what the days spent there were waited for; empty where they are no wait."""
+    counts: bool
+    """Whether lists and figures count it as a job of the shop."""
+    queued: bool
+    """Whether it still needs the bench's time."""
+    bench_list: str
+    """The heading under which the bench lists it; empty where it does not."""
+    cautions: tuple[Step, ...]
+    """The steps of the work that a job here is about to see."""
+    is_end: bool
+    """Whether the job is over; one that counts says how it ended."""
+
+
+_BENCH_LISTS = ("On the bench", "Waiting for the bench", "Waiting for somebody else")
+_ON_IT, _BEFORE_IT, _ELSEWHERE = _BENCH_LISTS
+_AT_WORK = (Step.OPENING, Step.WORKING, Step.POWERING_UP)
 
 
 class Stage(models.TextChoices):
-    EXPECTED = "expected", "Expected"
-    BOOKED_IN = "booked_in", "Booked in"
-    ON_THE_BENCH = "on_the_bench", "On the bench"
-    AWAITING_WORD = "awaiting_word", "Awaiting word"
-    AWAITING_PARTS = "awaiting_parts", "Awaiting parts"
-    PROVING = "proving", "Proving"
-    READY = "ready", "Ready"
-    GONE_HOME = "gone_home", "Gone home"
-    KEPT_HERE = "kept_here", "Kept here"
-    CALLED_OFF = "called_off", "Called off"
+    """The table itself, in the order of a job's life: value, row, name."""
 
+    row: Row
 
-class WhoseMove(models.TextChoices):
-    """Every open job is somebody's move; the first screen is ordered by it."""
+    EXPECTED = (
+        "expected",
+        Row(
+            whose_move=WhoseMove.CARRIER,
+            told=Told("On its way to us", "We will write here when your parcel has arrived and been opened."),
+            next_step=NextStep("counter:receive", "Open box", Role.COUNTER),
+            waits_for="",
+            counts=True,
+            queued=False,
+            bench_list="",
+            cautions=(),
+            is_end=False,
+        ),
+        "Expected",
+    )
+    BOOKED_IN = (
+        "booked_in",
+        Row(
+            whose_move=WhoseMove.BENCH,
+            told=Told("Here, and waiting its turn", "It is on our shelf. Nothing has been done to it yet."),
+            next_step=NextStep("bench:job", "Take up", Role.BENCH),
+            waits_for="the bench",
+            counts=True,
+            queued=True,
+            bench_list=_BEFORE_IT,
+            cautions=_AT_WORK,
+            is_end=False,
+        ),
+        "Booked in",
+    )
+    ON_THE_BENCH = (
+        "on_the_bench",
+        Row(
+            whose_move=WhoseMove.BENCH,
+            told=Told("On the bench", "We are working on it."),
+            next_step=NextStep("bench:job", "Bench", Role.BENCH),
+            waits_for="work at the bench",
+            counts=True,
+            queued=True,
+            bench_list=_ON_IT,
+            cautions=_AT_WORK,
+            is_end=False,
+        ),
+        "On the bench",
+    )
+    AWAITING_WORD = (
+        "awaiting_word",
+        Row(
+            whose_move=WhoseMove.CUSTOMER,
+            told=Told("Waiting for your answer", "We found out what it needs. Please look at the estimate."),
+            next_step=NextStep("office:job", "Answer", Role.COUNTER),
+            waits_for="the customer’s word",
+            counts=True,
+            queued=False,
+            bench_list=_ELSEWHERE,
+            cautions=(),
+            is_end=False,
+        ),
+        "Awaiting word",
+    )
+    AWAITING_PARTS = (
+        "awaiting_parts",
+        Row(
+            whose_move=WhoseMove.SUPPLIER,
+            told=Told("Waiting for a part", "What it needs is on order. We go on when it is here."),
+            next_step=NextStep("bench:job", "Bench", Role.BENCH),
+            waits_for="parts",
+            counts=True,
+            queued=False,
+            bench_list=_ELSEWHERE,
+            cautions=(),
+            is_end=False,
+        ),
+        "Awaiting parts",
+    )
+    PROVING = (
+        "proving",
+        Row(
+            whose_move=WhoseMove.BENCH,
+            told=Told("Repaired, and being tried out", "It runs for some hours while we watch it."),
+            next_step=NextStep("bench:job", "Look at it", Role.BENCH),
+            waits_for="the soak test",
+            counts=True,
+            queued=False,
+            bench_list=_ON_IT,
+            cautions=(Step.POWERING_UP,),
+            is_end=False,
+        ),
+        "Proving",
+    )
+    READY = (
+        "ready",
+        Row(
+            whose_move=WhoseMove.CUSTOMER,
+            told=Told("Ready", "It is ready to go back to you."),
+            next_step=NextStep("dispatch:job", "Send home", Role.COUNTER),
+            waits_for="going home",
+            counts=True,
+            queued=False,
+            bench_list="",
+            cautions=(),
+            is_end=False,
+        ),
+        "Ready",
+    )
+    GONE_HOME = (
+        "gone_home",
+        Row(
+            whose_move=WhoseMove.NOBODY,
+            told=Told("Gone home", "It has left us."),
+            next_step=None,
+            waits_for="",
+            counts=True,
+            queued=False,
+            bench_list="",
+            cautions=(),
+            is_end=True,
+        ),
+        "Gone home",
+    )
+    KEPT_HERE = (
+        "kept_here",
+        Row(
+            whose_move=WhoseMove.NOBODY,
+            told=Told("Stays here", "It stays with us, as was agreed or as the law allows."),
+            next_step=None,
+            waits_for="",
+            counts=True,
+            queued=False,
+            bench_list="",
+            cautions=(),
+            is_end=True,
+        ),
+        "Kept here",
+    )
+    CALLED_OFF = (
+        "called_off",
+        Row(
+            whose_move=WhoseMove.NOBODY,
+            told=Told("Not coming", "It was announced to us and did not come."),
+            next_step=None,
+            waits_for="",
+            counts=False,
+            queued=False,
+            bench_list="",
+            cautions=(),
+            is_end=True,
+        ),
+        "Called off",
+    )
 
-    BENCH = "bench", "Bench"
-    CUSTOMER = "customer", "Customer"
-    SUPPLIER = "supplier", "Supplier"
-    CARRIER = "carrier", "Carrier"
-    NOBODY = "nobody", "Nobody"
+    def __new__(cls, value: str, *row: Row) -> Stage:
+        """Keep the row beside the value; a stage without one breaks the import."""
+        member = str.__new__(cls, value)
+        member._value_ = value
+        (member.row,) = row
+        return member
 
 
 class Outcome(models.TextChoices):
@@ -45,22 +235,15 @@ class Outcome(models.TextChoices):
 
 
 CHOSEN_OUTCOMES = tuple(one for one in Outcome if one != Outcome.UNKNOWN)
-ENDED = frozenset({Stage.GONE_HOME, Stage.KEPT_HERE, Stage.CALLED_OFF})
-OPEN = tuple(stage for stage in Stage if stage not in ENDED)
-OUTCOMES_BY_STAGE = {Stage.GONE_HOME: tuple(Outcome), Stage.KEPT_HERE: tuple(Outcome)}
-
-WHOSE_MOVE: dict[str, WhoseMove] = {
-    Stage.EXPECTED: WhoseMove.CARRIER,
-    Stage.BOOKED_IN: WhoseMove.BENCH,
-    Stage.ON_THE_BENCH: WhoseMove.BENCH,
-    Stage.AWAITING_WORD: WhoseMove.CUSTOMER,
-    Stage.AWAITING_PARTS: WhoseMove.SUPPLIER,
-    Stage.PROVING: WhoseMove.BENCH,
-    Stage.READY: WhoseMove.CUSTOMER,
-    Stage.GONE_HOME: WhoseMove.NOBODY,
-    Stage.KEPT_HERE: WhoseMove.NOBODY,
-    Stage.CALLED_OFF: WhoseMove.NOBODY,
+ENDED = frozenset(stage for stage in Stage if stage.row.is_end)
+OPEN = tuple(stage for stage in Stage if not stage.row.is_end)
+UNCOUNTED = tuple(stage for stage in Stage if not stage.row.counts)
+QUEUED = tuple(stage for stage in Stage if stage.row.queued)
+END_WITH_OUTCOME = tuple(stage for stage in Stage if stage.row.is_end and stage.row.counts)
+BENCH_LISTS = {
+    heading: tuple(stage for stage in Stage if stage.row.bench_list == heading) for heading in _BENCH_LISTS
 }
+"""The headings of the bench's lists, with the stages under each."""
 
 S = Stage
 MOVES: dict[tuple[str, str], str] = {

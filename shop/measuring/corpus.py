@@ -19,7 +19,7 @@ from django.db import connection, models, transaction
 from shop.bench.models import Conclusion, FailureMode, Finding
 from shop.counter.keys import model_key, name_key, serial_key
 from shop.counter.models import Customer, Job, Kind, Maker, Unit, UnitModel
-from shop.counter.stages import Outcome, Stage, WhoseMove
+from shop.counter.stages import Outcome, Stage
 from shop.frame.models import ShopProfile
 from shop.handbook.jobnumber import JobNumber
 from shop.stockroom.models import PartFitted
@@ -295,7 +295,7 @@ def _write_jobs(rnd: random.Random, words: Words, corpus: Corpus, some: range, c
         ),
         jobs,
         stage=Stage.GONE_HOME,
-        whose_move=WhoseMove.NOBODY,
+        whose_move=Stage.GONE_HOME.row.whose_move,
         outcome=Outcome.REPAIRED,
         currency="USD",
     )

@@ -9,6 +9,8 @@ from typing import Any
 from django import forms
 from django.conf import settings
 
+from shop.frame.whose_move import WhoseMove
+
 # A grey card instead of a photograph.
 PHOTO = (
     "data:image/svg+xml,%3Csvg xmlns='http://www.w3.org/2000/svg' width='320' height='240'%3E"
@@ -76,16 +78,7 @@ def icon_names() -> list[str]:
 def pattern_context() -> dict[str, Any]:
     """Return what the pattern page shows besides the form: stamps, verdicts and icons by name."""
     return {
-        "stages": [
-            ("Expected", "carrier"),
-            ("Booked in", "bench"),
-            ("On the bench", "bench"),
-            ("Awaiting word", "customer"),
-            ("Awaiting parts", "supplier"),
-            ("Proving", "bench"),
-            ("Ready", "customer"),
-            ("Gone home", "nobody"),
-        ],
+        "movers": list(WhoseMove),
         "photo": PHOTO,
         "photos": ["Belt, as found", "Rework at Q302", "Label inside the lid", "After cleaning"],
         "icons": icon_names(),

@@ -13,7 +13,7 @@ from django.db.models import Count, Min, Q
 
 from shop.bench.models import Conclusion, FailureMode, Stint
 from shop.counter.models import Job, Kind, StageMove
-from shop.counter.stages import ENDED, Stage
+from shop.counter.stages import ENDED, QUEUED, UNCOUNTED, Stage
 from shop.frame import clock
 from shop.handbook.counting import CountingError, percentile, queue, utilisation, weeks
 from shop.records.model_files import (
@@ -31,15 +31,6 @@ from shop.records.plots import Bar, ParetoRow, pareto
 DAY = 86_400
 WEEKS_LOOKED_AT = 12
 MOST_JOBS = 20_000
-
-WAITED_FOR: dict[str, str] = {
-    Stage.BOOKED_IN: "the bench",
-    Stage.ON_THE_BENCH: "work at the bench",
-    Stage.AWAITING_WORD: "the customer’s word",
-    Stage.AWAITING_PARTS: "parts",
-    Stage.PROVING: "the soak test",
-    Stage.READY: "going home",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +80,7 @@ class Figures:
     @cached_property
     def jobs(self) -> list[Job]:
         """The jobs of the year; at most twenty thousand."""
-        here = Job.objects.filter(year=self.year).exclude(stage=Stage.CALLED_OFF)
+        here = Job.objects.filter(year=self.year).exclude(stage__in=UNCOUNTED)
         found = here.select_related("unit__model").order_by("-sequence")
         return list(found[:MOST_JOBS])
 
@@ -120,9 +111,9 @@ class Figures:
         """Days spent waiting for each thing, over the jobs that waited for it at all."""
         spent = seconds_by_stage([job.pk for job in self.ended if job.pk not in self._brought])
         rows = []
-        for stage, label in WAITED_FOR.items():
+        for stage in Stage:
             days = [seconds // DAY for seconds in spent.get(stage, {}).values()]
-            if one := _turnaround(label, days):
+            if stage.row.waits_for and (one := _turnaround(stage.row.waits_for, days)):
                 rows.append(one)
         return rows
 
@@ -185,7 +176,7 @@ class Figures:
     def queue(self) -> Queue | None:
         """What waits for the bench now, measured by how long past jobs took; None where no past job tells."""
         past = [seconds for seconds in self._seconds.values() if seconds]
-        waiting = Job.objects.filter(stage__in=[Stage.BOOKED_IN, Stage.ON_THE_BENCH]).count()
+        waiting = Job.objects.filter(stage__in=QUEUED).count()
         if not past:
             return None
         # seeded by the day, so that the figure stands still while somebody looks at it

@@ -10,47 +10,17 @@ from django.db.models import Count, Min, Q, QuerySet
 
 from shop.counter.models import Job
 from shop.counter.queries import open_jobs
-from shop.counter.stages import OPEN, Stage, WhoseMove
+from shop.counter.stages import OPEN, Stage
 from shop.frame import clock
-from shop.frame.models import Role, Staff
+from shop.frame.models import Staff
 from shop.frame.rooms import open_door
+from shop.frame.whose_move import WhoseMove
 
 LONGEST_LIST = 25
 """Rows of one mover on the first screen; the rest stands a tap away."""
 
 
-@dataclass(frozen=True, slots=True)
-class Mover:
-    """What a group of the first screen is called, and what is said when nothing is there."""
-
-    key: str
-    label: str
-    title: str
-    nothing: str
-
-
-MOVERS = (
-    Mover(WhoseMove.BENCH, "Bench", "The bench’s move", "Nothing waits for the bench."),
-    Mover(
-        WhoseMove.CUSTOMER,
-        "Customer",
-        "The customer’s move",
-        "No customer owes the shop an answer or a visit.",
-    ),
-    Mover(WhoseMove.SUPPLIER, "Supplier", "The supplier’s move", "No part is waited for."),
-    Mover(WhoseMove.CARRIER, "Carrier", "The carrier’s move", "No parcel is on its way in."),
-)
-
-NEXT_STEPS: dict[str, tuple[str, str, str]] = {
-    Stage.BOOKED_IN: ("bench:job", "Take up", Role.BENCH),
-    Stage.ON_THE_BENCH: ("bench:job", "Bench", Role.BENCH),
-    Stage.PROVING: ("bench:job", "Look at it", Role.BENCH),
-    Stage.AWAITING_PARTS: ("bench:job", "Bench", Role.BENCH),
-    Stage.AWAITING_WORD: ("office:job", "Answer", Role.COUNTER),
-    Stage.READY: ("dispatch:job", "Send home", Role.COUNTER),
-    Stage.EXPECTED: ("counter:receive", "Open box", Role.COUNTER),
-}
-"""By stage: the page where the next step is taken, the words on the button, and whose work it is."""
+MOVERS = tuple(one for one in WhoseMove if one != WhoseMove.NOBODY)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +34,11 @@ class Waiting:
     @property
     def next_step(self) -> tuple[str, str] | None:
         """Address and words of the next step, if it is this person's to take."""
-        name, words, role = NEXT_STEPS[self.job.stage]
-        address = open_door(name, self.job.number) if self.staff.has_role(role) else ""
-        return (address, words) if address else None
+        step = Stage(self.job.stage).row.next_step
+        if step is None or not self.staff.has_role(step.role):
+            return None
+        address = open_door(step.door, self.job.number)
+        return (address, step.words) if address else None
 
     @property
     def late_days(self) -> int:
@@ -89,7 +61,7 @@ class Waiting:
 class Group:
     """All jobs that are one mover's move: how many, since when the longest waits, and the first of them."""
 
-    mover: Mover
+    mover: WhoseMove
     count: int
     longest_since: dt.datetime | None
     rows: list[Waiting]
@@ -100,9 +72,9 @@ class Group:
         return self.count - len(self.rows)
 
 
-def of_mover(key: str) -> QuerySet[Job]:
+def of_mover(mover: WhoseMove) -> QuerySet[Job]:
     """Open jobs that are this mover's move, the longest waiting first."""
-    return open_jobs().filter(whose_move=key, stage__in=OPEN).order_by("stage_since", "id")
+    return open_jobs().filter(whose_move=mover, stage__in=OPEN).order_by("stage_since", "id")
 
 
 def groups(staff: Staff, *, limit: int = LONGEST_LIST) -> Iterator[Group]:
@@ -116,8 +88,8 @@ def groups(staff: Staff, *, limit: int = LONGEST_LIST) -> Iterator[Group]:
         .order_by()
     }
     for mover in MOVERS:
-        row = counted.get(mover.key)
-        jobs = of_mover(mover.key)[:limit] if row else []
+        row = counted.get(mover)
+        jobs = of_mover(mover)[:limit] if row else []
         yield Group(
             mover,
             row["count"] if row else 0,

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from django.db.models import Q, QuerySet
 
 from shop.counter.models import Job
-from shop.counter.stages import WhoseMove
+from shop.frame.whose_move import WhoseMove
 from shop.handbook.words import Asked, AskedWord, Way
 from shop.records.first_screen import of_mover
 from shop.records.models import SearchRow

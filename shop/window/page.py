@@ -17,22 +17,6 @@ from shop.window.models import Word
 PAPERS = ("claim_check", "estimate", "invoice", "credit_note", "receipt", "return_slip")
 """Kinds of paper that the customer was given anyway."""
 
-STANDS: dict[str, tuple[str, str]] = {
-    Stage.EXPECTED: ("On its way to us", "We will write here when your parcel has arrived and been opened."),
-    Stage.BOOKED_IN: ("Here, and waiting its turn", "It is on our shelf. Nothing has been done to it yet."),
-    Stage.ON_THE_BENCH: ("On the bench", "We are working on it."),
-    Stage.AWAITING_WORD: (
-        "Waiting for your answer",
-        "We found out what it needs. Please look at the estimate.",
-    ),
-    Stage.AWAITING_PARTS: ("Waiting for a part", "What it needs is on order. We go on when it is here."),
-    Stage.PROVING: ("Repaired, and being tried out", "It runs for some hours while we watch it."),
-    Stage.READY: ("Ready", "It is ready to go back to you."),
-    Stage.GONE_HOME: ("Gone home", "It has left us."),
-    Stage.KEPT_HERE: ("Stays here", "It stays with us, as was agreed or as the law allows."),
-    Stage.CALLED_OFF: ("Not coming", "It was announced to us and did not come."),
-}
-
 ENDED_AS: dict[str, str] = {
     Outcome.REPAIRED: "It was repaired.",
     Outcome.PARTLY: "Part of it was repaired; what was not is written on your papers.",
@@ -54,12 +38,12 @@ class WindowPage:
     @property
     def stands(self) -> str:
         """Where the unit is, in a few words."""
-        return STANDS[self.job.stage][0]
+        return Stage(self.job.stage).row.told.stands
 
     @property
     def words(self) -> str:
         """The same in a sentence or two."""
-        said = STANDS[self.job.stage][1]
+        said = Stage(self.job.stage).row.told.words
         return f"{said} {ENDED_AS[self.job.outcome]}" if self.job.outcome in ENDED_AS else said
 
     @property

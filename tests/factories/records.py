@@ -7,7 +7,7 @@ from typing import Any
 
 from shop.bench.models import Conclusion, Evidence, EvidenceKind, FailureMode, Finding, Stint
 from shop.counter.models import Job
-from shop.counter.stages import WHOSE_MOVE, Outcome, Stage
+from shop.counter.stages import Outcome, Stage
 from shop.records.searching.upkeep import refresh
 from shop.stockroom.models import PartFitted
 from tests.factories.counter import UnitFactory, booked_in
@@ -70,7 +70,7 @@ def send_home(job: Job, *, at: dt.datetime, outcome: str = Outcome.REPAIRED) -> 
     """Put a job at its end, as books from before this program show it."""
     Job.objects.filter(pk=job.pk).update(
         stage=Stage.GONE_HOME,
-        whose_move=WHOSE_MOVE[Stage.GONE_HOME],
+        whose_move=Stage.GONE_HOME.row.whose_move,
         stage_since=at,
         ready_at=at,
         ended_at=at,

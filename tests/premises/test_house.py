@@ -15,7 +15,8 @@ from django.urls import reverse
 
 from shop.frame.models import Role, Staff
 from shop.frame.rooms import ROOMS, rooms_for
-from shop.frame.templatetags.house import MOVES, VERDICTS
+from shop.frame.templatetags.house import VERDICTS
+from shop.frame.whose_move import WhoseMove
 from shop.premises.patterns import icon_names
 from tests.factories.premises import StaffFactory
 
@@ -41,7 +42,9 @@ def test_every_icon_that_a_template_asks_for_is_in_the_sprite() -> None:
 
 
 def test_every_move_and_verdict_has_its_icon() -> None:
-    assert {picture for picture, _ in [*MOVES.values(), *VERDICTS.values()]} <= set(icon_names())
+    assert {*(one.icon for one in WhoseMove), *(picture for picture, _ in VERDICTS.values())} <= set(
+        icon_names()
+    )
 
 
 def test_no_two_faces_of_the_type_family_share_name_style_and_weight() -> None:

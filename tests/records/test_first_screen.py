@@ -38,7 +38,7 @@ def test_open_jobs_stand_by_mover_and_the_longest_waiting_first() -> None:
         intakes=[Intake(unit=UnitDescribed(maker="Fenwick", model="R-1"), complaint="Hum")],
         by=on_bench.accepted_by,
     )
-    groups = {group.mover.key: group for group in first_screen(StaffFactory()).groups}
+    groups = {group.mover.value: group for group in first_screen(StaffFactory()).groups}
     assert [row.job for row in groups["bench"].rows] == [early, late, on_bench]
     assert groups["carrier"].count == 1
     assert groups["customer"].count == 0

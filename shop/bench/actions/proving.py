@@ -37,7 +37,7 @@ def start_soak(
             raise Refusal("State first what had failed and what put it right; then it goes on soak test.")
         soak = SoakTest(job=job, planned_seconds=planned_seconds, check_every_seconds=check_every_seconds)
         write(act, soak, "soak.started", entry=entry, seconds=planned_seconds)
-        move(job, Stage.PROVING, act=act, asked_by="bench.start_soak")
+        move(job, Stage.PROVING, act=act)
     return soak
 
 
@@ -128,7 +128,7 @@ def end_soak(
             raise Refusal("This soak test has ended already.")
         soak.refresh_from_db()
         goal = Stage.READY if result == SoakTest.Result.PASSED else Stage.ON_THE_BENCH
-        move(soak.job, goal, act=act, asked_by="bench.end_soak")
+        move(soak.job, goal, act=act)
         act.record("soak.ended", subject=soak, jobs=[soak.job_id], result=result)
     return soak
 
@@ -146,5 +146,5 @@ def call_ready(
         outcome = outcome or job.outcome or None
         if outcome is None:
             raise Refusal("State the conclusion first, or say how it ended.", field="outcome")
-        move(job, Stage.READY, act=act, asked_by="bench.call_ready", outcome=Outcome(outcome))
+        move(job, Stage.READY, act=act, outcome=Outcome(outcome))
     return job

@@ -24,7 +24,7 @@ def take_to_bench(
 ) -> Job:
     """Take a unit from its shelf, or one that was ready, to the bench."""
     with acting(by=by, at=at, once=entry) as act:
-        move(job, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
+        move(job, Stage.ON_THE_BENCH, act=act)
     return job
 
 
@@ -34,7 +34,7 @@ def put_back_on_shelf(
     """Put a unit back on the shelf with the work not done; a stint that still runs on it is stopped."""
     with acting(by=by, at=at, once=entry) as act:
         _stop_running(job, by)
-        move(job, Stage.BOOKED_IN, act=act, asked_by="bench.put_back_on_shelf")
+        move(job, Stage.BOOKED_IN, act=act)
     return job
 
 

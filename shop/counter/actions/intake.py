@@ -13,7 +13,7 @@ from shop.counter.actions.filing import attach_picture
 from shop.counter.actions.units import add_unit, change_unit, model_named
 from shop.counter.models import Accessory, Customer, HowItCame, InboundParcel, Job, JobPicture, Kind, Unit
 from shop.counter.moving import move
-from shop.counter.stages import WHOSE_MOVE, Stage
+from shop.counter.stages import Stage
 from shop.frame import numbers
 from shop.frame.journal import Act, acting
 from shop.frame.models import ShopProfile, Staff
@@ -146,7 +146,7 @@ def receive_expected(
             attach_picture(
                 job=job, picture=take_picture(upload, by=by), by=by, shows=JobPicture.Shows.PACKING
             )
-        move(job, Stage.BOOKED_IN, act=act, asked_by="counter.receive_expected")
+        move(job, Stage.BOOKED_IN, act=act)
         act.record("job.booked_in", subject=job, jobs=[job.pk], how=job.how_it_came, packing=packing_state)
     return job
 
@@ -188,7 +188,7 @@ def _open_job(
         unit=unit,
         stage=stage,
         stage_since=act.at,
-        whose_move=WHOSE_MOVE[stage],
+        whose_move=stage.row.whose_move,
         complaint=intake.complaint.strip(),
         condition=intake.condition.strip(),
         shelf=intake.shelf.strip(),

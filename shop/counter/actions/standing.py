@@ -15,7 +15,7 @@ from shop.frame.models import Staff
 def call_off(*, job: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None) -> Job:
     """An announced unit never came."""
     with acting(by=by, at=at, once=once_key) as act:
-        move(job, Stage.CALLED_OFF, act=act, asked_by="counter.call_off")
+        move(job, Stage.CALLED_OFF, act=act)
     return job
 
 
@@ -24,7 +24,7 @@ def set_ready_unopened(
 ) -> Job:
     """The unit goes back without having been on the bench: the customer thought better of it."""
     with acting(by=by, at=at, once=once_key) as act:
-        move(job, Stage.READY, act=act, asked_by="counter.set_ready_unopened", outcome=outcome)
+        move(job, Stage.READY, act=act, outcome=outcome)
     return job
 
 

@@ -7,10 +7,11 @@ from django.db.models import Q
 
 from shop.counter.models.people import Customer
 from shop.counter.models.units import Unit
-from shop.counter.stages import OUTCOMES_BY_STAGE, Outcome, Stage, WhoseMove
+from shop.counter.stages import END_WITH_OUTCOME, Outcome, Stage
 from shop.frame.clock import now
 from shop.frame.guards import AppendOnly, never_deleted
 from shop.frame.models import Staff
+from shop.frame.whose_move import WhoseMove
 from shop.keeping.models import IssuedPaper, Picture
 
 
@@ -111,7 +112,7 @@ class Job(models.Model):
                 name="counter_job_here_means_booked_in",
             ),
             models.CheckConstraint(
-                condition=Q(stage__in=[s for s in Stage.values if s not in OUTCOMES_BY_STAGE])
+                condition=Q(stage__in=[s for s in Stage.values if s not in END_WITH_OUTCOME])
                 | ~Q(outcome=""),
                 name="counter_job_ended_has_outcome",
             ),

@@ -43,7 +43,7 @@ def hand_over(
         if not waiting.update(handed_over_at=act.at, carrier=carrier, tracking=number):
             raise Refusal("This parcel has left, or was opened again.")
         jobs = _whole_jobs(parcel)
-        _let_go(act, jobs)
+        let_go(act, jobs)
         # only now: a parcel that a guard held back must not look as if it had left
         parcel.refresh_from_db()
         if tell:
@@ -110,7 +110,7 @@ def collect(
             by=by,
         )
         CollectionJob.objects.bulk_create(CollectionJob(collection=collection, job=job) for job in jobs)
-        _let_go(act, jobs)
+        let_go(act, jobs)
         act.record("job.collected", subject=collection, jobs=[job.pk for job in jobs], shown=shown)
     return collection
 
@@ -120,13 +120,13 @@ def keep_here(
 ) -> Job:
     """The unit stays: given up to the shop, scrapped, or disposed of as the law allows. The shop decides and answers for it."""
     with acting(by=by, at=at, once=once_key) as act:
-        move(job, Stage.KEPT_HERE, act=act, asked_by="dispatch.keep_here", outcome=Outcome(outcome))
+        move(job, Stage.KEPT_HERE, act=act, outcome=Outcome(outcome))
     return job
 
 
-def _let_go(act: Act, jobs: Sequence[Job]) -> None:
+def let_go(act: Act, jobs: Sequence[Job]) -> None:
     for job in jobs:
-        move(job, Stage.GONE_HOME, act=act, asked_by="dispatch.let_go")
+        move(job, Stage.GONE_HOME, act=act)
 
 
 def _whole_jobs(parcel: Parcel) -> list[Job]:

@@ -16,6 +16,7 @@ from shop.frame import places, spelling
 from shop.frame.profile import the_profile
 from shop.frame.rooms import open_door, rooms_for
 from shop.frame.themes import THEME_COOKIE, THEMES
+from shop.frame.whose_move import WhoseMove
 
 register = template.Library()
 
@@ -38,15 +39,6 @@ for writing in (
     spelling.file_size,
 ):
     register.filter(writing.__name__, writing)
-
-# Whose move: icon, and the words that stand beside the stage so that colour never speaks alone.
-MOVES = {
-    "bench": ("wrench", "the bench’s move"),
-    "customer": ("user", "the customer’s move"),
-    "supplier": ("package", "the supplier’s move"),
-    "carrier": ("truck", "the carrier’s move"),
-    "nobody": ("archive", "nobody’s move"),
-}
 
 FIRST_SCREEN = "records:first_screen"
 
@@ -87,8 +79,7 @@ def stage_stamp(stage: str, move: str, *, large: bool = False, note: str = "") -
     `move` is bench, customer, supplier, carrier or nobody. `large` is the one at the head of a job; its second
     line is `note` or whose move it is.
     """
-    mark, words = MOVES.get(move, MOVES["nobody"])
-    return {"stage": stage, "move": move, "mark": mark, "words": words, "large": large, "note": note}
+    return {"stage": stage, "move": WhoseMove(move or WhoseMove.NOBODY), "large": large, "note": note}
 
 
 @register.simple_tag

@@ -81,7 +81,11 @@ def record_answer(
         given.authorised_minor = agreed.whole.minor
         given.save()
         if _settle(job, estimate, answer, accepted_lines):
-            _move(job, act, goes_on=agreed.whole > agreed.fee or answer == Answer.DIAGNOSIS)
+            _is_owed_no_more(job)
+            if job.stage == Stage.AWAITING_WORD:
+                goes_on = agreed.whole > agreed.fee or answer == Answer.DIAGNOSIS
+                goal, outcome = (Stage.ON_THE_BENCH, None) if goes_on else (Stage.READY, Outcome.DECLINED)
+                move(job, goal, act=act, outcome=outcome)
         act.seal(given)
         act.record(
             "answer.recorded",
@@ -207,10 +211,6 @@ def _settle_one(estimate: Estimate, answer: str, accepted_lines: Collection[int]
         lines.update(accepted=not refused)
 
 
-def _move(job: Job, act: Act, *, goes_on: bool) -> None:
-    """The answer is no longer owed: to the bench where something is agreed, else ready to go back as declined."""
+def _is_owed_no_more(job: Job) -> None:
     Job.objects.filter(pk=job.pk).update(answer_owed_since=None)
     job.answer_owed_since = None
-    if job.stage == Stage.AWAITING_WORD:
-        goal, outcome = (Stage.ON_THE_BENCH, None) if goes_on else (Stage.READY, Outcome.DECLINED)
-        move(job, goal, act=act, asked_by="office.record_answer", outcome=outcome)

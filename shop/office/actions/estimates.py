@@ -156,7 +156,7 @@ def put_estimate(
         Job.objects.filter(pk=job.pk).update(answer_owed_since=act.at)
         job.answer_owed_since = act.at
         if job.stage in {Stage.ON_THE_BENCH, Stage.AWAITING_PARTS}:
-            move(job, Stage.AWAITING_WORD, act=act, asked_by="office.put_estimate")
+            move(job, Stage.AWAITING_WORD, act=act)
         file_paper(act=act, paper=paper, jobs=[job])
         act.seal(estimate, *lines)
         act.record(

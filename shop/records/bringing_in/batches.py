@@ -17,7 +17,7 @@ from itertools import islice
 from django.db.models import F
 
 from shop.counter.models import Job, Unit
-from shop.counter.stages import WHOSE_MOVE, Stage, WhoseMove
+from shop.counter.stages import Stage
 from shop.frame import clock
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
@@ -185,7 +185,11 @@ def take_back(*, batch: Batch, by: Staff | None, once_key: uuid.UUID | None = No
         if moved is not None:
             raise Refusal(f"Row {moved.number} became a job that has changed since; nothing was taken back.")
         jobs = list(mine.values_list("job_id", flat=True))
-        called_off = {"stage": Stage.CALLED_OFF, "whose_move": WhoseMove.NOBODY, "stage_since": act.at}
+        called_off = {
+            "stage": Stage.CALLED_OFF,
+            "whose_move": Stage.CALLED_OFF.row.whose_move,
+            "stage_since": act.at,
+        }
         Job.objects.filter(pk__in=mine.values("job_id")).update(**called_off)
         mine.update(taken_back_at=act.at)
         batch.state = Batch.State.UNDONE
@@ -308,7 +312,7 @@ def _revived(before: BroughtRow) -> Job:
     assert job is not None  # noqa: S101  (only rows with a job are looked up)
     since = job.ended_at or job.booked_in_at or job.announced_at or job.stage_since
     Job.objects.filter(pk=job.pk).update(
-        stage=before.stage, whose_move=WHOSE_MOVE[before.stage], stage_since=since
+        stage=before.stage, whose_move=Stage(before.stage).row.whose_move, stage_since=since
     )
     BroughtRow.objects.filter(pk=before.pk).update(taken_back_at=None)
     return job

@@ -12,7 +12,7 @@ from shop.bench.models import Conclusion, FailureMode, Finding
 from shop.counter.actions import JOB_SERIES
 from shop.counter.keys import model_key, name_key, phone_key, serial_key
 from shop.counter.models import Customer, Job, Maker, StageMove, Unit, UnitModel
-from shop.counter.stages import WHOSE_MOVE, Outcome, Stage
+from shop.counter.stages import Outcome, Stage
 from shop.frame import clock
 from shop.frame.journal import Act
 from shop.frame.models import NumberSeries
@@ -77,7 +77,7 @@ def _written(job: Job, old: OldJob, unit: Unit, customer: Customer, sequence: in
         said.append(f"Outcome in the older book: {old.outcome_said}")
     job.number, job.year, job.sequence = number, old.came.year, sequence
     job.customer, job.unit = customer, unit
-    job.stage, job.whose_move = old.stage, WHOSE_MOVE[old.stage]
+    job.stage, job.whose_move = old.stage, Stage(old.stage).row.whose_move
     job.outcome, job.complaint, job.condition = old.outcome, old.complaint, "\n".join(said)
     came, ended = _moment(old.came), _moment(old.ended) if old.ended else None
     announced = old.stage in {Stage.EXPECTED, Stage.CALLED_OFF}

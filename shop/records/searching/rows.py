@@ -19,7 +19,7 @@ from django.db.models.functions import Coalesce
 
 from shop.bench.models import FailureMode
 from shop.counter.models import Job
-from shop.counter.stages import ENDED, Stage
+from shop.counter.stages import ENDED, UNCOUNTED
 from shop.frame import clock
 from shop.handbook.words import fold_serial, stored_form, typed_words
 
@@ -161,7 +161,7 @@ def build_rows(job_ids: Collection[int]) -> Iterator[Row]:
     """
     if not job_ids:
         return iter(())
-    here = Job.objects.filter(pk__in=_these(job_ids)).exclude(stage=Stage.CALLED_OFF)
+    here = Job.objects.filter(pk__in=_these(job_ids)).exclude(stage__in=UNCOUNTED)
     jobs = list(here.order_by("pk").values(*_JOB_FACTS, came=_CAME))
     said = _said_of(job_ids)
     # what is sent to PostgreSQL by COPY keeps the connection busy: nothing may be asked while the rows are made

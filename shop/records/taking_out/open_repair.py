@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from shop.bench.models import Conclusion
 from shop.counter.models import Job
-from shop.counter.stages import ENDED, Stage
+from shop.counter.stages import END_WITH_OUTCOME
 from shop.frame.clock import day_of
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
@@ -26,8 +26,7 @@ def open_repair_lines() -> Iterator[str]:
 def _rows(provider: str, country: str) -> Iterator[Sequence[object]]:
     last = 0
     while jobs := list(
-        Job.objects.filter(pk__gt=last, stage__in=ENDED, customer__is_shop=False)
-        .exclude(stage=Stage.CALLED_OFF)
+        Job.objects.filter(pk__gt=last, stage__in=END_WITH_OUTCOME, customer__is_shop=False)
         .select_related("customer", "unit__model__maker")
         .order_by("pk")[:AT_ONCE]
     ):

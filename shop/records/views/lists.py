@@ -6,12 +6,12 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from shop.counter.stages import WhoseMove
 from shop.frame.doors import StaffRequest
+from shop.records.first_screen import MOVERS
 from shop.records.job_list import newest_jobs, waiting_jobs
 from shop.records.searching.address import Address, asking_from
 
-MOVES = {move.value: move.label for move in WhoseMove if move != WhoseMove.NOBODY}
+MOVES = {mover.value: mover.label for mover in MOVERS}
 
 
 @require_safe

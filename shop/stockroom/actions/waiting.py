@@ -56,7 +56,7 @@ def await_parts(*, job: Job, by: Staff, at: dt.datetime | None = None) -> Job:
     with acting(by=by, at=at) as act:
         if job.part_owed_since is None:
             raise Refusal(f"{job.number} waits for no part yet; say first which one it wants.")
-        move(job, Stage.AWAITING_PARTS, act=act, asked_by="stockroom.await_parts")
+        move(job, Stage.AWAITING_PARTS, act=act)
     return job
 
 
@@ -68,7 +68,7 @@ def parts_arrived(*, job: Job, by: Staff | None, at: dt.datetime | None = None) 
         Job.objects.filter(pk=job.pk).update(part_owed_since=None)
         job.part_owed_since = None
         if job.stage == Stage.AWAITING_PARTS:
-            move(job, Stage.ON_THE_BENCH, act=act, asked_by="stockroom.parts_arrived")
+            move(job, Stage.ON_THE_BENCH, act=act)
         act.record("parts.arrived", subject=job, jobs=[job.pk])
     return job
 
