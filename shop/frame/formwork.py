@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable
 from typing import Any, TypeVar
 
 from django import forms
@@ -53,14 +52,6 @@ class PlainForm(forms.Form):
     def key_sent(self) -> str:
         """The key as it was sent, also in a form that is wrong."""
         return str(self["once"].value() or "")
-
-    def taken_by(self, action: Callable[..., T], /, **kwargs: Any) -> T | None:
-        """Hand clean values to `action`; a refusal becomes the form's error, and None is returned."""
-        try:
-            return action(**kwargs)
-        except Refusal as refusal:
-            self.refuse(refusal)
-            return None
 
     def refuse(self, refusal: Refusal) -> None:
         """Show a refusal at the field that it names, or above the form."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Sequence
-from typing import Any, cast
+from typing import Any, TypedDict, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -183,6 +183,18 @@ class ForgetForm(PlainForm):
         return typed
 
 
+class ModelFacts(TypedDict):
+    """What the shop knows of a model, as `describe_model` takes it."""
+
+    kind: str
+    family: str
+    built: tuple[dt.date, dt.date] | None
+    weight_grams: int | None
+    traits: list[str]
+    twins: list[UnitModel]
+    notes: str
+
+
 class ModelForm(PlainForm):
     """What the shop knows of a model as a whole."""
 
@@ -248,13 +260,17 @@ class ModelForm(PlainForm):
             f"The shop knows no other model “{line[:60]}”. Write its maker and model as its file has it."
         )
 
-    @property
-    def facts(self) -> dict[str, Any]:
-        """What `describe_model` takes; call once the form is valid."""
-        names = ("kind", "family", "built", "traits", "twins", "notes")
-        weight = self.cleaned_data["weight"]
-        return {name: self.cleaned_data[name] for name in names} | {
-            "weight_grams": None if weight is None else grams_in(weight)
+    def facts(self) -> ModelFacts:
+        """What was told of the model."""
+        data = self.cleaned_data
+        return {
+            "kind": data["kind"],
+            "family": data["family"],
+            "built": data["built"],
+            "weight_grams": None if data["weight"] is None else grams_in(data["weight"]),
+            "traits": data["traits"],
+            "twins": data["twins"],
+            "notes": data["notes"],
         }
 
 

@@ -38,7 +38,7 @@ def test_the_card_of_a_job_that_went_the_whole_way_says_everything(client: Clien
         assert reading.typed in page
     for finding in Finding.objects.filter(job=walked):
         assert finding.text.split(".")[0] in page
-    assert card.balance_minor == 0
+    assert card.balance.minor == 0
     assert {tested.of.outcome for tested in card.safety_checks} == {"passed"}
     assert card.safety_checks[0].lines
     assert card.soaks[0].lines

@@ -21,6 +21,7 @@ from shop.office.queries.agreed import (
 from shop.office.queries.charges import collisions, draft_beside_records, lines_left, not_on
 from shop.office.queries.jobs import (
     FreeDeposit,
+    balance_among,
     balance_of,
     free_deposits,
     holds_back,
@@ -50,6 +51,7 @@ __all__ = [
     "agreed_on",
     "as_consent",
     "authorised_for",
+    "balance_among",
     "balance_of",
     "charged_before",
     "collisions",

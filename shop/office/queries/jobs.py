@@ -88,10 +88,15 @@ def invoices_of(job: Job) -> QuerySet[Invoice]:
 
 def balance_of(job: Job) -> Money:
     """What is open on all issued invoices and credit notes that cover the job; the whole of one that covers several."""
-    issued = invoices_of(job).filter(issued_at__isnull=False)
-    total = issued.aggregate(total=Sum("total_minor"))["total"] or 0
-    paid = Allocation.objects.filter(invoice__in=issued).aggregate(total=Sum("amount_minor"))["total"] or 0
-    return Money(int(total - paid), job.currency)
+    issued = list(invoices_of(job).filter(issued_at__isnull=False))
+    return balance_among(issued, Allocation.objects.filter(invoice__in=issued), job.currency)
+
+
+def balance_among(invoices: Iterable[Invoice], allocations: Iterable[Allocation], currency: str) -> Money:
+    """The same for somebody who has the rows: those of the job's invoices that are issued, less what was paid on them."""
+    issued = {one.pk: one.total_minor for one in invoices if one.issued_at}
+    paid = sum(one.amount_minor for one in allocations if one.invoice_id in issued)
+    return Money(sum(issued.values()) - paid, currency)
 
 
 def settlement_of(invoice: Invoice) -> dict[str, Any]:

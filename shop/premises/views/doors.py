@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from django.conf import settings
-from django.contrib import messages
 from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
 from django.forms import Form
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render, resolve_url
+from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
+from shop.frame import joint
 from shop.frame.doors import StaffRequest
 from shop.frame.models import Staff
 from shop.frame.rooms import open_door
@@ -88,20 +89,30 @@ def sign_out(request: HttpRequest) -> HttpResponseBase:
 
 @sensitive_post_parameters("old", "password", "again")
 @require_http_methods(["GET", "HEAD", "POST"])
-def password(request: StaffRequest) -> HttpResponse:
+def password(request: StaffRequest) -> HttpResponseBase:
     """One's own account: who one is here, and a new password."""
     form = ChangePasswordForm(request.POST or None, user=request.user)
-    if request.method == "POST" and form.is_valid():
-        staff = form.taken_by(
-            actions.change_password,
+
+    def changed(_: joint.Key) -> Staff:
+        staff = actions.change_password(
             staff=request.user,
             old=form.cleaned_data["old"],
             password=form.cleaned_data["password"],
         )
-        if staff is not None:
-            update_session_auth_hash(request, staff)
-            messages.success(request, "Your password is changed. Your other devices are signed out.")
-            return redirect("premises:password")
+        update_session_auth_hash(request, staff)
+        return staff
+
+    return joint.answer(
+        request,
+        form,
+        changed,
+        then=reverse("premises:password"),
+        said="Your password is changed. Your other devices are signed out.",
+        page=lambda: _password_page(request, form),
+    )
+
+
+def _password_page(request: StaffRequest, form: ChangePasswordForm) -> HttpResponse:
     return page(request, "premises/password.html", {"form": form, "second_step": is_set_up(request.user)})
 
 

@@ -7,10 +7,12 @@ from django.contrib.auth import update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.models import Role, Staff
 from shop.frame.profile import the_profile
@@ -66,13 +68,19 @@ def set_up(request: StaffRequest) -> HttpResponseBase:
         return redirect("premises:second_step")
     key = session.key_to_show(request)
     form = FirstCodeForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        facts = {"code": form.cleaned_data["code"], "password": form.cleaned_data["old"]}
-        codes = form.taken_by(actions.set_up, staff=request.user, key=key, **facts)
-        if codes is not None:
-            update_session_auth_hash(request, request.user)
-            session.note_code_given(request)
-            return _spare_codes(request, codes)
+    done = joint.taken(
+        form,
+        lambda _: actions.set_up(
+            staff=request.user,
+            key=key,
+            code=form.cleaned_data["code"],
+            password=form.cleaned_data["old"],
+        ),
+    )
+    if done is not None and done.made is not None:
+        update_session_auth_hash(request, request.user)
+        session.note_code_given(request)
+        return _spare_codes(request, done.made)
     context = {
         "form": form,
         "code": qr_svg(queries.key_address(request.user, key), module_mm=1.0, error="m"),
@@ -88,10 +96,11 @@ def set_up(request: StaffRequest) -> HttpResponseBase:
 def new_spare_codes(request: StaffRequest) -> HttpResponseBase:
     """Make other spare codes and show them, this once."""
     form = OwnPasswordForm(request.POST, auto_id="id_codes_%s")
-    if form.is_valid():
-        codes = form.taken_by(actions.make_spare_codes, staff=request.user, password=form.cleaned_data["old"])
-        if codes is not None:
-            return _spare_codes(request, codes)
+    done = joint.taken(
+        form, lambda _: actions.make_spare_codes(staff=request.user, password=form.cleaned_data["old"])
+    )
+    if done is not None and done.made is not None:
+        return _spare_codes(request, done.made)
     return _account(request, codes_form=form)
 
 
@@ -100,12 +109,14 @@ def new_spare_codes(request: StaffRequest) -> HttpResponseBase:
 def drop_second_step(request: StaffRequest) -> HttpResponseBase:
     """Go back to the password alone."""
     form = OwnPasswordForm(request.POST, auto_id="id_drop_%s")
-    if form.is_valid():
-        form.taken_by(actions.drop, staff=request.user, password=form.cleaned_data["old"])
-    if form.errors:
-        return _account(request, drop_form=form)
-    messages.success(request, "Your password alone opens again.")
-    return redirect("premises:second_step")
+    return joint.answer(
+        request,
+        form,
+        lambda _: actions.drop(staff=request.user, password=form.cleaned_data["old"]),
+        then=reverse("premises:second_step"),
+        said="Your password alone opens again.",
+        page=lambda: _account(request, drop_form=form),
+    )
 
 
 @require_POST

@@ -19,7 +19,9 @@ from shop.counter.queries import whole_jobs
 from shop.counter.stages import ENDED, Stage
 from shop.dispatch.models import GoingBack
 from shop.frame import clock
+from shop.handbook.money import Money
 from shop.office.models import Allocation, Authorisation, Estimate, Invoice, InvoiceJob, Payment
+from shop.office.queries import balance_among
 from shop.records.card.homeward import WayHome, ways_home_of
 from shop.records.card.lines import Line, lines_of
 from shop.records.card.tested import Tested, safety_checks_of, soaks_of
@@ -200,11 +202,9 @@ class JobCard:
         return list({one.payment_id: one.payment for one in self._allocations}.values())
 
     @property
-    def balance_minor(self) -> int:
-        """What is open on all issued invoices and credit notes that cover this job, in minor units."""
-        issued = {one.pk: one.total_minor for one in self.invoices if one.issued_at}
-        paid = sum(one.amount_minor for one in self._allocations if one.invoice_id in issued)
-        return sum(issued.values()) - paid
+    def balance(self) -> Money:
+        """What is open on this job, as the office reckons it."""
+        return balance_among(self.invoices, self._allocations, self.job.currency)
 
     @cached_property
     def ways_home(self) -> list[WayHome]:

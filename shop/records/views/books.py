@@ -33,6 +33,7 @@ from shop.records.taking_out.sheets import SHEETS, delimiter, job_cells, lines
 
 owner_only = for_roles(Role.OWNER)
 PROGRESS = "batch-progress"
+OTHER_WORDS = "Another column holds the outcome now. Say what its words mean, then bring the list in."
 
 
 @require_safe
@@ -57,12 +58,18 @@ def _books(request: StaffRequest, form: BatchForm) -> HttpResponse:
 def start(request: StaffRequest) -> HttpResponseBase:
     """Take a list in and match its columns."""
     form = BatchForm(request.POST, request.FILES)
-    if form.is_valid():
+
+    def started(key: joint.Key) -> Batch:
         upload = form.cleaned_data["file"]
-        batch = form.taken_by(kept.start_batch, name=upload.name, file=upload.file, by=request.user)
-        if batch is not None:
-            return redirect("records:batch", batch.pk)
-    return _books(request, form)
+        return kept.start_batch(name=upload.name, file=upload.file, by=request.user, once_key=key)
+
+    return joint.answer(
+        request,
+        form,
+        started,
+        then=lambda made: reverse("records:batch", args=[made]),
+        page=lambda: _books(request, form),
+    )
 
 
 @require_safe
@@ -118,25 +125,28 @@ def match(request: StaffRequest, pk: int) -> HttpResponseBase:
         form = MatchForm(request.POST, batch=one, words=batches.outcome_words(one))
     except kept.Unkept:
         return redirect("records:batch", one.pk)
-    if form.is_valid():
+    known, begins = one.columns.get("outcome"), "look" not in request.POST
+
+    def matched(key: joint.Key) -> Batch:
         # another column has other words, which are asked about before anything comes in
-        other = form.columns.get("outcome") != one.columns.get("outcome")
-        matched = form.taken_by(
-            batches.match_columns,
+        other = form.columns.get("outcome") != known
+        return batches.match_columns(
             batch=one,
             columns=form.columns,
             words=None if other else form.words,
             by=request.user,
-            begin="look" not in request.POST and not other,
+            begin=begins and not other,
+            once_key=key,
         )
-        if matched is not None:
-            if other and "look" not in request.POST:
-                messages.info(
-                    request,
-                    "Another column holds the outcome now. Say what its words mean, then bring the list in.",
-                )
-            return redirect("records:batch", one.pk)
-    return _batch(request, one, form)
+
+    return joint.answer(
+        request,
+        form,
+        matched,
+        then=reverse("records:batch", args=[one.pk]),
+        said=lambda made: OTHER_WORDS if begins and made.columns.get("outcome") != known else "",
+        page=lambda: _batch(request, one, form),
+    )
 
 
 @require_POST
@@ -148,11 +158,15 @@ def header(request: StaffRequest, pk: int) -> HttpResponseBase:
         form = HeaderForm(request.POST, batch=one, first=kept.first_rows(one))
     except kept.Unkept:
         return redirect("records:batch", one.pk)
-    if form.is_valid():
-        row = form.cleaned_data["row"]
-        if form.taken_by(kept.choose_header, batch=one, row=row, by=request.user) is not None:
-            return redirect("records:batch", one.pk)
-    return _batch(request, one, header_form=form)
+    return joint.answer(
+        request,
+        form,
+        lambda key: kept.choose_header(
+            batch=one, row=form.cleaned_data["row"], by=request.user, once_key=key
+        ),
+        then=reverse("records:batch", args=[one.pk]),
+        page=lambda: _batch(request, one, header_form=form),
+    )
 
 
 @require_POST

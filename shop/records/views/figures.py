@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from shop.counter import model_file
 from shop.counter.models import UnitModel
+from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.models import Role
 from shop.records.figures import Figures, years
@@ -54,12 +56,16 @@ def describe_model(request: StaffRequest, pk: int) -> HttpResponseBase:
     """What the shop knows of a model as a whole: kind, family, years, weight, dangers, twins, notes."""
     known = get_object_or_404(UnitModel.objects.select_related("maker"), pk=pk, merged_into__isnull=True)
     form = ModelForm(request.POST if request.method == "POST" else None, model=known)
-    if form.is_valid():
-        told = form.taken_by(model_file.describe_model, model=known, by=request.user, **form.facts)
-        if told is not None:
-            return redirect("records:model", known.pk)
     context = {"model": known, "form": form}
-    return render(request, "records/describe_model.html", context, status=422 if form.is_bound else 200)
+    return joint.answer(
+        request,
+        form,
+        lambda key: model_file.describe_model(model=known, by=request.user, once_key=key, **form.facts()),
+        then=reverse("records:model", args=[known.pk]),
+        page=lambda: render(
+            request, "records/describe_model.html", context, status=422 if form.is_bound else 200
+        ),
+    )
 
 
 @require_safe

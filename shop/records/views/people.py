@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from shop.counter.keys import serial_key
 from shop.counter.models import Customer, Unit
 from shop.counter.queries import find_customers, find_models
+from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.formwork import PlainForm
 from shop.frame.models import Role
@@ -46,15 +47,19 @@ def forget(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Say what goes and what stays, and forget a customer once their name is typed."""
     customer = get_object_or_404(Customer, pk=pk)
     form = ForgetForm(request.POST or None, name=customer.name)
-    if (
-        request.method == "POST"
-        and form.is_valid()
-        and form.taken_by(forgetting.forget, customer=customer, by=request.user) is not None
-    ):
-        messages.success(request, "Forgotten.")
-        return redirect("counter:customers")
-    context = {"customer": customer, "form": form, "held_back": forgetting.holds_back(customer)}
-    return render(request, "records/forget.html", context, status=422 if form.is_bound else 200)
+
+    def page() -> HttpResponse:
+        context = {"customer": customer, "form": form, "held_back": forgetting.holds_back(customer)}
+        return render(request, "records/forget.html", context, status=422 if form.is_bound else 200)
+
+    return joint.answer(
+        request,
+        form,
+        lambda key: forgetting.forget(customer=customer, by=request.user, once_key=key),
+        then=reverse("counter:customers"),
+        said="Forgotten.",
+        page=page,
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -72,11 +77,14 @@ def merge(request: StaffRequest, kind: str, pk: int) -> HttpResponseBase:
         keep_other = request.POST.get("keep") == "other"
         gone, kept = (this, other) if keep_other else (other, this)
         form = PlainForm(request.POST)
-        form.is_valid()
-        if form.taken_by(merging.merge, kind=kind, gone=gone, kept=kept, by=request.user) is not None:
-            messages.success(request, f"{gone} is now part of {kept}.")
-            return redirect("records:merge", kind, kept.pk)
-        return _merge_page(request, kind, this, form, status=422)
+        return joint.answer(
+            request,
+            form,
+            lambda key: merging.merge(kind=kind, gone=gone, kept=kept, by=request.user, once_key=key),
+            then=reverse("records:merge", args=[kind, kept.pk]),
+            said=f"{gone} is now part of {kept}.",
+            page=lambda: _merge_page(request, kind, this, form, status=422),
+        )
     return _merge_page(request, kind, this, PlainForm())
 
 
