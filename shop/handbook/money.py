@@ -2,6 +2,7 @@
 
 Sources
     ISO 4217, list one: the number of decimals of each currency (0, 2 or 3).
+    Unicode CLDR, through Babel: which currencies are in use, and their usual sign.
     EN 16931-1: amounts have at most the currency's decimals (rules BR-DEC-*); an item's net price, BT-146, is not
     limited to two, so a unit price keeps four and only the line amount becomes money.
     Rounding half up, away from zero for negative amounts, so that a credit note is the exact mirror of its invoice
@@ -16,6 +17,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import total_ordering
+
+from babel import Locale
+from babel.core import get_global
 
 LARGEST_WHOLE = 999_999_999_999
 """What may stand before the decimal mark when an amount is typed; far above any repair, far below a 64-bit integer."""
@@ -38,40 +42,63 @@ class Currency:
     mark: str | None = None
 
 
-CURRENCIES: dict[str, Currency] = {
-    currency.code: currency
-    for currency in (
-        Currency("AUD", 2, ("A$", "$"), "."),
-        Currency("BHD", 3, (), "."),
-        Currency("BRL", 2, ("R$",), ","),
-        Currency("CAD", 2, ("C$", "$")),
-        Currency("CHF", 2, ("Fr.", "Fr")),
-        Currency("CLP", 0, ("$",), ","),
-        Currency("CZK", 2, ("Kč",), ","),
-        Currency("DKK", 2, ("kr.", "kr"), ","),
-        Currency("EUR", 2, ("€",)),
-        Currency("GBP", 2, ("£",), "."),
-        Currency("HUF", 2, ("Ft",), ","),
-        Currency("INR", 2, ("₹", "Rs.", "Rs"), "."),
-        Currency("ISK", 0, ("kr.", "kr"), ","),
-        Currency("JOD", 3, (), "."),
-        Currency("JPY", 0, ("¥", "￥", "円"), "."),
-        Currency("KRW", 0, ("₩",), "."),
-        Currency("KWD", 3, (), "."),
-        Currency("MXN", 2, ("$",), "."),
-        Currency("NOK", 2, ("kr.", "kr"), ","),
-        Currency("NZD", 2, ("NZ$", "$"), "."),
-        Currency("OMR", 3, (), "."),
-        Currency("PLN", 2, ("zł",), ","),
-        Currency("RON", 2, ("lei",), ","),
-        Currency("SEK", 2, ("kr.", "kr"), ","),
-        Currency("SGD", 2, ("S$", "$"), "."),
-        Currency("TND", 3, (), "."),
-        Currency("TRY", 2, ("₺",), ","),
-        Currency("USD", 2, ("US$", "$"), "."),
-        Currency("ZAR", 2, ("R",)),
-    )
+_DIGITS_NOT_TWO = {
+    **dict.fromkeys(("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF"), 0),
+    **dict.fromkeys(("UGX", "VND", "VUV", "XAF", "XOF", "XPF"), 0),
+    **dict.fromkeys(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"), 3),
 }
+"""By ISO 4217. CLDR counts the decimals in everyday use instead: none for the forint, which invoices have two of."""
+
+_TYPED: dict[str, tuple[tuple[str, ...], str | None]] = {
+    "AUD": (("A$", "$"), "."),
+    "BHD": ((), "."),
+    "BRL": (("R$",), ","),
+    "CAD": (("C$", "$"), None),
+    "CHF": (("Fr.", "Fr"), None),
+    "CLP": (("$",), ","),
+    "CZK": (("Kč",), ","),
+    "DKK": (("kr.", "kr"), ","),
+    "EUR": (("€",), None),
+    "GBP": (("£",), "."),
+    "HUF": (("Ft",), ","),
+    "INR": (("₹", "Rs.", "Rs"), "."),
+    "ISK": (("kr.", "kr"), ","),
+    "JOD": ((), "."),
+    "JPY": (("¥", "￥", "円"), "."),
+    "KRW": (("₩",), "."),
+    "KWD": ((), "."),
+    "MXN": (("$",), "."),
+    "NOK": (("kr.", "kr"), ","),
+    "NZD": (("NZ$", "$"), "."),
+    "OMR": ((), "."),
+    "PLN": (("zł",), ","),
+    "RON": (("lei",), ","),
+    "SEK": (("kr.", "kr"), ","),
+    "SGD": (("S$", "$"), "."),
+    "TND": ((), "."),
+    "TRY": (("₺",), ","),
+    "USD": (("US$", "$"), "."),
+    "ZAR": (("R",), None),
+}
+"""Signs that people type beside an amount, and the customary mark, where more is known than CLDR's one sign."""
+
+
+def _currencies() -> dict[str, Currency]:
+    """Every currency that is legal tender somewhere by CLDR."""
+    used = get_global("territory_currencies").values()
+    codes = {code for rows in used for code, _, end, tender in rows if tender and end is None}
+    signs = Locale("en").currency_symbols
+    return {
+        code: Currency(
+            code,
+            _DIGITS_NOT_TWO.get(code, 2),
+            *_TYPED.get(code, ((signs[code],) if code in signs else (), None)),
+        )
+        for code in sorted(codes)
+    }
+
+
+CURRENCIES = _currencies()
 
 
 class MoneyError(ValueError):

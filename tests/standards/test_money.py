@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 import iso4217
 import pytest
+from babel.core import get_global
+from babel.numbers import get_territory_currencies
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
@@ -84,6 +87,15 @@ def test_every_currency_has_the_decimals_of_iso_4217(code: str) -> None:
     # ISO 4217 list one, as carried by the iso4217 package of 2026-01-01.
     assert CURRENCIES[code].code == code
     assert CURRENCIES[code].digits == iso4217.Currency(code).exponent
+
+
+def test_every_currency_of_a_country_is_in_the_table() -> None:
+    # CLDR's currencies in use, by country, through Babel; metals, funds and codes for tests (ISO 4217) are no shop's money.
+    for country in get_global("territory_currencies"):
+        for code in get_territory_currencies(country, dt.date(2026, 11, 29), dt.date(2026, 11, 29)):
+            assert code in CURRENCIES, country
+    assert len(CURRENCIES) > 150
+    assert not {"XAU", "XTS", "XXX", "CHE", "USN"} & set(CURRENCIES)
 
 
 def test_currencies_with_no_two_and_three_decimals_are_there() -> None:
