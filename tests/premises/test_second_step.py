@@ -319,7 +319,7 @@ def test_taking_it_off_needs_the_password(client: Client, ottoline: Staff, spare
     client.force_login(Staff.objects.get(pk=ottoline.pk))
     assert client.post(reverse("premises:drop_second_step"), {"old": "no"}).status_code == 422
     assert is_set_up(ottoline)
-    assert client.post(reverse("premises:drop_second_step"), {"old": RIGHT}).status_code == 302
+    assert client.post(reverse("premises:drop_second_step"), {"old": RIGHT}).status_code == 303
     assert not is_set_up(ottoline)
     assert spare_codes_left(ottoline) == 0
     door = Client()

@@ -195,7 +195,7 @@ def test_a_new_password_holds_at_once_and_signs_other_devices_out(ottoline: Staf
     here, elsewhere = Client(), Client()
     here.force_login(ottoline)
     elsewhere.force_login(ottoline)
-    assert change(here, RIGHT, "quite another five words").status_code == 302
+    assert change(here, RIGHT, "quite another five words").status_code == 303
     assert here.get(reverse("premises:password")).status_code == 200
     assert elsewhere.get(reverse("premises:password")).status_code == 302
     ottoline.refresh_from_db()
@@ -238,7 +238,7 @@ def test_guessing_the_password_from_a_tablet_that_was_left_alone_makes_the_next_
         early = change(client, RIGHT, "quite another five words")
         assert "Wait 2 seconds" in str(early.context["form"].errors["old"])
         clock.shift(2)
-        assert change(client, RIGHT, "quite another five words").status_code == 302
+        assert change(client, RIGHT, "quite another five words").status_code == 303
     assert not SignInTry.objects.exists()
 
 

@@ -131,7 +131,7 @@ def test_the_owner_types_the_name_before_anything_goes(client: Client, named_job
     assert "That is not the name" in wrong.content.decode()
     named_job.customer.refresh_from_db()
     assert named_job.customer.forgotten_at is None
-    assert client.post(address, {"typed": named_job.customer.name.upper()}).status_code == 302
+    assert client.post(address, {"typed": named_job.customer.name.upper()}).status_code == 303
     named_job.customer.refresh_from_db()
     assert named_job.customer.forgotten_at is not None
 

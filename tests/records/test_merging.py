@@ -134,7 +134,7 @@ def test_the_owner_merges_by_forms_alone_and_takes_it_back(client: Client) -> No
     page = words_on(client.get(address, {"other": "marguerite"}))
     assert "Keep Marguerite Osey" in page
     assert client.post(address, {"other": str(kept.pk), "keep": "this"}).status_code == 422
-    assert client.post(address, {"other": str(gone.pk), "keep": "this"}).status_code == 302
+    assert client.post(address, {"other": str(gone.pk), "keep": "this"}).status_code == 303
     gone.refresh_from_db()
     assert gone.merged_into == kept
     assert client.post(reverse("records:undo_merge", args=[Merge.objects.get().pk])).status_code == 302
