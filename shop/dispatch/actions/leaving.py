@@ -125,6 +125,7 @@ def keep_here(
 
 
 def let_go(act: Act, jobs: Sequence[Job]) -> None:
+    """Have jobs gone home within the act by which their units left."""
     for job in jobs:
         move(job, Stage.GONE_HOME, act=act)
 
