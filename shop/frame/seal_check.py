@@ -22,7 +22,7 @@ from shop.frame.models import JournalEntry
 from shop.frame.seals import SALT, SEALS, Seal
 
 ENTRIES_AT_ONCE = 200
-ROWS_AT_ONCE = 2000
+ROWS_AT_ONCE = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +86,7 @@ class _Walk:
     def without_seal(self, model: type[models.Model]) -> Iterator[Difference]:
         """Rows of a table that its guard holds and that the walk has not met."""
         table = model._meta.label_lower
-        for some in _guarded_rows(model):
+        for some in guarded_rows(model):
             if unknown := [row for row in some if row not in self.seen[table]]:
                 # they may have been written since the walk came by
                 yield from self.on()
@@ -199,7 +199,7 @@ def _erased(table: str, rows: Sequence[int]) -> set[int]:
     return {row for row in told.values_list("subject_id", flat=True) if row is not None}
 
 
-def _guarded_rows(model: type[models.Model]) -> Iterator[list[int]]:
+def guarded_rows(model: type[models.Model]) -> Iterator[list[int]]:
     """The ids of a table's rows that its guard holds, in short queries."""
     guard: Frozen = model.guard  # type: ignore[attr-defined]
     quoted, holds = model._meta.db_table, guard.holds("there") or "1 = 1"

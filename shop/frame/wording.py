@@ -20,6 +20,7 @@ from importlib.util import find_spec
 from typing import Any
 
 from shop.frame import spelling
+from shop.frame.former import name_now
 from shop.frame.models import JournalEntry, Staff
 from shop.frame.profile import the_profile
 from shop.frame.seals import SEALS
@@ -99,7 +100,7 @@ def told(entries: Iterable[JournalEntry]) -> list[Told]:
         Told(
             entry=entry,
             sentence=sentence_of(entry),
-            subject=names.get((entry.subject_type, entry.subject_id or 0)),
+            subject=names.get((name_now(entry.subject_type), entry.subject_id or 0)),
             jobs=[
                 names.get((JOB, touch.job_id), Name(f"job {touch.job_id}")) for touch in entry.touches.all()
             ],
@@ -129,7 +130,7 @@ def _names_of(entries: list[JournalEntry]) -> dict[tuple[str, int], Name]:
     wanted: dict[str, set[int]] = defaultdict(set)
     for entry in entries:
         if entry.subject_id is not None:
-            wanted[entry.subject_type].add(entry.subject_id)
+            wanted[name_now(entry.subject_type)].add(entry.subject_id)
         wanted[JOB].update(touch.job_id for touch in entry.touches.all())
     names: dict[tuple[str, int], Name] = {}
     for kind, ids in wanted.items():

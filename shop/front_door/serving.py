@@ -22,6 +22,7 @@ from shop.bootstrap.machine import lan_address
 from shop.front_door.beside import keep_a_worker
 from shop.opening.certificates import Certificates
 from shop.opening.folder import make_shop
+from shop.opening.older_book import SENTENCE, is_older
 from shop.records.searching.upkeep import is_stale
 
 LOOPBACK = "127.0.0.1"
@@ -75,6 +76,8 @@ def prepare() -> None:
 def migrate() -> None:
     """Make the shop where there is none, and apply to its book what has not been applied."""
     make_shop()
+    if is_older(connection):
+        raise CommandError(SENTENCE)
     executor = MigrationExecutor(connection)
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):
         call_command("migrate", verbosity=0, interactive=False)

@@ -24,6 +24,7 @@ from django.db.models import Exists, Model, OuterRef, QuerySet
 from django.db.models.fields.files import FieldFile
 
 from shop.frame import clock, guard_check
+from shop.frame.former import names_ever
 from shop.frame.journal import verify
 from shop.frame.models import JournalEntry, JournalHead, OnceKey
 from shop.frame.seal_check import differences
@@ -143,7 +144,9 @@ def check_papers(night: Night) -> None:
     for paper in _in_chunks(IssuedPaper.objects.filter(deleted_at=None)):
         _compare(night, f"The paper “{paper.title}”", paper.file, paper.sha256)
     told = JournalEntry.objects.filter(
-        verb="paper.deleted", subject_type=IssuedPaper._meta.label_lower, subject_id=OuterRef("pk")
+        verb="paper.deleted",
+        subject_type__in=names_ever(IssuedPaper._meta.label_lower),
+        subject_id=OuterRef("pk"),
     )
     for paper in _in_chunks(IssuedPaper.objects.exclude(deleted_at=None).filter(~Exists(told))):
         night.faults.append(f"The paper “{paper.title}” was deleted, and the journal knows nothing of it.")

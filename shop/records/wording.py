@@ -23,5 +23,6 @@ WORDS = {
     "jobs.brought_in": "brought in {rows} jobs of an older book",
     "jobs.taken_back_out": "took {rows} jobs that had been brought in out again",
     "book.taken_out": "took everything out into a file",
+    "book.sealed": "sealed {rows} rows of {table} as they came with a book of an earlier program",
     "customer.data_handed_out": "handed out everything held on a customer",
 }

@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import sys
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from importlib import import_module, invalidate_caches
 from pathlib import Path
 from typing import Any
@@ -23,10 +24,11 @@ from django.db.migrations.questioner import MigrationQuestioner
 from django.db.migrations.state import ProjectState
 from django.db.migrations.writer import MigrationWriter
 
-from shop.frame import guard_check, guards
+from shop.frame import guard_check, guards, seals
 from shop.frame.models import JournalEntry, Staff
+from shop.frame.seal_check import differences
 from shop.office import actions as office
-from shop.office.models import Invoice
+from shop.office.models import Invoice, Payment
 from tests.factories import bench, stockroom
 from tests.factories.office import issued, item, rates, rules, sales_tax
 from tests.factories.premises import StaffFactory
@@ -255,14 +257,34 @@ def without_it(state: ProjectState) -> None:
         del model.fields["probed"]
 
 
+def as_in_the_book(table: str) -> Any:
+    """A table as the migrations left it: what the code of that day would know of it."""
+    return MigrationLoader(connection).project_state().apps.get_model(table)
+
+
+def paid(book: Staff, minor: int) -> dict[str, frozenset[str]]:
+    """Take a payment, and tell which columns of each table were sealed by it."""
+    invoice = Invoice.objects.get()
+    office.take_payment(customer=invoice.customer, amount_minor=minor, how="cash", invoice=invoice, by=book)
+    entry = JournalEntry.objects.filter(verb="payment.taken").latest("sequence")
+    return {one.table: frozenset(one.digests) for one in seals.unfold(entry.data["seals"])}
+
+
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.postgres
-def test_a_column_is_added_renamed_and_dropped_and_every_guard_stands(
-    book: Staff, written_on: Callable[..., None]
+def test_a_column_is_added_renamed_and_dropped_and_every_guard_stands_and_every_seal_holds(
+    book: Staff, written_on: Callable[..., None], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    assert list(differences()) == []
+    before = paid(book, 100)["office.payment"]
+    monkeypatch.setattr(seals, "model_of", as_in_the_book)
     for alter, column in ((with_a_column, "probe"), (with_another_name, "probed"), (without_it, "")):
         written_on(alter)
         assert guard_check.missing(connection) == []
+        # seals of before the change, of after it, and of the change before
+        assert list(differences()) == []
+        assert paid(book, 100)["office.payment"] == before | ({column} if column else set())
+        assert list(differences()) == []
         for table in NEVER_GO:
             with pytest.raises(DatabaseError, match=REFUSED):
                 run(f"DELETE FROM {table}")  # noqa: S608
@@ -274,8 +296,48 @@ def test_a_column_is_added_renamed_and_dropped_and_every_guard_stands(
             else:
                 run(change)
                 assert one_row(table)[column] == "second"
-    invoice = Invoice.objects.get()
-    office.take_payment(customer=invoice.customer, amount_minor=100, how="cash", invoice=invoice, by=book)
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.postgres
+def test_a_column_that_was_renamed_is_held_against_what_it_said_under_its_first_name(
+    book: Staff, written_on: Callable[..., None], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(seals, "model_of", as_in_the_book)
+    written_on(with_a_column)
+    paid(book, 100)
+    written_on(with_another_name)
+    last = one_row("office_payment")["id"]
+    with guards.lifted(connection):
+        run("UPDATE office_payment SET probed = 'second' WHERE id = %s", last)
+    assert [(one.table, one.row, one.columns) for one in differences()] == [
+        ("office.payment", last, ("probe",))
+    ]
+    with guards.lifted(connection):
+        run("UPDATE office_payment SET probed = 'first' WHERE id = %s", last)
+    assert list(differences()) == []
+
+
+@pytest.mark.django_db
+@pytest.mark.postgres
+def test_a_name_whose_migrations_were_squashed_away_is_told_beside_the_model(
+    book: Staff, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    payment, entry = Payment.objects.get(), JournalEntry.objects.get(verb="payment.taken")
+    table, said, rows = next(one for one in entry.data["seals"] if one[0] == "office.payment")
+    # as it would have been sealed when the column was called `means`
+    now, then = (seals.digest(table, payment.pk, name, payment.how) for name in ("how", "means"))
+    of_then = [
+        table,
+        said.replace(" how ", " means "),
+        {row: kept.replace(now, then) for row, kept in rows.items()},
+    ]
+    others = [one for one in entry.data["seals"] if one[0] != table]
+    with guards.lifted(connection):
+        JournalEntry.objects.filter(pk=entry.pk).update(data={**entry.data, "seals": [*others, of_then]})
+    assert [(one.table, one.row, one.columns) for one in differences()] == [(table, payment.pk, ("means",))]
+    monkeypatch.setattr(Payment, "sealed", replace(Payment.sealed, was={"means": "how"}))
+    assert list(differences()) == []
 
 
 @pytest.mark.django_db(transaction=True)

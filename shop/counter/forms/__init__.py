@@ -15,7 +15,6 @@ from shop.counter.forms.intake import (
     ReceiveForm,
     ShelfForm,
     UnopenedForm,
-    WordForm,
 )
 from shop.counter.forms.putting_right import PutRightForm
 
@@ -33,5 +32,4 @@ __all__ = [
     "ReceiveForm",
     "ShelfForm",
     "UnopenedForm",
-    "WordForm",
 ]

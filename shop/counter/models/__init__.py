@@ -10,7 +10,6 @@ from shop.counter.models.jobs import (
     JobPaper,
     JobPicture,
     PackingState,
-    Promise,
     StageMove,
 )
 from shop.counter.models.known import (
@@ -40,7 +39,6 @@ __all__ = [
     "ModelPaper",
     "OriginalPart",
     "PackingState",
-    "Promise",
     "ProtectionClass",
     "SafetyLimits",
     "StageMove",

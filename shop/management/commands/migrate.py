@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.core.management import CommandError
 from django.core.management.commands import migrate
 from django.db import connections, transaction
 
 from shop.frame import guards
 from shop.opening.folder import make_shop
+from shop.opening.older_book import SENTENCE, is_older
 
 
 class Command(migrate.Command):
@@ -24,6 +26,8 @@ class Command(migrate.Command):
             super().handle(*args, **options)
             return
         connection = connections[options["database"]]
+        if is_older(connection):
+            raise CommandError(SENTENCE)
         with transaction.atomic(using=connection.alias):
             guards.take_down(connection)
         try:

@@ -27,7 +27,7 @@ from shop.records.taking_out.picture import picture_of_the_book
 from shop.records.taking_out.rows import SECRET, plain_row, schema_of, tables
 
 FORMAT = "mendwright-book"
-VERSION = 1
+VERSION = 2
 AT_ONCE = 2000
 Say = Callable[[str, int, int], None]
 """Told a table's name, how many tables are written, and of how many."""

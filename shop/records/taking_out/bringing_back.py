@@ -20,7 +20,9 @@ from shop.frame.guards import lifted
 from shop.frame.models import JournalHead, ShopProfile
 from shop.frame.refusal import Refusal
 from shop.records.searching import upkeep
+from shop.records.taking_out import earlier
 from shop.records.taking_out.book import AT_ONCE, FORMAT, VERSION
+from shop.records.taking_out.formats import Format
 from shop.records.taking_out.rows import read_row, tables
 
 Say = Callable[[str, int], None]
@@ -30,6 +32,10 @@ LARGEST_FILE = 2 << 30
 LONGEST_LINE = 64 << 20
 LARGEST_MANIFEST = 256 << 20
 """Some hundred bytes for each picture, file and paper: those of a million jobs."""
+
+
+READ: dict[int, Format] = {earlier.EARLIER.version: earlier.EARLIER, VERSION: Format(VERSION)}
+"""How files of each format are read."""
 
 
 def bring_back(path: Path, *, say: Say | None = None) -> dict[str, int]:
@@ -61,8 +67,9 @@ def _manifest(book: zipfile.ZipFile) -> dict[str, Any]:
     manifest = json.loads(told)
     if not isinstance(manifest, dict) or manifest.get("format") != FORMAT:
         raise Refusal("This file is no book of this program.")
-    if manifest.get("version") != VERSION:
-        raise Refusal(f"This book has format {manifest.get('version')}; this program reads format {VERSION}.")
+    if manifest.get("version") not in READ:
+        readable = " and ".join(map(str, READ))
+        raise Refusal(f"This book has format {manifest.get('version')}; this program reads {readable}.")
     return manifest
 
 
@@ -82,14 +89,17 @@ def _check_files(book: zipfile.ZipFile, files: dict[str, str]) -> None:
 
 
 def _read_tables(book: zipfile.ZipFile, manifest: dict[str, Any], say: Say | None) -> dict[str, int]:
-    known = list(tables())
-    if missing := sorted({model._meta.label_lower for model in known} ^ set(manifest["tables"])):
-        raise Refusal(f"The book has other tables than this program: {', '.join(missing)}")
+    known, form = list(tables()), READ[manifest["version"]]
+    expected, there = {form.name(model._meta.label_lower) for model in known}, set(manifest["tables"])
+    if strange := sorted(there - expected if form.may_lack_tables else there ^ expected):
+        raise Refusal(f"The book has other tables than this program: {', '.join(strange)}")
+    there_today = [model for model in known if form.name(model._meta.label_lower) in there]
     # The guards of frozen rows are away while rows that are frozen already are written. All of it is one transaction, so
     # nobody else ever sees the book without them; the inner savepoint lets them be put back after an error as well.
     with transaction.atomic(), lifted(connection), transaction.atomic():
         _look_at_references("DEFERRED")
-        counts = _fill_tables(book, manifest, known, say)
+        counts = _fill_tables(book, manifest["tables"], there_today, form, say)
+        form.afterwards(book)
         _look_at_references("IMMEDIATE")
         _put_files(book, manifest["files"])
     return counts
@@ -103,17 +113,20 @@ def _look_at_references(when: str) -> None:
 
 
 def _fill_tables(
-    book: zipfile.ZipFile, manifest: dict[str, Any], known: list[type[models.Model]], say: Say | None
+    book: zipfile.ZipFile,
+    told: dict[str, int],
+    known: list[type[models.Model]],
+    form: Format,
+    say: Say | None,
 ) -> dict[str, int]:
     counts: dict[str, int] = {}
     _clear_first_pages()
     for model in known:
         label = model._meta.label_lower
-        counts[label] = _read_table(book, model, most=manifest["tables"][label])
-        if counts[label] != manifest["tables"][label]:
-            raise Refusal(
-                f"The table {label} has not the {manifest['tables'][label]} rows that were taken out."
-            )
+        most = told[form.name(label)]
+        counts[label] = _read_table(book, model, form, most=most)
+        if counts[label] != most:
+            raise Refusal(f"The table {label} has not the {most} rows that were taken out.")
         if say is not None:
             say(label, counts[label])
     _set_sequences(known)
@@ -128,12 +141,12 @@ def _clear_first_pages() -> None:
             model._base_manager.all().delete()
 
 
-def _read_table(book: zipfile.ZipFile, model: type[models.Model], *, most: int) -> int:
+def _read_table(book: zipfile.ZipFile, model: type[models.Model], form: Format, *, most: int) -> int:
     """Read the rows of one table, one more than the list of contents tells at most, and return how many there were."""
     count = 0
-    lines = islice(_lines(book, f"tables/{model._meta.label_lower}.jsonl"), most + 1)
+    lines = islice(_lines(book, f"tables/{form.name(model._meta.label_lower)}.jsonl"), most + 1)
     while some := list(islice(lines, AT_ONCE)):
-        model._base_manager.bulk_create([read_row(model, line) for line in some])
+        model._base_manager.bulk_create([read_row(model, form.row(model, json.loads(line))) for line in some])
         count += len(some)
     return count
 

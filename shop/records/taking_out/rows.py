@@ -63,9 +63,8 @@ def plain_row(model: type[models.Model], values: Mapping[str, Any]) -> str:
     return json.dumps(row, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
 
 
-def read_row(model: type[models.Model], line: str) -> models.Model:
-    """The row of a line as an unsaved object. Raises KeyError or ValueError when the line is not one of this table."""
-    row = json.loads(line)
+def read_row(model: type[models.Model], row: Mapping[str, Any]) -> models.Model:
+    """A row as an unsaved object. Raises KeyError or ValueError when it is not one of this table."""
     made = {f.attname: _read(f, row[f.attname]) for f in model._meta.concrete_fields}
     return model(**made)
 

@@ -90,7 +90,6 @@ def test_a_repaired_unit_is_proved_and_called_ready(at_tablet, set_up, task, tas
     note(tablet, "soak_check")
     tablet.panel(tablet.page.get_by_role("link", name="End the soak test"))
     tablet.choose("result", "passed")
-    tablet.fill(note="Ran all evening.")
     note(tablet, "soak_end", "End it")
     tablet.link("Safety check", within="#bench-next")
     safety(tablet)

@@ -1,5 +1,0 @@
-"""Mechanics: belts, drives, dial cords, torque, screws.
-
-Sources
-    Named in each module.
-"""
