@@ -120,6 +120,48 @@ def test_an_answer_is_noted_on_the_job_it_was_worked_out_for(bench, job) -> None
     assert text == "Idle current. Over the resistors 22 mV, Emitter resistor 0R22. Idle current: 100 mA."
 
 
+@pytest.mark.parametrize(
+    "asked, slugs",
+    [
+        ("esr", {"esr"}),
+        ("ripple", {"ripple"}),
+        ("RIAA", {"equalization"}),
+        ("tone arm", {"arm-and-stylus"}),
+        ("s/n", {"signal-to-noise"}),
+        ("recap", {"capacitor-for-capacitor"}),
+        ("valve bias", {"tube-bias"}),
+    ],
+)
+def test_a_sum_is_found_by_any_word_for_it(bench, asked, slugs) -> None:
+    for headers in (LIVE, {}):
+        page = bench.get(reverse("bench:sums"), {"q": asked}, headers=headers)
+        found = {one.slug for _, sums in page.context["groups"] for one in sums}
+        assert slugs <= found
+        assert len(found) <= 4, found
+
+
+def test_what_no_sum_goes_by_is_said(bench) -> None:
+    assert "No sum goes by “perpetuum”" in words_on(bench.get(reverse("bench:sums"), {"q": "perpetuum"}))
+
+
+def test_four_taps_lead_from_a_job_to_a_note_with_the_result(bench, job) -> None:
+    """The sums, the sum, a choice or a field at most, and the note; each is a link or a button on the page before."""
+    on_job = bench.get(reverse("bench:job", args=[job.number])).content.decode()
+    to_sums = f"{reverse('bench:sums')}?job={job.number}"
+    assert f'href="{to_sums}"' in on_job
+    to_sum = f"{reverse('bench:sum', args=['esr'])}?job={job.number}"
+    assert f'href="{to_sum}"' in bench.get(to_sums).content.decode()
+    answer = ask(bench, "esr", old="470 µF 25 V", series="general purpose", reading="2.1", job=job.number)
+    before_details = answer.content.decode().split("<details")[0]
+    assert f"Note it on {job.number}</button>" in before_details
+    note = answer.context["note"]
+    bench.post(
+        reverse("bench:finding", args=[job.number]),
+        {"once": note["once"].value(), "text": note["text"].value()},
+    )
+    assert "451.5 mΩ" in models.Finding.objects.get(job=job).text
+
+
 def test_no_job_is_offered_that_has_gone_home_or_never_was(bench, job) -> None:
     for number in ("26-9999-X", "", "'; --"):
         assert ask(bench, "idle-current", volt="22 mV", first="0R22", job=number).context["note"] is None

@@ -7,7 +7,8 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from shop.bench.forms import FindingForm
-from shop.bench.sums import GROUPS, SUMS
+from shop.bench.sums import SUMS
+from shop.bench.sums.finding import LONGEST, find
 from shop.bench.views.writing import at_the_bench
 from shop.counter.models import Job
 from shop.counter.stages import ENDED, Stage
@@ -17,8 +18,14 @@ from shop.frame.doors import StaffRequest
 @require_safe
 @at_the_bench
 def sums(request: StaffRequest) -> HttpResponse:
-    """All sums by group; a job named in the address goes along to each."""
-    return render(request, "bench/sums.html", {"groups": GROUPS, "job": _job_beside(request)})
+    """The sums by group, all or those asked for; a job named in the address goes along to each."""
+    asked = request.GET.get("q", "").strip()[:LONGEST]
+    context = {"groups": find(asked), "find": asked, "job": _job_beside(request)}
+    return render(
+        request,
+        "bench/parts/sum_list.html" if "HX-Request" in request.headers else "bench/sums.html",
+        context,
+    )
 
 
 @require_safe
