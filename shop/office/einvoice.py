@@ -15,8 +15,12 @@ from typing import Any
 
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
+from shop.handbook import paying as paying_rules
+from shop.handbook.addresses import COUNTRIES
 from shop.handbook.money import Money, currency_named
+from shop.office import paying
 from shop.office.models import Invoice, InvoiceLine, InvoiceTax
+from shop.office.tax_numbers import folded, vat_number
 from shop.press.drawing import render_pdf
 from shop.press.issuing import PaperWanted
 from shop.press.machine import ARCHIVED
@@ -26,10 +30,12 @@ LEVEL = "en16931"
 TYPE_CODES = {Invoice.Kind.INVOICE: "380", Invoice.Kind.CREDIT_NOTE: "381"}
 UNIT_CODES = {"h": "HUR", "pc": "H87", "m": "MTR", "kg": "KGM"}
 """UN/ECE Recommendation 20 and 21, BT-130."""
-OTHER_PREFIX = {"GR": "EL"}
-"""BR-CO-09: a VAT identifier begins with the code of its country, in Greece with EL."""
+SEPA_TRANSFER, TRANSFER = "58", "30"
+"""UNTDID 4461, BT-81."""
+UNPRINTABLE = re.compile("[^\\t\\n\\r\\x20-\\ud7ff\\ue000-\\ufffd\\U00010000-\\U0010ffff]")
+"""What XML 1.0 can't carry (section 2.2, Char)."""
 PRICE_DIGITS = Decimal("0.0001")
-OUTSIDE, EXEMPT, REVERSE = "O", "E", "AE"
+OUTSIDE, EXEMPT, REVERSE, STANDARD = "O", "E", "AE", "S"
 
 
 def is_installed() -> bool:
@@ -80,11 +86,45 @@ def terms_of(invoice: Invoice) -> dict[str, Any]:
         terms["BT-113"] = sum_of(invoice.prepaid_minor)
     if sign * owed > 0:
         terms["BT-9"] = invoice.due_date
+    if facts.get("iban") and sign * owed > 0:
+        euros = paying_rules.is_sepa(facts["iban"], Money(owed, invoice.currency))
+        terms |= {
+            "BT-81": SEPA_TRANSFER if euros else TRANSFER,
+            "BT-83": paying.reference_of(invoice),
+            "BT-84": facts["iban"],
+            "BT-85": facts["account_holder"] or facts["shop"]["name"],
+        }
     if facts["how_to_pay"]:
         terms["BT-20"] = facts["how_to_pay"]
     if facts["corrects"]:
         terms["BG-3"] = [{"BT-25": facts["corrects"], "BT-26": dt.date.fromisoformat(facts["corrects_date"])}]
     return terms
+
+
+def faults_of(invoice: Invoice) -> list[str]:
+    """What would make the e-invoice of a draft fail, a sentence each with the rule's name; asked before a number is taken."""
+    facts, shop = invoice.facts, invoice.facts["shop"]
+    categories = {tax.category for tax in invoice.taxes.all()}
+    lines = list(invoice.lines.all())
+    seller = vat_number(shop["tax_number"], shop["country"])
+    reverse = REVERSE in categories
+    faults = {
+        "BR-08: the shop’s address is missing.": not shop["address"].strip(),
+        "BR-AE-02, BR-AE-03: under reverse charge the customer’s VAT number is needed with its country, such as "
+        "ATU12345678: put it in so, or say the customer’s country.": reverse and not facts["customer_vat"],
+        "BR-AE-02, BR-AE-03: under reverse charge the shop’s own VAT number is needed.": reverse
+        and not seller,
+        "BR-S-02, BR-S-03: tax is charged, and the shop’s profile has no tax number.": (
+            STANDARD in categories and not shop["tax_number"].strip()
+        ),
+        "BR-27: a price is below nothing; take something off by a negative quantity.": any(
+            line.unit_price_ten_thousandths < 0 for line in lines
+        ),
+        "BR-25: a line has no words that can be written.": any(
+            not UNPRINTABLE.sub("", line.description).strip() for line in lines
+        ),
+    }
+    return [sentence for sentence, holds in faults.items() if holds]
 
 
 def factur_x_xml(terms: dict[str, Any]) -> bytes:
@@ -147,7 +187,9 @@ def _library() -> Any:
 
 
 def _copied(terms: Any) -> Any:
-    """The library writes into what it is handed."""
+    """The library writes into what it is handed. A sign that XML can't carry becomes a space."""
+    if isinstance(terms, str):
+        return UNPRINTABLE.sub(" ", terms)
     if isinstance(terms, dict):
         return {key: _copied(value) for key, value in terms.items()}
     return [_copied(value) for value in terms] if isinstance(terms, list) else terms
@@ -163,8 +205,8 @@ def _seller(shop: dict[str, str], *, outside_only: bool) -> dict[str, Any]:
     if shop["registration_number"]:
         party["identifiers"] = {None: shop["registration_number"]}
     if shop["tax_number"] and not outside_only:
-        number = _folded(shop["tax_number"])
-        party["vat_identifier" if _is_vat_number(number, shop["country"]) else "tax_identifier"] = number
+        number = vat_number(shop["tax_number"], shop["country"])
+        party |= {"vat_identifier": number} if number else {"tax_identifier": folded(shop["tax_number"])}
     if not {"identifiers", "vat_identifier"} & party.keys():
         raise Refusal(
             "An e-invoice needs a number of the shop (EN 16931 BR-CO-26): put its VAT number or its registration "
@@ -181,18 +223,39 @@ def _buyer(facts: dict[str, Any], *, with_number: bool) -> dict[str, Any]:
     }
     if facts["customer_organisation"]:
         party["contacts"] = [{"name": facts["customer_name"]}]
-    number = _folded(facts["customer_tax_number"])
-    if with_number and _is_vat_number(number, facts["customer_country"]):
-        party["vat_identifier"] = number
+    if with_number and facts["customer_vat"]:
+        party["vat_identifier"] = facts["customer_vat"]
     return party
 
 
 def _address(text: str, country: str) -> dict[str, str]:
-    """An address as typed, one line a line; the country by its code."""
+    """An address as typed, one line a line; its town and postal code apart where they are found; the country by its code."""
     lines = [line.strip() for line in text.splitlines() if line.strip()]
+    town = _town(lines, country)
+    if town:
+        lines = [line for line in lines if line not in town["lines"]]
     keys = ("addr_l1", "addr_l2", "addr_l3")
     kept = [*lines[:2], ", ".join(lines[2:])] if len(lines) > 2 else lines
-    return {**dict(zip(keys, kept, strict=False)), "country_code": country}
+    found = {"city": town["city"], "postcode": town["postcode"]} if town else {}
+    return {**dict(zip(keys, kept, strict=False)), **found, "country_code": country}
+
+
+def _town(lines: Sequence[str], country: str) -> dict[str, Any] | None:
+    """Town and postal code by the form that the country gives its codes; None where no line has one beside a town."""
+    rule = COUNTRIES.get(country)
+    if rule is None or not rule.postal_code:
+        return None
+    for place in range(len(lines) - 1, 0, -1):
+        found = re.search(rf"(?<![0-9A-Z])({rule.postal_code})(?![0-9A-Z])", lines[place].upper())
+        if found is None:
+            continue
+        rest = (lines[place][: found.start()] + lines[place][found.end() :]).strip(" ,")
+        rest = re.sub(r"^[A-Z]{1,2}-\s*", "", rest)
+        if rest:
+            return {"city": rest, "postcode": found[1], "lines": [lines[place]]}
+        if place > 1:  # the code on a line of its own, the town above it
+            return {"city": lines[place - 1], "postcode": found[1], "lines": lines[place - 1 : place + 1]}
+    return None
 
 
 def _breakdown(taxes: Sequence[InvoiceTax], sum_of: Any, *, mixed: bool) -> list[dict[str, Any]]:
@@ -231,7 +294,7 @@ def _line(line: InvoiceLine, at: int, sign: int, *, mixed: bool) -> dict[str, An
         "BT-131": Money(sign * line.net_minor, line.currency).plain,
         "BT-146": _net_price(line),
         "BT-151": category,
-        "BT-153": line.description[:100],
+        "BT-153": line.description,
     }
     if category != OUTSIDE:
         written["BT-152"] = _plain(line.tax_percent or Decimal(0))
@@ -271,16 +334,6 @@ def _notes(invoice: Invoice) -> list[str]:
     ]
     wordings = ["Cash accounting"] if facts["cash_accounting"] else []
     return [*units, *wordings, *([invoice.note] if invoice.note else [])]
-
-
-def _is_vat_number(number: str, country: str) -> bool:
-    """Whether it looks like one: the country’s prefix, then letters and digits. A certificate’s number does not."""
-    prefix = OTHER_PREFIX.get(country, country)
-    return number.startswith(prefix) and re.fullmatch(r"[A-Z0-9]{4,15}", number) is not None
-
-
-def _folded(number: str) -> str:
-    return re.sub(r"[\s.-]", "", number).upper()
 
 
 def _plain(value: Decimal) -> str:

@@ -23,6 +23,7 @@ from saxonche import PySaxonProcessor
 from shop.counter.models import Customer, Job, TaxStanding
 from shop.frame.models import ShopProfile, Staff
 from shop.frame.refusal import Refusal
+from shop.handbook.paying import creditor_reference
 from shop.keeping.papers import stored_bytes
 from shop.office import actions, einvoice
 from shop.office.models import EInvoice, Invoice, LineKind, OfficeRules
@@ -30,6 +31,7 @@ from shop.office.pricing import PricedItem
 from tests.factories.counter import UnitFactory, booked_in
 from tests.factories.office import agreed, another_job, european_shop, issued, item, rules, sales_tax, tax
 from tests.factories.premises import ShopProfileFactory
+from tests.office.reading import words as words_of
 
 pytestmark = pytest.mark.django_db
 RULES = Path(facturx.__file__).parent / "xsd_and_schematron"
@@ -338,3 +340,82 @@ def test_a_currency_with_three_decimals_gets_no_e_invoice(owner: Staff) -> None:
     job = booked_in(by=owner, unit=UnitFactory())
     with pytest.raises(Refusal, match="two decimals"):
         issued(job, [item(currency="KWD")], by=owner)
+
+
+# --- what is refused before a number is taken ---------------------------------------------------------------
+
+
+def foreign(job: Job, number: str, country: str) -> None:
+    tax("19")
+    Customer.objects.filter(pk=job.customer_id).update(
+        tax_standing=TaxStanding.REVERSE_CHARGE, tax_number=number, organisation="Atelier", country=country
+    )
+    job.customer.refresh_from_db()
+
+
+@pytest.mark.parametrize(
+    "number, country, written",
+    [
+        ("U12345678", "AT", "ATU12345678"),
+        ("ATU12345678", "", "ATU12345678"),
+        ("XI 123456789", "GB", "XI123456789"),
+        ("CHE-123.456.789", "", "CHE123456789"),
+        ("123456789", "GR", "EL123456789"),
+    ],
+)
+def test_a_vat_number_gets_its_prefix_and_the_file_passes(
+    german: Job, owner: Staff, number: str, country: str, written: str
+) -> None:
+    """BR-AE-02 and BR-CO-09."""
+    foreign(german, number, country)
+    terms = einvoice.terms_of(issued(german, [euro()], by=owner))
+    assert terms["BG-7"]["vat_identifier"] == written
+    assert broken_rules(einvoice.factur_x_xml(terms), "factur-x") == []
+    assert broken_rules(einvoice.ubl_xml(terms), "ubl") == []
+
+
+def test_reverse_charge_without_a_usable_number_takes_no_number_of_the_series(
+    german: Job, owner: Staff
+) -> None:
+    foreign(german, "U12345678", "")
+    with pytest.raises(Refusal, match="BR-AE-02"):
+        issued(german, [euro()], by=owner)
+    assert not Invoice.objects.exclude(number="").exists()
+    terms = einvoice.terms_of(issued(_with_country(german), [euro()], by=owner))
+    del terms["BG-7"]["vat_identifier"]
+    assert "BR-AE-02" in broken_rules(einvoice.factur_x_xml(terms), "factur-x")
+
+
+def _with_country(job: Job) -> Job:
+    Customer.objects.filter(pk=job.customer_id).update(country="AT")
+    job.customer.refresh_from_db()
+    return job
+
+
+def test_signs_that_xml_cannot_carry_and_long_lines_pass_whole(german: Job, owner: Staff) -> None:
+    """XML 1.0 section 2.2; BT-153 has no limit."""
+    tax("19")
+    words = "Cleaned\x0bthe \x02switches " + "and the contacts of the relays " * 8
+    row = issued(german, [euro(description=words)], by=owner)
+    terms = einvoice.terms_of(row)
+    assert terms["BG-25"][0]["BT-153"] == words[:300]
+    xml = einvoice.factur_x_xml(terms)
+    assert "Cleaned the" in xml.decode()
+    assert broken_rules(xml, "factur-x") == []
+
+
+def test_the_account_the_reference_and_the_town_stand_apart(german: Job, owner: Staff) -> None:
+    """BG-16: BT-81 code 58 of UNTDID 4461, BT-83, BT-84; BT-37 and BT-38. The IBAN is the registry's example."""
+    tax("19")
+    OfficeRules.objects.update(iban="DE89370400440532013000")
+    row = issued(german, [euro()], by=owner)
+    terms = einvoice.terms_of(row)
+    assert (terms["BT-81"], terms["BT-83"], terms["BT-84"]) == (
+        "58",
+        creditor_reference(row.number),
+        "DE89370400440532013000",
+    )
+    assert (terms["BG-4"]["postcode"], terms["BG-4"]["city"]) == ("00000", "Lindenau")
+    for flavour, write in (("factur-x", einvoice.factur_x_xml), ("ubl", einvoice.ubl_xml)):
+        assert broken_rules(write(terms), flavour) == []
+    assert "DE89 3704 0044 0532 0130 00" in words_of(stored_bytes(row.paper))  # type: ignore[arg-type]

@@ -29,7 +29,7 @@ from shop.office.actions.crediting import turn_round
 from shop.office.actions.holding import hold_jobs
 from shop.office.actions.many import Many
 from shop.office.models import EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
-from shop.office.papers import invoice_facts, invoice_sheet, issue, issue_all
+from shop.office.papers import dated, invoice_facts, invoice_sheet, issue, issue_all
 from shop.office.pricing import PricedItem
 from shop.press.drawing import warm_up
 from shop.press.issuing import PaperWanted, keep_paper
@@ -240,8 +240,10 @@ def _numbered(draft: Invoice, act: Act, *, by: Staff) -> _Ready:
         deposits = queries.free_deposits(jobs)
     taken = queries.shares(deposits, invoice.total_minor)
     invoice.prepaid_minor = sum(amount for _, amount in taken)
-    _number(invoice, act.day)
+    invoice.issue_date = act.day
     invoice.facts = invoice_facts(invoice, jobs, by=by)
+    _refuse_faulty_einvoice(invoice)
+    _number(invoice, act.day)
     return _Ready(invoice, jobs, taken, invoice_sheet(invoice, by=by))
 
 
@@ -372,6 +374,21 @@ def _refuse_unready(invoice: Invoice, jobs: Sequence[Job]) -> None:
         [replace(item, job=by_id.get(line.job_id or 0)) for item, line in zip(items, lines, strict=True)],
         jobs,
     )
+
+
+def _refuse_faulty_einvoice(invoice: Invoice) -> None:
+    """An e-invoice that would fail is refused while no number is taken; its terms and schema are tried as well."""
+    if not pricing.rules_on(dated(invoice)).einvoice:
+        return
+    if faults := einvoice.faults_of(invoice):
+        raise Refusal(f"The e-invoice would be refused by EN 16931. {' '.join(faults)}")
+    invoice.number, invoice.due_date = "0", dated(invoice)
+    try:
+        terms = einvoice.terms_of(invoice)
+        einvoice.factur_x_xml(terms)
+        einvoice.ubl_xml(terms)
+    finally:
+        invoice.number, invoice.due_date = "", None
 
 
 def _refuse_other_tax(invoice: Invoice, jobs: Sequence[Job], *, on: dt.date) -> None:

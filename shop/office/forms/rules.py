@@ -8,6 +8,8 @@ from typing import Any, TypedDict
 
 from django import forms
 from django.core.exceptions import ValidationError
+from stdnum import bic, iban
+from stdnum.exceptions import ValidationError as StdnumError
 
 from shop.bench.models import WorkKind
 from shop.frame import clock
@@ -50,6 +52,10 @@ class RulesFacts(TypedDict):
     margin_scheme: bool
     cash_accounting: bool
     how_to_pay: str
+    iban: str
+    bic: str
+    account_holder: str
+    pay_link: str
     reminder_days: int
     einvoice: bool
     drawn_signature: bool
@@ -87,6 +93,24 @@ class RulesForm(PlainForm):
         label="How to pay",
         help_text="Stands on invoices, statements and reminders: the account, the ways to pay.",
     )
+    iban = forms.CharField(
+        required=False,
+        max_length=42,
+        label="IBAN",
+        help_text="Invoices in euros carry a QR code that fills in the transfer.",
+    )
+    bic = forms.CharField(
+        required=False, max_length=11, label="BIC", help_text="Only where a bank asks for it."
+    )
+    account_holder = forms.CharField(
+        required=False, max_length=70, label="Account holder", help_text="Where it isn’t the shop’s name."
+    )
+    pay_link = forms.CharField(
+        required=False,
+        max_length=200,
+        label="Link to pay by",
+        help_text="Your provider’s address with {reference}, and {amount} and {currency} where it takes them.",
+    )
     reminder_days = forms.IntegerField(
         label="Days between due date and reminder",
         min_value=1,
@@ -100,6 +124,30 @@ class RulesForm(PlainForm):
         required=False,
         label="Customers may sign on the screen, with a finger or a mouse: an answer, a collection",
     )
+
+    def clean_iban(self) -> str:
+        """An account number whose check digits are right (ISO 13616)."""
+        typed: str = self.cleaned_data["iban"]
+        if not typed:
+            return ""
+        try:
+            return str(iban.validate(typed))
+        except StdnumError as error:
+            raise ValidationError("That is no IBAN: a digit is wrong or missing.") from error
+
+    def clean_bic(self) -> str:
+        """The code of a bank (ISO 9362)."""
+        typed: str = self.cleaned_data["bic"]
+        if typed and not bic.is_valid(typed):
+            raise ValidationError("That is no BIC: eight or eleven letters and digits.")
+        return str(bic.compact(typed))
+
+    def clean_pay_link(self) -> str:
+        """An address that says which invoice it is for."""
+        typed: str = self.cleaned_data["pay_link"]
+        if typed and not (typed.startswith("https://") and "{reference}" in typed):
+            raise ValidationError("It begins with https:// and has {reference} where the reference goes.")
+        return typed
 
     def clean_einvoice(self) -> bool:
         """Only where the extra is installed."""
@@ -130,6 +178,10 @@ class RulesForm(PlainForm):
             "margin_scheme": data["margin_scheme"],
             "cash_accounting": data["cash_accounting"],
             "how_to_pay": data["how_to_pay"],
+            "iban": data["iban"],
+            "bic": data["bic"],
+            "account_holder": data["account_holder"],
+            "pay_link": data["pay_link"],
             "reminder_days": data["reminder_days"],
             "einvoice": data["einvoice"],
             "drawn_signature": data["drawn_signature"],

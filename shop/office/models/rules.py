@@ -50,6 +50,12 @@ class OfficeRules(models.Model):
     how_to_pay = models.TextField(
         blank=True, help_text="Stands on invoices, statements and reminders: the account, the ways to pay."
     )
+    iban = models.CharField(max_length=34, blank=True, help_text="Of the account that customers pay to.")
+    bic = models.CharField(max_length=11, blank=True)
+    account_holder = models.CharField(max_length=70, blank=True, help_text="Where it isn't the shop's name.")
+    pay_link = models.CharField(
+        max_length=200, blank=True, help_text="With {reference}, {amount} and {currency} where they go."
+    )
     reminder_days = models.PositiveSmallIntegerField(
         default=7, help_text="Days past due before a reminder is offered, and between two of them."
     )

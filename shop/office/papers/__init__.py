@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from shop.office.papers.estimates import estimate_sheet
 from shop.office.papers.invoices import (
+    dated,
     draft_sheet,
     invoice_facts,
     invoice_sheet,
@@ -14,6 +15,7 @@ from shop.office.papers.report import report_sheet
 from shop.office.papers.sheets import issue, issue_all
 
 __all__ = [
+    "dated",
     "draft_sheet",
     "estimate_sheet",
     "invoice_facts",

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Sequence
 from typing import Any
 
-from shop.counter.models import HowItCame, Job
+from shop.counter.models import HowItCame, Job, TaxStanding
 from shop.counter.papers import law_notices, postal
 from shop.frame import clock, spelling
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
-from shop.office import legal
+from shop.office import legal, paying, tax_numbers
 from shop.office.models import Authorisation, Invoice, InvoiceTax, LineKind
 from shop.office.papers.sheets import by_our_customs, keep_until, line_table
 from shop.office.pricing import rules_on
@@ -37,6 +38,11 @@ def invoice_facts(invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> dict[s
         "customer_address": invoice.customer.address,
         "customer_country": invoice.customer.country or profile.country,
         "customer_tax_number": invoice.customer.tax_number,
+        "customer_vat": tax_numbers.vat_number(
+            invoice.customer.tax_number,
+            invoice.customer.country,
+            meant=invoice.customer.tax_standing == TaxStanding.REVERSE_CHARGE,
+        ),
         "shop": {
             "name": profile.name,
             "address": profile.address,
@@ -58,6 +64,10 @@ def invoice_facts(invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> dict[s
         "cash_accounting": rules.cash_accounting,
         "inclusive": rules.prices_include_tax,
         "how_to_pay": rules.how_to_pay,
+        "iban": rules.iban,
+        "bic": rules.bic,
+        "account_holder": rules.account_holder,
+        "pay_link": rules.pay_link,
         "warranty": legal.warranty_words(jobs),
         "parts_back": any(job.wants_parts_back for job in jobs),
     }
@@ -141,6 +151,7 @@ def invoice_context(invoice: Invoice) -> dict[str, Any]:
         "several": len(facts["jobs"]) > 1,
         "note": invoice.note,
         "how_to_pay": "" if _nothing_to_pay(invoice) else facts["how_to_pay"],
+        "pay": None if _nothing_to_pay(invoice) else _pay(invoice),
         "notices": law_notices(LawPaper.INVOICE, on=dated(invoice)),
     }
 
@@ -217,6 +228,20 @@ def _closing(invoice: Invoice) -> list[str]:
             "Replaced parts go back with the unit, but for those exchanged or returned under a warranty."
         )
     return sentences
+
+
+def _pay(invoice: Invoice) -> dict[str, Any]:
+    """The account and reference to pay by, the QR code for euros, the shop's link."""
+    facts = invoice.facts
+    owed = Money(invoice.total_minor - invoice.prepaid_minor, invoice.currency)
+    account = " ".join(re.findall(".{1,4}", facts.get("iban", "")))
+    shown = [Fact("Payment reference", paying.reference_of(invoice), strong=True)] if invoice.number else []
+    if account:
+        shown += [
+            Fact("Account (IBAN)", account),
+            Fact("Account holder", facts["account_holder"] or facts["shop"]["name"]),
+        ]
+    return {"facts": shown, "epc": paying.epc_text_of(invoice, owed), "link": paying.link_of(invoice, owed)}
 
 
 def _nothing_to_pay(invoice: Invoice) -> bool:

@@ -36,9 +36,9 @@ def code128(text: str, module_mm: float = 0.33, height_mm: float = 10) -> SafeSt
 
 
 @register.simple_tag
-def qr_code(text: str, module_mm: float = 0.6) -> SafeString:
+def qr_code(text: str, module_mm: float = 0.6, error: str = "q") -> SafeString:
     """Draw the text as a QR code, in true size."""
-    return qr_svg(text, module_mm=module_mm)
+    return qr_svg(text, module_mm=module_mm, error=error)
 
 
 @register.simple_tag

@@ -1,0 +1,40 @@
+"""How an issued invoice is paid, from its frozen facts: the reference, the QR code for euros, the shop's own link."""
+
+from __future__ import annotations
+
+from urllib.parse import quote
+
+from shop.handbook import paying
+from shop.handbook.money import Money
+from shop.office.models import Invoice
+
+
+def reference_of(invoice: Invoice) -> str:
+    """What the customer writes on the payment: a creditor reference where there is an account, else the number."""
+    return paying.creditor_reference(invoice.number) if invoice.facts.get("iban") else invoice.number
+
+
+def epc_text_of(invoice: Invoice, owed: Money) -> str:
+    """The text of the QR code for what is owed; empty where it is no euro sum to a SEPA account."""
+    facts = invoice.facts
+    iban = facts.get("iban", "")
+    if not invoice.number or not iban or not paying.is_sepa(iban, owed):
+        return ""
+    return paying.epc_text(
+        name=facts["account_holder"] or facts["shop"]["name"],
+        iban=iban,
+        bic=facts["bic"],
+        amount=owed,
+        reference=reference_of(invoice),
+    )
+
+
+def link_of(invoice: Invoice, owed: Money) -> str:
+    """The shop's link with reference, sum and currency put in; empty where the shop has none."""
+    template: str = invoice.facts.get("pay_link", "")
+    if not template or not invoice.number or owed.minor <= 0:
+        return ""
+    values = {"reference": reference_of(invoice), "amount": owed.plain, "currency": owed.currency}
+    for name, value in values.items():
+        template = template.replace(f"{{{name}}}", quote(value, safe=""))
+    return template
