@@ -102,7 +102,7 @@ class ShopProfile(models.Model):
     @property
     def law(self) -> laws.LawProfile:
         """The law profile whose lines and notices the papers carry. An aid: the shop checks its local rules."""
-        return laws.profile_named(self.law_profile)
+        return laws.profile_named(self.law_profile).within(self.country)
 
 
 class NumberSeries(models.Model):

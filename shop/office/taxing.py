@@ -8,6 +8,7 @@ from collections.abc import Collection, Sequence
 from decimal import Decimal
 
 from shop.counter.models import Customer, Job, TaxStanding
+from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.handbook import tax
 from shop.handbook.money import Money
@@ -19,7 +20,10 @@ Group = tuple[str, Decimal, str, dt.date, dt.date | None, str, str, str]
 
 
 def tax_rules(on: dt.date) -> tax.TaxRules:
-    """All rules as one set; a kind of line without a rule of the shop is not taxed, and says so."""
+    """All rules as one set; a kind of line without a rule of the shop is not taxed, and says so.
+
+    Where VAT is charged, everything is taxed by some rule, at nothing too: a line without one is refused where it is priced.
+    """
     groups: dict[Group, set[tax.LineKind]] = defaultdict(set)
     for row in TaxRule.objects.all():
         group = (
@@ -36,7 +40,7 @@ def tax_rules(on: dt.date) -> tax.TaxRules:
     office = rules_on(on)
     try:
         rules = [_rule(group, frozenset(kinds)) for group, kinds in groups.items()]
-        if missing := _without_rule(rules, on):
+        if (missing := _without_rule(rules, on)) and not (rules and the_profile().law.value_added_tax):
             rules.append(_not_taxed(missing, on))
         return tax.TaxRules(
             name="the shop’s rules",
@@ -137,6 +141,10 @@ def totals(
             prepaid=prepaid,
             parts_priced=not lump_sum,
         )
+    except tax.NoTaxRule as error:
+        raise Refusal(
+            f"{error} Enter how that is taxed under Taxes, from today on or before; 0 % with its reason where it is not."
+        ) from error
     except tax.TaxError as error:
         raise Refusal(str(error)) from error
     if lump_sum and reckoned.parts is not None and reckoned.parts.must_show:

@@ -185,6 +185,16 @@ MEMBER_STATES = frozenset(
     }
 )  # fmt: skip
 
+GERMANY = (
+    Retention(
+        frozenset({Paper.INVOICE, Paper.SIMPLIFIED_INVOICE}),
+        8,
+        "§ 147(3) AO, § 14b(1) UStG: eight years from the end of the year (since 2025, from memory)",
+        confirmed=False,
+    ),
+    kept_alike(8),
+)
+
 EUROPEAN_UNION = LawProfile(
     "eu",
     "European Union",
@@ -203,4 +213,6 @@ EUROPEAN_UNION = LawProfile(
     warranty="What a repairer owes for the work is national law (not confirmed): the shop's own warranty is printed.",
     replaced_parts="National law (not confirmed).",
     countries=MEMBER_STATES,
+    value_added_tax=True,
+    national=(("DE", GERMANY),),
 )

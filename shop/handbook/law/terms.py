@@ -8,7 +8,7 @@ Sources
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 
@@ -170,7 +170,8 @@ class LawProfile:
     """The rules of one place as looked up on a day. `countries`: where a shop most likely goes by it (ISO 3166 two letters).
 
     `codes`: how its paragraphs begin, so that nobody is told another place's law. `written_estimate`: the paragraph that
-    wants an estimate in writing before work is charged, empty where none was found.
+    wants an estimate in writing before work is charged, empty where none was found. `value_added_tax`: prices, papers and tax
+    rules go by VAT. `national`: how long papers are kept in a country of it, where that was looked up.
     """
 
     key: str
@@ -185,7 +186,14 @@ class LawProfile:
     countries: frozenset[str] = frozenset()
     codes: tuple[str, ...] = ()
     written_estimate: str = ""
+    value_added_tax: bool = False
+    national: tuple[tuple[str, tuple[Retention, ...]], ...] = ()
     check_locally: str = CHECK_LOCALLY
+
+    def within(self, country: str) -> LawProfile:
+        """The profile with the retention of one of its countries, where that is known."""
+        own = dict(self.national).get(country)
+        return replace(self, retention=own) if own else self
 
     def cited(self, paragraph: str) -> str:
         """The paragraph in brackets after a space, for a sentence; empty where it is another place's law."""

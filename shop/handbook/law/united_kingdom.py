@@ -130,4 +130,5 @@ UNITED_KINGDOM = LawProfile(
     replaced_parts="No rule was found.",
     unclaimed=("uk_torts",),
     countries=frozenset({"GB"}),
+    value_added_tax=True,
 )

@@ -14,6 +14,7 @@ from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
 from shop.office import pricing, taxing
+from shop.office.actions.holding import refuse_other_currency
 from shop.office.models import Estimate, EstimateLine
 from shop.office.papers import estimate_sheet, issue
 from shop.office.pricing import PricedItem
@@ -34,6 +35,7 @@ def draft_estimate(
 ) -> Estimate:
     """Write an estimate from what is recorded on the job, or from the items given. A draft that exists is written anew."""
     with acting(by=by, at=at, once=once_key) as act:
+        refuse_other_currency(job)
         estimate = Estimate.objects.select_for_update().filter(job=job, state=Estimate.State.DRAFT).first()
         if estimate is None:
             last = Estimate.objects.filter(job=job).order_by("-version").first()

@@ -26,7 +26,7 @@ from shop.office.actions.charges import (
     with_sources,
 )
 from shop.office.actions.crediting import turn_round
-from shop.office.actions.holding import hold_jobs
+from shop.office.actions.holding import hold_jobs, refuse_other_currency
 from shop.office.actions.many import Many
 from shop.office.models import EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
 from shop.office.papers import dated, invoice_facts, invoice_sheet, issue, issue_all
@@ -58,6 +58,7 @@ def draft_invoice(
     for job in jobs:
         if job.customer_id != customer.pk:
             raise Refusal(f"{job.number} is not {customer.name}’s.")
+        refuse_other_currency(job)
     with acting(by=by, at=at, once=once_key) as act:
         day = act.day
         if items is None:

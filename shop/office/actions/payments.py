@@ -15,7 +15,7 @@ from shop.frame.refusal import Refusal
 from shop.handbook.money import Money
 from shop.office import queries
 from shop.office.actions.allocations import allocate, put, take_up
-from shop.office.actions.holding import hold_jobs
+from shop.office.actions.holding import hold_jobs, refuse_other_currency
 from shop.office.models import Invoice, Payment, ReleaseUnpaid
 from shop.office.papers import issue, receipt_sheet
 from shop.press.drawing import warm_up
@@ -44,7 +44,9 @@ def take_payment(
         raise Refusal("Say which invoice or which job the money is for.")
     warm_up()
     with acting(by=by, at=at, once=once_key) as act:
-        hold_jobs([job] if job is not None else [])
+        if job is not None:
+            refuse_other_currency(job)
+            hold_jobs([job])
         if invoice is not None:
             invoice = _payable(invoice)
         payment = Payment.objects.create(

@@ -19,6 +19,7 @@ from shop.office.models import (
     FlatPrice,
     FlatWork,
     Invoice,
+    InvoiceLine,
     LabourRate,
     OfficeRules,
     OutOfState,
@@ -180,7 +181,9 @@ def add_tax_rule(
     if not kinds:
         raise Refusal("Tick the kinds of line that it is for.", field="kinds")
     with acting(by=by, at=at, once=once_key) as act:
-        _refuse_invoiced(from_date)
+        charged = InvoiceLine.objects.filter(invoice__issue_date__gte=from_date, kind__in=kinds)
+        if charged.exists():
+            _refuse_invoiced(from_date)
         rows = TaxRule.objects.bulk_create(
             TaxRule(
                 name=name.strip(),

@@ -14,6 +14,7 @@ from django.forms.utils import ErrorDict
 from shop.counter.models import Job
 from shop.frame import clock, spelling
 from shop.frame.formwork import PlainForm, QuantityField, TextField, UnitPriceField
+from shop.frame.profile import the_profile
 from shop.handbook.money import UnitPrice
 from shop.office import charging
 from shop.office.models import Estimate, Invoice, LineKind, PricedLine
@@ -24,7 +25,10 @@ from shop.stockroom.models import PartState
 LINES_WANTED = 60
 BLANK_ROWS = ((LineKind.LABOUR, "h"), (LineKind.PART, "pc"))
 MINIMUM_AMOUNT = re.compile(
-    r"\b(?:from|at least|starting at|minimum(?: of)?)\s+(?:[A-Z]{3}\s?)?[$€£¥]?\s?\d", re.IGNORECASE
+    r"""\bfrom\s+(?:[A-Z]{3}\s?)?[$€£¥]\s?\d | \bfrom\s+[A-Z]{3}\s?\d
+    | \b(?:at\ least|starting\ at|minimum(?:\ of)?|min\.?)\s*:?\s*(?:[A-Z]{3}\s?)?[$€£¥]?\s?\d
+    | (?:[$€£¥]|\b[A-Z]{3})\s?\d[\d.,]*\s?(?:\+|and\ up\b|or\ more\b)""",
+    re.IGNORECASE | re.VERBOSE,
 )
 UNITS = [("pc", "pc"), ("h", "h"), ("m", "m"), ("kg", "kg")]
 
@@ -91,9 +95,10 @@ class LineForm(PlainForm):
     def clean_description(self) -> str:
         """No minimum amounts: an estimate names a sum, not a “from” (16 CCR 2722)."""
         description: str = self.cleaned_data["description"]
-        if MINIMUM_AMOUNT.search(description):
+        if not self.takes_off and MINIMUM_AMOUNT.search(description):
+            by_law = the_profile().law.cited("16 CCR 2722")
             raise ValidationError(
-                "Name the sum itself: an estimate may not be put as a minimum amount (16 CCR 2722)."
+                f"Name the sum itself: an estimate may not be put as a minimum amount{by_law}."
             )
         return description
 

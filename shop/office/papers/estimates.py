@@ -74,6 +74,10 @@ def _closing(job: Job) -> list[str]:
 def _totals(estimate: Estimate) -> list[Total]:
     net = Money(estimate.total_minor, estimate.currency)
     tax = Money(estimate.tax_minor, estimate.currency)
+    if not the_profile().law.written_estimate:  # what a consumer pays is the price with tax
+        if not tax:
+            return [Total("Total", net, strong=True)]
+        return [Total("Before tax", net), Total("Tax", tax), Total("Total with tax", net + tax, strong=True)]
     totals = [Total("Before tax", net, strong=True)]
     if tax:
         totals += [Total("Tax, not part of the estimate", tax), Total("With tax", net + tax)]

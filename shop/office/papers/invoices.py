@@ -68,6 +68,7 @@ def invoice_facts(invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> dict[s
         "bic": rules.bic,
         "account_holder": rules.account_holder,
         "pay_link": rules.pay_link,
+        "vat": profile.law.value_added_tax and bool(profile.tax_number),
         "warranty": legal.warranty_words(jobs),
         "parts_back": any(job.wants_parts_back for job in jobs),
     }
@@ -143,7 +144,7 @@ def invoice_context(invoice: Invoice) -> dict[str, Any]:
             lines,
             invoice.currency,
             lump_sum=invoice.lump_sum,
-            rates=sum(1 for tax in taxes if tax.tax_minor) > 1,
+            rates=facts.get("vat", False) or sum(1 for tax in taxes if tax.tax_minor) > 1,
         ),
         "totals": invoice_totals(invoice, taxes),
         "beside": [*_tax_notes(invoice, taxes), *_closing(invoice)],
@@ -267,7 +268,7 @@ def invoice_totals(invoice: Invoice, taxes: Sequence[InvoiceTax]) -> list[Total]
             Money(tax.tax_minor, currency),
         )
         for tax in taxes
-        if tax.tax_minor
+        if tax.tax_minor or invoice.facts.get("vat")
     ]
     whole = "Credited in all" if invoice.kind == Invoice.Kind.CREDIT_NOTE else "Total"
     totals.append(Total(whole, Money(invoice.total_minor, currency), strong=not invoice.prepaid_minor))

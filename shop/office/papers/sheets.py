@@ -107,6 +107,6 @@ def line_shown(line: PricedLine, currency: str, *, priced: bool = True, rate: bo
         unit="" if line.unit == "pc" else line.unit,
         price=UnitPrice(line.unit_price_ten_thousandths, currency) if priced else None,
         amount=Money(line.amount_minor, currency) if priced else None,
-        tax=spelling.percent(percent) if rate and percent else "",
+        tax=spelling.percent(percent) if rate and percent is not None else "",
         mark=", ".join(marks),
     )

@@ -11,6 +11,7 @@ from django.db.models import QuerySet, Sum
 from shop.counter.models import Job
 from shop.counter.stages import Outcome
 from shop.frame import spelling
+from shop.frame.profile import the_profile
 from shop.handbook.money import Money
 from shop.keeping.models import IssuedPaper
 from shop.office.models import (
@@ -131,7 +132,7 @@ def holds_back(job: Job) -> str | None:
     if job.outcome in {Outcome.REPAIRED, Outcome.PARTLY} and not issued.exists():
         return (
             f"No invoice is issued for {job.number} yet: the customer gets one even when nothing is charged "
-            "(good practice everywhere; in California 16 CCR 2723)."
+            f"{the_profile().law.cited('16 CCR 2723').strip() or '(good practice, no source)'}."
         )
     return None
 
