@@ -10,8 +10,10 @@ import datetime as dt
 from decimal import Decimal
 
 import pytest
+from django.test import Client
+from django.urls import reverse
 
-from shop.counter.models import Job
+from shop.counter.models import Customer, Job, TaxStanding
 from shop.frame import clock
 from shop.frame.models import ShopProfile, Staff
 from shop.frame.profile import the_profile
@@ -20,7 +22,7 @@ from shop.handbook.law import Paper
 from shop.keeping.papers import stored_bytes
 from shop.office import actions
 from shop.office.forms.lines import MINIMUM_AMOUNT
-from shop.office.models import LineKind
+from shop.office.models import LineKind, OfficeRules
 from tests.factories.counter import booked_in
 from tests.factories.office import agreed, european_shop, issued, item, rules, tax
 from tests.office.reading import words
@@ -118,3 +120,17 @@ def test_a_german_shop_keeps_invoices_eight_years_and_a_californian_as_before(ge
     assert the_profile().law.keep_until(Paper.INVOICE, issued_on) == dt.date(2034, 12, 31)
     ShopProfile.objects.update(country="FR")
     assert the_profile().law.keep_until(Paper.INVOICE, issued_on) == dt.date(2036, 12, 31)
+
+
+def test_a_draft_says_what_would_make_its_e_invoice_fail(german: Job, owner: Staff, client: Client) -> None:
+    """BR-AE-02; the check digits of the Austrian number are wrong (python-stdnum)."""
+    OfficeRules.objects.update(einvoice=True)
+    tax("19")
+    client.force_login(owner)
+    for country, sentence in (("", "BR-AE-02"), ("AT", "ATU12345678 can’t be right by its check digits")):
+        Customer.objects.filter(pk=german.customer_id).update(
+            tax_standing=TaxStanding.REVERSE_CHARGE, tax_number="U12345678", country=country
+        )
+        german.customer.refresh_from_db()
+        row = actions.draft_invoice(customer=german.customer, jobs=[german], items=[euro()], by=owner)  # type: ignore[list-item]
+        assert sentence in client.get(reverse("office:invoice", args=[row.pk])).content.decode()

@@ -17,9 +17,10 @@ from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
 from shop.frame.profile import the_profile
 from shop.handbook.money import Money
-from shop.office import actions, legal, papers, queries
+from shop.office import actions, einvoice, legal, papers, queries, tax_numbers
 from shop.office.forms import CreditForm, InvoiceHeadForm, LineSheet, PaymentForm
 from shop.office.models import Invoice
+from shop.office.pricing import rules_on
 from shop.office.views.lists import in_the_office
 from shop.office.views.previews import shown_as_paper
 
@@ -242,6 +243,7 @@ def invoice_page(request: StaffRequest, invoice: Invoice, **sent: Any) -> HttpRe
         context |= queries.draft_beside_records(invoice, lines, jobs, on=clock.today())
         context["above"] = queries.above_authorised(invoice, jobs)
         context["lacks"] = legal.invoice_lacks(invoice, jobs, by=request.user.signature, on=clock.today())
+        context["lacks"] += _einvoice_faults(request, invoice, jobs)
         context["law"] = the_profile().law
     else:
         context |= queries.settlement_of(invoice)
@@ -252,6 +254,15 @@ def invoice_page(request: StaffRequest, invoice: Invoice, **sent: Any) -> HttpRe
         context["payment_form"] = PaymentForm(prefix="payment", initial={"amount": context["open"]})
     context |= sent
     return render(request, "office/invoice.html", context, status=422 if sent else 200)
+
+
+def _einvoice_faults(request: StaffRequest, invoice: Invoice, jobs: list[Job]) -> list[str]:
+    """What would make the e-invoice of a draft fail, where the shop makes one."""
+    if not rules_on(clock.today()).einvoice:
+        return []
+    invoice.facts = papers.invoice_facts(invoice, jobs, by=request.user)
+    doubt = tax_numbers.doubt_of(invoice.facts["customer_vat"])
+    return [*einvoice.faults_of(invoice), *([doubt] if doubt else [])]
 
 
 def _invoice(pk: int) -> Invoice:
