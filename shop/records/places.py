@@ -88,7 +88,7 @@ def fixed_last_time(request: HttpRequest, *, model: UnitModel, complaint: str = 
 
 def bench_aside(request: HttpRequest, *, job: Job) -> str:
     """At the bench, which asks for it after its page has come: what fixed it last time."""
-    context = {"advice": advice_for(job.unit.model, job.complaint, leave_out=job.pk)}
+    context = {"advice": advice_for(job.unit.model, job.complaint, job=job)}
     return render_to_string("records/places/bench_aside.html", context, request)
 
 

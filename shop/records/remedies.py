@@ -1,25 +1,27 @@
-"""What fixed it last time: past conclusions for a like complaint, of the same model, then its kin, then the same kind of unit.
+"""What the records say of a complaint: this very unit, then the same model (a like reading before like words), its kin, its kind.
 
-A past job counts when its complaint or findings share enough of what the new complaint says, weighed by how rare the words are.
-Of those with a conclusion, each pair of what failed and how is counted; the share is told with the lower end of its Wilson
-interval, so that one lucky case says less than seven of nine.
+A past job counts when its complaint or findings share enough of what the new complaint says, weighed by how rare the words are,
+or when the new one says most of what the old one said, however much more it tells. Of those with a conclusion, each pair of
+what failed and how is counted; from five cases on a share is told with the lower end of its Wilson interval. Fewer are told as
+the cases that they are. Knowledge, too, is what had no fault, what could not be mended, and what did not cure it.
 """
 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from django.db.models import Q
 
-from shop.bench.models import Conclusion, FailureMode
-from shop.counter.models import Job, UnitModel
+from shop.bench.models import Conclusion, FailureMode, Reading
+from shop.bench.suggesting import point_of
+from shop.counter.models import Job, Kind, UnitModel
 from shop.counter.stages import Outcome
-from shop.handbook.counting import Collection, Interval, percentile, wilson
-from shop.handbook.failures import PartFailures, failures_named
+from shop.handbook.counting import Collection as Texts
+from shop.handbook.counting import Interval, percentile, wilson
 from shop.handbook.money import UnitPrice
-from shop.handbook.words import Asked, AskedWord, Way, asked_form, satisfied_by, stored_tokens
+from shop.handbook.words import UNTOLD, Asked, AskedWord, Way, asked_form, satisfied_by, stored_tokens
 from shop.records.model_files import bench_seconds
 from shop.records.models import SearchState, Term
 from shop.records.searching.engine import engine
@@ -33,8 +35,14 @@ LOOKED_AT = 200
 LIKE_ENOUGH = 0.5
 """The share of what a complaint says, weighed by rarity, that a past job must say too. Common practice, no source."""
 
+SAID_AGAIN = 0.6
+"""The share of what an old complaint said that the new one must say, where that tells more. Common practice, no source."""
+
 ENOUGH = 5
-"""With so many like jobs of one circle, wider circles are not asked."""
+"""With so many like jobs, wider circles are not asked, and a share is told in per cent."""
+
+MOST_CASES = 20
+"""So many of the newest jobs of one unit, or with one reading, are looked at."""
 
 SHOWN = 4
 MOST_MODELS = 60
@@ -68,8 +76,8 @@ class Count:
 
     @property
     def at_least(self) -> int:
-        """The lower end in per cent, rounded down: never promised too much."""
-        return int(self.interval.lower * 100)
+        """The lower end in per cent, rounded down: never promised too much. 0, which is not told, for a few cases."""
+        return int(self.interval.lower * 100) if self.tries >= ENOUGH else 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,40 +105,109 @@ class Remedy:
 
 
 @dataclass(frozen=True, slots=True)
+class Case:
+    """One past job that is worth knowing though it names no remedy: what was tried or found, and why it is no cure."""
+
+    job: Job
+    why: str
+    told: str
+
+
+@dataclass(frozen=True, slots=True)
 class Advice:
-    """Everything that the past says to a complaint; `general` is the handbook's last resort."""
+    """Everything that the past says to a complaint: what cured it, and the cases that a cure is not known from."""
 
     remedies: tuple[Remedy, ...]
     like_jobs: int
     no_fault: int
-    general: tuple[PartFailures, ...] = ()
+    cases: tuple[Case, ...] = ()
 
     def __bool__(self) -> bool:
-        return bool(self.remedies or self.general)
+        return bool(self.remedies or self.cases)
 
 
-def advice_for(model: UnitModel, complaint: str, *, leave_out: int | None = None) -> Advice:
-    """What fixed it last time. `leave_out` is the job that asks. Bounded in queries and in rows."""
-    words = telling_words(complaint)
-    if not words:
-        return Advice((), 0, 0)
-    weights = weights_of(words)
+def advice_for(
+    model: UnitModel, complaint: str, *, leave_out: int | None = None, job: Job | None = None
+) -> Advice:
+    """What the past says to a complaint. `job` is the one that asks. Bounded in queries and in rows."""
+    leave_out = job.pk if job is not None else leave_out
     ended: dict[Circle, list[Conclusion]] = {}
     seen: set[int] = {leave_out} if leave_out else set()
-    for circle in circles_of(model):
-        like = [job for job in _like(circle, words, weights) if job not in seen]
-        seen.update(like)
-        ended[circle] = _conclusions(like)
+    for circle, like in _asked_in_turn(model, complaint, job):
+        new = [one for one in like if one not in seen]
+        seen.update(new)
+        ended[circle] = _conclusions(new)
         if sum(map(len, ended.values())) >= ENOUGH:
             break
-    remedies = _with_jobs(_remedies(ended)[:SHOWN])
-    no_fault = sum(
-        one.outcome == Outcome.NO_FAULT or one.mode == FailureMode.NONE_FOUND
-        for found in ended.values()
-        for one in found
+    return _advice(ended)
+
+
+def _asked_in_turn(
+    model: UnitModel, complaint: str, job: Job | None
+) -> Iterator[tuple[Circle, Sequence[int]]]:
+    """The circles with their like jobs, the nearest first; each is asked for when its turn comes."""
+    if job is not None:
+        mine = Job.objects.filter(unit=job.unit_id).exclude(pk=job.pk).order_by("-pk")
+        yield Circle("this very unit", 1.5, ()), list(mine.values_list("pk", flat=True)[:MOST_CASES])
+        yield Circle("this model with such a reading", 1.2, ()), _with_like_readings(model, job)
+    words = telling_words(complaint)
+    if words:
+        weights = weights_of(words)
+        for circle in circles_of(model):
+            yield circle, _like(circle, words, weights)
+
+
+def _with_like_readings(model: UnitModel, job: Job) -> list[int]:
+    """Jobs of the model in which the same place read as wrong as it does on this one."""
+    wrong = Reading.objects.filter(verdict__in=("low", "high", "open", "short"), struck_at__isnull=True)
+    facts = ("job_id", "where", "quantity", "channel", "verdict")
+    mine = {
+        _read(*one[1:]) for one in wrong.filter(job=job, after_repair=False).values_list(*facts)[:MOST_CASES]
+    }
+    if not mine:
+        return []
+    others = wrong.filter(job__unit__model=model, after_repair=False).exclude(job=job).order_by("-pk")
+    found = [one[0] for one in others.values_list(*facts)[:LOOKED_AT] if _read(*one[1:]) in mine]
+    return list(dict.fromkeys(found))[:MOST_CASES]
+
+
+def _read(where: str, quantity: str, channel: str, verdict: str) -> tuple[object, ...]:
+    """A reading as another one is like it: the place in any words, and how it was wrong."""
+    return (*point_of(where, quantity, channel).key[:3], quantity, verdict)
+
+
+def _advice(ended: Mapping[Circle, Sequence[Conclusion]]) -> Advice:
+    every = [one for found in ended.values() for one in found]
+    came_back = set(
+        Job.objects.filter(comeback_of__in=[one.job_id for one in every]).values_list(
+            "comeback_of", flat=True
+        )
     )
-    general = () if remedies else failures_named(complaint)
-    return Advice(tuple(remedies), sum(map(len, ended.values())), no_fault, general)
+    remedies = _with_jobs(_remedies(ended, came_back)[:SHOWN])
+    no_fault = sum(map(_found_nothing, every))
+    told = [(one, why) for one in every if (why := _why_no_cure(one, came_back))][:SHOWN]
+    jobs = Job.objects.in_bulk([one.job_id for one, _ in told])
+    cases = tuple(
+        Case(jobs[one.job_id], why, one.remedy if _found_nothing(one) else f"{one.failed}: {one.remedy}")
+        for one, why in told
+    )
+    return Advice(tuple(remedies), len(every), no_fault, cases)
+
+
+def _found_nothing(one: Conclusion) -> bool:
+    return one.outcome == Outcome.NO_FAULT or one.mode == FailureMode.NONE_FOUND
+
+
+NO_CURE = {Outcome.BEYOND: "couldn’t be mended", Outcome.UNREPAIRED: "went back unrepaired"}
+
+
+def _why_no_cure(one: Conclusion, came_back: Collection[int]) -> str:
+    """Why a conclusion is no remedy and yet worth knowing; nothing where it cured, or where it tells nothing."""
+    if one.job_id in came_back:
+        return "did not cure it, the unit came back"
+    if _found_nothing(one):
+        return "no fault found"
+    return NO_CURE.get(Outcome(one.outcome), "")
 
 
 def circles_of(model: UnitModel) -> Iterator[Circle]:
@@ -140,7 +217,8 @@ def circles_of(model: UnitModel) -> Iterator[Circle]:
     """
     if model.pk is not None:
         yield from _near(model)
-    yield Circle("this kind of unit", 0.25, (token("t", model.kind),))
+    if model.kind != Kind.OTHER:  # a dehumidifier tells nothing of a tape deck
+        yield Circle("this kind of unit", 0.25, (token("t", model.kind),))
 
 
 def _near(model: UnitModel) -> Iterator[Circle]:
@@ -166,7 +244,7 @@ def weights_of(words: Sequence[AskedWord]) -> list[float]:
     terms = {term for word in words for way in word.ways for term in way.words}
     known = dict(Term.objects.filter(word__in=terms).values_list("word", "documents"))
     state = SearchState.objects.filter(pk=1).first() or SearchState()
-    collection = Collection(max(state.documents, 1), 1.0, known, unknown=0)
+    collection = Texts(max(state.documents, 1), 1.0, known, unknown=0)
     most = collection.idf("")  # of a word that stands nowhere
     return [1 + min(collection.idf(term) for term in word.ways[0].words) / most for word in words]
 
@@ -177,7 +255,31 @@ def _like(circle: Circle, words: Sequence[AskedWord], weights: Sequence[float]) 
     any_word = AskedWord("", tuple(dict.fromkeys(way for word in words for way in word.ways)))
     said = engine().complaints(Asked((about, any_word)), LOOKED_AT)
     needed = LIKE_ENOUGH * sum(weights)
-    return [job for job, *texts in said if shared(texts, words, weights) >= needed]
+    least = 2 if circle.weight < NEAR else 1
+    if len(words) < least:
+        return []
+    asked = {term for word in words for way in word.ways for term in way.words}
+    return [
+        job
+        for job, *texts in said
+        if (shared(texts, words, weights) >= needed and _hits(texts, words) >= least)
+        or _says_again(texts[0], asked)
+    ]
+
+
+NEAR = 0.5
+"""Circles under this weight want two words in common: one alone, such as hum, says little of another model."""
+
+
+def _hits(texts: Sequence[str], words: Sequence[AskedWord]) -> int:
+    columns = [text.split() for text in texts]
+    return sum(satisfied_by(word, *columns) is not None for word in words)
+
+
+def _says_again(old: str, asked: Collection[str]) -> bool:
+    """Whether the new complaint says most of what the old one said, two telling words at least."""
+    told = {word for word in old.split() if word not in UNTOLD and word not in TELLS_NOTHING}
+    return len(told & set(asked)) >= max(2, SAID_AGAIN * len(told))
 
 
 def shared(texts: Sequence[str], words: Sequence[AskedWord], weights: Sequence[float]) -> float:
@@ -202,13 +304,14 @@ def _known_by(one: Conclusion) -> str:
     return one.failed or one.remedy
 
 
-def _remedies(ended: Mapping[Circle, Sequence[Conclusion]]) -> list[Remedy]:
+def _remedies(ended: Mapping[Circle, Sequence[Conclusion]], came_back: Collection[int]) -> list[Remedy]:
     groups: dict[tuple[frozenset[str], str], dict[Circle, list[Conclusion]]] = defaultdict(
         lambda: defaultdict(list)
     )
     for circle, found in ended.items():
         for one in found:
-            if one.mode != FailureMode.NONE_FOUND and one.outcome in {Outcome.REPAIRED, Outcome.PARTLY}:
+            cured = one.outcome in {Outcome.REPAIRED, Outcome.PARTLY} and one.job_id not in came_back
+            if cured and one.mode != FailureMode.NONE_FOUND:
                 groups[frozenset(stored_tokens(_known_by(one))), one.mode][circle].append(one)
     jobs = [one.job_id for group in groups.values() for found in group.values() for one in found]
     seconds, parts = bench_seconds(jobs), _parts_minor(jobs)

@@ -10,7 +10,7 @@ from time import process_time
 
 import pytest
 
-from shop.handbook import addresses, barcodes, failures, jobnumber, meters, openrepair, readings, s10, words
+from shop.handbook import addresses, barcodes, jobnumber, meters, openrepair, readings, s10, words
 from shop.handbook.audio import read_fuse
 from shop.handbook.datecodes import Kind as DateKind
 from shop.handbook.datecodes import read_date
@@ -52,7 +52,6 @@ PARSERS = {
     "s10 shaped": s10.is_s10_shaped,
     "addresses": lambda text: addresses.hints(text, "GB", "US"),
     "addresses abroad": lambda text: addresses.hints(text, "AR", "US"),
-    "failures_named": failures.failures_named,
     "without_personal": lambda text: openrepair.without_personal(text, ["Crewe"]),
     "stored_form": stored_form,
     "stored_tokens": stored_tokens,

@@ -9,6 +9,7 @@ Sources: each module names its own; what the trade calls things is common practi
 from __future__ import annotations
 
 from shop.handbook.words.asking import (
+    UNTOLD,
     Asked,
     AskedWord,
     Way,
@@ -39,6 +40,7 @@ __all__ = [
     "TRADE",
     "TRADE_ROWS",
     "TRADE_WORDS",
+    "UNTOLD",
     "Asked",
     "AskedWord",
     "ModelSpan",
