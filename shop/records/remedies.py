@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from django.db.models import Q
 
-from shop.bench.models import Conclusion, FailureMode, Reading
+from shop.bench.models import Conclusion, FailureMode, KnownBy, Reading
 from shop.bench.suggesting import point_of
 from shop.counter.models import Job, Kind, UnitModel
 from shop.counter.stages import Outcome
@@ -92,6 +92,8 @@ class Remedy:
     seconds: int | None
     parts_minor: int | None
     jobs: tuple[Job, ...] = ()
+    certain: float = 1.0
+    known_by: str = ""
 
     @property
     def currency(self) -> str:
@@ -100,8 +102,8 @@ class Remedy:
 
     @property
     def weight(self) -> float:
-        """By what remedies are ordered: the lower ends, each weighed by its circle."""
-        return sum(count.circle.weight * count.interval.lower for count in self.counts)
+        """By what remedies are ordered: the lower ends, each weighed by its circle, and by how surely it is known."""
+        return self.certain * sum(count.circle.weight * count.interval.lower for count in self.counts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,6 +269,10 @@ def _like(circle: Circle, words: Sequence[AskedWord], weights: Sequence[float]) 
     ]
 
 
+CERTAIN = {KnownBy.MEASURED: 1.0, KnownBy.SWAPPED: 1.0, KnownBy.CURED_ALONE: 1.0, KnownBy.WITH_OTHERS: 0.5}
+UNSAID = 0.8
+"""What a case weighs by how its conclusion is known, and where nobody said. Common practice, no source."""
+
 NEAR = 0.5
 """Circles under this weight want two words in common: one alone, such as hum, says little of another model."""
 
@@ -295,7 +301,7 @@ def shared(texts: Sequence[str], words: Sequence[AskedWord], weights: Sequence[f
 def _conclusions(jobs: Sequence[int]) -> list[Conclusion]:
     """The last conclusion of each job."""
     standing = Conclusion.objects.filter(job__in=jobs, struck_at__isnull=True).order_by("at", "id")
-    shown = standing.only("job_id", "failed", "mode", "outcome", "remedy", "at")
+    shown = standing.only("job_id", "failed", "mode", "outcome", "remedy", "at", "known_by")
     return list({one.job_id: one for one in shown}.values())
 
 
@@ -331,6 +337,8 @@ def _remedy(
     names = Counter(one.failed for one in cases)
     spent = [seconds[one.job_id] for one in cases if seconds.get(one.job_id)]
     cost = [parts[one.job_id] for one in cases if one.job_id in parts]
+    certain = [CERTAIN.get(KnownBy(one.known_by), UNSAID) if one.known_by else UNSAID for one in cases]
+    surest = max(cases, key=lambda one: CERTAIN.get(KnownBy(one.known_by), 0.0) if one.known_by else 0.0)
     newest_first = sorted(cases, key=lambda one: -one.pk)
     return Remedy(
         failed=names.most_common(1)[0][0],
@@ -338,6 +346,8 @@ def _remedy(
         remedy=latest.remedy,
         counts=tuple(Count(circle, len(found), tries[circle]) for circle, found in group.items()),
         job_ids=tuple(one.job_id for one in newest_first[:3]),
+        certain=sum(certain) / len(certain),
+        known_by=surest.get_known_by_display(),
         seconds=percentile(spent, 0.5) if spent else None,
         parts_minor=percentile(cost, 0.5) if cost else None,
     )

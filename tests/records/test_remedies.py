@@ -183,6 +183,26 @@ def test_the_same_reading_comes_before_the_same_words(model: UnitModel) -> None:
     )
 
 
+def test_what_is_surely_known_weighs_more_than_what_was_replaced_with_others() -> None:
+    deck = UnitModelFactory(name="D-8", kind=Kind.TAPE_DECK)
+    for failed, known_by in (("Belt", "with_others"), ("Motor", "measured")):
+        job = booked_in(complaint="Wow and flutter", unit=UnitFactory(model=deck))
+        actions.conclude(
+            job=job,
+            failed=failed,
+            mode="worn",
+            remedy="new",
+            outcome="repaired",
+            known_by=known_by,
+            by=job.accepted_by,
+        )
+    remedies = advice_for(deck, "Wow and flutter").remedies
+    assert [(one.failed, one.known_by) for one in remedies] == [
+        ("Motor", "Measured on the part itself"),
+        ("Belt", "Replaced together with others"),
+    ]
+
+
 def test_the_kind_other_and_a_single_word_of_another_model_say_nothing() -> None:
     dryer = UnitModelFactory(name="Dryer", kind=Kind.OTHER)
     past_job(complaint="Does not start, hums loudly", failed="Compressor", mode="worn", model=dryer)

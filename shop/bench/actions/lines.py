@@ -101,6 +101,8 @@ def conclude(
     by: Staff,
     position: str = "",
     watch: str = "",
+    known_by: str = "",
+    tell_how_known: bool = False,
     entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Conclusion:
@@ -118,6 +120,8 @@ def conclude(
             remedy=remedy.strip(),
             outcome=Outcome(outcome),
             watch=watch.strip(),
+            known_by=known_by,
+            tell_how_known=tell_how_known,
         )
         write(act, conclusion, "job.concluded", entry=entry, mode=mode, outcome=outcome)
         Job.objects.filter(pk=job.pk).update(outcome=outcome)

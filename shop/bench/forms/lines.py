@@ -8,7 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.bench.forms.entry import BenchForm
-from shop.bench.models import EvidenceKind, FailureMode
+from shop.bench.models import EvidenceKind, FailureMode, KnownBy
 from shop.counter.models import JobPicture
 from shop.counter.stages import CHOSEN_OUTCOMES, Outcome
 from shop.frame.formwork import TextField
@@ -120,6 +120,8 @@ class ConclusionFacts(TypedDict):
     remedy: str
     outcome: str
     watch: str
+    known_by: str
+    tell_how_known: bool
 
 
 class ConclusionForm(BenchForm):
@@ -150,6 +152,10 @@ class ConclusionForm(BenchForm):
     outcome = forms.ChoiceField(
         label="How it ended", choices=BENCH_OUTCOMES, initial=Outcome.REPAIRED, widget=forms.RadioSelect
     )
+    known_by = forms.ChoiceField(
+        label="How do you know?", choices=KnownBy, required=False, widget=forms.RadioSelect
+    )
+    tell_how_known = forms.BooleanField(label="Print that in the report", required=False)
     watch = forms.CharField(
         label="What the customer should watch", max_length=2000, required=False, help_text="Printed for them."
     )
@@ -164,6 +170,8 @@ class ConclusionForm(BenchForm):
             "remedy": data["remedy"],
             "outcome": data["outcome"],
             "watch": data["watch"],
+            "known_by": data["known_by"],
+            "tell_how_known": data["tell_how_known"],
         }
 
 

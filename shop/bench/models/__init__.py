@@ -15,7 +15,7 @@ from shop.bench.models.safety import (
     SafetyTest,
     SafetyWaiver,
 )
-from shop.bench.models.work import Conclusion, FailureMode, Finding, Overruled, Stint, WorkKind
+from shop.bench.models.work import Conclusion, FailureMode, Finding, KnownBy, Overruled, Stint, WorkKind
 from shop.bench.models.written import Written
 
 __all__ = [
@@ -28,6 +28,7 @@ __all__ = [
     "FailureMode",
     "Finding",
     "FittedList",
+    "KnownBy",
     "LeftOff",
     "Meter",
     "MeterRange",

@@ -88,6 +88,15 @@ class FailureMode(models.TextChoices):
     OTHER = "other", "Other"
 
 
+class KnownBy(models.TextChoices):
+    """How the bench knows that this had failed: the surer, the more it weighs in the records."""
+
+    MEASURED = "measured", "Measured on the part itself"
+    SWAPPED = "swapped", "The fault went along with it"
+    CURED_ALONE = "cured_alone", "Cured by this alone"
+    WITH_OTHERS = "with_others", "Replaced together with others"
+
+
 class Conclusion(Written):
     """What had failed, how, and what put it right: the triple that later searches find."""
 
@@ -96,6 +105,8 @@ class Conclusion(Written):
     mode = models.CharField(max_length=12, choices=FailureMode)
     remedy = models.TextField()
     outcome = models.CharField(max_length=14, choices=Outcome, default=Outcome.REPAIRED)
+    known_by = models.CharField(max_length=12, choices=KnownBy, blank=True)
+    tell_how_known = models.BooleanField(default=False, help_text="The report says how it is known.")
     watch = models.TextField(blank=True, help_text="What the customer should watch.")
 
     class Meta(Written.Meta):

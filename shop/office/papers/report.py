@@ -117,6 +117,8 @@ def _conclusion(conclusion: Conclusion) -> list[Fact]:
         Fact("How", conclusion.get_mode_display()),
         Fact("What put it right", conclusion.remedy, wide=True),
     ]
+    if conclusion.known_by and conclusion.tell_how_known:
+        facts.append(Fact("How we know", conclusion.get_known_by_display()))
     # a job from an older book may say only what was done, or only what had failed
     return [fact for fact in facts if fact.value] if failed else facts[2:]
 
