@@ -180,11 +180,8 @@ def _read(where: str, quantity: str, channel: str, verdict: str) -> tuple[object
 
 def _advice(ended: Mapping[Circle, Sequence[Conclusion]]) -> Advice:
     every = [one for found in ended.values() for one in found]
-    came_back = set(
-        Job.objects.filter(comeback_of__in=[one.job_id for one in every]).values_list(
-            "comeback_of", flat=True
-        )
-    )
+    comebacks = Job.objects.filter(comeback_of__in=[one.job_id for one in every])
+    came_back = {first for first in comebacks.values_list("comeback_of", flat=True) if first is not None}
     remedies = _with_jobs(_remedies(ended, came_back)[:SHOWN])
     no_fault = sum(map(_found_nothing, every))
     told = [(one, why) for one in every if (why := _why_no_cure(one, came_back))][:SHOWN]
