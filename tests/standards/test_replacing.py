@@ -92,6 +92,10 @@ def test_esr_from_the_loss_factor() -> None:
     assert capacitors.tan_delta(D("3300E-6"), D(25)) == D("0.20")  # 0.02 more for each 1000 µF over the first
     general = capacitors.suspicious_from(D("470E-6"), D(25), capacitors.Esr.GENERAL)
     assert float(general) == pytest.approx(0.4515, abs=1e-3)
+    # a small part's loss factor says nothing at 100 kHz: 100 Ω in 1 µF is far too much, whatever tan δ gives
+    assert capacitors.suspicious_from(D("1E-6"), D(50), capacitors.Esr.GENERAL) == 15
+    with pytest.raises(Refused, match="reactance"):
+        capacitors.suspicious_from(D("1E-7"), D(50), capacitors.Esr.GENERAL)
     assert capacitors.suspicious_from(D("470E-6"), D(25), capacitors.Esr.LOW) < general
     assert capacitors.suspicious_from(D("0.1"), D(25), capacitors.Esr.LOW) >= capacitors.LEADS_OHM
 
@@ -147,8 +151,10 @@ def test_a_device_stands_in_only_under_its_conditions(new, says, told) -> None:
 
 
 def test_a_better_one_stands_in_by_its_numbers_and_a_hot_case_is_counted() -> None:
-    old, new = device(50, "0.15", "0.4"), device(60, "0.2", "0.5")
+    old, new = device(50, "0.15", "0.4", hertz=D("8E7")), device(60, "0.2", "0.5", hertz=D("1E8"))
     assert devices.judge_device(old, new) == ()
+    untold = devices.judge_device(device(50, "0.15", "0.4"), new)
+    assert any("f_T isn’t told" in one.sentence for one in untold)
     hot = devices.judge_device(old, new, case_celsius=D(155))
     assert any("nothing at all" in one.sentence for one in hot)
 

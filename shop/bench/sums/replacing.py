@@ -27,7 +27,7 @@ from shop.handbook.refusal import Refused
 from shop.handbook.replacing import capacitors, devices
 from shop.handbook.replacing.saying import Remark, Weight, verdict
 
-SORTS = [(one.value, one.value.capitalize()) for one in capacitors.Sort]
+SORTS = [(one.value, one.label) for one in capacitors.Sort]
 MARKS = {Weight.NO: ("high", "no"), Weight.MIND: ("close", "mind"), Weight.NOT_KNOWN: ("close", "not known")}
 
 
@@ -141,7 +141,8 @@ class EsrSum(SumForm):
         farad, volt = data["old"].value, _rated(data["old"], "V") or Decimal(0)
         limit = capacitors.suspicious_from(farad, volt, capacitors.Esr(data["series"]))
         yield Said(
-            "Suspicious from", f"{of_unit(limit, 'Ω')} at 100 kHz: a limit for a second look (from memory)"
+            "Suspicious from",
+            f"{of_unit(limit, 'Ω')} at 100 kHz: a limit for a second look (common practice)",
         )
         if data["reading"] is not None:
             over = data["reading"] > limit

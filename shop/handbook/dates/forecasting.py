@@ -21,7 +21,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from heapq import heappop, heappush
-from math import ceil
+from math import ceil, isfinite
 
 from shop.handbook.counting import shrunk_share
 from shop.handbook.dates.refused import Stream
@@ -416,5 +416,7 @@ def queue_hours(
 
 
 def weeks_for(hours: Sequence[float], a_week: float) -> tuple[float, ...]:
-    """The same as weeks, at so many bench hours a week."""
+    """The same as weeks, at so many bench hours a week. Raises ValueError for hours that are no number."""
+    if not (isfinite(a_week) and a_week > 0 and all(isfinite(one) for one in hours)):
+        raise ValueError("Hours are numbers, and a week has some.")
     return tuple(one / a_week for one in hours)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, isfinite
 
 from shop.handbook.counting import Interval, percentile, wilson
 
@@ -64,5 +64,7 @@ def widening(promises: Sequence[Gone], share: float = 0.85) -> float:
 
 
 def widened(days: int, factor: float) -> int:
-    """So many days, widened; never fewer."""
+    """So many days, widened; never fewer. Raises ValueError for a factor that is no number."""
+    if not isfinite(factor):
+        raise ValueError("Days are widened by a number.")
     return max(days, ceil(days * factor - 1e-9))

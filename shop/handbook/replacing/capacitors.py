@@ -8,8 +8,9 @@ Sources
     the whole peak stand. A tube rectifier's largest first capacitor: the tube's data sheet. Capacitance bands by function,
     tantalum at half its voltage, ceramic of class 2 kept out of the signal: common practice, no source.
     ESR at 120 Hz is tan δ / (2πfC): definition; the largest tan δ by rated voltage: general-purpose data sheets, from
-    memory. At 100 kHz a sound part lies under its 120 Hz value; a third of that for low-impedance series: common
-    practice, no source. The series' own data sheet comes first.
+    memory. At 100 kHz a sound part lies under its 120 Hz value and, small ones far under it, under some 15 Ω at 1 µF that
+    fall with the 0.55th power of the capacitance; a third of that for low-impedance series: common practice, no source.
+    The series' own data sheet comes first. Under 0.47 µF a meter at 100 kHz shows reactance more than resistance.
 """
 
 from __future__ import annotations
@@ -48,11 +49,11 @@ class Function(StrEnum):
 _WORDS: dict[Function, str] = {
     Function.COUPLING: "couples a signal",
     Function.SUPPLY: "smooths or decouples a supply",
-    Function.FIRST: "first one behind a tube rectifier",
-    Function.TIMING: "timing, tone or filter",
-    Function.SNUBBER: "snubber or pulse",
-    Function.X: "safety X, across the line",
-    Function.Y: "safety Y, line to chassis",
+    Function.FIRST: "is the first one behind a tube rectifier",
+    Function.TIMING: "sets a time, a tone or a filter",
+    Function.SNUBBER: "takes pulses, as a snubber",
+    Function.X: "stands across the line (X)",
+    Function.Y: "stands from line to chassis (Y)",
 }
 
 
@@ -71,6 +72,11 @@ class Sort(StrEnum):
     SAFETY_X2 = "safety X2"
     SAFETY_Y1 = "safety Y1"
     SAFETY_Y2 = "safety Y2"
+
+    @property
+    def label(self) -> str:
+        """The name at the head of a sentence."""
+        return self.value[0].upper() + self.value[1:]
 
     @property
     def is_polar(self) -> bool:
@@ -212,7 +218,7 @@ def _by_class(old: Capacitor, new: Capacitor, function: Function) -> Iterator[Re
     elif function is Function.Y and new.sort not in {_Y1, _Y2}:
         yield no("From line to chassis only a Y may stand, never an X.")
     elif old.sort.is_safety and new.sort not in _MAY_REPLACE[old.sort]:
-        yield no(f"{new.sort.capitalize()} is a lesser class than {old.sort}.")
+        yield no(f"{new.sort.label} is a lesser class than {old.sort}.")
 
 
 def _by_sort(old: Capacitor, new: Capacitor, function: Function) -> Iterator[Remark]:
@@ -271,6 +277,9 @@ _TAN_DELTA = (
 )  # fmt: skip
 _PER_THOUSAND_MICROFARAD = Decimal("0.02")
 LOW_IMPEDANCE_SHARE = Decimal(1) / 3
+AT_ONE_MICROFARAD_OHM = 15.0
+FALLS_WITH = 0.55
+LEAST_FARAD = Decimal("0.47E-6")
 LEADS_OHM = Decimal("0.02")
 """Below this a meter's leads decide: common practice."""
 
@@ -302,5 +311,10 @@ def esr_at_120_hz(farad: Decimal, loss: Decimal) -> Decimal:
 
 def suspicious_from(farad: Decimal, volt: Decimal, series: Esr) -> Decimal:
     """The ESR in Ω at 100 kHz from which an electrolytic is suspicious: a limit for a second look, no proof either way."""
-    limit = esr_at_120_hz(farad, tan_delta(farad, volt))
+    if farad < LEAST_FARAD:
+        raise Refused(
+            "Below 0.47 µF a meter shows reactance at 100 kHz: measure capacitance and leakage instead."
+        )
+    usual = Decimal(repr(round(AT_ONE_MICROFARAD_OHM * float(farad * 1_000_000) ** -FALLS_WITH, 6)))
+    limit = min(esr_at_120_hz(farad, tan_delta(farad, volt)), usual)
     return max(limit if series is Esr.GENERAL else limit * LOW_IMPEDANCE_SHARE, LEADS_OHM)

@@ -114,15 +114,18 @@ def _by_ratings(
 
 
 def _by_speed(old: Device, new: Device) -> Iterator[Remark]:
-    if old.hertz is not None and new.hertz is not None:
-        if new.hertz < old.hertz:
-            yield mind(
-                f"Slower, f_T {engineering(new.hertz, 'Hz')} for {engineering(old.hertz, 'Hz')}: only where that was plenty."
-            )
-        elif new.hertz > FAR_FASTER * old.hertz:
-            yield mind(
-                "Far faster than the original: look for oscillation with a scope, and keep the leads short."
-            )
+    if old.hertz is None or new.hertz is None:
+        yield mind(
+            "f_T isn’t told for both: a slower one may oscillate or droop, a far faster one oscillate."
+        )
+    elif new.hertz < old.hertz:
+        yield mind(
+            f"Slower, f_T {engineering(new.hertz, 'Hz')} for {engineering(old.hertz, 'Hz')}: only where that was plenty."
+        )
+    elif new.hertz > FAR_FASTER * old.hertz:
+        yield mind(
+            "Far faster than the original: look for oscillation with a scope, and keep the leads short."
+        )
     if old.farad is not None and new.farad is not None and new.farad > MORE_COB * old.farad:
         yield mind(
             f"C_ob {engineering(new.farad, 'F')} for {engineering(old.farad, 'F')}: a voltage amplifier gets slower."
