@@ -12,8 +12,9 @@ from shop.counter.models import Customer, Job
 from shop.frame.models import Staff
 from shop.office import actions as office
 from shop.office.models import Authorisation, Invoice
+from shop.stockroom import actions as stock
 from tests.factories import stockroom
-from tests.factories.office import european_shop, issued, item, on_the_bench, rates, rules, tax
+from tests.factories.office import drafted, european_shop, issued, item, on_the_bench, rates, rules, tax
 from tests.factories.premises import StaffFactory
 
 NAME = "Ottilie Quarrington"
@@ -44,7 +45,6 @@ def sealed_book(kept: Path, settings: object) -> Staff:
     job = Job.objects.select_related("customer").get(pk=job.pk)
     _priced(job, owner)
     _paid(job, owner)
-    stockroom.a_part(owner, there=3)
     return owner
 
 
@@ -89,6 +89,8 @@ def _paid(job: Job, owner: Staff) -> Invoice:
     )
     office.credit(invoice=wrong, note="The wrong price", by=owner)
     office.refund(customer=customer, amount_minor=1000, how="cash", job=job, note=f"to {NAME}", by=owner)
-    right = issued(job, [item(price="80.00", currency="EUR")], by=owner)
+    part = stockroom.a_part(owner, there=3)
+    stock.fit_part(job=job, part=part, unit_price_ten_thousandths=80_000, by=owner)
+    right = office.issue_invoice(invoice=drafted(job, None, by=owner), by=owner)
     office.release_unpaid(job=job, reason="Pays on Monday", by=owner)
     return right
