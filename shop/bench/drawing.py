@@ -21,7 +21,7 @@ Wrong = tuple[Button[Any] | None, PlainForm]
 """A form that was refused, and what it was sent by, if that stands on the bench page."""
 
 
-def form_of(page: BenchPage, button: Button[F], *bound: Any) -> F:
+def form_of(page: BenchPage, button: Button[F], *bound: object) -> F:
     """The form of a panel or button, bound to posted data and files where they are given."""
     return button.form(*bound, job=page.job, auto_id=f"{button.name}-%s", **button.given(page))
 
@@ -65,7 +65,7 @@ def context_of(
     }
 
 
-def _sheet(page: BenchPage, more: Iterable[RowOf]) -> dict[str, Any]:
+def _sheet(page: BenchPage, more: Iterable[RowOf]) -> dict[str, object]:
     """The sheet of readings, and what may be chosen for its next row with one touch."""
     rows = sheet.rows_of(page.points, page.record.readings, more)
     return {

@@ -188,7 +188,7 @@ def build_window(job: Job) -> Window:
     return Window(first, last)
 
 
-def as_plain(candidate: Candidate) -> dict[str, Any]:
+def as_plain(candidate: Candidate) -> dict[str, object]:
     """A candidate as JSON keeps it."""
     return {
         "first": candidate.first.isoformat(),

@@ -14,11 +14,23 @@ from django.urls import reverse
 from shop.bench import queries, stock
 from shop.bench.cautions import Shown, cautions_of, steps_at, traits_of
 from shop.bench.forgotten import Forgotten, forgotten
-from shop.bench.models import Conclusion, Meter, Overruled, Pattern, Reservoir, SoakTest, Stint, WorkKind
+from shop.bench.models import (
+    Conclusion,
+    Evidence,
+    Finding,
+    Meter,
+    Overruled,
+    Pattern,
+    Reservoir,
+    SafetyCheck,
+    SoakTest,
+    Stint,
+    WorkKind,
+)
 from shop.bench.next_step import NextStep, next_step
 from shop.bench.story import story_of
 from shop.bench.suggesting import Suggested, point_of, role_of, roles_known, suggested
-from shop.counter.models import Job, TestPoint
+from shop.counter.models import Job, JobPicture, TestPoint
 from shop.counter.queries import whole_jobs
 from shop.counter.stages import ENDED, Stage
 from shop.frame import clock
@@ -140,27 +152,27 @@ class BenchPage:
     """What a place can be to its circuit, for the one touch that puts a guess right."""
 
     @property
-    def findings_shown(self) -> list[Any]:
+    def findings_shown(self) -> list[Finding]:
         """The last findings, newest first."""
         return self.record.findings[::-1][:SHOWN]
 
     @property
-    def evidence_shown(self) -> list[Any]:
+    def evidence_shown(self) -> list[Evidence]:
         """The last traces, newest first."""
         return self.record.evidence[::-1][:SHOWN]
 
     @property
-    def pictures_shown(self) -> list[Any]:
+    def pictures_shown(self) -> list[JobPicture]:
         """The last photographs, newest first."""
         return self.record.pictures[::-1][:SHOWN]
 
     @property
-    def stints_shown(self) -> list[Any]:
+    def stints_shown(self) -> list[Stint]:
         """The last stints, newest first."""
         return self.record.stints[::-1][:SHOWN]
 
     @property
-    def safety_shown(self) -> list[Any]:
+    def safety_shown(self) -> list[SafetyCheck]:
         """The last safety check that stands."""
         return [one for one in self.record.safety_checks if one.struck_at is None][-1:]
 

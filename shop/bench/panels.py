@@ -106,7 +106,7 @@ def _offer_likely(page: BenchPage, form: forms.FitForm | forms.WantForm) -> None
         form.offer(page.likely_parts)
 
 
-def _warranty(page: BenchPage) -> dict[str, Any]:
+def _warranty(page: BenchPage) -> dict[str, object]:
     """A comeback is worked on under warranty, unless somebody says otherwise."""
     return {"initial": {"under_warranty": page.job.comeback_of_id is not None}}
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db.models import CharField, F, Model, Q, QuerySet, Value
 
@@ -33,6 +33,8 @@ from shop.counter.stages import BENCH_LISTS, Stage
 from shop.frame.models import Staff
 from shop.handbook.in_words import listed
 from shop.handbook.jobnumber import MOST_SEQUENCE_DIGITS, JobNumber, JobNumberError
+
+L = TypeVar("L", bound=Model)
 
 
 def running_stint(staff: Staff) -> Stint | None:
@@ -128,8 +130,9 @@ class BenchRecord:
     staff: Staff | None = None
     """Whose running clock is asked for along with the bench time, on whatever job it runs."""
 
-    def _lines(self, model: Any, *related: str) -> list[Any]:
-        return list(model.objects.filter(job=self.job).select_related("by", *related).order_by("at", "id"))
+    def _lines(self, model: type[L], *related: str) -> list[L]:
+        written = model._default_manager.filter(job=self.job)
+        return list(written.select_related("by", *related).order_by("at", "id"))
 
     @cached_property
     def findings(self) -> list[Finding]:

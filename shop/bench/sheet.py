@@ -6,7 +6,6 @@ import json
 import uuid
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 from shop.bench.models import IN_WORDS, Pattern, Reading
 from shop.bench.queries import latest_units_of
@@ -278,7 +277,7 @@ def offered_for(kind: str, patterns: Iterable[Pattern]) -> list[RowTemplate]:
     return templates_for(kind, own)
 
 
-def as_rows(kept: Iterable[Mapping[str, Any]]) -> tuple[RowOf, ...]:
+def as_rows(kept: Iterable[Mapping[str, object]]) -> tuple[RowOf, ...]:
     """Rows as the shop keeps them in a template."""
     names = RowOf.__dataclass_fields__
     return tuple(

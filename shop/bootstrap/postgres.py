@@ -40,7 +40,7 @@ def find_programs() -> Path | None:
     return Path(on_path).resolve().parent if on_path else None
 
 
-def _servant() -> dict[str, Any]:
+def _servant() -> dict[str, object]:
     """Return how to run the server: as ourselves, but never as root, which PostgreSQL refuses."""
     if not hasattr(os, "geteuid") or os.geteuid() != 0:
         return {}

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from collections.abc import Sequence
-from typing import Any
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job, ProtectionClass, Unit
@@ -52,7 +51,7 @@ def issue_claim_check(
     return paper
 
 
-def claim_check_context(jobs: Sequence[Job], *, on: dt.date, accepted_by: Staff) -> dict[str, Any]:
+def claim_check_context(jobs: Sequence[Job], *, on: dt.date, accepted_by: Staff) -> dict[str, object]:
     """Everything a claim check says."""
     customer = jobs[0].customer
     terms = Terms.objects.filter(from_date__lte=on).first()

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.apps import AppConfig, apps
 from django.db.models.signals import post_migrate
 
@@ -21,7 +19,7 @@ class FrameConfig(AppConfig):
         post_migrate.connect(make_roles, sender=self)
 
 
-def make_roles(using: str, **_: Any) -> None:
+def make_roles(using: str, **_: object) -> None:
     """Make the groups that are called as the roles are, where they are not there yet."""
     from django.contrib.auth.models import Group  # noqa: PLC0415
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from typing import Any
 
 from babel import Locale, UnknownLocaleError
 from django.conf import settings
@@ -72,6 +71,6 @@ class LocalCustoms:
             return self.get_response(request)
 
 
-def shop_profile(_request: HttpRequest) -> dict[str, Any]:
+def shop_profile(_request: HttpRequest) -> dict[str, object]:
     """Context processor: `shop_profile` in every template, read when first used, so that error pages need no database."""
     return {"shop_profile": SimpleLazyObject(profile.the_profile)}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from typing import Any, TypeVar
+from typing import Any, TypedDict, TypeVar, Unpack
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -17,6 +17,29 @@ from shop.handbook.money import Money, MoneyError, UnitPrice
 LONGEST_TEXT = 20_000  # characters in one text field: some ten printed pages
 LARGEST_SUM_MINOR = 10**12
 T = TypeVar("T")
+
+
+class Unlabelled(TypedDict, total=False):
+    """What a field is told when it is made, whatever its kind, besides its label."""
+
+    help_text: str
+    required: bool
+    initial: object
+    widget: forms.Widget | type[forms.Widget]
+    error_messages: dict[str, str]
+
+
+class FieldWords(Unlabelled, total=False):
+    """The same with its label."""
+
+    label: str
+
+
+class TextWords(FieldWords, total=False):
+    """The same of a field in which text is typed."""
+
+    max_length: int
+    min_length: int
 
 
 class PlainForm(forms.Form):
@@ -86,7 +109,7 @@ def _limit(field: forms.CharField, length: int) -> None:
 class TextField(forms.CharField):
     """Several lines of plain text."""
 
-    def __init__(self, *, rows: int = 3, **kwargs: Any) -> None:
+    def __init__(self, *, rows: int = 3, **kwargs: Unpack[TextWords]) -> None:
         kwargs.setdefault("widget", forms.Textarea(attrs={"rows": rows}))
         super().__init__(**kwargs)
 
@@ -96,7 +119,7 @@ class DigitsField(forms.CharField):
 
     longest = 20
 
-    def __init__(self, **kwargs: Any) -> None:
+    def __init__(self, **kwargs: Unpack[TextWords]) -> None:
         kwargs.setdefault("max_length", self.longest)
         kwargs.setdefault(
             "widget",
@@ -110,7 +133,7 @@ class MoneyField(DigitsField):
 
     longest = 30
 
-    def prepare_value(self, value: Any) -> Any:
+    def prepare_value(self, value: object) -> object:
         """What the box shows: a sum as one types it here, and what somebody typed as it is."""
         return spelling.typed(value) if isinstance(value, Money | UnitPrice) else value
 
@@ -121,11 +144,11 @@ class SumField(MoneyField):
     Its initial value may be a `Money`, which is shown as one types it here: `85,00` where the comma is the mark.
     """
 
-    def __init__(self, *, least_minor: int = 0, **kwargs: Any) -> None:
+    def __init__(self, *, least_minor: int = 0, **kwargs: Unpack[TextWords]) -> None:
         self.least_minor = least_minor
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> int | None:
+    def clean(self, value: object) -> int | None:
         """Read the sum, or say in one sentence why it can't be read."""
         text = super().clean(value)
         if not text:
@@ -149,7 +172,7 @@ class UnitPriceField(MoneyField):
     Its initial value may be a `UnitPrice`, which is shown as one types it here.
     """
 
-    def clean(self, value: Any) -> int | None:
+    def clean(self, value: object) -> int | None:
         """Read the price, or say in one sentence why it can't be read."""
         text = super().clean(value)
         if not text:
@@ -168,7 +191,7 @@ class UnitPriceField(MoneyField):
 class QuantityField(DigitsField):
     """How many or how much, up to three decimals; its clean value is whole thousandths, more than none."""
 
-    def clean(self, value: Any) -> int | None:
+    def clean(self, value: object) -> int | None:
         """Read the quantity, or say in one sentence why it can't be read."""
         text = (super().clean(value) or "").strip().replace(",", ".")
         if not text:

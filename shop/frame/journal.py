@@ -82,7 +82,7 @@ class Act:
         return clock.day_of(self.at)
 
     def record(
-        self, verb: str, *, subject: models.Model | None = None, jobs: Iterable[int] = (), **data: Any
+        self, verb: str, *, subject: models.Model | None = None, jobs: Iterable[int] = (), **data: object
     ) -> None:
         """Write one entry when the act closes. `data` values: int, bool, None, short codes, dates, or flat lists of these."""
         self._drafts.append(
@@ -183,7 +183,7 @@ def digest_of(
     verb: str,
     subject: tuple[str, int | None],
     jobs: Iterable[int],
-    data: dict[str, Any],
+    data: dict[str, object],
     previous: str,
 ) -> str:
     """SHA-256 over the canonical JSON of everything an entry says, and of the digest before it."""
@@ -350,7 +350,7 @@ def _entries_of(act: Act, head: JournalHead) -> Iterator[JournalEntry]:
         previous = digest
 
 
-def _plain(key: str, value: Any) -> Any:
+def _plain(key: str, value: object) -> Any:
     if value is None or isinstance(value, bool | int):
         return value
     if isinstance(value, dt.datetime | dt.date):

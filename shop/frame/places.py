@@ -15,7 +15,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable
-from typing import Any
 
 from django.http import HttpRequest
 from django.utils.safestring import SafeString, mark_safe
@@ -32,6 +31,6 @@ def fill(place: str, filler: Filler, *, order: int = 100) -> None:
         _fillers[place].sort(key=lambda pair: pair[0])
 
 
-def filled(place: str, request: HttpRequest, **facts: Any) -> SafeString:
+def filled(place: str, request: HttpRequest, **facts: object) -> SafeString:
     """What the rooms above put into `place`, joined in order. Each filler escapes its own text (it renders a template)."""
     return mark_safe("".join(filler(request, **facts) for _, filler in _fillers[place]))  # noqa: S308

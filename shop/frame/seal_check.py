@@ -10,7 +10,6 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
-from typing import Any
 
 from django.db import DatabaseError, connection, models, transaction
 from django.db.migrations.loader import MigrationLoader
@@ -116,7 +115,13 @@ class _Walk:
                 yield from self._row(sequence, seal, rows[seal.row], model, told=seal.row in erased)
 
     def _row(
-        self, sequence: int, seal: Seal, values: Mapping[str, Any], model: type[models.Model], *, told: bool
+        self,
+        sequence: int,
+        seal: Seal,
+        values: Mapping[str, object],
+        model: type[models.Model],
+        *,
+        told: bool,
     ) -> Iterator[Difference]:
         """One row against one seal; `told` where an act says that what was personal in it was erased."""
         where = f"{seal.table} {seal.row}"
@@ -130,7 +135,7 @@ class _Walk:
             said = f"{where}: {said} not what entry {sequence} sealed."
             yield Difference(seal.table, seal.row, differing, said)
 
-    def _holds(self, seal: Seal, name: str, values: Mapping[str, Any], model: type[models.Model]) -> bool:
+    def _holds(self, seal: Seal, name: str, values: Mapping[str, object], model: type[models.Model]) -> bool:
         now = self._called_now(model, name)
         if now is None:
             return True

@@ -88,7 +88,7 @@ def sealed_models() -> list[type[models.Model]]:
     return sorted(found, key=lambda model: model._meta.label_lower)
 
 
-def erasable(model: type[models.Model]) -> list[models.Field[Any, Any]]:
+def erasable(model: type[models.Model]) -> list[models.Field[object, object]]:
     """The columns of a table that are erased at the end of their retention, their salt with them; none where none is personal."""
     sealed = declared(model)
     if sealed is None or not sealed.personal:
@@ -96,7 +96,7 @@ def erasable(model: type[models.Model]) -> list[models.Field[Any, Any]]:
     return [one for one in model._meta.concrete_fields if one.name in sealed.personal or one.name == SALT]
 
 
-def empty_value(column: models.Field[Any, Any]) -> Any:
+def empty_value(column: models.Field[object, object]) -> object:
     """What stands in a personal column once it was erased."""
     if column.null:
         return None
@@ -146,14 +146,14 @@ def _written(table: str, ids: Sequence[int]) -> Written:
     return [table, " ".join(said), digests]
 
 
-def salt_for(name: str, sealed: Sealed, values: Mapping[str, Any]) -> str:
+def salt_for(name: str, sealed: Sealed, values: Mapping[str, object]) -> str:
     """The key under which a column of the row is sealed; empty for what is nobody's own."""
     return str(values[SALT]) if name in sealed.personal else ""
 
 
 def read(
     model: type[models.Model], ids: Sequence[int], names: Sequence[str]
-) -> Iterator[tuple[int, dict[str, Any]]]:
+) -> Iterator[tuple[int, dict[str, object]]]:
     """The columns of rows as they stand in the book, the salt with them where there is one."""
     known = {one.name for one in model._meta.concrete_fields}
     asked = [*names, *([SALT] if SALT in known else [])]
@@ -173,7 +173,7 @@ def unfold(written: Iterable[Written]) -> Iterator[Seal]:
             yield Seal(table, int(row), dict(zip(names, cut, strict=True)), apart)
 
 
-def digest(table: str, row: int, name: str, value: Any, salt: str = "") -> str:
+def digest(table: str, row: int, name: str, value: object, salt: str = "") -> str:
     """The digest of one column of one row. The same on both databases, and after the book was taken from one to the other."""
     said = json.dumps([table, row, name, value], default=_plain, sort_keys=True, ensure_ascii=True)
     whole = (

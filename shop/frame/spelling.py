@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
-from typing import Any, Literal
+from typing import Literal
 
 from babel.dates import format_date, format_skeleton, format_time
 from babel.numbers import format_currency, format_decimal, get_decimal_symbol
@@ -147,7 +147,7 @@ def moment(value: dt.datetime | None) -> str:
     """Date and time of day in the shop's time zone: `Nov 25, 2026, 2:05 PM`."""
     if not value:
         return ""
-    local = _local(value)
+    local = _noon(value)
     time = format_time(local, format="short", locale=locale())
     return _plain_spaces(f"{format_date(local, format='medium', locale=locale())}, {time}")
 
@@ -197,11 +197,11 @@ def _plain_spaces(text: str) -> str:
     return str(text).replace("\u202f", "\u00a0")
 
 
-def _local(value: dt.date | dt.datetime) -> Any:
+def _local(value: dt.date | dt.datetime) -> dt.date | dt.datetime:
     return clock.local(value) if isinstance(value, dt.datetime) and timezone.is_aware(value) else value
 
 
-def _noon(value: dt.date | dt.datetime) -> Any:
+def _noon(value: dt.date | dt.datetime) -> dt.datetime:
     local = _local(value)
     return local if isinstance(local, dt.datetime) else dt.datetime.combine(local, dt.time(12))
 

@@ -17,7 +17,6 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from importlib import import_module
 from importlib.util import find_spec
-from typing import Any
 
 from shop.frame import spelling
 from shop.frame.former import name_now
@@ -143,7 +142,7 @@ def _who(staff: Staff | None) -> str:
     return "the shop itself" if staff is None else staff.get_full_name() or staff.username
 
 
-def _spoken(key: str, value: Any) -> str:
+def _spoken(key: str, value: object) -> str:
     """One fact of an entry as a person writes it."""
     if value is None or value is False:
         return ""

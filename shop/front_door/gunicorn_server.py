@@ -5,7 +5,6 @@ from __future__ import annotations
 import ssl
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 from django.conf import settings
 from gunicorn.app.base import BaseApplication
@@ -17,7 +16,7 @@ from shop.front_door.security import without_secrets
 class DiscreetLogger(Logger):  # type: ignore[misc]
     """Gunicorn's own log of requests, without the secrets that stand in addresses."""
 
-    def atoms(self, *args: Any) -> dict[str, Any]:
+    def atoms(self, *args: object) -> dict[str, object]:
         """What a line of the log is made of."""
         parts = super().atoms(*args)
         return {
@@ -29,7 +28,7 @@ class Server(BaseApplication):  # type: ignore[misc]
     """One worker process with threads; it logs requests to the shop's log folder and only trouble to the terminal."""
 
     def __init__(
-        self, application: Any, *, bind: str, threads: int, certificate: tuple[Path, Path] | None = None
+        self, application: object, *, bind: str, threads: int, certificate: tuple[Path, Path] | None = None
     ) -> None:
         self.application = application
         self.options = {
@@ -62,12 +61,12 @@ class Server(BaseApplication):  # type: ignore[misc]
         for name, value in self.options.items():
             self.cfg.set(name, value)
 
-    def load(self) -> Any:
+    def load(self) -> object:
         """Return the application."""
         return self.application
 
 
-def modern_only(_config: Any, usual: Callable[[], ssl.SSLContext]) -> ssl.SSLContext:
+def modern_only(_config: object, usual: Callable[[], ssl.SSLContext]) -> ssl.SSLContext:
     """The usual TLS settings, from TLS 1.2 on."""
     context = usual()
     context.minimum_version = ssl.TLSVersion.TLSv1_2

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import base64
-from typing import Any
+from typing import Any, Unpack
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
 
+from shop.frame.formwork import FieldWords, TextWords
 from shop.frame.refusal import Refusal
 from shop.keeping.pictures import develop_ahead
 
@@ -21,10 +22,10 @@ class SeveralFilesInput(forms.FileInput):
 
     allow_multiple_selected = True
 
-    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+    def __init__(self, attrs: dict[str, object] | None = None) -> None:
         super().__init__({"multiple": True, **(attrs or {})})
 
-    def value_from_datadict(self, data: Any, files: Any, name: str) -> Any:
+    def value_from_datadict(self, data: object, files: Any, name: str) -> Any:
         """Every upload of that name."""
         return files.getlist(name) if hasattr(files, "getlist") else files.get(name)
 
@@ -32,12 +33,12 @@ class SeveralFilesInput(forms.FileInput):
 class PhotosField(forms.FileField):
     """Photographs, several at once from the camera; the clean value is a list of uploads."""
 
-    def __init__(self, **kwargs: Any) -> None:
+    def __init__(self, **kwargs: Unpack[FieldWords]) -> None:
         kwargs.setdefault("required", False)
         kwargs.setdefault("widget", SeveralFilesInput(attrs={"accept": "image/*", "capture": "environment"}))
         super().__init__(**kwargs)
 
-    def clean(self, data: Any, initial: Any = None) -> list[Any]:
+    def clean(self, data: object, initial: object = None) -> list[object]:
         """Each upload by itself, developed already, so that what is no picture is said here and no act has to wait."""
         uploads = data if isinstance(data, list | tuple) else [data] if data else []
         clean = [super(PhotosField, self).clean(upload, initial) for upload in uploads]
@@ -55,13 +56,13 @@ class DrawnField(forms.CharField):
     `parts/signature.html` shows the box to draw in, `js/signature.js` fills the hidden field; without script it stays empty.
     """
 
-    def __init__(self, **kwargs: Any) -> None:
+    def __init__(self, **kwargs: Unpack[TextWords]) -> None:
         kwargs.setdefault("required", False)
         kwargs.setdefault("max_length", MOST_DRAWN)
         kwargs.setdefault("widget", forms.HiddenInput)
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> ContentFile[bytes] | None:
+    def clean(self, value: object) -> ContentFile[bytes] | None:
         """Read the picture, developed already, or say in one sentence why it can't be read."""
         drawn = super().clean(value)
         if not drawn:

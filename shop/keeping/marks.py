@@ -20,7 +20,7 @@ class UnreadableMarks(ValueError):
     """What was sent are no marks; the message is one sentence for the person."""
 
 
-def read_marks(text: str) -> list[dict[str, Any]]:
+def read_marks(text: str) -> list[dict[str, object]]:
     """Marks as a browser sends them, as JSON; only what a mark consists of is kept. Raises UnreadableMarks."""
     try:
         sent = json.loads(text or "[]")
@@ -31,7 +31,7 @@ def read_marks(text: str) -> list[dict[str, Any]]:
     return [_read_mark(one) for one in sent]
 
 
-def _read_mark(sent: Any) -> dict[str, Any]:
+def _read_mark(sent: object) -> dict[str, object]:
     wrong = UnreadableMarks("One of the marks could not be read; draw it again.")
     if not isinstance(sent, dict) or sent.get("shape") not in SHAPES:
         raise wrong
@@ -57,7 +57,7 @@ class Drawn:
     head: str
 
 
-def drawn(marks: list[dict[str, Any]], width: int, height: int) -> list[Drawn]:
+def drawn(marks: list[dict[str, object]], width: int, height: int) -> list[Drawn]:
     """The marks of a picture of that size, ready to be drawn."""
     size = max(width, height) / 28
     return [_draw(one, width, height, size) for one in marks if one.get("shape") in SHAPES]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError
@@ -22,7 +21,7 @@ class ShopCommand(BaseCommand):
 
     needs_book = True
 
-    def execute(self, *args: Any, **options: Any) -> str | None:
+    def execute(self, *args: object, **options: object) -> str | None:
         """Run it by the customs of the profile; by those of a shop without one where the book can't be read."""
         if self.needs_book and not _has_book():
             raise CommandError(

@@ -30,7 +30,7 @@ class Times:
     most: float
     calls: int
 
-    def plain(self) -> dict[str, Any]:
+    def plain(self) -> dict[str, float]:
         """For JSON, in milliseconds with three decimals."""
         return {
             "median_ms": round(self.median, 3),
@@ -63,7 +63,7 @@ def timed(
 
 
 def side_by_side(
-    calls: Mapping[str, tuple[Callable[[Any], object], Sequence[Any]]],
+    calls: Mapping[str, tuple[Callable[[Any], Any], Sequence[Any]]],
     *,
     clock: str = "wall",
     rounds: int = ROUNDS,

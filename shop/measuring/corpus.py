@@ -223,7 +223,7 @@ def write_corpus(jobs: int, *, say: Callable[[str], None]) -> Corpus:
     return corpus
 
 
-def _quickly() -> Any:
+def _quickly() -> transaction.Atomic:
     """One transaction; on SQLite without waiting for the disk: the book is thrown away."""
     if connection.vendor == "sqlite":
         with connection.cursor() as cursor:
@@ -304,18 +304,18 @@ def _write_jobs(rnd: random.Random, words: Words, corpus: Corpus, some: range, c
     _insert(PartFitted, ("job_id", "description", "at"), parts, currency="USD")
 
 
-def _moment(day: dt.date) -> Any:
+def _moment(day: dt.date) -> object:
     at = dt.datetime.combine(day, dt.time(10), dt.UTC)
     return connection.ops.adapt_datetimefield_value(at)
 
 
-def _entry(rnd: random.Random) -> Any:
+def _entry(rnd: random.Random) -> object:
     key = uuid.UUID(int=rnd.getrandbits(128))
     return key if connection.features.has_native_uuid_field else key.hex
 
 
 def _insert(
-    model: type[models.Model], columns: Sequence[str], rows: Iterable[Sequence[Any]], **constants: Any
+    model: type[models.Model], columns: Sequence[str], rows: Iterable[Sequence[Any]], **constants: object
 ) -> None:
     """Write rows with the plain columns named; every other column has its default or the constant given."""
     rest = [

@@ -122,7 +122,7 @@ class Sender:
             for clock, milliseconds in spent.items():
                 self.spent.setdefault(note.name, {}).setdefault(clock, []).append(milliseconds)
 
-    def plain(self) -> dict[str, Any]:
+    def plain(self) -> dict[str, dict[str, dict[str, float]]]:
         """What each kind of note took by each clock, for JSON."""
         return {
             name: {clock: times_of(spent).plain() for clock, spent in clocks.items()}
@@ -130,7 +130,7 @@ class Sender:
         }
 
 
-def measure_posts(desk: Desk, *, say: Callable[[str], None], rounds: int = ROUNDS) -> dict[str, Any]:
+def measure_posts(desk: Desk, *, say: Callable[[str], None], rounds: int = ROUNDS) -> dict[str, object]:
     """Send every kind of note to every job, `rounds` times after one untimed round; milliseconds by each clock."""
     sender = Sender(desk)
     begun = time.perf_counter()

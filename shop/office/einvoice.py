@@ -132,7 +132,7 @@ def factur_x_xml(terms: dict[str, Any]) -> bytes:
     return _written("generate_cii_xml", terms)
 
 
-def ubl_xml(terms: dict[str, Any]) -> bytes:
+def ubl_xml(terms: dict[str, object]) -> bytes:
     """The terms as UBL 2.1, checked against its schema."""
     return _written("generate_ubl_xml", terms)
 
@@ -168,7 +168,7 @@ def factur_x_pdf(sheet: PaperWanted, xml: bytes) -> bytes:
     return hybrid
 
 
-def _written(generator: str, terms: dict[str, Any]) -> bytes:
+def _written(generator: str, terms: dict[str, object]) -> bytes:
     xml: bytes = getattr(_library(), generator)(
         _copied(terms), level=LEVEL, check_xsd=True, check_schematron=False
     )
@@ -195,7 +195,7 @@ def _copied(terms: Any) -> Any:
     return [_copied(value) for value in terms] if isinstance(terms, list) else terms
 
 
-def _seller(shop: dict[str, str], *, outside_only: bool) -> dict[str, Any]:
+def _seller(shop: dict[str, str], *, outside_only: bool) -> dict[str, object]:
     """BG-4. Outside the scope of VAT no tax number may stand (BR-O-02); some number must (BR-CO-26)."""
     party: dict[str, Any] = {
         "name": shop["name"],
@@ -258,7 +258,7 @@ def _town(lines: Sequence[str], country: str) -> dict[str, Any] | None:
     return None
 
 
-def _breakdown(taxes: Sequence[InvoiceTax], sum_of: Any, *, mixed: bool) -> list[dict[str, Any]]:
+def _breakdown(taxes: Sequence[InvoiceTax], sum_of: object, *, mixed: bool) -> list[dict[str, object]]:
     """BG-23: one entry for each category and rate."""
     entries: dict[tuple[str, Decimal], dict[str, Any]] = {}
     for tax in taxes:

@@ -13,7 +13,7 @@ from shop.frame.profile import the_profile
 from shop.office import queries
 
 
-def account_of_customer(request: HttpRequest, *, customer: Customer, **_: Any) -> str:
+def account_of_customer(request: HttpRequest, *, customer: Customer, **_: object) -> str:
     """On a customer's page: what is open, and the way to the account."""
     user: Any = request.user
     if customer.is_shop or not user.has_role(Role.COUNTER):
@@ -27,7 +27,7 @@ def account_of_customer(request: HttpRequest, *, customer: Customer, **_: Any) -
     return render_to_string("office/places/account.html", context, request=request)
 
 
-def agreed_at_the_bench(request: HttpRequest, *, job: Job, **_: Any) -> str:
+def agreed_at_the_bench(request: HttpRequest, *, job: Job, **_: object) -> str:
     """On the bench page of a job: what is agreed, so that nobody works beyond it."""
     if job.customer.is_shop:
         return ""

@@ -40,7 +40,7 @@ class CountryForm(forms.Form):
         return cls(initial=chosen, label_suffix="", auto_id="where-%s")
 
 
-def first_guess(country: str) -> dict[str, Any]:
+def first_guess(country: str) -> dict[str, object]:
     """Return what the form starts with for a shop in `country`, by what this machine says of its time zone."""
     customs = customs_of(country, clock.today())
     names = (
@@ -98,7 +98,7 @@ class OpeningForm(ProfileForm, PasswordTwiceForm):
             self.fields[name].error_messages["required"] = f"{label}: missing."
         self.fields["owner_name"].help_text = "As papers name the owner; empty, they name you as above."
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """The password must not resemble the name it goes with, either."""
         self.user = Staff(username=self.cleaned_data.get("username", ""))
         return super().clean()

@@ -9,7 +9,6 @@ from __future__ import annotations
 import threading
 from dataclasses import dataclass
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
-from typing import Any
 
 from django.template.loader import render_to_string
 
@@ -64,7 +63,7 @@ class TrustDesk:
                 self.end_headers()
                 self.wfile.write(body)
 
-            def log_message(self, *_: Any) -> None:
+            def log_message(self, *_: object) -> None:
                 """Keep quiet in the terminal."""
 
         server = ThreadingHTTPServer((bind, port), Handler)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import Any
 
 from django import forms
 from django.conf import settings
@@ -75,7 +74,7 @@ def icon_names() -> list[str]:
     return re.findall(r'<symbol id="([\w-]+)"', sprite.read_text(encoding="utf-8"))
 
 
-def pattern_context() -> dict[str, Any]:
+def pattern_context() -> dict[str, object]:
     """Return what the pattern page shows besides the form: stamps, verdicts and icons by name."""
     return {
         "movers": list(WhoseMove),

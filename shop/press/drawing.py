@@ -6,7 +6,6 @@ import datetime as dt
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
-from typing import Any
 
 from django.template.loader import render_to_string
 
@@ -54,7 +53,7 @@ class Paper:
 
 def render_pdf(
     template: str,
-    context: Mapping[str, Any],
+    context: Mapping[str, object],
     *,
     size: Sheet | PaperSize | str | None = None,
     language: str | None = None,
@@ -78,7 +77,7 @@ def render_pdf(
 
 def write_out(
     template: str,
-    context: Mapping[str, Any],
+    context: Mapping[str, object],
     *,
     size: Sheet | PaperSize | str | None = None,
     language: str | None = None,
@@ -94,7 +93,7 @@ def write_out(
 
 def draw_draft(
     template: str,
-    context: Mapping[str, Any],
+    context: Mapping[str, object],
     *,
     title: str,
     heading: str = "",
@@ -117,7 +116,7 @@ def draw_draft(
 
 def draw_page(
     template: str,
-    context: Mapping[str, Any],
+    context: Mapping[str, object],
     *,
     title: str,
     heading: str = "",
@@ -131,7 +130,7 @@ def draw_page(
     return render_paper(template, context, paper)
 
 
-def render_paper(template: str, context: Mapping[str, Any], paper: Paper) -> str:
+def render_paper(template: str, context: Mapping[str, object], paper: Paper) -> str:
     """The HTML of a paper, written by the customs of the shop in the paper's language."""
     shop = the_profile()
     with customs_of(shop), writing_in(paper.language):

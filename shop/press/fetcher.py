@@ -30,7 +30,7 @@ class OwnThingsOnly(URLFetcher):  # type: ignore[misc]  # untyped library
         # WeasyPrint swallows even fatal errors inside a drawing, so the machine looks here afterwards
         self.denied: list[str] = []
 
-    def fetch(self, url: str, headers: Any = None) -> Any:
+    def fetch(self, url: str, headers: object = None) -> Any:
         """Fetch a font of ours or an inline picture; raises Forbidden for anything else."""
         if INLINE_PICTURE.match(url) or _is_own_font(url):
             return super().fetch(url, headers)

@@ -183,7 +183,7 @@ class SheetOfLabels(Sheet):
 
 def sheet_pdf(
     template: str,
-    labels: Sequence[Mapping[str, Any]],
+    labels: Sequence[Mapping[str, object]],
     *,
     sheet: LabelSheet,
     start: int = 1,
@@ -217,7 +217,7 @@ def sheet_pdf(
 
 
 def roll_pdf(
-    template: str, labels: Sequence[Mapping[str, Any]], *, width: float, height: float, title: str
+    template: str, labels: Sequence[Mapping[str, object]], *, width: float, height: float, title: str
 ) -> bytes:
     """Labels of so many millimetres, one a page, as a label printer takes them from its roll."""
     _refuse_too_many(labels)
@@ -236,7 +236,7 @@ def points_for(lines: Sequence[str], *, width: float, height: float, largest: in
     return points
 
 
-def _refuse_too_many(labels: Sequence[Mapping[str, Any]]) -> None:
+def _refuse_too_many(labels: Sequence[Mapping[str, object]]) -> None:
     if not labels:
         raise Refusal("There is nothing to print.")
     if len(labels) > MOST_LABELS:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
-from typing import Any, TypedDict
+from typing import Any, TypedDict, Unpack
 
 from django import forms
 from django.core.exceptions import ValidationError
 
-from shop.frame.formwork import PlainForm
+from shop.frame.formwork import PlainForm, TextWords
 from shop.press.label_sheets import LABEL_SHEETS, roll_pdf, sheet_pdf
 from shop.press.label_stock import sheet_in_use, the_label_stock
 from shop.press.models import LabelStock
@@ -93,7 +93,7 @@ class WhereForm(forms.Form):
 class MillimetresField(forms.CharField):
     """A length in millimetres with one decimal; the clean value is whole tenths."""
 
-    def __init__(self, **kwargs: Any) -> None:
+    def __init__(self, **kwargs: Unpack[TextWords]) -> None:
         kwargs.setdefault("max_length", 8)
         kwargs.setdefault(
             "widget",
@@ -101,7 +101,7 @@ class MillimetresField(forms.CharField):
         )
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> int:
+    def clean(self, value: object) -> int:
         """Read the length, or say in one sentence why it can't be read."""
         text = (super().clean(value) or "").strip().replace(",", ".")
         try:

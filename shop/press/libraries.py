@@ -8,7 +8,6 @@ from __future__ import annotations
 import ctypes
 import sys
 from collections.abc import Iterable
-from typing import Any
 
 from django.core.checks import CheckMessage, Warning, register  # noqa: A004  Django's own name for it
 
@@ -47,7 +46,7 @@ def remedy(missing: Iterable[str] = ()) -> str:
 
 
 @register("papers")
-def check_libraries(app_configs: Any, **_options: Any) -> list[CheckMessage]:
+def check_libraries(app_configs: object, **_options: object) -> list[CheckMessage]:
     """Say at start-up what papers lack; the shop still runs, and shows papers as pages to print."""
     missing = missing_libraries()
     return [Warning(remedy(missing), id="press.W001")] if missing else []

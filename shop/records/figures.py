@@ -15,6 +15,7 @@ from shop.bench.models import Conclusion, FailureMode, Stint
 from shop.counter.models import Job, Kind, StageMove
 from shop.counter.stages import ENDED, QUEUED, UNCOUNTED, Stage
 from shop.frame import clock
+from shop.frame.plots import Bar, ParetoRow, pareto
 from shop.handbook.counting import CountingError, percentile, queue, utilisation, weeks
 from shop.records.model_files import (
     REPAIRED,
@@ -26,7 +27,6 @@ from shop.records.model_files import (
     spread,
 )
 from shop.records.models import BroughtRow
-from shop.records.plots import Bar, ParetoRow, pareto
 
 DAY = 86_400
 WEEKS_LOOKED_AT = 12

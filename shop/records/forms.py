@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Sequence
-from typing import Any, TypedDict, cast
+from typing import TypedDict, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -69,7 +69,7 @@ class BatchForm(PlainForm):
         error_messages={"required": "Choose a file.", "empty": "This file is empty."},
     )
 
-    def clean_file(self) -> Any:
+    def clean_file(self) -> object:
         """Neither too large nor something else."""
         file = self.cleaned_data["file"]
         if file.size > LARGEST_LIST:
@@ -82,7 +82,7 @@ class BatchForm(PlainForm):
 class MatchForm(PlainForm):
     """Which column of the list holds what, and what its words for outcomes mean."""
 
-    def __init__(self, *args: Any, batch: Batch, words: Sequence[Word], **kwargs: Any) -> None:
+    def __init__(self, *args: object, batch: Batch, words: Sequence[Word], **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         choices = [
             ("", "not in this list"),
@@ -133,7 +133,7 @@ class MatchForm(PlainForm):
             if self.cleaned_data.get(name)
         }
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """No column means two things."""
         data = super().clean() or self.cleaned_data
         taken: dict[str, str] = {}
@@ -152,7 +152,7 @@ class HeaderForm(PlainForm):
     row = forms.TypedChoiceField(coerce=int, label="Row with the headings")
 
     def __init__(
-        self, *args: Any, batch: Batch, first: Sequence[tuple[int, Sequence[str]]], **kwargs: Any
+        self, *args: object, batch: Batch, first: Sequence[tuple[int, Sequence[str]]], **kwargs: object
     ) -> None:
         super().__init__(*args, initial={"row": batch.header_row}, **kwargs)
         field = cast("forms.TypedChoiceField", self.fields["row"])
@@ -171,7 +171,7 @@ class ForgetForm(PlainForm):
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
 
-    def __init__(self, *args: Any, name: str, **kwargs: Any) -> None:
+    def __init__(self, *args: object, name: str, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.name = name
 
@@ -226,7 +226,7 @@ class ModelForm(PlainForm):
     )
     notes = TextField(required=False)
 
-    def __init__(self, *args: Any, model: UnitModel, **kwargs: Any) -> None:
+    def __init__(self, *args: object, model: UnitModel, **kwargs: object) -> None:
         super().__init__(*args, initial=_as_known(model), **kwargs)
         self.model = model
 
@@ -274,7 +274,7 @@ class ModelForm(PlainForm):
         }
 
 
-def _as_known(model: UnitModel) -> dict[str, Any]:
+def _as_known(model: UnitModel) -> dict[str, object]:
     years = [str(day.year) for day in (model.built_from, model.built_to) if day]
     known = {str(one).casefold().replace("-", "_") for one in model.traits}
     return {

@@ -168,7 +168,7 @@ def _movable(table: type[models.Model], column: str, gone: Any, kept: Any) -> li
     return list(rows.order_by("pk").values_list("pk", flat=True))
 
 
-def _jobs_of(kind: str, thing: Any) -> list[int]:
+def _jobs_of(kind: str, thing: object) -> list[int]:
     path = {Merge.Kind.CUSTOMER: "customer", Merge.Kind.UNIT: "unit", Merge.Kind.MODEL: "unit__model"}[
         Merge.Kind(kind)
     ]

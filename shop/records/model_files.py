@@ -19,11 +19,11 @@ from shop.counter.keys import model_key, name_key
 from shop.counter.models import Job, UnitModel
 from shop.counter.stages import ENDED, Outcome
 from shop.frame.clock import day_of
+from shop.frame.plots import Bar, ParetoRow, pareto
 from shop.handbook.counting import CountingError, Interval, age, percentile, wilson
 from shop.handbook.words import stored_tokens
 from shop.office.models import InvoiceLine
 from shop.records.models import SearchRow
-from shop.records.plots import Bar, ParetoRow, pareto
 from shop.stockroom.models import PartFitted
 
 LOOKED_AT = 1000

@@ -89,7 +89,7 @@ def _paths(model: type[models.Model], *, depth: int = DEEPEST, before: str = "")
             yield from _paths(to, depth=depth - 1, before=f"{before}{f.name}__")
 
 
-def _related(field: models.Field[Any, Any]) -> type[models.Model] | None:
+def _related(field: models.Field[object, object]) -> type[models.Model] | None:
     """The table that a foreign key leads to; none for any other column."""
     return cast("type[models.Model]", field.related_model) if field.is_relation else None
 

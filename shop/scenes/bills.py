@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Any
 
 from shop.bench.models import WorkKind
 from shop.counter.models import Job
@@ -12,7 +11,7 @@ from shop.handbook.money import Money, UnitPrice
 from shop.office import actions as office
 from shop.office.models import Estimate, LineKind
 from shop.office.pricing import PricedItem, items_of, nothing_charged
-from shop.scenes.cast import Cast, parts_of
+from shop.scenes.cast import Cast, Told, parts_of
 
 USD = "USD"
 # What the demo's owner says up to which sum, above what she reckoned.
@@ -29,7 +28,7 @@ def minor(text: str | None) -> int | None:
     return None if text is None else Money.parse(text, USD).minor
 
 
-def _estimate_items(facts: dict[str, Any], cast: Cast, job: Job) -> list[PricedItem]:
+def _estimate_items(facts: Told, cast: Cast, job: Job) -> list[PricedItem]:
     if "estimate" in facts:
         return [
             PricedItem(
@@ -45,7 +44,7 @@ def _estimate_items(facts: dict[str, Any], cast: Cast, job: Job) -> list[PricedI
     return _reckoned(facts, cast, job)
 
 
-def _reckoned(facts: dict[str, Any], cast: Cast, job: Job) -> list[PricedItem]:
+def _reckoned(facts: Told, cast: Cast, job: Job) -> list[PricedItem]:
     """An estimate from the hours and the parts of the story, where it lists none of its own."""
     minutes = sum(spent for kind, spent in facts.get("hours", {}).items() if kind != WorkKind.DIAGNOSIS)
     items = [
@@ -81,14 +80,14 @@ def _reckoned(facts: dict[str, Any], cast: Cast, job: Job) -> list[PricedItem]:
     return items
 
 
-def put_estimate(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+def put_estimate(facts: Told, cast: Cast, job: Job, at: dt.datetime) -> None:
     """Draw the job's estimate up and put it to the customer."""
     items = _estimate_items(facts, cast, job)
     estimate = office.draft_estimate(job=job, items=items, days_needed=15, by=cast.owner, at=at)
     office.put_estimate(estimate=estimate, by=cast.owner, at=at)
 
 
-def answer(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+def answer(facts: Told, cast: Cast, job: Job, at: dt.datetime) -> None:
     """Write down what the customer said to it."""
     given = Estimate.objects.filter(job=job, state=Estimate.State.GIVEN)
     estimate = given.order_by("-version").first()
@@ -107,7 +106,7 @@ def answer(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None
     )
 
 
-def invoice(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+def invoice(facts: Told, cast: Cast, job: Job, at: dt.datetime) -> None:
     """Bill what stands on the job, and take the money where the story says that it was paid."""
     items = items_of(job, on=day_of(at))
     draft = office.draft_invoice(

@@ -29,7 +29,7 @@ from shop.handbook.money import UnitPrice
 from shop.office.models import FlatPrice, LabourRate, LineKind, OfficeRules, TaxRule
 from shop.opening.actions import open_shop
 from shop.premises.models import Terms
-from shop.scenes.cast import Cast
+from shop.scenes.cast import Cast, Told
 from shop.scenes.stock import lay_in_stock
 from shop.scenes.stories import tell
 from shop.stockroom.models import PriceRule, Supplier
@@ -86,7 +86,7 @@ class _Turn:
 
 
 def _play(
-    jobs: list[dict[str, Any]], cast: Cast, told: Callable[[str], None], done: Callable[[int, int], None]
+    jobs: list[Told], cast: Cast, told: Callable[[str], None], done: Callable[[int, int], None]
 ) -> None:
     now = clock.now()
     turns: list[_Turn] = []

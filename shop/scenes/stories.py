@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import Any
 
 from shop.bench import actions as bench
 from shop.bench.models import FailureMode, WorkKind
@@ -18,14 +17,14 @@ from shop.dispatch import actions as dispatch
 from shop.dispatch.models import Carrier
 from shop.handbook import safety
 from shop.scenes import bills
-from shop.scenes.cast import Cast, parts_of
+from shop.scenes.cast import Cast, Told, parts_of
 from shop.stockroom import actions as stockroom
 
 ENDS = {"gone_home", "kept_here", "called_off"}
 LIMIT_MINOR = 32_500
 
 
-def tell(facts: dict[str, Any], cast: Cast, *, now: dt.datetime, place: int) -> Iterator[dt.datetime]:
+def tell(facts: Told, cast: Cast, *, now: dt.datetime, place: int) -> Iterator[dt.datetime]:
     """Tell one job. Yields the moment of each next step before doing it; all times lie in the past.
 
     `place` shifts the hour a little, so that two stories never use the bench at the same minute.
@@ -65,14 +64,14 @@ def tell(facts: dict[str, Any], cast: Cast, *, now: dt.datetime, place: int) -> 
         bench.start_stint(job=_fresh(job), kind=WorkKind.DIAGNOSIS, by=cast.owner, at=started)
 
 
-def _wait_for_parts(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+def _wait_for_parts(facts: Told, cast: Cast, job: Job, at: dt.datetime) -> None:
     for description in facts["wants"]:
         stockroom.want_part(job=job, description=description, by=cast.owner, at=at)
     stockroom.await_parts(job=_fresh(job), by=cast.owner, at=at)
 
 
 def _finish(
-    facts: dict[str, Any], cast: Cast, job: Job, answered: dt.datetime, last: dt.datetime, now: dt.datetime
+    facts: Told, cast: Cast, job: Job, answered: dt.datetime, last: dt.datetime, now: dt.datetime
 ) -> Iterator[dt.datetime]:
     owner, stage = cast.owner, facts.get("stage", "gone_home")
     repaired = max(answered, last - dt.timedelta(days=2))
@@ -116,7 +115,7 @@ def _moment(day: dt.datetime, place: int) -> dt.datetime:
     return day.replace(hour=1 + place % 4, minute=(place * 7) % 60, second=0, microsecond=0)
 
 
-def _last_moment(facts: dict[str, Any], booked: dt.datetime, now: dt.datetime, place: int) -> dt.datetime:
+def _last_moment(facts: Told, booked: dt.datetime, now: dt.datetime, place: int) -> dt.datetime:
     """When the story comes to where it stands today, at least half a day after booking in and never after now."""
     if "took" in facts and facts.get("stage", "gone_home") in ENDS:
         last = booked + dt.timedelta(days=max(facts["took"], 3))
@@ -129,7 +128,7 @@ def _fresh(job: Job) -> Job:
     return Job.objects.select_related("customer", "unit__model__maker").get(pk=job.pk)
 
 
-def _book_in(facts: dict[str, Any], cast: Cast, at: dt.datetime) -> Job:
+def _book_in(facts: Told, cast: Cast, at: dt.datetime) -> Job:
     owner, customer = cast.owner, cast.customers[facts["who"]]
     unit = _unit(facts, cast, customer, at)
     intake = Intake(
@@ -165,7 +164,7 @@ def _book_in(facts: dict[str, Any], cast: Cast, at: dt.datetime) -> Job:
     return job
 
 
-def _unit(facts: dict[str, Any], cast: Cast, customer: Customer, at: dt.datetime) -> Unit:
+def _unit(facts: Told, cast: Cast, customer: Customer, at: dt.datetime) -> Unit:
     if facts["unit"] not in cast.units:
         maker, name, serial = facts["unit"].split("|")
         model = cast.models[f"{maker}|{name}"]
@@ -181,7 +180,7 @@ def _unit(facts: dict[str, Any], cast: Cast, customer: Customer, at: dt.datetime
     return cast.units[facts["unit"]]
 
 
-def _find_the_fault(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+def _find_the_fault(facts: Told, cast: Cast, job: Job, at: dt.datetime) -> None:
     owner = cast.owner
     minutes = facts.get("hours", {}).get("diagnosis", 5)
     stint = bench.start_stint(
@@ -215,7 +214,7 @@ def _find_the_fault(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime
     bench.stop_stint(stint=stint, by=owner, at=at + dt.timedelta(minutes=minutes))
 
 
-def _repair(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+def _repair(facts: Told, cast: Cast, job: Job, at: dt.datetime) -> None:
     owner, warranty = cast.owner, facts.get("warranty", False)
     for kind, minutes in facts.get("hours", {}).items():
         if kind == WorkKind.DIAGNOSIS:
@@ -245,7 +244,7 @@ def _repair(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> Non
     )
 
 
-def _fit_parts(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+def _fit_parts(facts: Told, cast: Cast, job: Job, at: dt.datetime) -> None:
     for fitted in parts_of(facts):
         part = cast.parts.get(fitted.name)
         stockroom.fit_part(
@@ -262,7 +261,7 @@ def _fit_parts(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> 
         )
 
 
-def _read_the_rails_again(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+def _read_the_rails_again(facts: Told, cast: Cast, job: Job, at: dt.datetime) -> None:
     for where, _typed, quantity, expected, role, channel in facts.get("meas", []):
         if role == "rail":
             bench.add_reading(
@@ -279,7 +278,7 @@ def _read_the_rails_again(facts: dict[str, Any], cast: Cast, job: Job, at: dt.da
             )
 
 
-def _go_home(facts: dict[str, Any], cast: Cast, job: Job, at: dt.datetime) -> None:
+def _go_home(facts: Told, cast: Cast, job: Job, at: dt.datetime) -> None:
     owner = cast.owner
     for accessory in job.accessories.all():
         dispatch.check_accessory(accessory=accessory, included=True, by=owner, at=at)

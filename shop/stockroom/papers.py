@@ -104,7 +104,7 @@ QR_MODULES_MM = (4 * DOT_MM, 3 * DOT_MM)
 BAR_MODULES_MM = (3 * DOT_MM, 2 * DOT_MM)
 
 
-def drawer_labels(parts: Sequence[Part], width: float, height: float) -> list[dict[str, Any]]:
+def drawer_labels(parts: Sequence[Part], width: float, height: float) -> list[dict[str, object]]:
     """What stands on the label of each part's drawer, for labels of so many millimetres."""
     return [_drawer_label(part, width - 2 * SAFE_MM - 2, height - 2 * SAFE_MM) for part in parts]
 
@@ -115,7 +115,7 @@ def part_address(part: Part) -> str:
     return f"{web}{reverse('stockroom:part', args=[part.pk])}" if web else ""
 
 
-def _drawer_label(part: Part, width: float, height: float) -> dict[str, Any]:
+def _drawer_label(part: Part, width: float, height: float) -> dict[str, object]:
     address = part_address(part)
     code = part.number.upper() if part.number.isascii() else ""
     qr_module, bar_module, left = _codes(address, code, width, height)

@@ -56,7 +56,7 @@ class AnswerForm(PlainForm):
     )
 
     def __init__(
-        self, *args: Any, lines: list[EstimateLine], agreed_before: bool = False, **kwargs: Any
+        self, *args: object, lines: list[EstimateLine], agreed_before: bool = False, **kwargs: object
     ) -> None:
         super().__init__(*args, **kwargs)
         if agreed_before:
@@ -65,7 +65,7 @@ class AnswerForm(PlainForm):
         accepted: Any = self.fields["accepted"]
         accepted.choices = [(str(line.pk), line.description) for line in lines]
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """A part of it needs a tick, and ticking everything is a yes."""
         data = super().clean() or self.cleaned_data
         if data.get("answer") == Authorisation.Answer.PARTLY:

@@ -15,10 +15,10 @@ from hypothesis import strategies as st
 
 from shop.counter.models import Job, StageMove, UnitModel
 from shop.counter.stages import Stage
+from shop.frame.plots import Bar, bars, pareto
 from shop.handbook.counting import percentile
 from shop.records.figures import Figures, seconds_by_stage
 from shop.records.model_files import ModelFile, listed_models
-from shop.records.plots import Bar, bars, pareto
 from tests.factories.counter import MakerFactory, UnitFactory, UnitModelFactory, booked_in
 from tests.factories.premises import StaffFactory
 from tests.factories.records import past_job

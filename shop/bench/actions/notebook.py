@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from shop.bench.actions.lines import write
 from shop.bench.models import LeftOff, Pattern, Temporary, Ticked
@@ -82,7 +81,7 @@ def keep_pattern(
     of: str,
     name: str,
     kind: str,
-    lines: Sequence[Any],
+    lines: Sequence[object],
     by: Staff,
     entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,

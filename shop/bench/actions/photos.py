@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from collections.abc import Sequence
-from typing import Any
 
 from shop.counter.models import Job, JobPicture
 from shop.frame.journal import acting
@@ -24,7 +23,7 @@ def describe_picture(
     pair: JobPicture | None = None,
     in_report: bool = False,
     for_customer: bool = False,
-    marks: Sequence[dict[str, Any]] = (),
+    marks: Sequence[dict[str, object]] = (),
     entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> JobPicture:

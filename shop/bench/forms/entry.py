@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Any
 
 from django import forms
 
@@ -24,7 +23,7 @@ class BenchForm(PlainForm):
 
     noted = forms.IntegerField(required=False, min_value=0, max_value=LATEST_MOMENT, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.job = job
 

@@ -60,7 +60,7 @@ class ReservoirForm(BenchForm):
             }
         super().__init__(*args, **kwargs)
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Every value is above zero."""
         data = super().clean() or self.cleaned_data
         for name in ("volt", "farad", "ohm"):
@@ -155,7 +155,7 @@ class LimitsForm(BenchForm):
             }
         super().__init__(*args, **kwargs)
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Every limit is above zero, and of a size that a maker prints."""
         data = super().clean() or self.cleaned_data
         for name in ("hot_leakage_volts", "cold_min_ohms", "cold_max_ohms", "hfe_percent", "vbe_volts"):
@@ -245,7 +245,7 @@ class MatchedSetForm(BenchForm):
         for at in range(MOST_IN_A_SET):
             yield [self[f"d{at}_{name}"] for name in ("name", "marking", "lot", "hfe", "vbe")]
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Compare the devices that were filled in."""
         data = super().clean() or self.cleaned_data
         if (data.get("vbe_within") or Decimal(0)) >= HIGHEST_LIMIT_VOLT:

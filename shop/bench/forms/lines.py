@@ -99,7 +99,7 @@ class PhotosForm(BenchForm):
     )
     caption = forms.CharField(label="Caption", max_length=200, required=False)
 
-    def clean_photos(self) -> list[Any]:
+    def clean_photos(self) -> list[object]:
         """At least one."""
         photos: list[Any] = self.cleaned_data["photos"]
         if not photos:

@@ -102,7 +102,7 @@ class MeterForm(PlainForm):
             raise ValidationError("A calibration can't have been made in the future.")
         return day
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Read every row that was filled in."""
         data = super().clean() or self.cleaned_data
         on, due = data.get("calibrated_on"), data.get("calibration_due")

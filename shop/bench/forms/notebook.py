@@ -46,7 +46,7 @@ class TemporaryForm(BenchForm):
         widget=forms.TextInput(attrs=_PLAIN),
     )
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """What was typed, else what was touched."""
         data = super().clean() or self.cleaned_data
         data["what"] = data.get("what") or data.get("usual") or ""
@@ -112,11 +112,11 @@ class TickFacts(TypedDict):
 class ChecklistForm(BenchForm):
     """The checklists for this kind of unit: steps ticked, steps left out with a word, or all that are still open."""
 
-    def __init__(self, *args: Any, checklists: Sequence[Any] = (), **kwargs: Any) -> None:
+    def __init__(self, *args: Any, checklists: Sequence[object] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.checklists = checklists
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """The checklist in which something was ticked: the first one, where there are several."""
         data = super().clean() or self.cleaned_data
         data["ticked"] = next((found for one in self.checklists if (found := self._of(one))), None)
@@ -165,7 +165,7 @@ class ListForm(BenchForm):
     )
     under_warranty = forms.BooleanField(label="Under warranty, not charged", required=False)
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Look for each part in the drawers; a list that was only opened is shown before it is fitted."""
         data = super().clean() or self.cleaned_data
         if "text" not in data:

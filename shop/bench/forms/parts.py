@@ -47,7 +47,7 @@ class _FromStockForm(BenchForm):
         """The offered parts as tiles."""
         return stock.offered(self.offered)
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Find the part that is meant, or take the words as they stand."""
         data = super().clean() or self.cleaned_data
         data["quantity"] = data.get("quantity") or 1000

@@ -48,7 +48,7 @@ class PhotoForm(BenchForm):
         field: Any = self.fields["pair"]
         field.choices = [("", "None"), *((pk, str(one)) for pk, one in self.others.items())]
 
-    def clean_marks(self) -> list[dict[str, Any]]:
+    def clean_marks(self) -> list[dict[str, object]]:
         """Arrows and circles only."""
         try:
             return read_marks(self.cleaned_data["marks"])

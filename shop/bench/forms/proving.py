@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any
+from typing import Unpack
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from shop.bench.forms.entry import BenchForm
 from shop.bench.forms.lines import BENCH_OUTCOMES
 from shop.bench.models import SoakTest
+from shop.frame.formwork import TextWords
 from shop.frame.number_field import NumberField
 from shop.handbook.quantities import Kind, Unreadable, parse
 
@@ -18,13 +19,13 @@ from shop.handbook.quantities import Kind, Unreadable, parse
 class MeasuredField(forms.CharField):
     """A value as a meter shows it; its clean value is exact, in the base unit of `kind`, or None."""
 
-    def __init__(self, *, kind: Kind, **kwargs: Any) -> None:
+    def __init__(self, *, kind: Kind, **kwargs: Unpack[TextWords]) -> None:
         self.kind = kind
         kwargs.setdefault("max_length", 40)
         kwargs.setdefault("widget", forms.TextInput(attrs={"class": "w-short", "autocomplete": "off"}))
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> Decimal | None:
+    def clean(self, value: object) -> Decimal | None:
         """Read the value, or say in one sentence why it can't be read."""
         text = super().clean(value)
         if not text:

@@ -158,7 +158,7 @@ class ReadingForm(BenchForm):
             for key, point in self.points.items()
         ]
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Fill what was left empty from the test point, then ask for what is still missing."""
         data = super().clean() or self.cleaned_data
         point = self.points.get(data.get("test_point") or "")

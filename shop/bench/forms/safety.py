@@ -126,7 +126,7 @@ class SafetyForm(BenchForm):
     )
     sound_note = forms.CharField(label="What was seen", max_length=200, required=False)
 
-    def __init__(self, *args: Any, job: Job, meters: Sequence[Meter] = (), **kwargs: Any) -> None:
+    def __init__(self, *args: object, job: Job, meters: Sequence[Meter] = (), **kwargs: object) -> None:
         super().__init__(*args, job=job, **kwargs)
         self.meters = {str(meter.pk): meter for meter in meters}
         meter_field: Any = self.fields["meter"]
@@ -335,24 +335,24 @@ Values = dict[str, Quantity | None]
 Maker = Callable[[_Reader, str, str, Values], Iterator[Any]]
 
 
-def _conductor(reader: _Reader, _start: str, where: str, values: Values) -> Iterator[Any]:
+def _conductor(reader: _Reader, _start: str, where: str, values: Values) -> Iterator[object]:
     if value := values["ohm"]:
         yield ConductorReading(where=where, resistance=reader.resistance(value))
 
 
-def _cold(reader: _Reader, start: str, where: str, values: Values) -> Iterator[Any]:
+def _cold(reader: _Reader, start: str, where: str, values: Values) -> Iterator[object]:
     no_path = bool(reader.form.cleaned_data.get(f"{start}open"))
     if value := values["ohm"]:
         yield ColdReading(where=where, resistance=reader.resistance(value), returns_to_chassis=not no_path)
 
 
-def _insulation(reader: _Reader, start: str, where: str, values: Values) -> Iterator[Any]:
+def _insulation(reader: _Reader, start: str, where: str, values: Values) -> Iterator[object]:
     volt = Decimal(reader.form.cleaned_data.get(f"{start}volt") or 500)
     if value := values["ohm"]:
         yield InsulationReading(where=where, resistance=reader.resistance(value), test_volt=volt)
 
 
-def _hot(reader: _Reader, _start: str, where: str, values: Values) -> Iterator[Any]:
+def _hot(reader: _Reader, _start: str, where: str, values: Values) -> Iterator[object]:
     for name, _, reverse, on in PLUG_AND_SWITCH:
         if value := values[name]:
             yield HotReading(
@@ -364,7 +364,7 @@ def _hot(reader: _Reader, _start: str, where: str, values: Values) -> Iterator[A
             )
 
 
-def _network(reader: _Reader, _start: str, where: str, values: Values) -> Iterator[Any]:
+def _network(reader: _Reader, _start: str, where: str, values: Values) -> Iterator[object]:
     def voltage(value: Quantity | None) -> Voltage | None:
         if value is None:
             return None
@@ -383,7 +383,7 @@ def _network(reader: _Reader, _start: str, where: str, values: Values) -> Iterat
             )
 
 
-def _current(reader: _Reader, _start: str, where: str, values: Values) -> Iterator[Any]:
+def _current(reader: _Reader, _start: str, where: str, values: Values) -> Iterator[object]:
     for name, _, reverse in PLUG:
         if value := values[name]:
             yield CurrentReading(

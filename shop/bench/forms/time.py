@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Any
+from typing import Any, Unpack
 
 from django import forms
 from django.utils import timezone
 
 from shop.bench.forms.entry import BenchForm
 from shop.bench.models import WorkKind
-from shop.frame.formwork import PlainForm
+from shop.frame.formwork import FieldWords, PlainForm
 
 
 class StartForm(BenchForm):
@@ -27,7 +27,7 @@ class StartForm(BenchForm):
 class MomentField(forms.DateTimeField):
     """A moment in the shop's time zone, as the browser's own control writes it."""
 
-    def __init__(self, **kwargs: Any) -> None:
+    def __init__(self, **kwargs: Unpack[FieldWords]) -> None:
         widget = forms.DateTimeInput(attrs={"type": "datetime-local", "step": "1"})
         kwargs.setdefault("widget", widget)
         super().__init__(**kwargs)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import Any
 
 from django import forms
 
@@ -55,8 +54,9 @@ class DistortionSum(SumForm):
     )
     harmonics = forms.CharField(label="Harmonics", max_length=200, help_text="12mV 3mV 0.5mV, or −60 −72 −80")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Both definitions."""
+        data = self.cleaned_data
         if data["fundamental"] is None:
             found = distortion.thd_of_levels(_several(data["harmonics"], Kind.LEVEL, "−60 −72"))
         else:
@@ -92,8 +92,9 @@ class NoiseSum(SumForm):
     )
     percent = number("A notch meter reads, %", required=False, help_text="0.08")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Whatever was typed."""
+        data = self.cleaned_data
         both = data["signal"] is not None and data["noise"] is not None
         if not both and data["percent"] is None:
             raise Refused("Type reference output and noise, or what the notch meter reads.")
@@ -122,8 +123,9 @@ class DampingSum(SumForm):
     heavy = ohms("The heavy load", initial="8", help_text="8")
     nominal = ohms("Damping over", initial="8", help_text="8")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Resistance and factor, and how far the last digit carries."""
+        data = self.cleaned_data
         found = response.damping(
             data["light_volt"], data["light"], data["heavy_volt"], data["heavy"], data["nominal"]
         )
@@ -153,8 +155,9 @@ class BandwidthSum(SumForm):
         kind=Kind.TIME, label="of which the generator’s own", required=False, help_text="50 ns"
     )
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The other one."""
+        data = self.cleaned_data
         if (data["hertz"] is None) is (data["second"] is None):
             raise Refused("Type bandwidth or rise time, one of the two.")
         if data["hertz"] is not None:
@@ -181,8 +184,9 @@ class ZobelSum(SumForm):
     farad = farads("Capacitor", help_text="100 nF")
     hertz = hertz("At", initial="20 kHz", help_text="20 kHz")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Watts at that frequency and if the stage oscillates."""
+        data = self.cleaned_data
         found = response.zobel(data["volt"], data["ohm"], data["farad"], data["hertz"])
         yield Said(
             "In the resistor",
@@ -207,8 +211,9 @@ class CrossoverSum(SumForm):
     hertz = hertz("At", help_text="2.5 kHz")
     ohm = ohms("Driver", initial="8", help_text="8")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Both parts."""
+        data = self.cleaned_data
         farad, henry = response.crossover(response.Crossover(data["kind"]), data["hertz"], data["ohm"])
         yield Said("Capacitor", of_unit(farad, "F"))
         yield Said("Coil", of_unit(henry, "H"))
@@ -231,8 +236,9 @@ class SpeakersSum(SumForm):
     least = ohms("The amplifier takes no less than", required=False, help_text="4")
     watt = watts("It gives, a channel", required=False, help_text="50 W, for the dummy load")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Load, shares, dummy load."""
+        data = self.cleaned_data
         found = response.speakers(
             _several(data["loads"], Kind.RESISTANCE, "8 8"), in_series=data["way"] == "series"
         )
@@ -269,8 +275,9 @@ class HeatSum(SumForm):
     rated = watts("Rated at 25 °C", required=False, help_text="150 W")
     most = number("Highest junction, °C", initial="150", help_text="150; metal cases often 200")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The chain and the derated power."""
+        data = self.cleaned_data
         found = heat.chain(
             data["watt"], data["ambient"], data["junction_case"], data["case_sink"], data["sink"]
         )
@@ -297,8 +304,9 @@ class ClassBHeatSum(SumForm):
     rail = volts("Rail, each side", help_text="42 V")
     ohm = ohms("Load", initial="8", help_text="8")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The worst point of the ideal stage."""
+        data = self.cleaned_data
         rail = abs(data["rail"])
         most = heat.class_b_heat(rail, data["ohm"])
         yield Said("Most heat", f"{of_unit(most, 'W')} in both devices, at 64 % of full swing")
@@ -326,8 +334,9 @@ class TubeBiasSum(SumForm):
     rated = watts("Rated plate dissipation", help_text="25 W, from the tube’s data")
     bias = choice("Biased", [("fixed", "Fixed, class AB"), ("cathode", "By its cathode, class A")])
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Currents, watts, and where the ceiling is."""
+        data = self.cleaned_data
         found = tubes.idle(
             data["volt"],
             data["ohm"],
@@ -371,8 +380,9 @@ class RatioSum(SumForm):
     secondary = volts("At the open secondary", Kind.VOLTAGE_AC, help_text="0.8 V")
     load = ohms("Loudspeaker there", initial="8", help_text="8")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Turns and impedance."""
+        data = self.cleaned_data
         found = tubes.transformer(data["primary"], data["secondary"], data["load"])
         yield Said("Turns", f"{rounded(found.turns)} to 1; impedance {rounded(found.impedance)} to 1")
         yield Said("The primary sees", of_unit(found.primary_ohm, "Ω"))

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Unpack
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.bench.forms.proving import MeasuredField
+from shop.frame.formwork import Unlabelled
 from shop.frame.number_field import NumberField
 from shop.frame.spelling import engineering
 from shop.handbook.datecodes import NotADate
@@ -38,7 +39,7 @@ class Said:
 class OpenField(MeasuredField):
     """A value for which over range tells something: its clean value is then infinite."""
 
-    def clean(self, value: Any) -> Decimal | None:
+    def clean(self, value: object) -> Decimal | None:
         """Read the value; over range is infinity."""
         text = forms.CharField.clean(self, value)
         if not text:
@@ -68,16 +69,16 @@ class SumForm(forms.Form):
             if field.required:
                 field.error_messages["required"] = "This is needed for the sum."
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The lines of the answer from clean values; may raise what stands in REFUSALS."""
         raise NotImplementedError
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Work the sum out once every field can be read."""
         data = super().clean() or self.cleaned_data
         if not self.errors:
             try:
-                self.said = tuple(self.reckon(data))
+                self.said = tuple(self.reckon())
             except REFUSALS as refusal:
                 raise ValidationError(str(refusal)) from refusal
         return data
@@ -110,32 +111,32 @@ def of_unit(value: Decimal, unit: str) -> str:
     return engineering(value, unit, 4)
 
 
-def volts(label: str, kind: Kind = Kind.VOLTAGE_DC, **kwargs: Any) -> MeasuredField:
+def volts(label: str, kind: Kind = Kind.VOLTAGE_DC, **kwargs: Unpack[Unlabelled]) -> MeasuredField:
     """A field for a voltage."""
     return MeasuredField(kind=kind, label=label, **kwargs)
 
 
-def ohms(label: str, **kwargs: Any) -> MeasuredField:
+def ohms(label: str, **kwargs: Unpack[Unlabelled]) -> MeasuredField:
     """A field for a resistance."""
     return MeasuredField(kind=Kind.RESISTANCE, label=label, **kwargs)
 
 
-def watts(label: str, **kwargs: Any) -> MeasuredField:
+def watts(label: str, **kwargs: Unpack[Unlabelled]) -> MeasuredField:
     """A field for a power."""
     return MeasuredField(kind=Kind.POWER, label=label, **kwargs)
 
 
-def farads(label: str, **kwargs: Any) -> MeasuredField:
+def farads(label: str, **kwargs: Unpack[Unlabelled]) -> MeasuredField:
     """A field for a capacitance."""
     return MeasuredField(kind=Kind.CAPACITANCE, label=label, **kwargs)
 
 
-def hertz(label: str, **kwargs: Any) -> MeasuredField:
+def hertz(label: str, **kwargs: Unpack[Unlabelled]) -> MeasuredField:
     """A field for a frequency."""
     return MeasuredField(kind=Kind.FREQUENCY, label=label, **kwargs)
 
 
-def amperes(label: str, kind: Kind = Kind.CURRENT_DC, **kwargs: Any) -> MeasuredField:
+def amperes(label: str, kind: Kind = Kind.CURRENT_DC, **kwargs: Unpack[Unlabelled]) -> MeasuredField:
     """A field for a current."""
     return MeasuredField(kind=kind, label=label, **kwargs)
 
@@ -144,26 +145,27 @@ def _tiny(mode: str) -> forms.TextInput:
     return forms.TextInput(attrs={"inputmode": mode, "class": "w-tiny", "autocomplete": "off"})
 
 
-def number(label: str, **kwargs: Any) -> NumberField:
+def number(label: str, **kwargs: Unpack[Unlabelled]) -> NumberField:
     """A field for a number whose unit stands in its label."""
-    wrong = {"invalid": "Type a number, such as 12.5."}
-    return NumberField(label=label, widget=_tiny("decimal"), error_messages=wrong, **kwargs)
+    kwargs.setdefault("widget", _tiny("decimal"))
+    kwargs.setdefault("error_messages", {"invalid": "Type a number, such as 12.5."})
+    return NumberField(label=label, **kwargs)
 
 
-def whole(label: str, **kwargs: Any) -> forms.IntegerField:
+def whole(label: str, **kwargs: Unpack[Unlabelled]) -> forms.IntegerField:
     """A field for a whole number that isn't negative."""
     wrong = dict.fromkeys(("invalid", "min_value", "max_value"), "Type a whole number from 0 to 100000.")
-    return forms.IntegerField(
-        label=label, widget=_tiny("numeric"), error_messages=wrong, min_value=0, max_value=100_000, **kwargs
-    )
+    kwargs.setdefault("widget", _tiny("numeric"))
+    kwargs.setdefault("error_messages", wrong)
+    return forms.IntegerField(label=label, min_value=0, max_value=100_000, **kwargs)
 
 
-def choice(label: str, offered: Sequence[tuple[str, str]], **kwargs: Any) -> forms.ChoiceField:
+def choice(label: str, offered: Sequence[tuple[str, str]], **kwargs: Unpack[Unlabelled]) -> forms.ChoiceField:
     """A field with few answers, side by side up to five; the first is set where one is needed."""
-    widget = forms.RadioSelect if len(offered) <= 5 else forms.Select
+    kwargs.setdefault("widget", forms.RadioSelect if len(offered) <= 5 else forms.Select)
     if kwargs.get("required", True):
         kwargs.setdefault("initial", offered[0][0])
-    return forms.ChoiceField(label=label, choices=list(offered), widget=widget, **kwargs)
+    return forms.ChoiceField(label=label, choices=list(offered), **kwargs)
 
 
 def signed(value: Decimal, unit: str, places: int = 2) -> str:

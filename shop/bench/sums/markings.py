@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from django import forms
 
@@ -32,8 +31,9 @@ class DateSum(SumForm):
         widget=forms.TextInput(attrs=COPIED),
     )
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Each reading with the days that it allows, in the order of time."""
+        data = self.cleaned_data
         for one in read_date(data["marking"], clock.today()):
             first, last = short_day(one.first), short_day(one.last)
             days = first if first == last else f"{first} to {last}"
@@ -55,8 +55,9 @@ class DeviceSum(SumForm):
         widget=forms.TextInput(attrs=COPIED),
     )
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Each type that the marking can be, then what none of them tells."""
+        data = self.cleaned_data
         readings = read_designation(data["marking"])
         for one in readings:
             said = "; ".join(one.says) or "no more than its number"

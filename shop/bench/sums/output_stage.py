@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import Any
 
 from django import forms
 
@@ -43,8 +42,9 @@ class OffsetSum(SumForm):
     ohm = ohms("Load", initial="8", help_text="8 ohm")
     maker = volts("The maker allows", required=False, help_text="Empty: 30 mV is good, over 100 mV a fault.")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The band and what flows."""
+        data = self.cleaned_data
         limits = audio.OffsetLimits(maker_volt=data["maker"])
         offset = audio.judge_offset(data["volt"], data["ohm"], limits)
         yield Said("Offset", offset.sentence, OFFSET_MARKS[offset.band], OFFSET_STAMPS[offset.band])
@@ -69,8 +69,9 @@ class IdleSum(SumForm):
         label="The manual asks for", max_length=80, required=False, help_text="25 to 35 mA, 30 mA ± 10 %"
     )
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The current, and how it stands to what the manual asks for."""
+        data = self.cleaned_data
         resistors = [one for one in (data["first"], data["second"]) if one is not None]
         ampere = audio.idle_current(data["volt"], *resistors)
         judged = self._judged(ampere, data["wanted"])
@@ -104,8 +105,9 @@ class PowerSum(SumForm):
     )
     ohm = ohms("Load", initial="8", help_text="8 ohm")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Watts and levels, and how long to run it before rated power is measured."""
+        data = self.cleaned_data
         rms = audio.rms_of_peak_to_peak(data["volt"]) if data["shape"] == "pp" else data["volt"]
         watt = audio.power(rms, data["ohm"])
         yield Said("Power", of_unit(watt, "W"))
@@ -142,8 +144,9 @@ class BaseEmitterSum(SumForm):
         ),
     )
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The ratio of the currents and the warming that would make as much."""
+        data = self.cleaned_data
         ratio = audio.current_ratio(abs(data["apart"]), data["celsius"])
         yield Said("Currents", f"{rounded(ratio)} to 1 without emitter resistors")
         kelvin = abs(data["apart"]) / abs(audio.vbe_drift(Decimal(1)))
@@ -167,8 +170,9 @@ class JunctionSum(SumForm):
 
     volt = OpenField(kind=Kind.DIODE, label="The diode range shows", help_text="0.612, OL")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """What such a voltage suggests."""
+        data = self.cleaned_data
         volt = data["volt"]
         junction = audio.read_junction(None if volt == INFINITE else volt)
         yield Said("Suggests", str(junction), JUNCTIONS.get(junction, ""), str(junction))

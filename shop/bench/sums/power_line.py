@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import Any
 
 from django import forms
 
@@ -37,8 +36,9 @@ class LampSum(SumForm):
     idle = watts("The set draws at idle", required=False, help_text="35 W")
     rated = watts("Rated draw", required=False, help_text="220 W, from its label")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The lamps that suit, one lamp's numbers on this line, and the meaning of the glow."""
+        data = self.cleaned_data
         low, high = audio.LAMP_WATTS[audio.SetKind(data["set_kind"])]
         yield Said("Usual", f"{low} to {high} W")
         if data["idle"] is not None and data["rated"] is not None:
@@ -66,8 +66,9 @@ class LineSum(SumForm):
     line = volts("The line measures", Kind.VOLTAGE_AC, help_text="123 V")
     marked = volts("The set is marked", Kind.VOLTAGE_AC, help_text="117 V")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """How far rails, heaters and heat move; held to the ordinary range of the shop's own line."""
+        data = self.cleaned_data
         profile = the_profile()
         effect = audio.line_effect(
             data["line"], data["marked"], Decimal(profile.line_voltage), profile.country
@@ -92,8 +93,9 @@ class FuseSum(SumForm):
     original = forms.CharField(label="The set asks for", max_length=40, help_text="T2A L 250V, MDL 2")
     candidate = forms.CharField(label="Yours", max_length=40, required=False, help_text="T2AH250V")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The markings in words, each objection, and why two standards don't mix."""
+        data = self.cleaned_data
         original = audio.read_fuse(data["original"])
         yield Said("The set asks for", str(original))
         found: tuple[str, ...] = ()
@@ -124,8 +126,9 @@ class DischargeSum(SumForm):
     farad = MeasuredField(kind=Kind.CAPACITANCE, label="Capacitance", help_text="10 mF, 0.47 µF")
     ohm = ohms("Through", help_text="100 ohm")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Time to 60 V and to 10 V, energy, the resistor's first watts, and the least resistor for 10 W."""
+        data = self.cleaned_data
         volt, farad, ohm = data["volt"], data["farad"], data["ohm"]
         done = discharge.plan(volt, farad, ohm)
         yield Said("How", done.sentence)

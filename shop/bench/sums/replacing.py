@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
-from typing import Any
 
 from django import forms
 
@@ -43,7 +42,7 @@ def _said(remarks: Iterable[Remark]) -> Iterator[Said]:
 class CapacitorField(forms.CharField):
     """A capacitor's marking with its voltage; its clean value is the quantity with what else stands on it."""
 
-    def clean(self, value: Any) -> Any:
+    def clean(self, value: object) -> object:
         """Read it, or say what is missing."""
         text = super().clean(value)
         try:
@@ -87,10 +86,11 @@ class CapacitorSum(SumForm):
     holes = number("Holes apart, mm", required=False, help_text="5")
     pitch = number("Your leads, mm", required=False, help_text="5")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The verdict and each remark."""
-        old = self._capacitor(data, "old", data["room"], data["holes"])
-        new = self._capacitor(data, "new", data["diameter"], data["pitch"])
+        data = self.cleaned_data
+        old = self._capacitor("old", data["room"], data["holes"])
+        new = self._capacitor("new", data["diameter"], data["pitch"])
         yield from _said(
             capacitors.judge_capacitor(
                 old,
@@ -106,9 +106,8 @@ class CapacitorSum(SumForm):
                 f"up to {of_unit(capacitors.cold_start_volt(data['winding']), 'V')}, on a high line",
             )
 
-    def _capacitor(
-        self, data: dict[str, Any], which: str, diameter: Decimal | None, pitch: Decimal | None
-    ) -> capacitors.Capacitor:
+    def _capacitor(self, which: str, diameter: Decimal | None, pitch: Decimal | None) -> capacitors.Capacitor:
+        data = self.cleaned_data
         typed = data[which]
         return capacitors.Capacitor(
             farad=typed.value,
@@ -136,8 +135,9 @@ class EsrSum(SumForm):
         kind=Kind.ESR, label="The meter shows, at 100 kHz", required=False, help_text="0.3 Ω"
     )
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The limit, the reading against it, and what it doesn't tell."""
+        data = self.cleaned_data
         farad, volt = data["old"].value, _rated(data["old"], "V") or Decimal(0)
         limit = capacitors.suspicious_from(farad, volt, capacitors.Esr(data["series"]))
         yield Said(
@@ -200,14 +200,16 @@ class DeviceForDeviceSum(SumForm):
     new_insulated = choice("and yours", [("yes", "Yes"), ("no", "No")], required=False)
     case_celsius = number("Case as hot as, °C", required=False, help_text="80; for power devices")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The verdict, each remark, and how the markings stand to each other."""
-        old, new = self._device(data, "old", data["sort"]), self._device(data, "new", data["new_sort"])
+        data = self.cleaned_data
+        old, new = self._device("old", data["sort"]), self._device("new", data["new_sort"])
         yield from _said(devices.judge_device(old, new, case_celsius=data["case_celsius"]))
         if data["old_marking"] and data["new_marking"]:
             yield Said("By its marking", str(devices.kinship(data["old_marking"], data["new_marking"])))
 
-    def _device(self, data: dict[str, Any], which: str, sort: str) -> devices.Device:
+    def _device(self, which: str, sort: str) -> devices.Device:
+        data = self.cleaned_data
         insulated = {"yes": True, "no": False}.get(data[f"{which}_insulated"])
         numbers = {
             name: data[f"{which}_{name}"]
@@ -227,8 +229,9 @@ class PartnerSum(SumForm):
 
     marking = forms.CharField(label="What stands on it", max_length=40, help_text="2SC5200-O")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The partner from the table."""
+        data = self.cleaned_data
         found = devices.partner(data["marking"])
         if found is None:
             raise Refused("No partner of that type stands in the table: its data sheet names it.")

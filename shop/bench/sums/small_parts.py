@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from django import forms
 
@@ -31,8 +30,9 @@ class MotorSum(SumForm):
     ohm = OpenField(kind=Kind.RESISTANCE, label="Winding", help_text="12 ohm, OL")
     volt = volts("Fed with", required=False, help_text="12 V")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """How the winding reads and what it draws when the shaft stands."""
+        data = self.cleaned_data
         ohm = data["ohm"]
         winding = audio.judge_winding(None if ohm == INFINITE else ohm)
         low, high = audio.WINDING_OHM
@@ -58,15 +58,16 @@ class PotSum(SumForm):
     wiper = ohms("Start to wiper, at half rotation", required=False, help_text="7k5")
     whole = ohms("End to end", required=False, help_text="50k")
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """A letter, or both resistances."""
         data = self.cleaned_data
         if not self.errors and not data["letter"] and (data["wiper"] is None or data["whole"] is None):
             self.add_error("wiper", "Type the letter, or both resistances.")
         return super().clean()
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The laws that the letter may mean, and the law that the reading shows."""
+        data = self.cleaned_data
         if data["letter"]:
             origin = audio.TaperOrigin(data["origin"]) if data["origin"] else None
             laws = audio.tapers_of_letter(data["letter"], origin)
@@ -98,8 +99,9 @@ class ValueSum(SumForm):
         help_text="4k7, 104, 473M, yellow violet red gold, 47 kohm",
     )
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Every reading of the marking, and for each what it means."""
+        data = self.cleaned_data
         for value in part_values(data["typed"]):
             yield from self._of(value)
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import Any
 
 from django import forms
 
@@ -67,8 +66,9 @@ class RippleSum(SumForm):
     farad = farads("Capacitor", help_text="10 mF")
     line_hz = choice("Line", LINES_HZ, required=False)
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Ripple and voltages for ideal parts, and a capacitor that has lost a fifth."""
+        data = self.cleaned_data
         drops = data["diode"] * (2 if data["rectifier"] == "bridge" else 1)
         peak = ripple.peak_behind(data["winding"], drops)
         line_hz, full = _line_hz(data["line_hz"]), data["rectifier"] != "half"
@@ -96,8 +96,9 @@ class BleederSum(SumForm):
     second = number("Safe after, s", initial="60", help_text="60")
     safe = volts("Safe at", initial="60 V", help_text="60 V")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The resistor, the next preferred one below, its watts."""
+        data = self.cleaned_data
         discharge.plan(data["volt"], data["farad"], Decimal(1000))
         ohm = discharge.largest_bleeder(
             data["volt"], data["farad"] * discharge.MORE_THAN_MARKED, data["second"], data["safe"]
@@ -131,8 +132,9 @@ class DividerSum(SumForm):
     lower = ohms("Lower resistor", help_text="4k7")
     load = ohms("Load", required=False, help_text="100k")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Output and heat."""
+        data = self.cleaned_data
         found = networks.divider(data["volt"], data["upper"], data["lower"], data["load"])
         yield Said("Output", of_unit(found.volt, "V"))
         yield Said("Seen from there", of_unit(found.source_ohm, "Ω"))
@@ -158,8 +160,9 @@ class ParallelSum(SumForm):
     kind = choice("What", [(key, words) for key, (words, _, _) in KINDS.items()])
     values = forms.CharField(label="Values", max_length=120, help_text="4k7, 10k, 22k")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The one value."""
+        data = self.cleaned_data
         _, kind, together = KINDS[data["kind"]]
         quantities = [parse(one.strip(), kind) for one in data["values"].split(",") if one.strip()]
         if any(one.over_range for one in quantities):
@@ -184,8 +187,9 @@ class CornerSum(SumForm):
     farad = farads("C", required=False, help_text="100 nF")
     henry = MeasuredField(kind=Kind.INDUCTANCE, label="L", required=False, help_text="4.7 mH")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The frequency of whichever two there are."""
+        data = self.cleaned_data
         ohm, farad, henry = data["ohm"], data["farad"], data["henry"]
         if (ohm is None) + (farad is None) + (henry is None) != 1:
             raise Refused("Type two of them.")
@@ -215,8 +219,9 @@ class ZenerSum(SumForm):
     least = amperes("Load, least", required=False, help_text="0 if it can be unplugged")
     ohm = ohms("Resistor", required=False, help_text="Empty: the largest that serves")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Both ends of supply and load."""
+        data = self.cleaned_data
         largest = networks.zener_resistor(data["low"], data["zener"], data["most"])
         ohm = data["ohm"] if data["ohm"] is not None else largest
         found = networks.zener(
@@ -247,8 +252,9 @@ class RegulatorSum(SumForm):
     ampere = amperes("Current", help_text="300 mA")
     dropout = volts("Drop-out", initial="2 V", help_text="2 V for 78xx and 317; see the data sheet")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """What is left today and on a low line."""
+        data = self.cleaned_data
         if data["rail"] * data["out"] < 0:
             raise Refused("Rail and output have the same sign.")
         found = networks.headroom(
@@ -277,8 +283,9 @@ class SelectorSum(SumForm):
     )
     draw = watts("The set draws", required=False, help_text="120 W")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The tap, and a series winding where a single marking is far enough off."""
+        data = self.cleaned_data
         taps = [
             parse(one, Kind.VOLTAGE_AC).value
             for one in data["taps"].replace(",", " ").split()
@@ -316,8 +323,9 @@ class DropperSum(SumForm):
     ampere = amperes("at", help_text="150 mA")
     line_hz = choice("A capacitor instead, at", LINES_HZ, required=False)
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The resistor, and the capacitor where a frequency is chosen."""
+        data = self.cleaned_data
         hz = Decimal(data["line_hz"]) if data["line_hz"] else None
         found = networks.dropper(data["line"], data["string"], data["ampere"], hz)
         yield Said(
@@ -340,8 +348,9 @@ class InrushSum(SumForm):
     ohm = ohms("In its way: winding, fuse, limiter cold", help_text="1.8")
     most = amperes("No more than", Kind.CURRENT_AC, required=False, help_text="30 A")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The upper bound and the limiter."""
+        data = self.cleaned_data
         yield Said(
             "At most",
             of_unit(line_side.inrush_ampere(data["line"], data["ohm"]), "A")
@@ -371,8 +380,9 @@ class LedSum(SumForm):
     count = choice("in a row", [(str(one), str(one)) for one in (1, 2, 3, 4)])
     ampere = amperes("Current", initial="10 mA", help_text="10 mA")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Resistor and its heat, the peak, and what protects the LED."""
+        data = self.cleaned_data
         forward = line_side.FORWARD_VOLT[data["color"]] * int(data["count"])
         if data["feed"] == "dc":
             found = line_side.led_on_dc(data["volt"], forward, data["ampere"])

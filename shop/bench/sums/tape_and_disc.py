@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import Any
 
 from shop.bench.forms.proving import MeasuredField
 from shop.bench.sums.asking import Said, SumForm, choice, farads, hertz, number, of_unit, ohms, signed, whole
@@ -41,8 +40,9 @@ class ToneSpeedSum(SumForm):
     )
     machine = choice("Machine", MACHINES)
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The error, and whether the other test tone would fit better."""
+        data = self.cleaned_data
         found = speed.by_tone(data["measured"], data["tone"])
         mark, stamp = _tolerated(found.percent, data["machine"])
         yield Said(
@@ -81,8 +81,9 @@ class StrobeSum(SumForm):
         help_text="Forward counts up, backward with a minus.",
     )
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The ring, its own error, and the platter's with the bars that wander."""
+        data = self.cleaned_data
         rpm = dict(zip(("16", "33", "45", "78"), speed.RECORD_SPEEDS, strict=True))[data["rpm"]]
         line = LINES.get(the_profile().country)
         if not data["line_hz"] and (line is None or " " in line.hertz):
@@ -115,15 +116,17 @@ class TapeSpeedSum(SumForm):
     second = number("and the seconds it takes", required=False, help_text="52.4")
     tone = hertz("A tone, for its wavelength", required=False, help_text="10 kHz")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The speed, the nominal one beside it, and the wavelength."""
-        found = self._found(data)
+        data = self.cleaned_data
+        found = self._found()
         yield Said("Speed", f"{rounded(found.cm_s, 5)} cm/s, {rounded(found.inch_s, 5)} in/s")
         yield Said("Nearest nominal", f"{found.nominal}: {signed(found.percent, '%')}")
         if data["tone"] is not None:
             yield Said("Wavelength", f"{rounded(speed.wavelength_um(found.cm_s, data['tone']))} µm")
 
-    def _found(self, data: dict[str, Any]) -> speed.TapeSpeed:
+    def _found(self) -> speed.TapeSpeed:
+        data = self.cleaned_data
         timed = data["meter"] is not None and data["second"] is not None
         given = [data["cm_s"] is not None, data["inch_s"] is not None, timed]
         if sum(given) != 1:
@@ -145,8 +148,9 @@ class FluxSum(SumForm):
     method = choice("measured by", [("IEC", "IEC (DIN)"), ("ANSI", "ANSI")])
     against = choice("Against", [(key, level.name) for key, level in flux.LEVELS.items()])
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Both numbers of the tape and its distance from the level."""
+        data = self.cleaned_data
         by, level = flux.Method(data["method"]), flux.level_named(data["against"])
         both = [f"{rounded(flux.converted(data['nwb_m'], by, way), 4)} nWb/m by {way}" for way in flux.Method]
         yield Said("This tape", ", ".join(both))
@@ -166,8 +170,9 @@ class EqualizationSum(SumForm):
     curve = choice("Curve", [(one.value, one.words) for one in equalization.Curve])
     hertz = hertz("At", help_text="10 kHz")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """The gain and the corners."""
+        data = self.cleaned_data
         curve = equalization.Curve(data["curve"])
         yield Said(
             "Reproduction", f"{signed(equalization.gain_db(curve, data['hertz']), 'dB', 2)} against 1 kHz"
@@ -201,8 +206,9 @@ class AzimuthSum(SumForm):
     )
     track = number("Width of a track, mm", required=False, help_text="Cassette stereo 0.6")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Tilt, delay and phase, and what the sum of both tracks loses."""
+        data = self.cleaned_data
         given = (data["tone"], data["cm_s"], data["centers"])
         if (data["phase"] is None) is (data["tilt"] is None):
             raise Refused("Type the phase or the tilt, one of the two.")
@@ -240,8 +246,9 @@ class CartridgeSum(SumForm):
     ohm = ohms("Input", initial="47k", help_text="47k")
     tone = hertz("At", required=False, help_text="15 kHz")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """Resonance, peak and end, of the electrical side alone."""
+        data = self.cleaned_data
         given = (data["henry"], data["coil"], data["farad"], data["ohm"])
         found = cartridge.load(*given)
         yield Said("Resonance", of_unit(found.resonance_hz, "Hz"))
@@ -273,17 +280,19 @@ class ArmSum(SumForm):
     least = number("The maker’s least, g", required=False, help_text="1.5")
     most = number("and most, g", required=False, help_text="2")
 
-    def reckon(self, data: dict[str, Any]) -> Iterator[Said]:
+    def reckon(self) -> Iterator[Said]:
         """What can be worked out of what is there."""
+        data = self.cleaned_data
         masses = [data["arm"], data["cart"], data["compliance"]]
         if None not in masses:
-            yield self._resonance(data)
+            yield self._resonance()
         elif data["force"] is None:
             raise Refused("Type arm, cartridge and compliance, or the stylus force.")
         if data["force"] is not None:
-            yield self._force(data)
+            yield self._force()
 
-    def _resonance(self, data: dict[str, Any]) -> Said:
+    def _resonance(self) -> Said:
+        data = self.cleaned_data
         mass = data["arm"] + data["cart"]
         if data["at"] == "100":
             low, high = cartridge.arm_resonance_from_100_hz(mass, data["compliance"])
@@ -296,7 +305,8 @@ class ArmSum(SumForm):
             "Resonance", f"{shown} Hz; {favorable}", "within" if good else "close", "good" if good else "see"
         )
 
-    def _force(self, data: dict[str, Any]) -> Said:
+    def _force(self) -> Said:
+        data = self.cleaned_data
         shown = f"{plain(data['force'])} g is {rounded(cartridge.millinewton(data['force']))} mN"
         if data["least"] is None or data["most"] is None:
             return Said("Stylus force", shown)

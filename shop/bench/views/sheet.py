@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase, QueryDict
@@ -66,7 +65,7 @@ def rows(request: StaffRequest, number: str) -> HttpResponse:
     return render(request, "bench/parts/rows.html", {"rows": drawn, "none": not drawn})
 
 
-def _form(page: BenchPage, data: Any) -> ReadingForm:
+def _form(page: BenchPage, data: object) -> ReadingForm:
     return ReadingForm(data, job=page.job, points=page.points, meters=page.meters, auto_id=False)
 
 

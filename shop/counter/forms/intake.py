@@ -96,7 +96,7 @@ class NewCustomerForm(CustomerForm):
 
     sure = forms.BooleanField(required=False, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         if not self.is_bound:
             # the name was typed in the search already: the hands go on with the next field
@@ -248,7 +248,7 @@ class IntakeForm(UnitFactsForm, JobFactsForm):
     )
     photos = PhotosField(label="Photographs")
 
-    def __init__(self, *args: Any, customer: Customer, **kwargs: Any) -> None:
+    def __init__(self, *args: object, customer: Customer, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.customer = customer
         self.units = {str(unit.pk): unit for unit in queries.units_of(customer)[:12]}
@@ -263,7 +263,7 @@ class IntakeForm(UnitFactsForm, JobFactsForm):
             # the hands stay on the keyboard: what is asked first has the focus
             self.fields["known" if self.units else "maker"].widget.attrs["autofocus"] = True
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Find the unit that is meant; ask when one of that serial number belongs to somebody else."""
         data = super().clean() or self.cleaned_data
         if data.get("known"):
@@ -384,7 +384,7 @@ class ReceiveForm(PlainForm):
         """Names between commas."""
         return read_accessories(self.cleaned_data["accessories"])
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Damage is put into words: a claim against the carrier hangs on them."""
         data = super().clean() or self.cleaned_data
         if data.get("packing_state") == PackingState.DAMAGED and not data.get("packing_note"):
@@ -421,7 +421,7 @@ class PhotosForm(PlainForm):
     )
     caption = forms.CharField(max_length=200, required=False)
 
-    def clean_photos(self) -> list[Any]:
+    def clean_photos(self) -> list[object]:
         """At least one."""
         photos: list[Any] = self.cleaned_data["photos"]
         if not photos:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from shop.counter.agreed_sums import sums_still_open
 from shop.counter.forms.intake import JobFactsForm, UnitFactsForm
 from shop.counter.models import Job
@@ -16,7 +14,7 @@ SETTLED_LATER = ("limit", "bench_fee")  # once the work has begun, the office re
 class PutRightForm(UnitFactsForm, JobFactsForm):
     """The questions asked when it was booked in, answered with what is written now."""
 
-    def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
         super().__init__(*args, initial=_as_written(job), **kwargs)
         if not sums_still_open(job):
             for name in SETTLED_LATER:
@@ -28,7 +26,7 @@ class PutRightForm(UnitFactsForm, JobFactsForm):
         return {SUMS.get(name, name): self.cleaned_data[name] for name in names}
 
 
-def _as_written(job: Job) -> dict[str, Any]:
+def _as_written(job: Job) -> dict[str, object]:
     unit = job.unit
     sums = {name: getattr(job, column) for name, column in SUMS.items()}
     return {

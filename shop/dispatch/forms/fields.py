@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from decimal import Decimal, InvalidOperation
-from typing import Any
+from typing import Unpack
 
 from django import forms
 from django.core.exceptions import ValidationError
 
-from shop.frame.formwork import DigitsField
+from shop.frame.formwork import DigitsField, TextWords
 from shop.frame.models import Measures
 from shop.frame.profile import the_profile
 from shop.handbook.parcels import ParcelError, Size, Weight, parse_size, parse_weight
@@ -27,7 +27,7 @@ class NumberField(DigitsField):
     unreadable = "Type a number, such as 139 or 108."
     beyond = "Type a number above zero."
 
-    def clean(self, value: Any) -> Decimal | None:
+    def clean(self, value: object) -> Decimal | None:
         """Read the number, or say in one sentence why it can't be right."""
         text = (super().clean(value) or "").strip().replace(",", ".")
         if not text:
@@ -52,12 +52,12 @@ class MeasureField(NumberField):
 class SizeField(forms.CharField):
     """Three sides with an x between, in the shop's measure unless a unit is typed."""
 
-    def __init__(self, **kwargs: Any) -> None:
+    def __init__(self, **kwargs: Unpack[TextWords]) -> None:
         kwargs.setdefault("max_length", 60)
         kwargs.setdefault("widget", plain_text("w-middle"))
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> Size | None:
+    def clean(self, value: object) -> Size | None:
         """Read the size, or say in one sentence why it can't be read."""
         text = super().clean(value)
         if not text:
@@ -71,12 +71,12 @@ class SizeField(forms.CharField):
 class WeightField(forms.CharField):
     """A weight: `12.5`, `12 lb 8 oz`, `5.4 kg`; in the shop's measure unless a unit is typed."""
 
-    def __init__(self, **kwargs: Any) -> None:
+    def __init__(self, **kwargs: Unpack[TextWords]) -> None:
         kwargs.setdefault("max_length", 30)
         kwargs.setdefault("widget", plain_text("w-short"))
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> Weight | None:
+    def clean(self, value: object) -> Weight | None:
         """Read the weight, or say in one sentence why it can't be read."""
         text = super().clean(value)
         if not text:
@@ -90,12 +90,12 @@ class WeightField(forms.CharField):
 class CountryField(forms.CharField):
     """An ISO 3166 code of two letters; the clean value is in capitals."""
 
-    def __init__(self, **kwargs: Any) -> None:
+    def __init__(self, **kwargs: Unpack[TextWords]) -> None:
         kwargs.setdefault("max_length", 2)
         kwargs.setdefault("widget", plain_text("w-tiny", autocapitalize="characters"))
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> str:
+    def clean(self, value: object) -> str:
         """Two letters, or nothing."""
         text = (super().clean(value) or "").upper()
         if text and not (len(text) == 2 and text.isascii() and text.isalpha()):

@@ -47,7 +47,7 @@ class WithJobs(PlainForm):
         label="Units", widget=forms.CheckboxSelectMultiple(attrs={"class": "tiles-list"})
     )
 
-    def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.ready = {one.number: one for one in queries.ready_together(job)}
         field: Any = self.fields["jobs"]
@@ -152,7 +152,7 @@ class PackForm(WithJobs):
             raise ValidationError("An HS code has six digits or more, such as 8519.81.")
         return str(code)
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Sides from the box where none are typed; lithium by the rule; customs where the parcel goes abroad."""
         data = super().clean() or self.cleaned_data
         self._clean_sides(data)
@@ -169,7 +169,7 @@ class PackForm(WithJobs):
                     self.add_error(name, sentence)
         return data
 
-    def _clean_sides(self, data: dict[str, Any]) -> None:
+    def _clean_sides(self, data: dict[str, object]) -> None:
         if data.get("box") is not None and not any(data.get(side) for side in SIDES):
             return
         for side in SIDES:
@@ -285,7 +285,7 @@ class CollectForm(WithJobs):
         super().__init__(*args, **kwargs)
         self.may_be_drawn = rules_on(clock.today()).drawn_signature
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Ticked, or signed on the screen where the shop has switched that on."""
         data = super().clean() or self.cleaned_data
         if not self.may_be_drawn:

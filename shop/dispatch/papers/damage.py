@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from shop.counter.models import InboundParcel, Job, JobPicture
 from shop.counter.papers import postal
@@ -52,7 +51,7 @@ def damage_context(
     claimed_minor: int | None,
     pictures: Sequence[JobPicture],
     by: Staff,
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """Everything a damage report says."""
     currency = the_profile().currency
     claimed = spelling.money(Money(claimed_minor, currency)) if claimed_minor is not None else "to be named"
@@ -89,7 +88,7 @@ def _unit_facts(job: Job) -> list[Fact]:
     ]
 
 
-def _rows(pictures: Sequence[JobPicture]) -> list[list[dict[str, Any]]]:
+def _rows(pictures: Sequence[JobPicture]) -> list[list[dict[str, object]]]:
     """Photographs two by two, so that a page may break between the rows."""
     shown = [{"picture": kept.picture, "caption": _caption(kept)} for kept in pictures]
     return [shown[at : at + 2] for at in range(0, len(shown), 2)]

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from shop.counter.models import Job
 from shop.dispatch.models import Parcel
 from shop.frame.profile import the_profile
@@ -22,7 +20,7 @@ BAR_MODULE_MM = 0.375
 """Three dots of a label printer of 203 dpi."""
 
 
-def address_labels(parcel: Parcel, jobs: list[Job], width: float, height: float) -> list[dict[str, Any]]:
+def address_labels(parcel: Parcel, jobs: list[Job], width: float, height: float) -> list[dict[str, object]]:
     """What stands on the label of a parcel, for a label of so many millimetres. The address is never rewritten."""
     shop = the_profile()
     lines = [line.strip() for line in parcel.address.splitlines() if line.strip()]

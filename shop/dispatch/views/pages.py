@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -30,7 +29,7 @@ TABS = Tabs(
 def page(
     request: StaffRequest,
     template: str,
-    context: Mapping[str, Any],
+    context: Mapping[str, object],
     *,
     tab: str = "dispatch:dispatch",
     refused: bool = False,

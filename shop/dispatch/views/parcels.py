@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, render
@@ -163,7 +162,7 @@ def _on_parcel(
     )
 
 
-def _parcel_page(request: StaffRequest, parcel: Parcel, **forms: Any) -> HttpResponse:
+def _parcel_page(request: StaffRequest, parcel: Parcel, **forms: object) -> HttpResponse:
     if forms:  # what was refused may have touched the parcel in memory: the page tells what is written
         parcel = queries.whole_parcels().get(pk=parcel.pk)
     jobs = [link.job for link in parcel.job_links.all()]

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
@@ -146,7 +144,7 @@ def _address(pk: int) -> str:
     return reverse("dispatch:carrier", args=[pk])
 
 
-def _carrier_page(request: StaffRequest, carrier: Carrier, **forms: Any) -> HttpResponse:
+def _carrier_page(request: StaffRequest, carrier: Carrier, **forms: object) -> HttpResponse:
     names = ("name", "tracking_link", "claim_days", "checks_s10")
     today = clock.today()
     rules = list(CarrierRule.objects.filter(carrier=carrier).order_by("-from_date")[:50])
@@ -165,7 +163,7 @@ def _carrier_page(request: StaffRequest, carrier: Carrier, **forms: Any) -> Http
     return page(request, "dispatch/carrier.html", context | forms, tab=CARRIERS, refused=bool(forms))
 
 
-def _from_handbook(like: str) -> dict[str, Any]:
+def _from_handbook(like: str) -> dict[str, object]:
     """The facts of one of the handbook's rules, to begin from; the shop checks them against its tariff."""
     if not (like.isascii() and like.isdigit() and int(like) < len(DIM_RULES)):
         return {"units": measures.by_measure("in_lb", "cm_kg")}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import uuid
 from functools import lru_cache
-from typing import Any
 
 from django import template
 from django.conf import settings
@@ -73,7 +72,7 @@ def _drawn(name: str, label: str, css: str, address: str) -> SafeString:
 
 
 @register.inclusion_tag("parts/stage_stamp.html")
-def stage_stamp(stage: str, move: str, *, large: bool = False, note: str = "") -> dict[str, Any]:
+def stage_stamp(stage: str, move: str, *, large: bool = False, note: str = "") -> dict[str, object]:
     """Stamp a job with its stage (as a person reads it) in the ink of whose move it is.
 
     `move` is bench, customer, supplier, carrier or nobody. `large` is the one at the head of a job; its second
@@ -104,7 +103,7 @@ def door(name: str, *args: object) -> str:
 
 
 @register.inclusion_tag("parts/rooms.html", takes_context=True)
-def rooms(context: template.Context) -> dict[str, Any]:
+def rooms(context: template.Context) -> dict[str, object]:
     """Draw the room tabs of whoever is signed in, the present room marked."""
     request = context["request"]
     match = request.resolver_match
@@ -114,7 +113,7 @@ def rooms(context: template.Context) -> dict[str, Any]:
 
 
 @register.simple_tag(takes_context=True)
-def place(context: template.Context, name: str, **facts: Any) -> SafeString:
+def place(context: template.Context, name: str, **facts: object) -> SafeString:
     """Leave a place in this page for the rooms above to fill: `{% place "unit-known" unit=unit %}`."""
     return places.filled(name, context["request"], **facts)
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from typing import Any
 
 from django.db import IntegrityError, transaction
 
@@ -20,7 +19,7 @@ def ask(
     key: str,
     *,
     by: Staff | None,
-    about: dict[str, Any] | None = None,
+    about: dict[str, object] | None = None,
     title: str = "",
     same: str = "",
     slot: str | None = None,

@@ -66,7 +66,7 @@ class Work:
             self._said_at = now
             self._write(done=done, total=total, line=line[:LONGEST_LINE])
 
-    def reached(self, place: dict[str, Any], *, done: int, total: int, line: str = "") -> None:
+    def reached(self, place: dict[str, object], *, done: int, total: int, line: str = "") -> None:
         """Keep where to go on. Called inside the transaction that did the step, so that either both are there or neither.
 
         Raises Lost where the claim is no longer ours, and Stopped, which both undo the step.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django import template
 
 from shop.keeping import marks
@@ -13,7 +11,7 @@ register = template.Library()
 
 
 @register.inclusion_tag("parts/marked.html")
-def marked(picture: Picture, size: str, alt: str) -> dict[str, Any]:
+def marked(picture: Picture, size: str, alt: str) -> dict[str, object]:
     """Draw a photograph in a size (full, medium, thumbnail) with its arrows and circles over it."""
     return {
         "picture": picture,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import Any
 
 from django.core.management import CommandError, CommandParser
 
@@ -43,7 +42,7 @@ class Command(ShopCommand):
             help="delete all but the newest N backups of the folder",
         )
 
-    def handle(self, *args: Any, into: Path | None, key: list[str], keep: int, **options: Any) -> None:
+    def handle(self, *args: object, into: Path | None, key: list[str], keep: int, **options: object) -> None:
         keys = key or os.environ.get("SHOP_BACKUP_KEY", "").split()
         try:
             made = make_backup(into=into, keys=keys)

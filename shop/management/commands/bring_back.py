@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 from django.core.management import CommandError, CommandParser
 
@@ -22,7 +21,7 @@ class Command(ShopCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", type=Path)
 
-    def handle(self, *args: Any, file: Path, **options: Any) -> None:
+    def handle(self, *args: object, file: Path, **options: object) -> None:
         serving.migrate()
         try:
             counts = bring_back(file, say=self._say)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Any
 
 from django.core.management import CommandError, CommandParser
 from django.db import connection
@@ -25,7 +24,7 @@ class Command(ShopCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", type=Path)
 
-    def handle(self, *args: Any, file: Path, **options: Any) -> None:
+    def handle(self, *args: object, file: Path, **options: object) -> None:
         if Batch._meta.db_table not in connection.introspection.table_names() or not is_open():
             raise CommandError("There is no book here yet. Open the shop first, with `manage.py open`.")
         try:

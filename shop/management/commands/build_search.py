@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import gc
 import sys
-from typing import Any
 
 from django.core.management import CommandParser
 
@@ -24,7 +23,7 @@ class Command(ShopCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--anew", action="store_true", help="begin from the first job whatever is there")
 
-    def handle(self, *args: Any, anew: bool, **options: Any) -> None:
+    def handle(self, *args: object, anew: bool, **options: object) -> None:
         state = SearchState.objects.filter(pk=1).first()
         goes_on = state is not None and state.built_to is not None and state.version == VERSION and not anew
         if not goes_on:

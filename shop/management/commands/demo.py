@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import secrets
-from typing import Any
 
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError, CommandParser, call_command, get_commands
@@ -30,7 +29,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         serving.add_arguments(parser, port=8010)
 
-    def handle(self, *args: Any, port: int, lan: bool, **options: Any) -> None:
+    def handle(self, *args: object, port: int, lan: bool, **options: object) -> None:
         if not settings.DEMO:
             raise CommandError("The demo has a folder of its own; start it as: python3 manage.py demo")
         stand = serving.Stand(port=port, lan=lan)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import secrets
 import sys
-from typing import Any
 
 from django.core.management import CommandError
 
@@ -20,7 +19,7 @@ class Command(ShopCommand):
 
     help = "Write the demo shop's book into an empty shop (the `demo` command does this by itself)."
 
-    def handle(self, *args: Any, verbosity: int = 1, **options: Any) -> None:
+    def handle(self, *args: object, verbosity: int = 1, **options: object) -> None:
         if ShopProfile.objects.exists():
             raise CommandError("This shop is open already; the demo goes into an empty one.")
         told = self.stdout.write if verbosity > 1 else _quiet

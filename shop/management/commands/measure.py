@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any
 
 from django.conf import settings
 from django.core.management import CommandError, CommandParser
@@ -44,13 +43,13 @@ class Command(ShopCommand):
 
     def handle(
         self,
-        *args: Any,
+        *args: object,
         what: str,
         jobs: int,
         others: bool,
         clock: str,
         out: Path | None,
-        **options: Any,
+        **options: object,
     ) -> None:
         serving.migrate()
         serving.lay_out_static()
@@ -70,13 +69,13 @@ class Command(ShopCommand):
         if out is not None:
             out.write_text(text + "\n", encoding="utf-8")
 
-    def _search(self, corpus: Corpus, report: search.Report, *, others: bool) -> dict[str, Any]:
+    def _search(self, corpus: Corpus, report: search.Report, *, others: bool) -> dict[str, object]:
         search.measure(corpus, self._bare(), report, say=self._say)
         if others:
             search.other_ways(report, Path(settings.SHOP_DATA), say=self._say)
         return report.plain()
 
-    def _bench(self, report: search.Report) -> dict[str, Any]:
+    def _bench(self, report: search.Report) -> dict[str, object]:
         staff, _ = Staff.objects.get_or_create(username="measured", defaults={"is_superuser": True})
         self._say("laying jobs on the bench")
         desk = lay_the_desk(staff)

@@ -16,12 +16,12 @@ from shop.opening.older_book import SENTENCE, is_older
 class Command(migrate.Command):
     """Change the book's tables, or make them, and the shop's folder. A migration that fails leaves every guard standing."""
 
-    def execute(self, *args: Any, **options: Any) -> str | None:
+    def execute(self, *args: object, **options: object) -> str | None:
         """Make the shop first: Django's checks open its book."""
         make_shop()
         return super().execute(*args, **options)
 
-    def handle(self, *args: Any, **options: Any) -> None:
+    def handle(self, *args: object, **options: Any) -> None:
         if options["plan"] or options["check_unapplied"]:
             super().handle(*args, **options)
             return

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 from django.core.management import CommandError, CommandParser
 
@@ -29,7 +28,7 @@ class Command(ShopCommand):
         )
         parser.add_argument("--identity", type=Path, metavar="FILE", help="the age key of that backup")
 
-    def handle(self, *args: Any, backup: Path | None, identity: Path | None, **options: Any) -> None:
+    def handle(self, *args: object, backup: Path | None, identity: Path | None, **options: object) -> None:
         try:
             witnesses = [backup_witness(backup, identity)] if backup else []
         except Refusal as refusal:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import Any
 
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError, CommandParser
@@ -30,7 +29,7 @@ class Command(BaseCommand):
             help="speak https with a certificate of the shop's own, so that tablets open bench pages without network",
         )
 
-    def handle(self, *args: Any, port: int, lan: bool, https: bool, **options: Any) -> None:
+    def handle(self, *args: object, port: int, lan: bool, https: bool, **options: object) -> None:
         if settings.DEMO:
             raise CommandError(
                 "SHOP_DEMO is set: that is the demo's folder. Unset it, or start the demo instead."

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.core.management import CommandError, CommandParser
 
 from shop.frame.models import Staff
@@ -19,7 +17,7 @@ class Command(ShopCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("name", help="the name that the person signs in with")
 
-    def handle(self, *args: Any, name: str, **options: Any) -> None:
+    def handle(self, *args: object, name: str, **options: object) -> None:
         staff = Staff.objects.filter(username__iexact=name).first()
         if staff is None:
             raise CommandError(f"Nobody signs in as “{name}”.")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 from django.core.management import CommandError, CommandParser
 
@@ -35,7 +34,9 @@ class Command(ShopCommand):
             "--identity", type=Path, metavar="FILE", help="the age key of an encrypted backup"
         )
 
-    def handle(self, *args: Any, backup: Path, into: Path, identity: Path | None, **options: Any) -> None:
+    def handle(
+        self, *args: object, backup: Path, into: Path, identity: Path | None, **options: object
+    ) -> None:
         try:
             shop_folder(str(into))
         except CannotGoOn as sentence:

@@ -7,7 +7,6 @@ import subprocess
 import sys
 import tempfile
 from pathlib import Path
-from typing import Any
 
 from django.conf import settings
 from django.core.management import CommandError, CommandParser
@@ -32,7 +31,7 @@ class Command(ShopCommand):
             "--identity", type=Path, metavar="FILE", help="the age key of an encrypted backup"
         )
 
-    def handle(self, *args: Any, backup: Path | None, identity: Path | None, **options: Any) -> None:
+    def handle(self, *args: object, backup: Path | None, identity: Path | None, **options: object) -> None:
         newest = last_backup()
         chosen = backup or (newest[0] if newest else None)
         if chosen is None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.core.management import CommandError
 
 from shop.keeping import outbox
@@ -17,7 +15,7 @@ class Command(ShopCommand):
     # it must work on the worst of days, when a page does not
     requires_system_checks: list[str] = []
 
-    def handle(self, *args: Any, **options: Any) -> None:
+    def handle(self, *args: object, **options: object) -> None:
         if not outbox.is_set_up():
             raise CommandError(
                 "No mail server is named: set SHOP_MAIL_HOST. Letters wait in the outbox until then."

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any
 
 from django.core.management import CommandError, CommandParser
 from django.core.serializers.json import DjangoJSONEncoder
@@ -27,7 +26,7 @@ class Command(ShopCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--into", type=Path, required=True, metavar="DIR", help="folder for the papers")
 
-    def handle(self, *args: Any, into: Path, **options: Any) -> None:
+    def handle(self, *args: object, into: Path, **options: object) -> None:
         serving.migrate()
         if ShopProfile.objects.exists():
             raise CommandError("The walkthrough plays in an empty shop of its own; this one is open already.")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import signal
 import sys
-from typing import Any
 
 from django.core.management import CommandParser
 
@@ -33,7 +32,7 @@ class Command(ShopCommand):
         parser.add_argument("--holder", default="", help="who claimed it")
 
     def handle(
-        self, *args: Any, once: bool, beside: bool, task: int | None, holder: str, **options: Any
+        self, *args: object, once: bool, beside: bool, task: int | None, holder: str, **options: object
     ) -> None:
         if task is not None:
             # Ctrl-C reaches every process of a terminal: the worker hears it, and ends this one

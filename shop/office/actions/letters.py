@@ -150,7 +150,7 @@ def make_left_notice(
 
 
 def note_left_here(
-    *, job: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None, **known: Any
+    *, job: Job, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None, **known: object
 ) -> LeftHere:
     """Note what the laws on unclaimed goods ask to be known of a unit; `known` are columns of `LeftHere`."""
     with acting(by=by, at=at, once=once_key) as act:

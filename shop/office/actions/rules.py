@@ -6,7 +6,6 @@ import datetime as dt
 import uuid
 from collections.abc import Collection, Sequence
 from decimal import Decimal
-from typing import Any
 
 from shop.counter.models import Job
 from shop.frame.journal import Act, acting
@@ -33,7 +32,7 @@ def set_rules(
     by: Staff,
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
-    **rules: Any,
+    **rules: object,
 ) -> OfficeRules:
     """Set how the office reckons from a day on; `rules` are columns of `OfficeRules`. The same day again replaces that day’s."""
     with acting(by=by, at=at, once=once_key) as act:

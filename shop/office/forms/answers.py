@@ -87,7 +87,7 @@ class AnswerForm(PlainForm):
     )
     additional = SumField(required=False, label="Total additional cost, before tax")
 
-    def __init__(self, *args: Any, estimate: Estimate | None = None, **kwargs: Any) -> None:
+    def __init__(self, *args: object, estimate: Estimate | None = None, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.answered = estimate
         self.may_be_drawn = rules_on(clock.today()).drawn_signature
@@ -97,7 +97,7 @@ class AnswerForm(PlainForm):
         lines: Iterable[EstimateLine] = estimate.lines.all() if estimate else ()
         choice.choices = [(line.pk, line.description) for line in lines]
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """What each answer needs beside itself."""
         data = super().clean() or self.cleaned_data
         shown = data.get("estimate")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Any
 
 from shop.frame.formwork import PlainForm
 from shop.office.forms.rules import DayField
@@ -17,7 +16,7 @@ class PeriodForm(PlainForm):
     starts = DayField(label="From")
     ends = DayField(label="Until")
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """In order, and not longer than ten years."""
         data = super().clean() or self.cleaned_data
         starts, ends = data.get("starts"), data.get("ends")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Any, TypedDict
+from typing import TypedDict
 
 from django import forms
 
@@ -19,7 +19,7 @@ class StatementForm(PlainForm):
     starts = DayField(label="From")
     ends = DayField(label="Until")
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """In order."""
         data = super().clean() or self.cleaned_data
         if data.get("starts") and data.get("ends") and data["ends"] < data["starts"]:
@@ -40,7 +40,7 @@ class TaxStandingForm(PlainForm):
         widget=forms.TextInput(attrs={"class": "w-middle"}),
     )
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Who is not taxed as usual has a number or a certificate."""
         data = super().clean() or self.cleaned_data
         if data.get("tax_standing") != TaxStanding.ORDINARY and not data.get("tax_number"):

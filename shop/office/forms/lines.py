@@ -36,7 +36,7 @@ UNITS = [("pc", "pc"), ("h", "h"), ("m", "m"), ("kg", "kg")]
 class SignedQuantityField(QuantityField):
     """A quantity that may be negative, where a line takes something off."""
 
-    def clean(self, value: Any) -> int | None:
+    def clean(self, value: object) -> int | None:
         """Whole thousandths, with the sign that was typed."""
         text = str(value or "").strip()
         thousandths = super().clean(text.lstrip("-\N{MINUS SIGN}"))
@@ -69,11 +69,11 @@ class LineForm(PlainForm):
 
     def __init__(
         self,
-        *args: Any,
+        *args: object,
         jobs: Sequence[Job] = (),
         rates: Sequence[str] = (STANDARD,),
         takes_off: bool = False,
-        **kwargs: Any,
+        **kwargs: object,
     ) -> None:
         super().__init__(*args, **kwargs)
         self.takes_off = takes_off
@@ -119,7 +119,7 @@ class LineForm(PlainForm):
             raise ValidationError("The quantity is more than nothing.")
         return thousandths
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """A line has words, and a price even if it is nothing."""
         data = super().clean() or self.cleaned_data
         if data.get("remove") or self.errors or not (data.get("description") or data.get("unit_price")):
@@ -160,7 +160,7 @@ class LineSheet:
 
     def __init__(
         self,
-        data: Mapping[str, Any] | None,
+        data: Mapping[str, object] | None,
         *,
         lines: Sequence[PricedLine] = (),
         currency: str,
@@ -181,7 +181,7 @@ class LineSheet:
         ]
         self.rows = [*filled, *blank]
 
-    def _row(self, at: int, data: Mapping[str, Any] | None = None, **more: Any) -> LineForm:
+    def _row(self, at: int, data: Mapping[str, object] | None = None, **more: object) -> LineForm:
         return LineForm(
             data, prefix=f"l{at}", jobs=self.jobs, rates=self.rates, takes_off=self.takes_off, **more
         )
@@ -218,12 +218,12 @@ def _job_id(item: PricedItem) -> int | None:
     return item.job.pk if item.job is not None else None
 
 
-def _count(data: Mapping[str, Any]) -> int:
+def _count(data: Mapping[str, object]) -> int:
     typed = str(data.get("count", "0"))
     return min(int(typed), LINES_WANTED) if typed.isascii() and typed.isdigit() and len(typed) < 4 else 0
 
 
-def _typed(line: PricedLine, currency: str) -> dict[str, Any]:
+def _typed(line: PricedLine, currency: str) -> dict[str, object]:
     """A written line as somebody would type it."""
     thousandths = abs(line.quantity_thousandths)
     sign = "-" if line.quantity_thousandths < 0 else ""
@@ -271,7 +271,7 @@ class EstimateHeadForm(PlainForm):
     note = TextField(required=False, rows=2, max_length=2000, label="Note on the paper")
 
     @classmethod
-    def of(cls, estimate: Estimate) -> dict[str, Any]:
+    def of(cls, estimate: Estimate) -> dict[str, object]:
         """What stands around the lines of a draft, as the form's first values."""
         return {name: getattr(estimate, name) for name in cls.base_fields if name != "once"}
 

@@ -96,7 +96,7 @@ class CreditForm(PlainForm):
         rows=2, max_length=1000, label="Why it is credited", help_text="Stands on the credit note."
     )
 
-    def __init__(self, *args: Any, lines: Sequence[InvoiceLine], **kwargs: Any) -> None:
+    def __init__(self, *args: object, lines: Sequence[InvoiceLine], **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.offered = [line.pk for line in lines]
         for name, mine in (("lines", lines), ("free", [line for line in lines if line.sources])):

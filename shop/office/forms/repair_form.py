@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, TypedDict
+from typing import TypedDict
 
 from django import forms
 
@@ -75,7 +75,7 @@ class RepairFormForm(PlainForm):
             }
         )
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """A price that isn’t fixed says how it is reckoned."""
         data = super().clean() or self.cleaned_data
         if data.get("price_is_most") and not data.get("price_how"):

@@ -24,7 +24,7 @@ class TurnForm(PlainForm):
         sent: Any = self.data
         return [int(key) for key in sent.getlist("key")[:MOST_IN_A_ROUND] if key.isdecimal()]
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """In order."""
         data = super().clean() or self.cleaned_data
         starts, ends = data.get("starts"), data.get("ends")

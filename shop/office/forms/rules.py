@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from decimal import Decimal
-from typing import Any, TypedDict
+from typing import Any, TypedDict, Unpack
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -13,7 +13,7 @@ from stdnum.exceptions import ValidationError as StdnumError
 
 from shop.bench.models import WorkKind
 from shop.frame import clock
-from shop.frame.formwork import PlainForm, SumField, TextField, UnitPriceField
+from shop.frame.formwork import FieldWords, PlainForm, SumField, TextField, UnitPriceField
 from shop.frame.profile import the_profile
 from shop.handbook import tax
 from shop.handbook.money import Money, UnitPrice
@@ -28,11 +28,11 @@ FAR_AHEAD = dt.timedelta(days=2 * 366)
 class DayField(forms.DateField):
     """A day as the browser sends it."""
 
-    def __init__(self, **kwargs: Any) -> None:
+    def __init__(self, **kwargs: Unpack[FieldWords]) -> None:
         kwargs.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> dt.date | None:
+    def clean(self, value: object) -> dt.date | None:
         """A day between 1990 and two years from now."""
         day: dt.date | None = super().clean(value)
         if day is not None and not dt.date(1990, 1, 1) <= day <= clock.today() + FAR_AHEAD:
@@ -193,7 +193,7 @@ class RatesForm(PlainForm):
 
     from_date = DayField(label="Hold from")
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         for kind in BILLED:
             self.fields[kind.value] = UnitPriceField(required=False, label=kind.label)
@@ -206,7 +206,7 @@ class RatesForm(PlainForm):
         return cls(initial={**shown, "from_date": clock.today()})
 
     @property
-    def rate_fields(self) -> list[Any]:
+    def rate_fields(self) -> list[object]:
         """The fields of the rates."""
         return [self[kind.value] for kind in BILLED]
 
@@ -299,7 +299,7 @@ class TaxRuleForm(PlainForm):
         except tax.TaxError as error:
             raise ValidationError(str(error)) from error
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Category, rate and reason have to fit."""
         data = super().clean() or self.cleaned_data
         taxed = data.get("category") == "S"
@@ -355,7 +355,7 @@ class ReadyMadeForm(PlainForm):
         max_length=200, required=False, label="Why no tax is charged", help_text="Only with “no tax at all”."
     )
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Build the set; the handbook's own sentence says what is wrong."""
         data = super().clean() or self.cleaned_data
         if self.errors:

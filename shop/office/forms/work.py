@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Unpack
 
 from django import forms
 
 from shop.bench.models import Stint, WorkKind
-from shop.frame.formwork import PlainForm
+from shop.frame.formwork import FieldWords, PlainForm
 from shop.office.models import FlatPrice
 
 
 class MomentField(forms.DateTimeField):
     """A day and a time as the browser sends them, in the shop's time zone."""
 
-    def __init__(self, **kwargs: Any) -> None:
+    def __init__(self, **kwargs: Unpack[FieldWords]) -> None:
         look = {"type": "datetime-local", "class": "w-middle"}
         kwargs.setdefault("widget", forms.DateTimeInput(attrs=look, format="%Y-%m-%dT%H:%M"))
         super().__init__(**kwargs)
@@ -50,7 +50,7 @@ class FlatChoiceForm(PlainForm):
         widget=forms.Select(attrs={"class": "w-middle"}),
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         field: Any = self.fields["flat"]
         # asked once: a select draws its choices more than once

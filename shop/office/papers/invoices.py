@@ -26,7 +26,7 @@ NO_REASON = {"Not taxed.", "Not taxed here."}
 
 
 @by_our_customs
-def invoice_facts(invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> dict[str, Any]:
+def invoice_facts(invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> dict[str, object]:
     """Everything the paper says beside its lines, as it stands on the day of issue. Kept with the invoice as JSON."""
     profile, on = the_profile(), dated(invoice)
     rules = rules_on(on)
@@ -74,7 +74,7 @@ def invoice_facts(invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> dict[s
     }
 
 
-def _job_facts(job: Job) -> dict[str, Any]:
+def _job_facts(job: Job) -> dict[str, object]:
     return {
         "number": job.number,
         "kind": job.unit.model.kind_in_words or "Unit",
@@ -132,7 +132,7 @@ def draft_sheet(invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> PaperWan
     return invoice_sheet(invoice, by=by)
 
 
-def invoice_context(invoice: Invoice) -> dict[str, Any]:
+def invoice_context(invoice: Invoice) -> dict[str, object]:
     """What an invoice's paper shows, from its rows and frozen facts."""
     facts, taxes = invoice.facts, list(invoice.taxes.all())
     lines = list(invoice.lines.all())

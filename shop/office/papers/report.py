@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from shop.bench.models import Conclusion, Evidence, Reading, SafetyCheck
 from shop.bench.queries import BenchRecord, latest_safety_check, record_of
@@ -65,7 +64,7 @@ def report_sheet(job: Job, *, number: str, by: Staff) -> PaperWanted:
 class _Shown:
     """A picture with its words, as the template of photographs wants it."""
 
-    def __init__(self, picture: Any, caption: str) -> None:
+    def __init__(self, picture: object, caption: str) -> None:
         self.picture, self.caption = picture, caption
 
 

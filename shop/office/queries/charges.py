@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
-from typing import Any
 
 from shop.bench.models import Stint
 from shop.counter.models import Job
@@ -48,7 +47,7 @@ def lines_left(invoice: Invoice) -> list[InvoiceLine]:
 
 def draft_beside_records(
     invoice: Invoice, lines: Sequence[InvoiceLine], jobs: Sequence[Job], *, on: dt.date
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """A draft held beside the records: what of it is charged elsewhere, what has come since, and clocks that run."""
     try:
         since, unread = not_on(lines, jobs, on=on, left_out=invoice.left_out), ""

@@ -105,7 +105,7 @@ class OpenList:
         more = self._written(found[size - 1]) if len(found) > size else ""
         return OpenPage(self.key, self.title, self.nothing, found[:size], more)
 
-    def _read(self, key: str) -> tuple[Any, int] | None:
+    def _read(self, key: str) -> tuple[object, int] | None:
         typed, _, pk = key.rpartition("~")
         try:
             return self.read_key(typed), int(pk)

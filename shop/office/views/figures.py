@@ -15,10 +15,10 @@ from shop.frame import clock, spelling
 from shop.frame.cells import cell
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.models import Role
+from shop.frame.plots import Pair, pairs
 from shop.frame.profile import the_profile
 from shop.handbook.money import Money
 from shop.office.forms.figures import PeriodForm
-from shop.office.plots import Bars, bar_plot
 from shop.office.queries.figures import Figures, Period, figures
 
 
@@ -62,7 +62,7 @@ def _asked(request: StaffRequest) -> tuple[PeriodForm, Figures | None]:
 
 def _plot(found: Figures) -> str:
     bars = [
-        Bars(
+        Pair(
             label=_month_label(one.first, many=len(found.months) > 12),
             first=one.net.minor,
             second=one.came_in.minor,
@@ -75,7 +75,7 @@ def _plot(found: Figures) -> str:
     def tick(minor: int) -> str:
         return spelling.amount(Money(minor, currency)).removesuffix(f"{spelling.decimal_mark()}00")
 
-    return bar_plot(
+    return pairs(
         bars, title="Invoiced and taken by month", names=("Invoiced, before tax", "Came in"), ticks_as=tick
     )
 

@@ -225,7 +225,7 @@ class Typed:
         return self.kept(said) if new else None
 
 
-def invoice_page(request: StaffRequest, invoice: Invoice, **sent: Any) -> HttpResponse:
+def invoice_page(request: StaffRequest, invoice: Invoice, **sent: object) -> HttpResponse:
     """The page of an invoice; `sent` are the forms that were sent and not taken."""
     jobs = queries.jobs_of(invoice)
     is_draft = invoice.issued_at is None
@@ -282,7 +282,7 @@ def _on_invoice(
     *,
     said: str,
     then: Callable[[int], str] | None = None,
-    sent: dict[str, Any] | None = None,
+    sent: dict[str, object] | None = None,
 ) -> HttpResponseBase:
     """Do one act on the invoice; what is refused stands above its page, or at the forms in `sent`."""
     return joint.answer(

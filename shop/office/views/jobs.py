@@ -114,7 +114,7 @@ def job_page(
     *,
     wrong: PlainForm | None = None,
     mending: dict[int, StintForm] | None = None,
-    **forms: Any,
+    **forms: object,
 ) -> HttpResponse:
     """The office's page of a job; `wrong`, `mending` and `forms` are those that were sent and not taken."""
     context = {**money_context(job), **work_context(job, mending or {}), "wrong": wrong, **forms}
@@ -122,7 +122,7 @@ def job_page(
     return render(request, "office/job.html", context, status=422 if refused else 200)
 
 
-def money_context(job: Job) -> dict[str, Any]:
+def money_context(job: Job) -> dict[str, object]:
     """Estimates, answers, invoices, payments and papers of a job, with their forms."""
     money = queries.money_of(job)
     draft = next((one for one in money.estimates if one.state == Estimate.State.DRAFT), None)
@@ -154,7 +154,7 @@ def money_context(job: Job) -> dict[str, Any]:
     return context
 
 
-def work_context(job: Job, mending: dict[int, StintForm]) -> dict[str, Any]:
+def work_context(job: Job, mending: dict[int, StintForm]) -> dict[str, object]:
     """What decides how the work is priced, with its forms."""
     troubles = queries.stint_troubles_of(job)
     priced_by = queries.priced_by(job, on=clock.today())

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Any
 
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, render
@@ -185,7 +184,7 @@ def _account_page(
     customer: Customer,
     *,
     wrong_letter: tuple[int, SentForm] | None = None,
-    **sent: Any,
+    **sent: object,
 ) -> HttpResponse:
     today, currency = clock.today(), the_profile().currency
     starts = today - A_YEAR

@@ -85,7 +85,7 @@ def papers_zip(request: StaffRequest) -> HttpResponseBase:
     return FileResponse(together, as_attachment=True, filename=name, content_type="application/zip")
 
 
-def _page(request: StaffRequest, **sent: Any) -> HttpResponse:
+def _page(request: StaffRequest, **sent: object) -> HttpResponse:
     first, last = rounds.last_month(clock.today())
     context: dict[str, Any] = {
         "rounds": [

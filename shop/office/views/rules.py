@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from itertools import groupby
-from typing import Any
 
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
@@ -211,7 +210,7 @@ def _tax_page(
     set_form: ReadyMadeForm | None = None,
     wrong: tuple[int, EndRulesForm] | None = None,
 ) -> HttpResponse:
-    def alike(rule: TaxRule) -> tuple[Any, ...]:
+    def alike(rule: TaxRule) -> tuple[object, ...]:
         return (rule.from_date, rule.to_date, rule.name, rule.rate, str(rule.rate_percent), rule.category)
 
     rows = list(TaxRule.objects.order_by("-from_date", "name", "rate", "id")[:200])
@@ -232,7 +231,7 @@ def _tax_page(
 
 
 def _page(
-    request: StaffRequest, template: str, context: dict[str, Any], *, wrong: bool = False
+    request: StaffRequest, template: str, context: dict[str, object], *, wrong: bool = False
 ) -> HttpResponse:
     refused = wrong or any(
         isinstance(value, PlainForm) and value.is_bound and value.errors for value in context.values()

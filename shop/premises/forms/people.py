@@ -86,7 +86,7 @@ class StaffForm(PlainForm):
     roles = RolesField()
 
     @classmethod
-    def facts_of(cls, staff: Staff) -> dict[str, Any]:
+    def facts_of(cls, staff: Staff) -> dict[str, object]:
         """What the form starts with."""
         names = ("first_name", "last_name", "employee_number", "email")
         return {**{name: getattr(staff, name) for name in names}, "roles": sorted(staff.roles)}
@@ -109,12 +109,12 @@ class PasswordTwiceForm(PlainForm):
     password = _new_password("New password")
     again = _new_password("New password, once more")
 
-    def __init__(self, *args: Any, user: Staff | None = None, **kwargs: Any) -> None:
+    def __init__(self, *args: object, user: Staff | None = None, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.user = user
         self.fields["password"].help_text = "At least ten characters; a few words in a row are easy to keep."
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Both alike, and not one that is guessed at once."""
         cleaned = super().clean() or self.cleaned_data
         password, again = cleaned.get("password"), cleaned.get("again")

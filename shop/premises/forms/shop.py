@@ -25,7 +25,7 @@ LONGEST_ADDRESS_LINE = 60
 MOST_DAYS = 3650
 
 
-def _short(**attrs: Any) -> forms.TextInput:
+def _short(**attrs: object) -> forms.TextInput:
     return forms.TextInput(attrs={"class": "w-short", "autocomplete": "off", **attrs})
 
 
@@ -130,7 +130,7 @@ class ProfileForm(PlainForm):
     wide = frozenset({"name", "owner_name", "address", "web_address"})
 
     @classmethod
-    def facts_of(cls, shop: ShopProfile) -> dict[str, Any]:
+    def facts_of(cls, shop: ShopProfile) -> dict[str, object]:
         """What the form starts with."""
         return {name: getattr(shop, name) for name in cls.base_fields if name != "once"}
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
 
 from django.contrib.auth import logout
 from django.http import HttpRequest, HttpResponseBase
@@ -80,8 +79,8 @@ class SecondStepMiddleware:
         self,
         request: HttpRequest,
         view: Callable[..., HttpResponseBase],
-        _args: Sequence[Any],
-        _kwargs: Mapping[str, Any],
+        _args: Sequence[object],
+        _kwargs: Mapping[str, object],
     ) -> HttpResponseBase | None:
         """Answer in the view's place where the second step is still owed."""
         if not getattr(view, "login_required", True) or getattr(view, "before_second_step", False):

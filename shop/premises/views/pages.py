@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 from django.forms import Form
 from django.http import HttpResponse
@@ -29,7 +28,7 @@ TABS = Tabs(
 )
 
 
-def page(request: StaffRequest, template: str, context: Mapping[str, Any]) -> HttpResponse:
+def page(request: StaffRequest, template: str, context: Mapping[str, object]) -> HttpResponse:
     """Answer with a page of the premises: 422 when any form in `context` was sent and not taken."""
     refused = any(
         isinstance(value, Form) and value.is_bound and bool(value.errors) for value in context.values()

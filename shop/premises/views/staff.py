@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
@@ -131,7 +129,7 @@ def _address(pk: int) -> str:
     return reverse("premises:member", args=[pk])
 
 
-def _member_page(request: StaffRequest, person: Staff, **forms: Any) -> HttpResponse:
+def _member_page(request: StaffRequest, person: Staff, **forms: object) -> HttpResponse:
     context = {
         "person": person,
         "second_step": is_set_up(person),

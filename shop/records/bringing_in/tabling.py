@@ -15,7 +15,7 @@ import json
 import resource
 import sys
 from collections.abc import Iterator
-from typing import IO, Any
+from typing import IO
 
 from shop.records.bringing_in.limits import (
     LARGEST_KEPT,
@@ -77,7 +77,7 @@ def _refuse_another_package(file: IO[bytes]) -> None:
             raise NoList(sentence)
 
 
-def write_table(file: IO[bytes], into: IO[bytes]) -> dict[str, Any]:
+def write_table(file: IO[bytes], into: IO[bytes]) -> dict[str, object]:
     """Write the table and tell how many rows it has. Raises NoList."""
     notices: list[str] = []
     text = io.TextIOWrapper(into, encoding="utf-8", newline="", errors="replace", write_through=True)

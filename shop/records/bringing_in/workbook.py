@@ -10,7 +10,7 @@ import datetime as dt
 import warnings
 import zipfile
 from collections.abc import Iterator
-from typing import IO, Any
+from typing import IO
 
 from shop.records.bringing_in.limits import LAST_ROW, LONGEST_CELL, MOST_COLUMNS, NoList
 
@@ -85,7 +85,7 @@ def _note_once(notices: list[str], sentence: str) -> None:
         notices.append(sentence)
 
 
-def _text(value: Any) -> str:
+def _text(value: object) -> str:
     """A cell as it would stand in a CSV file."""
     if value is None:
         return ""

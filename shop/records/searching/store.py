@@ -68,11 +68,11 @@ _OR_ADD = "ON CONFLICT (word) DO UPDATE SET documents = records_term.documents +
 _OR_CHANGE = "ON CONFLICT (unit_id) DO UPDATE SET serial = excluded.serial"
 
 
-def _row(row: Row) -> tuple[Any, ...]:
+def _row(row: Row) -> tuple[object, ...]:
     return (row.id, row.job_id, row.model_id, row.facets)
 
 
-def _words(row: Row) -> tuple[Any, ...]:
+def _words(row: Row) -> tuple[object, ...]:
     return (row.id, row.words)
 
 
@@ -208,11 +208,11 @@ def _noted(rows: Iterable[Row], noted: list[Row]) -> Iterator[Row]:
         yield row
 
 
-def _words_and_vector(row: Row) -> tuple[Any, ...]:
+def _words_and_vector(row: Row) -> tuple[object, ...]:
     return (*_words(row), stored_vector(row.tokens, *row.texts))
 
 
-def _copy(table: str, columns: Sequence[str], rows: Iterable[tuple[Any, ...]]) -> None:
+def _copy(table: str, columns: Sequence[str], rows: Iterable[tuple[object, ...]]) -> None:
     with (
         connection.cursor() as cursor,
         cursor.copy(f"COPY {table} ({', '.join(columns)}) FROM STDIN") as copy,
@@ -221,7 +221,7 @@ def _copy(table: str, columns: Sequence[str], rows: Iterable[tuple[Any, ...]]) -
             copy.write_row(row)
 
 
-def _run_columns(sql: str, rows: Sequence[Sequence[Any]]) -> None:
+def _run_columns(sql: str, rows: Sequence[Sequence[object]]) -> None:
     """Run a statement that takes each column of the rows as one array."""
     if rows:
         with connection.cursor() as cursor:

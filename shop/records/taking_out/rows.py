@@ -57,7 +57,7 @@ def tables() -> Iterator[type[models.Model]]:
             yield model
 
 
-def plain_row(model: type[models.Model], values: Mapping[str, Any]) -> str:
+def plain_row(model: type[models.Model], values: Mapping[str, object]) -> str:
     """One line of JSON, its names in alphabetical order within as well: PostgreSQL does not keep the order in which they came."""
     row = {f.attname: _plain(values[f.attname]) for f in model._meta.concrete_fields}
     return json.dumps(row, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
@@ -69,7 +69,7 @@ def read_row(model: type[models.Model], row: Mapping[str, Any]) -> models.Model:
     return model(**made)
 
 
-def schema_of(model: type[models.Model]) -> dict[str, Any]:
+def schema_of(model: type[models.Model]) -> dict[str, object]:
     """What the columns of a table are, in JSON Schema's words."""
     return {
         "description": (model.__doc__ or "").strip().splitlines()[0] if model.__doc__ else "",
@@ -112,7 +112,7 @@ def _json_type(field: Any) -> str | list[str]:
     return "string"
 
 
-def _plain(value: Any) -> Any:
+def _plain(value: object) -> Any:
     if isinstance(value, dt.datetime):
         return value.astimezone(dt.UTC).isoformat()
     if isinstance(value, dt.date | dt.time):

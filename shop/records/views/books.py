@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from django.contrib import messages
 from django.http import FileResponse, HttpResponse, HttpResponseBase, StreamingHttpResponse
@@ -79,7 +78,7 @@ def batch(request: StaffRequest, pk: int) -> HttpResponse:
     return _batch(request, get_object_or_404(Batch, pk=pk))
 
 
-def _progress(one: Batch) -> dict[str, Any]:
+def _progress(one: Batch) -> dict[str, object]:
     return {
         "batch": one,
         "step_form": PlainForm(),

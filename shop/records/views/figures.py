@@ -12,10 +12,10 @@ from shop.counter.models import UnitModel
 from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.models import Role
+from shop.frame.plots import bars
 from shop.records.figures import Figures, years
 from shop.records.forms import ModelForm
 from shop.records.model_files import LOOKED_AT, ModelFile, listed_models
-from shop.records.plots import bars
 
 
 @require_safe

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any, TypedDict
+from typing import Any, TypedDict, Unpack
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.counter.models import Job
-from shop.frame.formwork import PlainForm
+from shop.frame.formwork import PlainForm, TextWords
 from shop.frame.number_field import NumberField
 from shop.handbook.matching import Basis
 from shop.handbook.quantities import Kind, Unreadable, parse
@@ -19,13 +19,13 @@ from shop.stockroom.forms.fields import PartNumberField, WholeField, plain_text
 class MeasuredField(forms.CharField):
     """A measured value as the bench types it; the clean value is exact and in the base unit, or None."""
 
-    def __init__(self, *, kind: Kind, **kwargs: Any) -> None:
+    def __init__(self, *, kind: Kind, **kwargs: Unpack[TextWords]) -> None:
         self.kind = kind
         kwargs.setdefault("max_length", 30)
         kwargs.setdefault("widget", plain_text("w-short", inputmode="decimal"))
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> Decimal | None:
+    def clean(self, value: object) -> Decimal | None:
         """Read the value, or say in one sentence why it can't be read."""
         text = super().clean(value)
         if not text:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any
+from typing import Any, Unpack
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.frame import spelling
-from shop.frame.formwork import QuantityField
+from shop.frame.formwork import QuantityField, TextWords
 from shop.stockroom import queries
 from shop.stockroom.models import Part, PartState
 
@@ -17,7 +17,7 @@ from shop.stockroom.models import Part, PartState
 class CountField(QuantityField):
     """How many lie there: none is an answer too. Left empty, nobody has looked."""
 
-    def clean(self, value: Any) -> int | None:
+    def clean(self, value: object) -> int | None:
         """Read the count in thousandths; None for an empty field."""
         typed = str(value or "").strip()
         if typed and typed.strip("0") in {"", ".", ","}:
@@ -48,7 +48,7 @@ class WholeField(forms.IntegerField):
 class PartNumberField(forms.CharField):
     """Another part, by its number as it stands on its drawer; the clean value is the part."""
 
-    def __init__(self, **kwargs: Any) -> None:
+    def __init__(self, **kwargs: Unpack[TextWords]) -> None:
         kwargs.setdefault("max_length", 40)
         kwargs.setdefault(
             "widget",
@@ -56,7 +56,7 @@ class PartNumberField(forms.CharField):
         )
         super().__init__(**kwargs)
 
-    def clean(self, value: Any) -> Part | None:
+    def clean(self, value: object) -> Part | None:
         """Find the part, or say that there is none."""
         typed = super().clean(value)
         if not typed:

@@ -26,7 +26,7 @@ class OrderForm(PlainForm):
 
     supplier = forms.ModelChoiceField(Supplier.objects.order_by("name"), empty_label="Choose")
 
-    def __init__(self, *args: Any, sheet: OrderSheet, **kwargs: Any) -> None:
+    def __init__(self, *args: object, sheet: OrderSheet, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.sheet = sheet
         if sheet.supplier is not None:
@@ -61,7 +61,7 @@ class OrderForm(PlainForm):
             for line in self.sheet.lines
         ]
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """At least one line is ticked, and each that is has a quantity."""
         data = super().clean() or self.cleaned_data
         ticked = [line for line in self.sheet.lines if data.get(f"{line.key}-on")]
@@ -97,7 +97,7 @@ class LineForm(PlainForm):
     quantity = QuantityField(label="How many")
     unit_cost = UnitPriceField(label="Price each", required=False)
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """A part or words."""
         data = super().clean() or self.cleaned_data
         if "part" not in self.errors and not data.get("part") and not data.get("description"):
@@ -121,7 +121,7 @@ class ChangeLineForm(PlainForm):
     quantity = QuantityField(label="How many")
     unit_cost = UnitPriceField(label="Price each", required=False)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         for name in ("quantity", "unit_cost"):
             self.fields[name].widget.attrs["form"] = "send"
@@ -156,7 +156,7 @@ class DeliveryForm(PlainForm):
 
     carriage = SumField(label="Freight and fees of the order", required=False)
 
-    def __init__(self, *args: Any, order: Order, **kwargs: Any) -> None:
+    def __init__(self, *args: object, order: Order, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.lines: list[OrderLine] = delivered_order(order)
         if order.carriage_minor:

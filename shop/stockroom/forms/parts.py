@@ -111,7 +111,7 @@ class PartForm(PlainForm):
         }
 
     @staticmethod
-    def facts_of(part: Part) -> dict[str, Any]:
+    def facts_of(part: Part) -> dict[str, object]:
         """What the form shows of a part that is there."""
         return {
             "description": part.description,
@@ -154,7 +154,7 @@ class SalvageForm(PlainForm):
         max_length=200, required=False, widget=plain_text(), help_text="Position, what was measured."
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         field: Any = self.fields["donor"]
         donors = Unit.objects.filter(merged_into=None).select_related("model__maker")

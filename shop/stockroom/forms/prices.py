@@ -30,7 +30,7 @@ class PriceRuleForm(PlainForm):
         widget=forms.RadioSelect,
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         for at in range(BANDS):
             self.fields[f"top{at}"] = UnitPriceField(required=False, label=f"Band {at + 1}: cost up to")
@@ -49,7 +49,7 @@ class PriceRuleForm(PlainForm):
             raise forms.ValidationError("Choose a day between 1980 and 2100.")
         return day
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Each band has a mark-up, and the last one goes on without end."""
         data = super().clean() or self.cleaned_data
         bands = [(data.get(f"top{at}"), data.get(f"markup{at}"), at) for at in range(BANDS)]

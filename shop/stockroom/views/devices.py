@@ -88,7 +88,7 @@ def _address(pk: int) -> str:
 
 
 def _devices_page(
-    request: StaffRequest, part: Part, *, chosen: list[MatchedDevice] | None = None, **forms: Any
+    request: StaffRequest, part: Part, *, chosen: list[MatchedDevice] | None = None, **forms: object
 ) -> HttpResponse:
     asked = "within" in request.GET
     pair_form = PairForm(request.GET if asked else None)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
@@ -105,7 +103,7 @@ def _asked_parts(request: StaffRequest) -> list[Part]:
     return queries.parts_in(drawer) if drawer else []
 
 
-def _labels_page(request: StaffRequest, **forms: Any) -> HttpResponse:
+def _labels_page(request: StaffRequest, **forms: object) -> HttpResponse:
     pk = asked_id(request, "part")
     part = Part.objects.filter(pk=pk).first() if pk else None
     stock = the_label_stock()

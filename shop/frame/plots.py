@@ -1,11 +1,12 @@
 """Plots as plain SVG made on the server: printable, without script, each with the table of its figures beside it.
 
-Nothing in them is styled inline; the classes stand in `records.css`.
+Nothing in them is styled inline; the classes stand in the style sheets. `bars` lie, one below the other, and keep the size of
+their letters; `pairs` stand side by side over a common zero line and scale as a whole.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
@@ -101,3 +102,80 @@ def _length(value: float, most: float) -> float:
 
 def _short(label: str) -> str:
     return label if len(label) <= LONGEST_LABEL else f"{label[: LONGEST_LABEL - 1]}…"
+
+
+WIDE, HIGH, FOOT, LEFT = 720, 240, 26, 74
+STEPS = (1, 2, 5)
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """What stands over one label: two values in minor units, drawn side by side."""
+
+    label: str
+    first: int
+    second: int
+    spoken: str
+
+
+def pairs(
+    rows: Sequence[Pair], *, title: str, names: tuple[str, str], ticks_as: Callable[[int], str]
+) -> SafeString:
+    """Draw pairs of bars over a common zero line; `ticks_as` writes a value of the scale. Negative bars hang below."""
+    top = max([*(bar.first for bar in rows), *(bar.second for bar in rows), 1])
+    low = min([*(bar.first for bar in rows), *(bar.second for bar in rows), 0])
+    step = _step(top - low)
+    low_tick, top_tick = low // step * step, -(-top // step) * step
+    scale = (HIGH - FOOT - 12) / (top_tick - low_tick)
+
+    def y(value: int) -> float:
+        return round(12 + (top_tick - value) * scale, 1)
+
+    lines = format_html_join(
+        "",
+        '<line class="plot-line" x1="{}" x2="{}" y1="{}" y2="{}"/><text class="plot-tick" x="{}" y="{}">{}</text>',
+        (
+            (LEFT, WIDE, y(tick), y(tick), LEFT - 8, y(tick) + 4, ticks_as(tick))
+            for tick in range(low_tick, top_tick + 1, step)
+        ),
+    )
+    slot = (WIDE - LEFT) / max(len(rows), 1)
+    width = round(min(slot * 0.36, 26), 1)
+    drawn = format_html_join(
+        "",
+        '<g role="listitem" aria-label="{}"><rect class="plot-first" x="{}" y="{}" width="{}" height="{}"/>'
+        '<rect class="plot-second" x="{}" y="{}" width="{}" height="{}"/><text class="plot-label" x="{}" y="{}">{}</text></g>',
+        (
+            (
+                bar.spoken,
+                round(LEFT + slot * at + slot / 2 - width - 1, 1), min(y(bar.first), y(0)), width, _tall(y, bar.first),
+                round(LEFT + slot * at + slot / 2 + 1, 1), min(y(bar.second), y(0)), width, _tall(y, bar.second),
+                round(LEFT + slot * at + slot / 2, 1), HIGH - 6, bar.label,
+            )
+            for at, bar in enumerate(rows)
+        ),
+    )  # fmt: skip
+    return format_html(
+        '<svg class="plot" viewBox="0 0 {} {}" role="list" aria-label="{}">{}{}</svg>'
+        '<p class="plot-key"><span class="plot-key-first">{}</span><span class="plot-key-second">{}</span></p>',
+        WIDE,
+        HIGH,
+        title,
+        lines,
+        drawn,
+        *names,
+    )
+
+
+def _tall(y: Callable[[int], float], value: int) -> float:
+    return round(abs(y(0) - y(value)), 1)
+
+
+def _step(span: int) -> int:
+    """A round step that divides the span into at most six."""
+    size = 1
+    while True:
+        for one in STEPS:
+            if span <= one * size * 5:
+                return one * size
+        size *= 10
