@@ -40,7 +40,7 @@ def tax_rules(on: dt.date) -> tax.TaxRules:
     office = rules_on(on)
     try:
         rules = [_rule(group, frozenset(kinds)) for group, kinds in groups.items()]
-        if (missing := _without_rule(rules, on)) and not (rules and the_profile().law.value_added_tax):
+        if (missing := _without_rule(rules, on)) and not (rules and _charges_vat()):
             rules.append(_not_taxed(missing, on))
         return tax.TaxRules(
             name="the shop’s rules",
@@ -65,6 +65,12 @@ def _rule(group: Group, kinds: frozenset[tax.LineKind]) -> tax.TaxRule:
         rate=rate,
         reason=reason or ("" if category in {"S", "Z"} else name),
     )
+
+
+def _charges_vat() -> bool:
+    """Whether the shop goes by VAT and is registered for it."""
+    shop = the_profile()
+    return shop.law.value_added_tax and bool(shop.tax_number)
 
 
 def _without_rule(rules: Sequence[tax.TaxRule], on: dt.date) -> frozenset[tax.LineKind]:
