@@ -227,6 +227,9 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "bench:sums": lambda shop: [at("bench:sums"), at("bench:sums", job=number_at(shop, Stage.ON_THE_BENCH))],
     "bench:sum": lambda shop: [
         at("bench:sum", "idle-current"),
+        at("bench:sum", "device-for-device", sort="NPN", new_sort="NPN", old_volt="80", new_volt="60"),
+        at("bench:sum", "equalization", curve="riaa", hertz="20"),
+        at("bench:sum", "tube-bias"),
         at(
             "bench:sum",
             "fuse",
