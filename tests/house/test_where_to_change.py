@@ -3,16 +3,31 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 import pytest
+from django.test import RequestFactory
 
+from shop.bench import actions as bench
+from shop.bench import drawing
+from shop.bench.cautions import steps_at
+from shop.bench.forms import FindingForm
+from shop.bench.models import Finding
+from shop.bench.page import BenchPage
+from shop.bench.panels import PANELS, Panel, stands_at
+from shop.bench.views.writing import door_of
 from shop.counter.papers import law_notices
-from shop.frame.models import ShopProfile
+from shop.counter.stages import ENDED, MOVES, NextStep, Row, Stage, Told
+from shop.frame.models import Role, ShopProfile
+from shop.frame.whose_move import WhoseMove
 from shop.handbook import law
 from shop.handbook.law import LawProfile, Paper, Requirement
 from shop.opening.country import customs_of
 from shop.premises.forms.shop import ProfileForm
-from tests.factories.premises import ShopProfileFactory
+from shop.records.first_screen import Waiting
+from shop.window.page import WindowPage
+from tests.factories.counter import booked_in
+from tests.factories.premises import ShopProfileFactory, StaffFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -37,3 +52,58 @@ def test_a_new_law_is_offered_kept_and_printed_from_its_own_declaration(
     assert ShopProfile.objects.get().law is FREEDONIA
     (notice,) = law_notices(Paper.CLAIM_CHECK, on=dt.date(2026, 11, 25))
     assert notice.text == "As § 7 asks."
+
+
+def test_a_stage_is_told_everywhere_by_its_row(monkeypatch: pytest.MonkeyPatch) -> None:
+    ShopProfileFactory()
+    by = StaffFactory()
+    job = booked_in(by=by)
+    row = replace(
+        Stage.BOOKED_IN.row,
+        told=Told("In the cellar", "It dries out first."),
+        next_step=NextStep("bench:job", "Fetch it up", Role.BENCH),
+        waits_for="the cellar",
+        cautions=(),
+    )
+    monkeypatch.setattr(Stage.BOOKED_IN, "row", row)
+    assert WindowPage(job).stands == "In the cellar"
+    assert WindowPage(job).words.startswith("It dries out first.")
+    waiting = Waiting(job, dt.date(2026, 11, 29), by)
+    assert waiting.next_step is not None
+    assert waiting.next_step[1] == "Fetch it up"
+    assert steps_at(job.stage) == ()
+
+
+def test_every_stage_has_its_row_and_somebodys_move() -> None:
+    for stage in Stage:
+        assert isinstance(stage.row, Row)
+        assert (stage.row.whose_move == WhoseMove.NOBODY) == stage.row.is_end
+        assert (stage.row.next_step is None) == stage.row.is_end
+        assert stage in {*ENDED, *(start for start, _ in MOVES)}, "a job would never get on from here"
+
+
+def test_a_panel_of_the_bench_is_opened_and_taken_from_its_own_declaration(
+    monkeypatch: pytest.MonkeyPatch, rf: RequestFactory
+) -> None:
+    ShopProfileFactory()
+    by = StaffFactory(roles=[Role.BENCH])
+    job = booked_in(by=by)
+    smell = Panel(
+        "smell",
+        FindingForm,
+        lambda form, stamp: bench.add_finding(text=f"Smells of {form.cleaned_data['text']}", **stamp),
+        title="Smell",
+        words="Smell",
+        icon="flame",
+        sections=("findings",),
+        when=stands_at(Stage.BOOKED_IN),
+    )
+    monkeypatch.setattr(drawing, "PANELS", (*PANELS, smell))
+    page = BenchPage(job, by)
+    context = drawing.context_of(page)
+    assert context["dock"][-1] is smell
+    assert [type(form) for panel, form in context["panels"] if panel is smell] == [FindingForm]
+    request = rf.post("/", {"text": "burnt varnish"}, headers={"X-Bench-Entry": "1"})
+    request.user = by
+    assert door_of(smell)(request, number=job.number).status_code == 200
+    assert Finding.objects.get().text == "Smells of burnt varnish"
