@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from shop.bench import actions, forms, queries
 from shop.bench.page import BenchPage
-from shop.counter.models import Job
+from shop.counter.models import Job, JobPicture
 from shop.counter.stages import Stage
 from shop.frame import joint
 from shop.frame.models import Staff
@@ -72,6 +72,8 @@ class Panel(Button[F]):
     title: str
     icon: str = ""
     """Its picture in the dock; a panel without one is opened from "Where it goes next"."""
+    key: str = ""
+    """The key that opens it."""
     dress: Callable[[BenchPage, F], None] = lambda page, form: None
     """Gives the form what only its drawing needs; taking it does without these questions."""
 
@@ -101,6 +103,17 @@ def _dress_reading(page: BenchPage, form: forms.ReadingForm) -> None:
     form.initial.setdefault("after_repair", queries.conclusion_stands(page.record))
 
 
+def _likely_to_show(page: BenchPage) -> dict[str, Any]:
+    """Before, until anything is written; after, once something was measured after the repair or a conclusion stands."""
+    record = page.record
+    standing = [one for one in record.readings if one.struck_at is None]
+    if any(one.after_repair for one in standing) or queries.conclusion_stands(record):
+        return {"initial": {"shows": JobPicture.Shows.AFTER}}
+    if not standing and not record.findings and not record.pictures:
+        return {"initial": {"shows": JobPicture.Shows.BEFORE}}
+    return {}
+
+
 def _offer_likely(page: BenchPage, form: forms.FitForm | forms.WantForm) -> None:
     if not form.offered:
         form.offer(page.likely_parts)
@@ -119,6 +132,7 @@ PANELS: tuple[Panel[Any], ...] = (
         said="Noted.",
         title="Reading",
         icon="gauge",
+        key="r",
         words="Reading",
         sections=("readings", "suggested"),
         stays=True,
@@ -132,6 +146,7 @@ PANELS: tuple[Panel[Any], ...] = (
         said="Noted.",
         title="Finding",
         icon="notebook-pen",
+        key="f",
         words="Finding",
         sections=("findings",),
         stays=True,
@@ -143,6 +158,7 @@ PANELS: tuple[Panel[Any], ...] = (
         said="Fitted.",
         title="Part fitted",
         icon="package",
+        key="p",
         words="Part",
         sections=("parts",),
         stays=True,
@@ -167,6 +183,7 @@ PANELS: tuple[Panel[Any], ...] = (
         said="Noted.",
         title="Trace of earlier work",
         icon="scan-search",
+        key="e",
         words="Evidence",
         sections=("evidence",),
         stays=True,
@@ -183,9 +200,11 @@ PANELS: tuple[Panel[Any], ...] = (
         said="Kept with the job.",
         title="Take photographs",
         icon="camera",
+        key="c",
         words="Photo",
         sections=("photos",),
         stays=True,
+        given=_likely_to_show,
     ),
     Panel(
         "temporary",
@@ -196,6 +215,7 @@ PANELS: tuple[Panel[Any], ...] = (
         said="Noted: it holds the job back until it is put back.",
         title="Temporarily in the set",
         icon="unlink",
+        key="i",
         words="In the set",
         stays=True,
     ),
@@ -303,6 +323,17 @@ BUTTONS: tuple[Button[Any], ...] = (
         lambda form, stamp: actions.stop_running_stint(text=form.cleaned_data["text"], **stamp),
         said="The clock stands.",
         then=lambda form: reverse("bench:bench") if form.data.get("then") == "bench" else "",
+    ),
+    Button(
+        "caption",
+        forms.CaptionForm,
+        lambda form, stamp: actions.caption_pictures(
+            of=form.cleaned_data["of"],
+            caption=form.cleaned_data["caption"],
+            shows=form.cleaned_data["shows"],
+            **stamp,
+        ),
+        said="Noted.",
     ),
     Button(
         "left_off",

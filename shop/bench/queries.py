@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, TypeVar
@@ -32,7 +33,7 @@ from shop.counter.queries import jobs_numbered, open_jobs
 from shop.counter.stages import BENCH_LISTS, Stage
 from shop.frame.models import Staff
 from shop.handbook.in_words import listed
-from shop.handbook.jobnumber import MOST_SEQUENCE_DIGITS, JobNumber, JobNumberError
+from shop.handbook.jobnumber import MOST_SEQUENCE_DIGITS, JobNumber, JobNumberError, WrongCheckCharacter
 
 L = TypeVar("L", bound=Model)
 
@@ -106,12 +107,31 @@ def bench_shelves() -> list[Shelf]:
     return shelves
 
 
+_WITHOUT_CHECK = re.compile(r"\s*(\d{2})\s*[-–/ ]\s*(\d{1,9})\s*")
+
+
+def _number_meant(typed: str) -> JobNumber:
+    """The job number that was typed: whole, without its check character, or with the twin of that character."""
+    bare = _WITHOUT_CHECK.fullmatch(typed)
+    if bare is not None:
+        return JobNumber(int(bare[1]), int(bare[2]))
+    try:
+        return JobNumber.parse(typed)
+    except WrongCheckCharacter as error:
+        if error.suggestion is None:
+            raise
+        return error.suggestion
+
+
 def jobs_meant(typed: str) -> list[Job]:
-    """The jobs that a typed number may mean: a whole job number, or its sequence alone; open jobs first, all years."""
+    """The jobs that a typed number may mean: a whole job number, one without its last character, or its sequence alone.
+
+    Open jobs first, all years. An O typed for a zero as the last character, or the other way round, means the job as well.
+    """
     if typed.isascii() and typed.isdigit() and len(typed) <= MOST_SEQUENCE_DIGITS:
         return jobs_numbered(int(typed))
     try:
-        number = str(JobNumber.parse(typed))
+        number = str(_number_meant(typed))
     except JobNumberError:
         return []
     return list(Job.objects.filter(number=number).select_related("customer", "unit__model__maker"))

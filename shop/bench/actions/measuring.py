@@ -6,7 +6,7 @@ import datetime as dt
 import uuid
 
 from shop.bench.actions.lines import strike, write
-from shop.bench.judging import judged_reading, read_evidence
+from shop.bench.judging import JudgedReading, judged_reading, read_evidence
 from shop.bench.models import IN_WORDS, Evidence, Meter, Reading
 from shop.bench.suggesting import point_of
 from shop.counter.models import Job, TestPoint
@@ -69,15 +69,16 @@ def add_reading(
 
 
 def _judge(reading: Reading, on: dt.date) -> None:
-    """Have the handbook read what was typed and hold it against what is expected."""
-    judged = judged_reading(
-        typed=reading.typed,
-        quantity=reading.quantity,
-        expected=reading.expected,
-        meter=reading.meter,
-        condition=reading.condition,
-        on=on,
-    )
+    """Have the handbook read what was typed and hold it against what is expected.
+
+    Where something is turned, a target may stand alone, without saying how far off it may be: then there is no verdict.
+    """
+    try:
+        judged = _judged(reading, reading.expected, on)
+    except Refusal as refusal:
+        if refusal.field != "expected" or not reading.adjuster:
+            raise
+        judged = _judged(reading, "", on)
     reading.value = judged.quantity.known
     reading.unit = judged.quantity.unit
     reading.over_range = judged.quantity.over_range
@@ -86,6 +87,17 @@ def _judge(reading: Reading, on: dt.date) -> None:
     reading.expected_high = judged.expected.high if judged.expected is not None else None
     reading.verdict = judged.judgement.verdict.value
     reading.why = " ".join((judged.judgement.why, *judged.judgement.remarks))[:300]
+
+
+def _judged(reading: Reading, expected: str, on: dt.date) -> JudgedReading:
+    return judged_reading(
+        typed=reading.typed,
+        quantity=reading.quantity,
+        expected=expected,
+        meter=reading.meter,
+        condition=reading.condition,
+        on=on,
+    )
 
 
 def set_role(

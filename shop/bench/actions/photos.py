@@ -6,9 +6,12 @@ import datetime as dt
 import uuid
 from collections.abc import Sequence
 
+from django.db.models import QuerySet
+
 from shop.counter.models import Job, JobPicture
 from shop.frame.journal import acting
-from shop.frame.models import Staff
+from shop.frame.models import JournalEntry, Staff
+from shop.frame.once import taken_before
 from shop.frame.refusal import Refusal
 from shop.keeping.models import Picture
 
@@ -52,6 +55,48 @@ def describe_picture(
             marks=len(marks),
         )
     return kept
+
+
+def caption_pictures(
+    *,
+    job: Job,
+    of: uuid.UUID,
+    by: Staff,
+    caption: str = "",
+    shows: str = "",
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> JobPicture:
+    """Say afterwards what the photographs of one entry show: the words come when the hands are free.
+
+    `of` is the id of the entry that brought them. What is left empty stays as it was.
+    """
+    said: dict[str, str] = {}
+    if caption.strip():
+        said["caption"] = caption.strip()
+    if shows:
+        said["shows"] = shows
+    with acting(by=by, at=at, once=entry) as act:
+        pictures = list(_brought_by(of, job))
+        if not pictures:
+            raise Refusal("That photograph is not here yet: send it first.", field="caption")
+        JobPicture.objects.filter(pk__in=[one.pk for one in pictures]).update(**said)
+        for kept in pictures:
+            act.record("picture.described", subject=kept, jobs=[job.pk], shows=shows or kept.shows)
+    return pictures[-1]
+
+
+def _brought_by(entry: uuid.UUID, job: Job) -> QuerySet[JobPicture]:
+    """The photographs that one entry brought, all of which were kept in one act."""
+    key = taken_before(str(entry))
+    label = JobPicture._meta.label_lower
+    if key is None or key.result_type != label:
+        return JobPicture.objects.none()
+    acts = JournalEntry.objects.filter(subject_type=label, subject_id=key.result_id).order_by("sequence")
+    same = JournalEntry.objects.filter(act__in=acts.values("act")[:1], subject_type=label)
+    return JobPicture.objects.filter(
+        pk__in=same.values("subject_id"), job=job, struck_at__isnull=True
+    ).order_by("pk")
 
 
 def set_picture_aside(

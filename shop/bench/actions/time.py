@@ -47,7 +47,8 @@ def start_stint(
     entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Stint:
-    """Start the clock on a job. One runs at a time for each person: another one of theirs is stopped first.
+    """Start the clock on a job. One runs at a time for each person: another one of theirs is stopped first, and so is one on
+    this job that was spent on something else.
 
     A job on its shelf is taken to the bench along with it.
     """
@@ -55,7 +56,7 @@ def start_stint(
         refuse_away(job)
         running = Stint.objects.filter(by=by, stopped_at__isnull=True, struck_at__isnull=True).first()
         if running is not None:
-            if running.job_id == job.pk:
+            if running.job_id == job.pk and running.kind == kind:
                 raise Refusal("Your stint on this job is running already.")
             stop_stint(stint=running, by=by)
         if job.stage in {Stage.BOOKED_IN, Stage.READY}:

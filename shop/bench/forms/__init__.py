@@ -5,6 +5,7 @@ from __future__ import annotations
 from shop.bench.forms.entry import BenchForm
 from shop.bench.forms.knowing import LimitsForm, MatchedSetForm, ReservoirForm
 from shop.bench.forms.lines import (
+    CaptionForm,
     CautionsForm,
     ConclusionForm,
     EvidenceForm,
@@ -24,6 +25,7 @@ from shop.bench.forms.notebook import (
     TemporaryForm,
 )
 from shop.bench.forms.parts import FitForm, WantForm
+from shop.bench.forms.patterns import PatternForm
 from shop.bench.forms.photos import PhotoForm
 from shop.bench.forms.proving import ReadyForm, SoakCheckForm, SoakEndForm, SoakForm
 from shop.bench.forms.readings import ReadingForm
@@ -32,6 +34,7 @@ from shop.bench.forms.time import MendStintForm, StartForm
 
 __all__ = [
     "BenchForm",
+    "CaptionForm",
     "CautionsForm",
     "ChecklistForm",
     "ConclusionForm",
@@ -45,6 +48,7 @@ __all__ = [
     "MendStintForm",
     "MeterForm",
     "OverruleForm",
+    "PatternForm",
     "PhotoForm",
     "PhotosForm",
     "PutBackForm",

@@ -53,7 +53,14 @@ class EvidenceForm(BenchForm):
     where = forms.CharField(
         label="Where",
         max_length=160,
-        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters"}),
+        widget=forms.TextInput(
+            attrs={
+                "autocomplete": "off",
+                "autocapitalize": "characters",
+                "enterkeyhint": "next",
+                "data-after-tile": "",
+            }
+        ),
         error_messages={"required": "Say where it was found."},
     )
     marking = forms.CharField(
@@ -111,6 +118,14 @@ class PhotosForm(BenchForm):
         return self.cleaned_data["shows"] or JobPicture.Shows.BENCH
 
 
+class CaptionForm(BenchForm):
+    """What the photographs of an entry show, said once they are on their way."""
+
+    of = forms.UUIDField(widget=forms.HiddenInput, error_messages={"required": "Take a photograph first."})
+    shows = forms.ChoiceField(choices=[("", ""), *JobPicture.Shows.choices], required=False)
+    caption = forms.CharField(label="Caption", max_length=200, required=False)
+
+
 class ConclusionFacts(TypedDict):
     """What had failed and what put it right, as `conclude` takes it."""
 
@@ -128,7 +143,11 @@ class ConclusionForm(BenchForm):
     """What had failed, how, and what put it right."""
 
     failed = forms.CharField(
-        label="What had failed", max_length=200, required=False, help_text="Capstan motor driver IC"
+        label="What had failed",
+        max_length=200,
+        required=False,
+        help_text="Capstan motor driver IC",
+        widget=forms.TextInput(attrs={"autocomplete": "off", "enterkeyhint": "next"}),
     )
     position = forms.CharField(
         label="Position",
@@ -145,7 +164,7 @@ class ConclusionForm(BenchForm):
     )
     remedy = TextField(
         label="What put it right",
-        rows=2,
+        widget=forms.Textarea(attrs={"rows": 2, "data-after-tile": ""}),
         max_length=8000,
         error_messages={"required": "Say what put it right, or why nothing did."},
     )

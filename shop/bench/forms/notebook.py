@@ -19,7 +19,7 @@ USUAL = (
 )
 """What is usually in a set for a while: common practice, no source."""
 
-_PLAIN = {"autocomplete": "off", "enterkeyhint": "next"}
+_PLAIN = {"autocomplete": "off", "enterkeyhint": "done"}
 
 
 class TemporaryForm(BenchForm):
@@ -35,7 +35,7 @@ class TemporaryForm(BenchForm):
         label="What",
         max_length=120,
         required=False,
-        help_text="Or in words",
+        help_text="Or in words, with its place behind a comma",
         widget=forms.TextInput(attrs=_PLAIN),
     )
     where = forms.CharField(
@@ -43,13 +43,15 @@ class TemporaryForm(BenchForm):
         max_length=160,
         required=False,
         help_text="Line cord, R735",
-        widget=forms.TextInput(attrs=_PLAIN),
+        widget=forms.TextInput(attrs={"autocomplete": "off", "enterkeyhint": "done", "data-after-tile": ""}),
     )
 
     def clean(self) -> dict[str, object]:
         """What was typed, else what was touched."""
         data = super().clean() or self.cleaned_data
         data["what"] = data.get("what") or data.get("usual") or ""
+        if not data.get("where"):
+            data["what"], _, data["where"] = (one.strip() for one in data["what"].partition(","))
         if not data["what"] and "what" not in self.errors:
             self.add_error("what", "Say what is temporarily in the set.")
         return data

@@ -394,7 +394,9 @@ def _fraction(text: str) -> Decimal | None:
 
 def with_unit(typed: str, symbol: str) -> str:
     """What was typed, with the unit it was read in where only a number was: ``11,2`` in V is ``11,2 V``."""
-    return f"{typed.strip()} {symbol}" if symbol and _NUMBER_ALONE(typed) else typed
+    if not symbol or not _NUMBER_ALONE(typed):
+        return typed
+    return f"{typed.strip()}{symbol}" if symbol == "°" else f"{typed.strip()} {symbol}"
 
 
 # --- parts in a search ------------------------------------------------------------------------------------------
@@ -435,4 +437,4 @@ def _as_part(text: str, kind: Kind) -> Quantity | None:
 
 
 _CODE_OF_OHMS = re.compile(r"\s*([1-9][0-9])([0-9])\s*").fullmatch
-_NUMBER_ALONE = re.compile(rf"\s*[+-]?{DIGITS}\s*").fullmatch
+_NUMBER_ALONE = re.compile(rf"\s*[+−-]?{DIGITS}\s*").fullmatch

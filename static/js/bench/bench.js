@@ -27,10 +27,14 @@ document.addEventListener("submit", async (event) => {
     return;
   }
   form.dataset.busy = "true";
+  const wasIn = form.contains(document.activeElement) && document.activeElement.type !== "file";
   document.body.setAttribute("aria-busy", "true");
   let entry;
   try {
-    entry = await outbox.keep(form, event.submitter);
+    const words = photos.caption(form);
+    entry = words
+      ? await outbox.write({ id: newId(), panel: "photos", title: "Caption", ...words })
+      : await outbox.keep(form, event.submitter);
   } catch {
     // this device keeps nothing (a private window, a full disk): then the old way
     form.dataset.plain = "true";
@@ -40,14 +44,21 @@ document.addEventListener("submit", async (event) => {
     delete form.dataset.busy;
   }
   anew(form);
+  if (entry.files.length && entry.panel === "photos") photos.tookOne(entry, document.getElementById("photos"));
   await outbox.flush(entry);
+  if (entry.files.length && entry.panel === "photos") photos.ask(document.getElementById("photos"));
+  if (entry.panel) panels.rest(entry.panel, { wasIn });
   document.body.removeAttribute("aria-busy");
 }, { capture: true });
 
 // It is on this device now: the form is free for the next one, and is left alone once that has been begun.
 function anew(form) {
   if (!form.dataset.panel) return;
+  const kept = form.querySelector('[name="kind"]:checked')?.value;
   form.reset();
+  // the kind of trace stays for the next one
+  const again = kept && form.querySelector(`[name="kind"][value="${kept}"]`);
+  if (again) again.checked = true;
   form.elements.once.value = newId();
   delete form.dataset.begun;
 }
@@ -127,6 +138,10 @@ function swap(html) {
   for (const fresh of [...answer.body.children]) {
     const old = fresh.id && document.getElementById(fresh.id);
     if (!old || (fresh.matches(".bench-panel") && isBegun(fresh.id))) continue;
+    // the kind of trace stays for the next one
+    const kind = old.querySelector('[name="kind"]:checked')?.value;
+    const again = kind && fresh.matches(".bench-panel") && fresh.querySelector(`[name="kind"][value="${kind}"]`);
+    if (again) again.checked = true;
     old.replaceWith(fresh);
     swapped.push(fresh);
     if (fresh.matches(".bench-panel")) panels.prepared(fresh);

@@ -112,5 +112,8 @@ export function begin(within) {
     show(event.target);
   });
   within.addEventListener("unit-set", (event) => show(event.target));
+  within.addEventListener("focusout", (event) => {
+    if (event.target === cell && !event.relatedTarget) hide();
+  });
   document.addEventListener("focusin", (event) => { if (!within.contains(event.target)) hide(); });
 }

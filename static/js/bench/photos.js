@@ -44,10 +44,38 @@ function draw(bitmap, width, height) {
   return new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", QUALITY));
 }
 
-// Whether a photograph is to be kept where none is chosen: what was chosen before is on its way already, without a caption.
+// Whether a photograph is to be kept where none was chosen, nor one was taken before that these words are for.
 export function isMissing(form) {
   const input = form.dataset.panel === "photos" && form.querySelector('input[type="file"]');
-  return Boolean(input) && !input.files.length;
+  return Boolean(input) && !input.files.length && !lastTaken;
+}
+
+// The photograph that was taken last in this panel: its caption may come afterwards.
+let lastTaken = "";
+
+export function tookOne(entry, panel) {
+  lastTaken = entry.id;
+  ask(panel);
+}
+
+export function ask(panel) {
+  const words = panel?.querySelector("[data-captions]");
+  if (!words || !lastTaken) return;
+  words.hidden = false;
+  panel.querySelector('[name="caption"]').focus({ preventScroll: true });
+}
+
+// The words for the photograph that is on its way or kept already; nothing where the form brings one of its own.
+export function caption(form) {
+  const input = form.dataset.panel === "photos" && form.querySelector('input[type="file"]');
+  if (!input || input.files.length || !lastTaken) return null;
+  const of = lastTaken;
+  lastTaken = "";
+  const shows = form.querySelector('[name="shows"]:checked')?.value ?? "";
+  return {
+    address: form.querySelector("[data-caption]").dataset.caption,
+    fields: [["of", of], ["caption", form.elements.caption.value], ["shows", shows]].filter(([, value]) => value),
+  };
 }
 
 // The Photo door opens the camera at once, and what comes back is kept at once: two touches.

@@ -147,7 +147,7 @@ export function columnsOf(text) {
     if (again && again !== before) continue;
     for (let at = Number(first); at <= Number(last) && found.length < 64; at += 1) found.push(`${word ? `${word} ` : ""}${before}${at}`);
   }
-  return found.length ? [...new Set(found)] : [""];
+  return found.length ? [...new Set(found)].map((one) => one.replaceAll("_", " ")) : [""];
 }
 
 function unitFor(quantity, expected) {
@@ -184,17 +184,25 @@ function add(told, columns) {
   return row;
 }
 
+// What stands in a field of the new row; a ditto mark stands for what the row above has.
+function ditto(name, fact) {
+  const typed = fresh(name).value.trim();
+  if (!['"', "″", "”", "〃"].includes(typed)) return typed;
+  const above = cells().at(-1);
+  return above ? facts(above)[fact] ?? "" : "";
+}
+
 // Enter in the place makes the row, with what was chosen for the one before; an adjustment asks for adjuster and target first.
 function makeRow() {
-  const where = fresh("place").value.trim();
+  const where = ditto("place", "where");
   if (!where) return false;
   const told = {
     where,
     quantity: fresh("quantity").value,
     against: fresh("against").value.trim(),
     condition: fresh("state").value.trim(),
-    expected: fresh("expected").value.trim(),
-    adjuster: fresh("adjuster").value.trim(),
+    expected: ditto("expected", "expected"),
+    adjuster: ditto("adjuster", "adjuster"),
   };
   const row = add(told, columnsOf(fresh("columns").value));
   for (const name of ["place", "expected", "adjuster", "values"]) fresh(name).value = "";
@@ -206,7 +214,7 @@ const adjusting = () => /before/i.test(fresh("columns").value);
 
 function nextField(name) {
   const order = adjusting() ? ["place", "adjuster", "expected"] : ["place"];
-  const following = order[order.indexOf(name) + 1];
+  const following = order.includes(name) ? order[order.indexOf(name) + 1] : null;
   if (!following) return makeRow();
   fresh(following).focus();
   return true;

@@ -13,9 +13,9 @@ import pytest
 
 from tests.bench.stories.acts import Known, Row, Story
 from tests.bench.stories.hand import Hand
-from tests.bench.stories.line_pages import LinePages
 from tests.bench.stories.player import missing, play, the_job_of
 from tests.bench.stories.repairs import STORIES
+from tests.bench.stories.sheet_pages import SheetPages
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -61,7 +61,7 @@ def test_a_whole_repair_stands_on_the_card_as_it_was_told(
 ) -> None:
     job = the_job_of(story, technician)
     hand = Hand(browse(technician, **TABLET))
-    play(story, LinePages(hand, story, job, tmp_path))
+    play(story, SheetPages(hand, story, job, tmp_path))
     costs_no_more_than_before(story.name, hand)
     assert list(missing(story, job, hand.page)) == []
 
@@ -100,7 +100,7 @@ def test_readings_cost_what_the_table_says(browse: Any, technician, case: str, t
     )
     job = the_job_of(story, technician)
     hand = Hand(browse(technician, **TABLET))
-    pages = LinePages(hand, story, job, tmp_path)
+    pages = SheetPages(hand, story, job, tmp_path)
     hand.page.goto(f"/bench/{job.number}/")
     play(story, pages)
     costs_no_more_than_before(case, hand)
