@@ -202,7 +202,7 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "stockroom:prices": once("stockroom:prices"),
     "bench:bench": once("bench:bench"),
     "bench:job": per_stage("bench:job"),
-    "bench:patterns": lambda _: [at("bench:patterns"), at("bench:patterns", of="rows", name="Rails")],
+    "bench:patterns": lambda _: [at("bench:patterns"), at("bench:patterns") + "?of=rows&name=Rails"],
     "bench:meters": once("bench:meters"),
     "bench:add_meter": once("bench:add_meter"),
     "bench:meter": lambda _: of("bench:meter", Meter.objects.order_by("id")[:1]),

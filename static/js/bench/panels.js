@@ -103,6 +103,9 @@ function keys(event) {
   if (event.key === "/") {
     const find = document.querySelector('.drawer-search input, input[type="search"]');
     if (find) { event.preventDefault(); find.focus(); }
+  } else if (event.key === "s") {
+    const cell = document.querySelector("#sheet .sheet-input, #sheet [name$='-place']");
+    if (cell) { event.preventDefault(); cell.focus(); }
   } else if (event.key === "?") {
     event.preventDefault();
     document.getElementById("bench-keys")?.showModal();

@@ -47,7 +47,7 @@ function draw(bitmap, width, height) {
 // Whether a photograph is to be kept where none was chosen, nor one was taken before that these words are for.
 export function isMissing(form) {
   const input = form.dataset.panel === "photos" && form.querySelector('input[type="file"]');
-  return Boolean(input) && !input.files.length && !lastTaken;
+  return Boolean(input) && !input.files.length && !(lastTaken && form.dataset.begun);
 }
 
 // The photograph that was taken last in this panel: its caption may come afterwards.
@@ -68,7 +68,7 @@ export function ask(panel) {
 // The words for the photograph that is on its way or kept already; nothing where the form brings one of its own.
 export function caption(form) {
   const input = form.dataset.panel === "photos" && form.querySelector('input[type="file"]');
-  if (!input || input.files.length || !lastTaken) return null;
+  if (!input || input.files.length || !lastTaken || !form.dataset.begun) return null;
   const of = lastTaken;
   lastTaken = "";
   const shows = form.querySelector('[name="shows"]:checked')?.value ?? "";
