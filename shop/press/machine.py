@@ -85,16 +85,16 @@ class Machine:
         return Forbidden
 
     @cached_property
-    def _fonts(self) -> Any:
+    def _fonts(self) -> object:
         from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415
 
         return FontConfiguration()
 
     @cached_property
-    def _style(self) -> Any:
+    def _style(self) -> object:
         return self._library.CSS(filename=STYLE, font_config=self._fonts, url_fetcher=self._fetcher)
 
-    def _size(self, sheet: Sheet) -> Any:
+    def _size(self, sheet: Sheet) -> object:
         if sheet not in self._sheets:
             self._sheets[sheet] = self._library.CSS(
                 string=sheet.css, font_config=self._fonts, url_fetcher=self._fetcher

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
+from django.db.models import Model
 from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -89,7 +90,7 @@ def merge(request: StaffRequest, kind: str, pk: int) -> HttpResponseBase:
 
 
 def _merge_page(
-    request: StaffRequest, kind: str, this: Any, form: PlainForm, *, status: int = 200
+    request: StaffRequest, kind: str, this: Model, form: PlainForm, *, status: int = 200
 ) -> HttpResponse:
     typed = request.GET.get("other", "").strip()[:80]
     done = Merge.objects.filter(kind=kind, kept_id=this.pk, undone_at__isnull=True).select_related("by")
@@ -108,7 +109,7 @@ def _merge_page(
     return render(request, "records/merge.html", context, status=status)
 
 
-def _page_of(kind: str, this: Any) -> str:
+def _page_of(kind: str, this: Model) -> str:
     """Where one comes from: the customer's page, the model file, the jobs of a unit."""
     if kind == Merge.Kind.CUSTOMER:
         return reverse("counter:customer", args=[this.pk])
