@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
+from shop.counter import promising
 from shop.counter.actions import file_paper
-from shop.counter.models import Customer, Job, ProtectionClass, Unit
+from shop.counter.models import Customer, Job, Promise, ProtectionClass, Unit
 from shop.frame import clock, spelling
 from shop.frame.journal import acting
 from shop.frame.models import Staff
@@ -18,6 +19,7 @@ from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
 from shop.keeping.models import IssuedPaper
 from shop.premises.models import Terms
+from shop.premises.queries import promise_rules
 from shop.press.building import Address, Fact, Notice, Signature
 from shop.press.drawing import render_pdf
 from shop.press.issuing import issue_paper
@@ -55,6 +57,7 @@ def claim_check_context(jobs: Sequence[Job], *, on: dt.date, accepted_by: Staff)
     """Everything a claim check says."""
     customer = jobs[0].customer
     terms = Terms.objects.filter(from_date__lte=on).first()
+    given = promising.standing([job.pk for job in jobs]) if promise_rules().on_papers else {}
     return {
         "to": postal(customer),
         "facts": [
@@ -63,7 +66,14 @@ def claim_check_context(jobs: Sequence[Job], *, on: dt.date, accepted_by: Staff)
             Fact("Customer", str(customer)),
             Fact("Phone", customer.phone or "—"),
         ],
-        "jobs": [{"job": job, "facts": _unit_facts(job), "accessories": _accessories(job)} for job in jobs],
+        "jobs": [
+            {
+                "job": job,
+                "facts": [*_unit_facts(job), *promised_facts(given.get(job.pk, {}))],
+                "accessories": _accessories(job),
+            }
+            for job in jobs
+        ],
         "notices": law_notices(LawPaper.CLAIM_CHECK, on=on),
         "lacks": claim_check_lacks(jobs, on=on, accepted_by=accepted_by),
         "signatures": [
@@ -74,6 +84,13 @@ def claim_check_context(jobs: Sequence[Job], *, on: dt.date, accepted_by: Staff)
         "code": JobNumber.parse(jobs[0].number).compact if len(jobs) == 1 else "",
         "repaired_at": the_profile().address.replace("\n", ", "),
     }
+
+
+def promised_facts(given: Mapping[str, Promise]) -> list[Fact]:
+    """The dates that a paper carries: those the shop gave, and no odds."""
+    word, ready = given.get(Promise.What.WORD), given.get(Promise.What.READY)
+    facts = [Fact("You hear from us by", spelling.day(word.day))] if word and not ready else []
+    return [*facts, Fact("Ready by", spelling.day(ready.day))] if ready else facts
 
 
 def claim_check_lacks(jobs: Sequence[Job], *, on: dt.date, accepted_by: Staff) -> list[str]:

@@ -29,6 +29,7 @@ urlpatterns = [
     path("jobs/<str:number>/accessory/", jobs.take_accessory, name="take_accessory"),
     path("jobs/<str:number>/photos/", jobs.add_photos, name="add_photos"),
     path("jobs/<str:number>/promise/", jobs.promise, name="promise"),
+    path("jobs/<str:number>/promise/word/", jobs.promise_word, name="promise_word"),
     path("jobs/<str:number>/goes-back/", jobs.set_ready_unopened, name="set_ready_unopened"),
     path("jobs/<str:number>/claim-check/", jobs.claim_check, name="claim_check"),
     path("jobs/<str:number>/tag/", jobs.tag, name="tag"),

@@ -22,6 +22,7 @@ WORDS = {
     "job.put_right": "put right what was written of it: {fields}",
     "job.shelved": "put it on another shelf",
     "job.promised": "promised it for {day}",
+    "job.word_promised": "promised a first word by {day}",
     "job.accessory_taken": "took in something that came with it",
     "job.picture_kept": "kept a photograph: {shows}",
     "paper.filed": "filed a paper with the job: {kind}",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from typing import Any, TypedDict, Unpack
 
 from django.contrib.auth.models import Group
@@ -17,7 +17,7 @@ from shop.frame.models import NumberSeries, Role, ShopProfile, Staff
 from shop.frame.refusal import Refusal
 from shop.keeping.pictures import take_picture
 from shop.premises import signing_in
-from shop.premises.models import Terms
+from shop.premises.models import BenchWeek, DaysOff, PromiseRules, Terms
 from shop.press.models import Letterhead
 
 
@@ -114,6 +114,66 @@ def withdraw_terms(
             raise Refusal("These terms hold already; papers may carry them. Add new ones instead.")
         act.record("terms.withdrawn", subject=terms, from_date=terms.from_date)
         terms.delete()
+
+
+def set_hours(
+    *,
+    from_date: dt.date,
+    minutes: Sequence[int],
+    by: Staff | None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> BenchWeek:
+    """Write down the bench's minutes on each weekday, Monday first, from a day on; of one day, the last that was written."""
+    with acting(by=by, at=at, once=once_key) as act:
+        week, _ = BenchWeek.objects.update_or_create(
+            from_date=from_date, defaults={"minutes": list(minutes), "by": by}
+        )
+        act.record("shop.hours_set", subject=week, from_date=from_date)
+    return week
+
+
+def add_days_off(
+    *,
+    first: dt.date,
+    last: dt.date,
+    why: str,
+    by: Staff | None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> DaysOff:
+    """Write down days on which nothing is done."""
+    with acting(by=by, at=at, once=once_key) as act:
+        off = DaysOff.objects.create(first=first, last=last, why=why.strip(), by=by)
+        act.record("shop.days_off_added", subject=off, first=first, last=last)
+    return off
+
+
+def take_back_days_off(
+    *, off: DaysOff, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> None:
+    """Days that were to be off are worked after all."""
+    with acting(by=by, at=at, once=once_key) as act:
+        act.record("shop.days_off_taken_back", subject=off, first=off.first, last=off.last)
+        off.delete()
+
+
+def set_promise_rules(
+    *,
+    retell_days: int,
+    on_papers: bool,
+    quiet_hour: int,
+    by: Staff | None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> PromiseRules:
+    """Change how promised dates are dealt with."""
+    with acting(by=by, at=at, once=once_key) as act:
+        rules, _ = PromiseRules.objects.update_or_create(
+            pk=1, defaults={"retell_days": retell_days, "on_papers": on_papers, "quiet_hour": quiet_hour}
+        )
+        act.record("shop.promise_rules_set", subject=rules)
+    return rules
 
 
 def set_next_number(

@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 
 from shop.frame import clock
 from shop.frame.models import JournalEntry, NumberSeries, Staff
-from shop.premises.models import Terms
+from shop.premises.models import BenchWeek, DaysOff, PromiseRules, Terms
 
 PAGE = 50
 
@@ -70,3 +70,24 @@ def staff_by_name() -> QuerySet[Staff]:
     """Everybody who works or worked here, those who work here first."""
     people = Staff.objects.prefetch_related("groups")
     return people.order_by("-is_active", "last_name", "first_name", "username")
+
+
+def bench_week_on(day: dt.date) -> BenchWeek | None:
+    """The hours that hold on a day; None before any were written down."""
+    return BenchWeek.objects.filter(from_date__lte=day).first()
+
+
+def days_off(first: dt.date, last: dt.date) -> dict[dt.date, str]:
+    """The days off within two days, both included, each with the reason."""
+    found: dict[dt.date, str] = {}
+    for off in DaysOff.objects.filter(first__lte=last, last__gte=first):
+        day = max(off.first, first)
+        while day <= min(off.last, last):
+            found[day] = off.why
+            day += clock.A_DAY
+    return found
+
+
+def promise_rules() -> PromiseRules:
+    """How promised dates are dealt with; as it is usual where nothing was written down."""
+    return PromiseRules.objects.first() or PromiseRules()

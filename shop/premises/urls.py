@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.urls import URLPattern, path
 
 from shop.premises import views_house
-from shop.premises.views import books, doors, second_step, shop, staff, stored, tasks
+from shop.premises.views import books, doors, hours, second_step, shop, staff, stored, tasks
 
 app_name = "premises"
 urlpatterns: list[URLPattern] = [
@@ -24,6 +24,10 @@ urlpatterns: list[URLPattern] = [
     path("profile/logo/remove/", shop.remove_logo, name="remove_logo"),
     path("terms/", shop.terms, name="terms"),
     path("terms/<int:pk>/withdraw/", shop.withdraw_terms, name="withdraw_terms"),
+    path("hours/", hours.hours, name="hours"),
+    path("hours/off/", hours.add_days_off, name="add_days_off"),
+    path("hours/off/<int:pk>/take-back/", hours.take_back_days_off, name="take_back_days_off"),
+    path("hours/promises/", hours.set_promise_rules, name="set_promise_rules"),
     path("numbers/", shop.numbers, name="numbers"),
     path("numbers/set/", shop.set_number, name="set_number"),
     path("staff/", staff.staff, name="staff"),

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from shop.counter.models import Job, JobPaper, JobPicture
-from shop.counter.stages import Outcome, Stage
+from shop.counter.models import Job, JobPaper, JobPicture, Promise
+from shop.counter.promising import first_words, standing
+from shop.counter.stages import ENDED, Outcome, Stage
 from shop.dispatch.models import CollectionJob, ParcelJob
 from shop.frame import clock
+from shop.frame.spelling import weekday
 from shop.keeping.models import IssuedPaper
 from shop.office.models import Authorisation, Estimate, EstimateLine
 from shop.office.queries import agreed_on
@@ -46,11 +48,26 @@ class WindowPage:
         said = Stage(self.job.stage).row.told.words
         return f"{said} {ENDED_AS[self.job.outcome]}" if self.job.outcome in ENDED_AS else said
 
+    @cached_property
+    def promise(self) -> Promise | None:
+        """The date that the shop gave and that is still to come true: when it is ready, else by when they hear of it."""
+        if self.job.ready_at is not None or self.job.stage in ENDED:
+            return None
+        given = standing([self.job.pk]).get(self.job.pk, {})
+        heard = Promise.What.READY in given or self.job.pk in first_words([self.job.pk])
+        return given.get(Promise.What.READY) or (None if heard else given.get(Promise.What.WORD))
+
     @property
-    def hoped_for(self) -> bool:
-        """Whether a day was promised that has not passed and the unit is not ready yet."""
-        promised = self.job.promised_for
-        return promised is not None and promised >= clock.today() and self.job.ready_at is None
+    def promise_words(self) -> str:
+        """The same in a sentence, with what it waits for; once the day has passed, that it did. No odds."""
+        one = self.promise
+        if one is None:
+            return ""
+        day, why = weekday(one.day), f": {one.get_because_display()}" if one.because else ""
+        if one.day is not None and one.day < clock.today():
+            return f"We had hoped for {day} and need longer. We will write here when we know more."
+        said = "We hope to have it ready by" if one.what == Promise.What.READY else "You will hear from us by"
+        return f"{said} {day}{why}."
 
     @cached_property
     def estimate(self) -> Estimate | None:

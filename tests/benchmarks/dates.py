@@ -3,9 +3,9 @@
     python -m tests.benchmarks.dates [seeds] [--oracle N]
 
 Each job is told two days, as the shop gives them: by when its fault will be known, on the day it comes in, and when it is
-ready, once the fault is known and its parts are in or ordered. A promise is kept when the day it names isn't passed. Beside it
-stand an oracle, which is the made-up shop itself run on with another future as often as is asked (it knows every distribution, not
-what will be; every fourth promise), and what a shop does without a forecast: the 85th percentile of how long the last ten
+ready, once the fault is known and its parts are in or ordered. A promise is kept when the day it names isn't passed. Beside
+it stand an oracle, which is the made-up shop itself run on with other futures (it knows every distribution, not what will
+be; asked for every fourth promise), and what a shop does without a forecast: the 85th percentile of how long the last ten
 took. Loss is the pinball loss of the 85th percentile in days: a proper score, the smaller the better (T. Gneiting and
 A. Raftery, "Strictly proper scoring rules, prediction, and estimation", 2007).
 
@@ -109,7 +109,7 @@ class Keeper:
         """The earlier promises of the kind, as far as they can be judged tonight."""
         today = self.shop.day
         gone = []
-        for one in self.given[-120:]:
+        for one in self.given[-200:]:
             if one.finish == finish:
                 came = one.came
                 ended = came is not None and came <= today
@@ -251,8 +251,9 @@ def line(title: str, promises: Sequence[Promise]) -> str:
     tens = [one for one in promises if one.by_ten is not None]
     of_ten, all_ten = kept(tens, lambda one: one.by_ten)
     known, all_known = kept(beside, lambda one: one.oracle)
+    share = f"{100 * hits / max(tries, 1):5.1f} % [{100 * between.lower:4.1f}–{100 * between.upper:4.1f}]"
     return (
-        f"{title:<34}{hits:>5}/{tries:<5}{100 * hits / max(tries, 1):5.1f} % [{100 * between.lower:4.1f}–{100 * between.upper:4.1f}]"
+        f"{title:<34}{hits:>5}/{tries:<5}{share}"
         f"  width/oracle {width(beside):4.2f}  oracle kept {100 * known / max(all_known, 1):5.1f} %"
         f"  loss {loss(tens, lambda one: one.day):5.2f}  last ten: kept {100 * of_ten / max(all_ten, 1):5.1f} %"
         f" loss {loss(tens, lambda one: one.by_ten):5.2f}"
@@ -311,8 +312,7 @@ def main() -> int:
             lines.append(line(f"seed {seed}, year {year + 1}{' (shocks)' if shock == year else ''}", some))
     for (year, shocked), some in sorted(rows.items()):
         lines.append(line(f"all seeds, year {year + 1}{', shocks' if shocked else ''}", some))
-    for year in range(1, YEARS):
-        lines.append(line(f"all seeds, year {year + 1}, both", _all_of(rows, year)))
+    lines += [line(f"all seeds, year {year + 1}, both", _all_of(rows, year)) for year in range(1, YEARS)]
     calm = [one for (year, shocked), some in rows.items() if year and not shocked for one in some]
     lines.append(line("years 2 and 3 without shocks", calm))
     lines.append(line("  by when the fault is known", [one for one in calm if not one.finish]))

@@ -150,7 +150,7 @@ class EveningShop:
 
     def draw(self, job: Job) -> None:
         """Draw all that is hidden of a job."""
-        mean, needs = KINDS[job.kind]
+        _, needs = KINDS[job.kind]
         self.draw_hours(job)
         job.asked = self.r.random() < ASKED
         job.says_no = self.r.random() < NO

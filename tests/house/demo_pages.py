@@ -277,6 +277,7 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "premises:set_up_second_step": once("premises:set_up_second_step"),
     "premises:profile": once("premises:profile"),
     "premises:terms": once("premises:terms"),
+    "premises:hours": once("premises:hours"),
     "premises:numbers": once("premises:numbers"),
     "premises:staff": once("premises:staff"),
     "premises:add_staff": once("premises:add_staff"),

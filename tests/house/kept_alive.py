@@ -22,6 +22,9 @@ _.more_hours
 _.jobs_it_bears
 load_of
 bench_of
+object_to_finish
+offer_dates
+days_off
 score
 _.share_within
 littles_law

@@ -428,16 +428,17 @@ def test_promises_kept_come_with_wilsons_interval_and_below_thirty_are_noise() -
 
 def test_a_forecast_that_holds_is_not_widened_and_one_that_misses_is() -> None:
     holds = [Gone(10, 8)] * 17 + [Gone(10, 13)] * 3
-    assert widening([]) == widening(holds) == 1
+    assert widening([]) == pytest.approx(1)
+    assert widening(holds) == pytest.approx(1, abs=0.03)
     misses = [Gone(10, 15)] * 20
-    assert widening(misses) == pytest.approx(1.5)
-    assert widening([*misses, *[Gone(10, 9)] * 40]) == 1
+    assert widening(misses) == pytest.approx(1.5, abs=0.11)
+    assert 0.7 <= widening([*misses, *[Gone(10, 5)] * 60]) < 1
     assert (widened(10, 1.0), widened(10, 1.25), widened(0, 4.0)) == (10, 13, 0)
 
 
 def test_a_late_promise_counts_before_it_ended_and_one_in_time_does_not() -> None:
-    assert widening([Gone(10, 25, ended=False)] * 20) == pytest.approx(2.5)
-    assert widening([Gone(10, 5, ended=False)] * 20) == 1
+    assert widening([Gone(10, 25, ended=False)] * 30) == pytest.approx(2.5)
+    assert widening([Gone(10, 5, ended=False)] * 30) == pytest.approx(1)
 
 
 # --- the evening ------------------------------------------------------------------------------------------------------------

@@ -15,6 +15,7 @@ from shop.counter.forms.intake import (
     ReceiveForm,
     ShelfForm,
     UnopenedForm,
+    WordForm,
 )
 from shop.counter.forms.putting_right import PutRightForm
 
@@ -32,4 +33,5 @@ __all__ = [
     "ReceiveForm",
     "ShelfForm",
     "UnopenedForm",
+    "WordForm",
 ]

@@ -441,17 +441,35 @@ class UnopenedForm(PlainForm):
     )
 
 
-class PromiseForm(PlainForm):
-    """The date given to the customer."""
-
-    promised_for = forms.DateField(
-        label="Promised for", widget=forms.DateInput(attrs={"type": "date"}), required=False
+def _date_given(label: str) -> forms.DateField:
+    return forms.DateField(
+        label=label, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), required=False
     )
 
+
+def _promised(day: dt.date | None) -> dt.date | None:
+    """Neither in the past nor more than three years ahead."""
+    today = clock.today()
+    if day is not None and not today <= day <= today + dt.timedelta(days=3 * 366):
+        raise ValidationError("A promise lies between today and three years from now.")
+    return day
+
+
+class PromiseForm(PlainForm):
+    """The date on which it is ready, as the customer is told."""
+
+    promised_for = _date_given("Ready by")
+
     def clean_promised_for(self) -> dt.date | None:
-        """Neither in the past nor more than three years ahead."""
-        day: dt.date | None = self.cleaned_data["promised_for"]
-        today = clock.today()
-        if day is not None and not today <= day <= today + dt.timedelta(days=3 * 366):
-            raise ValidationError("A promise lies between today and three years from now.")
-        return day
+        """A day of the near future."""
+        return _promised(self.cleaned_data["promised_for"])
+
+
+class WordForm(PlainForm):
+    """The date by which the customer hears what is wrong with it."""
+
+    word_by = _date_given("First word by")
+
+    def clean_word_by(self) -> dt.date | None:
+        """A day of the near future."""
+        return _promised(self.cleaned_data["word_by"])

@@ -10,6 +10,7 @@ from shop.counter.models.jobs import (
     JobPaper,
     JobPicture,
     PackingState,
+    Promise,
     StageMove,
 )
 from shop.counter.models.known import (
@@ -39,6 +40,7 @@ __all__ = [
     "ModelPaper",
     "OriginalPart",
     "PackingState",
+    "Promise",
     "ProtectionClass",
     "SafetyLimits",
     "StageMove",

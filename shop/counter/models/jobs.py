@@ -166,6 +166,47 @@ class StageMove(models.Model):
         return f"{self.from_stage} -> {self.to_stage}"
 
 
+class Promise(models.Model):
+    """A date that the customer was given, or that one was taken back. Append-only: each is held against what came."""
+
+    class What(models.TextChoices):
+        WORD = "word", "First word"
+        READY = "ready", "Ready"
+
+    class Because(models.TextChoices):
+        """What the date hangs on, as the customer is told."""
+
+        TURN = "turn", "it waits its turn on the bench"
+        WORK = "work", "we are working on it"
+        PART = "part", "a part is on order"
+        PROVING = "proving", "it is being tried out"
+        COMING = "coming", "it is on its way to us"
+
+    guard = AppendOnly()
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="promises")
+    what = models.CharField(max_length=5, choices=What)
+    day = models.DateField(null=True, blank=True, help_text="Empty: the date was taken back.")
+    because = models.CharField(max_length=8, choices=Because, blank=True)
+    likely = models.DateField(
+        null=True, blank=True, help_text="As likely as not, by the forecast of the day."
+    )
+    safe = models.DateField(
+        null=True, blank=True, help_text="In 85 cases of 100, by the forecast of the day."
+    )
+    at = models.DateTimeField(default=now)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["job", "what", "-id"], name="counter_promise_of_job"),
+            models.Index(fields=["at"], name="counter_promise_at"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_what_display()} by {self.day}"
+
+
 class JobPicture(models.Model):
     """A photograph of a job, and what it shows."""
 

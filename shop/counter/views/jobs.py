@@ -12,7 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shop.counter import actions, papers, queries
+from shop.counter import actions, papers, promising, queries
 from shop.counter.forms import (
     AccessoryForm,
     PhotosForm,
@@ -21,8 +21,9 @@ from shop.counter.forms import (
     ReceiveForm,
     ShelfForm,
     UnopenedForm,
+    WordForm,
 )
-from shop.counter.models import Job
+from shop.counter.models import Job, Promise
 from shop.counter.stages import ENDED, Stage
 from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
@@ -179,6 +180,26 @@ def promise(request: StaffRequest, number: str) -> HttpResponseBase:
 
 @require_POST
 @at_the_counter
+def promise_word(request: StaffRequest, number: str) -> HttpResponseBase:
+    """The date by which the customer hears of it."""
+    job, form = _job(number), WordForm(request.POST)
+    return _on_job(
+        request,
+        job,
+        form,
+        lambda key: actions.promise(
+            job=job,
+            promised_for=form.cleaned_data["word_by"],
+            what=Promise.What.WORD,
+            by=request.user,
+            once_key=key,
+        ),
+        said="Noted.",
+    )
+
+
+@require_POST
+@at_the_counter
 def set_ready_unopened(request: StaffRequest, number: str) -> HttpResponseBase:
     """The unit goes back without having been on the bench."""
     job, form = _job(number), UnopenedForm(request.POST)
@@ -198,12 +219,15 @@ FORMS: dict[str, type[PlainForm]] = {
     "accessory_form": AccessoryForm,
     "photos_form": PhotosForm,
     "promise_form": PromiseForm,
+    "word_form": WordForm,
     "unopened_form": UnopenedForm,
 }
 
 
 def _job_page(request: StaffRequest, job: Job, *, wrong: PlainForm | None = None) -> HttpResponse:
-    initial = {"shelf": job.shelf, "promised_for": job.promised_for}
+    given = promising.standing([job.pk]).get(job.pk, {})
+    word = given.get(Promise.What.WORD)
+    initial = {"shelf": job.shelf, "promised_for": job.promised_for, "word_by": word.day if word else None}
     forms: dict[str, Any] = {name: kind(initial=initial) for name, kind in FORMS.items()}
     if wrong is not None:
         forms |= {name: wrong for name, kind in FORMS.items() if type(wrong) is kind}
@@ -215,6 +239,7 @@ def _job_page(request: StaffRequest, job: Job, *, wrong: PlainForm | None = None
         "Stage": Stage,
         "ended": ENDED,
         "wrong": wrong,
+        "no_finish": "" if job.stage in ENDED else promising.why_no_finish(job),
         **forms,
     }
     return render(request, "counter/job.html", context, status=200 if wrong is None else 422)

@@ -10,14 +10,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, isfinite
+from math import floor, isfinite
 
 from shop.handbook.counting import Interval, percentile, wilson
 
 ENOUGH = 30
-LOOKED_AT = 40
-AS_FORECAST = (*[0.9] * 17, *[1.3] * 3)
-"""Twenty promises of a forecast that holds: 85 of a hundred within the day, as if the shop had given them before."""
+LOOKED_AT = 60
+AS_FORECAST = tuple(0.3 + 0.7 * at / 50 for at in range(51)) + tuple(1.1 + 0.1 * at for at in range(9))
+"""Sixty promises of a forecast that holds: 85 of a hundred within the day, as if the shop had given them before."""
+NARROWEST = 0.7
 WIDEST = 4.0
 
 
@@ -54,17 +55,18 @@ class Gone:
 
 
 def widening(promises: Sequence[Gone], share: float = 0.85) -> float:
-    """By how much the days of a forecast must be multiplied so that the share is kept again; 1 where it is kept.
+    """By how much the days of a forecast must be multiplied so that the share is kept again; 1 where it is kept, and without
+    any promise; a little less where nearly all are kept, because then they are longer than they need be.
 
     The newest last; those still open count once they are late. A promise of the same day counts as one of a day.
     """
     told = [one for one in promises if one.ended or one.took > one.said][-LOOKED_AT:]
     missed = [max(one.took, 0) / max(one.said, 1) for one in told]
-    return min(max(percentile([*missed, *AS_FORECAST], share), 1.0), WIDEST)
+    return min(max(percentile([*missed, *AS_FORECAST], share), NARROWEST), WIDEST)
 
 
 def widened(days: int, factor: float) -> int:
-    """So many days, widened; never fewer. Raises ValueError for a factor that is no number."""
+    """So many days times the factor, rounded half up. Raises ValueError for a factor that is no number."""
     if not isfinite(factor):
         raise ValueError("Days are widened by a number.")
-    return max(days, ceil(days * factor - 1e-9))
+    return floor(days * factor + 0.5)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 import zoneinfo
+from collections.abc import Sequence
 from typing import Any, cast
 from urllib.parse import urlsplit
 
@@ -13,7 +14,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.frame import clock
-from shop.frame.formwork import PlainForm, TextField
+from shop.frame.formwork import DigitsField, PlainForm, TextField
 from shop.frame.models import Measures, PaperSize, ShopProfile
 from shop.handbook import law
 from shop.handbook.money import CURRENCIES
@@ -252,3 +253,118 @@ class NextNumberForm(PlainForm):
     series = forms.RegexField(r"^[a-z_]{1,20}$", widget=forms.HiddenInput)
     year = forms.IntegerField(min_value=2000, max_value=9999, widget=forms.HiddenInput)
     value = _whole("Next number", 1, LARGEST_NUMBER)
+
+
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+MINUTES_OF_A_DAY = 24 * 60
+
+
+class HoursField(DigitsField):
+    """Hours of a day, as a number (2.5) or as hours and minutes (2:30); cleaned to minutes."""
+
+    def clean(self, value: Any) -> int:
+        """Minutes, 0 for nothing typed."""
+        typed = str(super().clean(value) or "").strip().replace(",", ".")
+        minutes = _minutes(typed)
+        if minutes is None or not 0 <= minutes <= MINUTES_OF_A_DAY:
+            raise ValidationError("Write hours between 0 and 24, such as 2, 2.5 or 2:30.")
+        return minutes
+
+
+def _minutes(typed: str) -> int | None:
+    if not typed:
+        return 0
+    if match := re.fullmatch(r"([0-9]{1,3}):([0-5][0-9])", typed):
+        return int(match[1]) * 60 + int(match[2])
+    return round(float(typed) * 60) if re.fullmatch(r"[0-9]{1,3}(\.[0-9]{1,3})?", typed) else None
+
+
+def _hours_field(label: str) -> HoursField:
+    return HoursField(label=label, required=False)
+
+
+class HoursForm(PlainForm):
+    """Hours for the bench on each weekday, from a day on."""
+
+    from_date = forms.DateField(
+        label="From",
+        initial=clock.today,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": "That is no date of the calendar."},
+    )
+    monday = _hours_field("Monday")
+    tuesday = _hours_field("Tuesday")
+    wednesday = _hours_field("Wednesday")
+    thursday = _hours_field("Thursday")
+    friday = _hours_field("Friday")
+    saturday = _hours_field("Saturday")
+    sunday = _hours_field("Sunday")
+
+    @classmethod
+    def facts_of(cls, minutes: Sequence[int]) -> dict[str, Any]:
+        """What the form starts with."""
+        return {name: f"{one / 60:g}" for name, one in zip(WEEKDAYS, minutes, strict=True)}
+
+    @property
+    def minutes(self) -> list[int]:
+        """Minutes of the seven days, Monday first."""
+        return [self.cleaned_data[name] for name in WEEKDAYS]
+
+    def clean_from_date(self) -> dt.date:
+        """Within a few years of today."""
+        day: dt.date = self.cleaned_data["from_date"]
+        return _near(day)
+
+    def clean(self) -> dict[str, Any]:
+        """Some time at all: a bench that nobody works at gives no dates."""
+        cleaned = super().clean() or self.cleaned_data
+        if not self.errors and not any(cleaned[name] for name in WEEKDAYS):
+            raise ValidationError(
+                "Without bench time in the week no job is ever ready. Write hours for one day."
+            )
+        return cleaned
+
+
+class DaysOffForm(PlainForm):
+    """Days on which nothing is done."""
+
+    first = forms.DateField(label="First day", widget=forms.DateInput(attrs={"type": "date"}))
+    last = forms.DateField(
+        label="Last day",
+        widget=forms.DateInput(attrs={"type": "date"}),
+        required=False,
+        help_text="Empty: that one day.",
+    )
+    why = forms.CharField(label="Why", max_length=80, required=False)
+
+    def clean_first(self) -> dt.date:
+        """Within a few years of today."""
+        return _near(self.cleaned_data["first"])
+
+    def clean(self) -> dict[str, Any]:
+        """In order, and no longer than a year."""
+        cleaned = super().clean() or self.cleaned_data
+        first, last = cleaned.get("first"), cleaned.get("last") or cleaned.get("first")
+        if first and last and last < first:
+            self.add_error("last", "The last day lies before the first.")
+        elif first and last and (last - first).days > 366:
+            self.add_error("last", "That is more than a year; check the dates.")
+        return {**cleaned, "last": last}
+
+
+class PromiseRulesForm(PlainForm):
+    """How promised dates are dealt with."""
+
+    retell_days = _whole(
+        "Told anew beyond", 0, 60, help_text="A promised date that moves by more days than this is told anew."
+    )
+    quiet_hour = _whole(
+        "Quiet from", 12, 24, help_text="From this hour of the evening nothing loud is planned."
+    )
+    on_papers = forms.BooleanField(label="Claim checks and estimates carry the date", required=False)
+
+
+def _near(day: dt.date) -> dt.date:
+    if abs((day - clock.today()).days) > 5 * 366:
+        raise ValidationError("That is more than five years away; check the year.")
+    return day
