@@ -69,6 +69,7 @@ INSTALLED_APPS = [
     "shop.bench",
     "shop.office",
     "shop.dispatch",
+    "shop.planner",
     "shop.records",
     "shop.window",
     "django_htmx",

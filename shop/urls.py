@@ -11,6 +11,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("shop.bench.urls")),  # bench/ and t/, where the tag's QR code leads
     path("office/", include("shop.office.urls")),
     path("dispatch/", include("shop.dispatch.urls")),
+    path("planner/", include("shop.planner.urls")),
     path("opening/", include("shop.opening.urls")),
     path("w/", include("shop.window.urls")),
     path("", include("shop.records.urls")),

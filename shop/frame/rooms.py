@@ -29,6 +29,7 @@ ROOMS = (
     Room("stockroom", "Stockroom", "stockroom:parts", (Role.BENCH, Role.COUNTER)),
     Room("office", "Office", "office:office", (Role.COUNTER,)),
     Room("dispatch", "Dispatch", "dispatch:dispatch", (Role.COUNTER,)),
+    Room("planner", "Planner", "planner:evening", (Role.COUNTER, Role.BENCH)),
     Room("records", "Records", "records:search", (Role.COUNTER, Role.BENCH)),
 )
 

@@ -81,11 +81,11 @@ class OfAShop(logging.Filter):
         return Path(settings.LOG_DIR).is_dir()
 
 
-_SECRET_IN_ADDRESS = re.compile(r"(/(?:w|opening)/)[\w-]{12,}")
+_SECRET_IN_ADDRESS = re.compile(r"(/(?:w|opening|planner/calendar)/)[\w-]{12,}")
 
 
 def without_secrets(text: str) -> str:
-    """The same text without the secrets that open the customer's page and the opening page."""
+    """The same text without the secrets that open the customer's page, the calendar and the opening page."""
     return _SECRET_IN_ADDRESS.sub(r"\1…", text)
 
 

@@ -3,33 +3,28 @@
 from __future__ import annotations
 
 import datetime as dt
-import random
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from django.db.models import Count, Min, Q
-
-from shop.bench.models import Conclusion, FailureMode, Stint
+from shop.bench.models import Conclusion, FailureMode
 from shop.counter.models import Job, Kind, StageMove
-from shop.counter.stages import ENDED, QUEUED, UNCOUNTED, Stage
+from shop.counter.stages import ENDED, UNCOUNTED, Stage
 from shop.frame import clock
 from shop.frame.plots import Bar, ParetoRow, pareto
-from shop.handbook.counting import CountingError, percentile, queue, utilisation, weeks
+from shop.handbook.counting import percentile
 from shop.records.model_files import (
     REPAIRED,
     Rate,
     bench_seconds,
     earned_minor,
-    finished,
     repaired_of,
     spread,
 )
 from shop.records.models import BroughtRow
 
 DAY = 86_400
-WEEKS_LOOKED_AT = 12
 MOST_JOBS = 20_000
 
 
@@ -50,25 +45,6 @@ class Waste:
     grams: int
     weighed: int
     unweighed: int
-
-
-@dataclass(frozen=True, slots=True)
-class Queue:
-    """How long what waits for the bench will take; `weeks` are None where no bench time is known."""
-
-    waiting: int
-    past_jobs: int
-    median_seconds: int
-    p85_seconds: int
-    bench_seconds_a_week: int
-    weeks_median: float | None
-    weeks_p85: float | None
-    load_percent: int | None
-
-    @property
-    def grows(self) -> bool:
-        """Whether more work comes in than the bench can do, so that no forecast holds."""
-        return self.load_percent is not None and self.load_percent >= 100
 
 
 @dataclass
@@ -172,27 +148,6 @@ class Figures:
         """What issued invoices charged for the year's jobs before tax, in minor units."""
         return earned_minor([job.pk for job in self.jobs])
 
-    @cached_property
-    def queue(self) -> Queue | None:
-        """What waits for the bench now, measured by how long past jobs took; None where no past job tells."""
-        past = [seconds for seconds in self._seconds.values() if seconds]
-        waiting = Job.objects.filter(stage__in=QUEUED).count()
-        if not past:
-            return None
-        # seeded by the day, so that the figure stands still while somebody looks at it
-        told = queue(past, waiting, random.Random(clock.today().toordinal()))  # noqa: S311
-        a_week = bench_seconds_a_week()
-        return Queue(
-            waiting=waiting,
-            past_jobs=len(past),
-            median_seconds=told.percentile(0.5),
-            p85_seconds=told.percentile(0.85),
-            bench_seconds_a_week=a_week,
-            weeks_median=_weeks(told.percentile(0.5), a_week),
-            weeks_p85=_weeks(told.percentile(0.85), a_week),
-            load_percent=_load(past, a_week),
-        )
-
 
 def years() -> list[int]:
     """The years of which the shop has jobs, the newest first."""
@@ -215,42 +170,6 @@ def seconds_by_stage(jobs: Sequence[int]) -> dict[str, dict[int, int]]:
 
 def _chunks(jobs: Sequence[int]) -> Iterable[Sequence[int]]:
     return (jobs[start : start + 5000] for start in range(0, len(jobs), 5000))
-
-
-def bench_seconds_a_week() -> int:
-    """Bench time of the last twelve weeks, by week; of a younger shop, since its first stint."""
-    standing = Stint.objects.filter(struck_at__isnull=True)
-    recent = finished(standing.filter(started_at__gte=_looked_at_since()))
-    first = standing.aggregate(first=Min("started_at"))["first"]
-    return sum(seconds for _, seconds in recent) // _weeks_to_divide_by(first)
-
-
-def _looked_at_since() -> dt.datetime:
-    return clock.now() - dt.timedelta(weeks=WEEKS_LOOKED_AT)
-
-
-def _weeks_to_divide_by(first: dt.datetime | None) -> int:
-    """Twelve, or in a younger shop the weeks since its first, one at least."""
-    days = (clock.now() - first).days if first is not None else 0
-    return min(WEEKS_LOOKED_AT, max(1, -(-days // 7)))
-
-
-def _weeks(work: int, a_week: int) -> float | None:
-    try:
-        return round(float(weeks(work, a_week)), 1)
-    except CountingError:
-        return None
-
-
-def _load(past: Sequence[int], a_week: int) -> int | None:
-    """Work that came in over the last twelve weeks against bench time, in per cent."""
-    if not a_week:
-        return None
-    recent = Q(booked_in_at__gte=_looked_at_since())
-    jobs = Job.objects.aggregate(came=Count("pk", filter=recent), first=Min("booked_in_at"))
-    arriving = jobs["came"] / _weeks_to_divide_by(jobs["first"])
-    mean = sum(past) / len(past)
-    return int(utilisation(round(arriving, 6), round(mean, 3), a_week).share * 100)
 
 
 def _days(start: dt.datetime, stop: dt.datetime) -> int:

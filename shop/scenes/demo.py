@@ -28,6 +28,7 @@ from shop.frame.profile import the_profile
 from shop.handbook.money import UnitPrice
 from shop.office.models import FlatPrice, LabourRate, LineKind, OfficeRules, TaxRule
 from shop.opening.actions import open_shop
+from shop.planner.reckoning import reckon
 from shop.premises.models import Terms
 from shop.scenes.cast import Cast, Told
 from shop.scenes.stock import lay_in_stock
@@ -73,6 +74,7 @@ def load(
             shop["parts"]["rows"], by=owner, at=opened, currency=shop["profile"]["currency"]
         )
         _play([*_read("jobs_old")["job"], *_read("jobs_here")["job"]], cast, told, done)
+        reckon()
     return owner
 
 

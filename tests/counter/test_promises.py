@@ -31,7 +31,10 @@ def days(count: int) -> dt.date:
 
 
 @pytest.fixture
-def job() -> Job:
+def job(monkeypatch: pytest.MonkeyPatch) -> Job:
+    """A job of which no room above says anything."""
+    monkeypatch.setattr(promising, "_objections", [])
+    monkeypatch.setattr(promising, "_offerings", [])
     return booked_in()
 
 

@@ -17,7 +17,7 @@ from PIL import Image
 from shop.bench import actions as bench
 from shop.bench.models import Finding, Meter, Stint
 from shop.counter import actions as counter
-from shop.counter.models import Customer, InboundParcel, Job, JobPaper, JobPicture, Unit, UnitModel
+from shop.counter.models import Customer, InboundParcel, Job, JobPaper, JobPicture, Promise, Unit, UnitModel
 from shop.counter.stages import Stage
 from shop.dispatch.models import Carrier, Parcel
 from shop.frame import clock
@@ -26,6 +26,8 @@ from shop.keeping.models import IssuedPaper, Message, Picture, StoredFile, Task
 from shop.keeping.pictures import take_file
 from shop.office import actions as office
 from shop.office.models import Estimate, Invoice
+from shop.planner.actions import make_feed_key
+from shop.planner.reckoning import reckon
 from shop.records.bringing_in import batches, kept
 from shop.records.models import Batch, Synonym
 from shop.records.taking_out.sheets import SHEETS
@@ -41,6 +43,7 @@ class DemoShop:
 
     owner: Staff
     secret: str = ""
+    calendar: str = ""
     at_stage: dict[str, Job] = field(default_factory=dict)
 
     @property
@@ -88,6 +91,9 @@ def lay_out(owner: Staff) -> DemoShop:
     shop.secret = open_window(job=asked, by=owner)
     say_word(job=asked, text="Is it the belt again?")
     counter.put_on_shelf(job=shop.at_stage[Stage.BOOKED_IN], shelf="A1", by=owner)
+    counter.promise(job=job, promised_for=clock.today() + clock.A_DAY, what=Promise.What.WORD, by=owner)
+    _, shop.calendar = make_feed_key(label="Phone", names=False, by=owner)
+    reckon()
     bring_old_lists_in(owner)
     lay_tasks_out(owner)
     return shop
@@ -270,6 +276,11 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "dispatch:job": per_stage("dispatch:job"),
     "dispatch:parcel": lambda _: of("dispatch:parcel", Parcel.objects.order_by("-id")[:2]),
     "window:open": lambda shop: [at("window:open", shop.secret)],
+    "planner:evening": lambda _: [at("planner:evening"), at("planner:evening", hours="2.5", begins="19:00")],
+    "planner:week": once("planner:week"),
+    "planner:keys": once("planner:keys"),
+    "planner:reminders": once("planner:reminders"),
+    "planner:feed": lambda shop: [at("planner:feed", shop.calendar)],
     "premises:house": lambda _: [at("premises:house"), f"{at('premises:house')}?bench"],
     "premises:sign_in": once("premises:sign_in"),
     "premises:password": once("premises:password"),

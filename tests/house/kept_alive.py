@@ -11,23 +11,12 @@ from __future__ import annotations
 peak_of_line  # of a rectified line voltage
 largest_bleeder
 could_be  # which preferred values a marking could be
-# forecasts and promises: the pages of dates ask for these
-evening
-queue_hours
-weeks_for
-_.is_noise
-widening
-widened
-_.more_hours
-_.jobs_it_bears
-load_of
-bench_of
-object_to_finish
-offer_dates
-days_off
+# the queue weighed exactly, case by case: what the forecast's draws are held against
+utilisation
+_.grows
+littles_law
 score
 _.share_within
-littles_law
 # labels and parcel numbers
 qr_side
 is_qr_alphanumeric

@@ -23,6 +23,7 @@ FLOORS = [
     "bench",
     "office",
     "dispatch",
+    "planner",
     "records",
     "window",
 ]

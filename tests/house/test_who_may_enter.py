@@ -38,6 +38,7 @@ ROOMS: dict[str, Guard] = {
     "bench": by(BENCH),
     "office": by(COUNTER),
     "dispatch": by(COUNTER, BENCH),
+    "planner": by(COUNTER, BENCH),
     "window": by(COUNTER, BENCH),
     "records": by(OWNER),
 }
@@ -46,7 +47,7 @@ OTHERWISE: dict[Guard, str] = {
     # the customer's page opens with the secret in its link, the opening page with the code from the terminal
     PUBLIC: """
         premises:sign_in premises:sign_in_code premises:sign_out opening:opening
-        window:open window:answer window:say_word window:paper window:picture
+        planner:feed window:open window:answer window:say_word window:paper window:picture
     """,
     # one's own account and light; what is kept, and what is known of a job, is for all who work here
     STAFF: """
@@ -56,12 +57,16 @@ OTHERWISE: dict[Guard, str] = {
         records:first_screen records:jobs records:job_card records:models records:model records:figures
         records:search records:save_search records:forget_search records:synonyms records:change_synonym
     """,
-    by(COUNTER): "premises:outbox premises:send_outbox premises:try_again premises:set_aside",
+    by(COUNTER): """
+        planner:reminders planner:send_reminder planner:leave_reminder
+        premises:outbox premises:send_outbox premises:try_again premises:set_aside
+    """,
     by(COUNTER, BENCH): """
         counter:put_right counter:tag bench:tag office:preview_report
         records:note_comeback records:withdraw_comeback records:describe_model
     """,
     by(OWNER): """
+        planner:keys planner:make_key planner:withdraw_key
         stockroom:prices stockroom:withdraw_price_rule
         office:figures office:figures_csv office:papers_zip office:rules office:rates office:flat_prices
         office:change_flat_price office:retire_flat_price office:taxes office:start_with office:end_rules

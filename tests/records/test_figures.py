@@ -15,8 +15,10 @@ from hypothesis import strategies as st
 
 from shop.counter.models import Job, StageMove, UnitModel
 from shop.counter.stages import Stage
+from shop.frame import clock
 from shop.frame.plots import Bar, bars, pareto
 from shop.handbook.counting import percentile
+from shop.planner.reckoning import reckon
 from shop.records.figures import Figures, seconds_by_stage
 from shop.records.model_files import ModelFile, listed_models
 from tests.factories.counter import MakerFactory, UnitFactory, UnitModelFactory, booked_in
@@ -150,13 +152,16 @@ def test_time_at_each_stage_comes_from_the_moves() -> None:
     }
 
 
-def test_the_queue_is_measured_by_how_long_past_jobs_took(model: UnitModel) -> None:
+def test_the_queue_is_told_once_with_this_years_figures_and_by_the_planner(
+    client: Client, model: UnitModel
+) -> None:
+    client.force_login(StaffFactory())
     booked_in()
-    line = Figures(2026).queue
-    assert line is not None
-    assert line.waiting == 1
-    assert line.median_seconds == 3 * 3600  # the third of 1 … 5 hours
-    assert line.p85_seconds == 5 * 3600
+    state = reckon()
+    this, page = clock.today().year, reverse("records:figures")
+    assert f"{state.week_hours:.1f}".removesuffix(".0") in client.get(page, {"year": this}).content.decode()
+    for year in {job.year for job in Job.objects.all()} - {this}:
+        assert "h of work as likely as not" not in client.get(page, {"year": year}).content.decode()
 
 
 def test_a_plot_says_its_figures_in_words_and_carries_no_style(model: UnitModel) -> None:

@@ -54,6 +54,10 @@ def test_the_next_step_is_offered_to_whoever_may_take_it() -> None:
 def test_a_promise_that_passed_is_counted_and_said(client: Client) -> None:
     with time_machine.travel(MONDAY, tick=False):
         job = booked_in()
+        bench.take_to_bench(job=job, by=job.accepted_by)
+        bench.conclude(
+            job=job, failed="Belt", mode="worn", remedy="New belt", outcome="repaired", by=job.accepted_by
+        )
         counter.promise(job=job, promised_for=clock.today() - dt.timedelta(days=3), by=job.accepted_by)
         client.force_login(StaffFactory())
         page = words_on(client.get(reverse("records:first_screen")))

@@ -21,7 +21,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from heapq import heappop, heappush
-from math import ceil, isfinite
+from math import ceil
 
 from shop.handbook.counting import shrunk_share
 from shop.handbook.dates.refused import Stream
@@ -404,19 +404,12 @@ def _from_day(reached: list[float], day: int) -> float:
 
 
 def queue_hours(
-    hours: Hours, ahead: Sequence[Sequence[str]], stream: Stream, runs: int = 10_000
+    hours: Hours, ahead: Sequence[tuple[Sequence[str], float]], stream: Stream, runs: int = 10_000
 ) -> tuple[float, ...]:
-    """Bench hours that so many jobs take one after the other, each by its groups: one sum for each run, rising."""
+    """Bench hours that so many jobs take one after the other, each by its groups and its hours done: a sum a run, rising."""
     sums = [0.0] * runs
-    for at, groups in enumerate(ahead):
+    for at, (groups, done) in enumerate(ahead):
         draw = stream(f"ahead {at}").random
-        left = hours.left(groups, 0.0, [draw() for _ in range(runs)])
+        left = hours.left(groups, done, [draw() for _ in range(runs)])
         sums = [so_far + more for so_far, more in zip(sums, left, strict=True)]
     return tuple(sorted(sums))
-
-
-def weeks_for(hours: Sequence[float], a_week: float) -> tuple[float, ...]:
-    """The same as weeks, at so many bench hours a week. Raises ValueError for hours that are no number."""
-    if not (isfinite(a_week) and a_week > 0 and all(isfinite(one) for one in hours)):
-        raise ValueError("Hours are numbers, and a week has some.")
-    return tuple(one / a_week for one in hours)

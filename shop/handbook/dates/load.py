@@ -33,11 +33,6 @@ class Load:
         return self.came / self.worked
 
     @property
-    def grows(self) -> bool:
-        """Whether more comes in than goes out, so that dates only hold for what is here already."""
-        return self.share >= 1
-
-    @property
     def more_hours(self) -> float:
         """Hours a week to add so that the bench keeps up with some room; none where it does."""
         return max(self.came / AIM - self.worked, 0.0)

@@ -54,6 +54,11 @@ class Hours:
     jobs: int
     logs: dict[str, tuple[int, float]] = field(default_factory=dict)
 
+    @property
+    def mean(self) -> float:
+        """The mean hours of the shop's jobs, which lie above the typical ones."""
+        return self.typical_of_shop * sum(self.shape) / len(self.shape)
+
     def typical(self, groups: Sequence[str]) -> float:
         """The typical hours, shrunk from the shop's through each narrower group in turn."""
         mean = math.log(self.typical_of_shop)

@@ -9,10 +9,11 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from shop.counter import model_file
 from shop.counter.models import UnitModel
-from shop.frame import joint
+from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.models import Role
 from shop.frame.plots import bars
+from shop.planner.queries import state as forecast_state
 from shop.records.figures import Figures, years
 from shop.records.forms import ModelForm
 from shop.records.model_files import LOOKED_AT, ModelFile, listed_models
@@ -81,5 +82,7 @@ def figures(request: StaffRequest) -> HttpResponse:
         "wait_plot": bars("Median days", told.wait_bars),
         "failure_plot": bars("How things failed", [row.bar for row in told.failures]),
         "kind_plot": bars("What came", told.kinds),
+        # the queue is today's, whatever year is looked at: it stands with this year's figures alone
+        "forecast": forecast_state() if year == clock.today().year else None,
     }
     return render(request, "records/figures.html", context)
