@@ -28,6 +28,7 @@ from shop.office import actions as office
 from shop.office.models import Estimate, Invoice
 from shop.planner.actions import make_feed_key
 from shop.planner.reckoning import reckon
+from shop.records import long_work
 from shop.records.bringing_in import batches, kept
 from shop.records.models import Batch, Synonym
 from shop.records.taking_out.sheets import SHEETS
@@ -111,6 +112,15 @@ def lay_tasks_out(owner: Staff) -> None:
             began_at=clock.now() - dt.timedelta(minutes=2),
             result={"sentence": "Nothing amiss.", "address": "/premises/health/", "words": "Health"},
         )
+
+
+def book_taken_out() -> Task:
+    """A task that took the book out, with a file where it leaves one."""
+    task = Task.objects.create(kind=long_work.TAKE_OUT, state=Task.State.DONE)
+    path = long_work.taken_out(task)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(b"PK\x05\x06" + bytes(18))
+    return task
 
 
 OLD_JOBS = b"""Job,Date in,Client,Make,Model,Serial,Fault,Cause,Repair,Result
@@ -367,6 +377,7 @@ FILES: dict[str, Callable[[DemoShop], list[str]]] = {
     "records:found": lambda _: [at("records:found", q="belt")],
     "records:sheet": lambda _: [at("records:sheet", name) for name in SHEETS],
     "records:open_repair": once("records:open_repair"),
+    "records:fetch_book": lambda _: [at("records:fetch_book", book_taken_out().pk)],
     "window:paper": lambda shop: [
         at("window:paper", shop.secret, filed.paper_id)
         for filed in JobPaper.objects.filter(job=shop.at_stage[Stage.AWAITING_WORD], paper__kind="estimate")[

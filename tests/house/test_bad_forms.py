@@ -81,7 +81,7 @@ def house() -> House:
     part = stockroom.add_part(description="Belt 72 mm", drawer="C4", by=owner)
     stockroom.receive(part=part, quantity_thousandths=2_000, by=owner)
     office.record_answer(
-        job=ready, answer="up_to", how="in_person", given_by="Odalys", up_to_minor=10**6, by=owner
+        job=ready, answer="up_to", how="written", given_by="Odalys", up_to_minor=10**6, by=owner
     )
     client = Client()
     client.force_login(owner)
