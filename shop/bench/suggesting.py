@@ -84,5 +84,6 @@ def as_fact(reading: Reading, known: Mapping[PlaceKey, Role]) -> Fact | None:
         judgement=replace(judged.judgement, verdict=Verdict(reading.verdict)),
         channel=reading.channel,
         condition=reading.condition,
+        against=reading.against,
         after_repair=reading.after_repair,
     )

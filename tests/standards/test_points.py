@@ -74,6 +74,14 @@ def test_the_channel_is_read_from_the_words(text, channel):
     assert read_point(text, None, "B").channel == "B"
 
 
+@pytest.mark.parametrize("where,column,other", [("Q7", "B", "Q7 base"), ("Q7", "E", "emitter of Q7"),
+    ("IC3", "pin 3", "pin 3 of IC3"),
+    ("output", "L", "left output"), ("idle current", "before", "idle current"),
+    ("cathode current", "V5", "V5 cathode current")])  # fmt: skip
+def test_a_column_of_the_sheet_is_a_pin_a_lead_or_a_channel(where, column, other):
+    assert read_point(where, None, column).key == read_point(other).key
+
+
 def test_a_relay_is_the_one_relay_of_the_job_until_a_second_is_named():
     relay, first, second = (read_point(text).circuit for text in ("relay coil", "RL1 coil", "RL2 coil"))
     assert joined([relay, first])[relay] == first

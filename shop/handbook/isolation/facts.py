@@ -74,7 +74,7 @@ class Fact:
         """Point and channel as they stand in a sentence."""
         if not self.channel or self.channel.casefold() in self.where.casefold().split():
             return self.where
-        return f"{self.where}, channel {self.channel}"
+        return f"{self.where}, {'channel ' if len(self.channel) == 1 else ''}{self.channel}"
 
     @property
     def value(self) -> Decimal:

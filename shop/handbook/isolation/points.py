@@ -140,7 +140,7 @@ _PAIRS = {frozenset(("base", "emitter")): "b-e", frozenset(("collector", "emitte
 _SIDES = {"hot": "hot", "cold": "cold", "plus": "hot", "positive": "hot", "minus": "cold", "negative": "cold", "driver": "cold",
           "upper": "upper", "lower": "lower", "top": "upper", "bottom": "lower", "switched": "cold", "supply": "hot",
           "first": "first", "second": "second", "other": "other", "one": "first", "near": "near", "far": "far",
-          "input": "input", "output": "output", "low": "cold", "high": "hot"}  # fmt: skip
+          "input": "input", "output": "output", "low": "cold", "high": "hot", "both": "both"}  # fmt: skip
 _ENDS = {"end", "side", "leg", "lead", "terminal", "pin", "tag", "lug"}
 
 LOADS = frozenset(
@@ -165,7 +165,7 @@ _SAID_BY_ROLE = {
     Role.OUTPUT: {"offset", "midpoint", "output", "out", "dc", "center", "centre", "level"},
     Role.DRIVE: {"drive", "driven"},
     Role.SUPPLY: {"supply", "feed"},
-    Role.RAIL: {"rail", "bus", "supply", "regulated", "feed", "main"},
+    Role.RAIL: {"rail", "bus", "supply", "regulated", "regulator", "output", "out", "feed", "main", "power"},
     Role.LOAD: {"resistance"},
 }
 """Words that only say the role, so that ``relay drive`` and ``relay`` are one circuit."""
@@ -198,7 +198,13 @@ def _plain(text: str) -> str:
 
 def _words(plain: str) -> list[str]:
     found = re.findall(r"[bv][+-](?!\w)|[a-z0-9]+(?:[.'][a-z0-9]+)*", plain)
-    return [_SAME.get(word, word) for word in (_PLURALS.get(word, word) for word in found)]
+    words = [_SAME.get(word, word) for word in (_PLURALS.get(word, word) for word in found)]
+    named = [
+        _NAMED[match["letters"]]
+        for word in words
+        if (match := _DESIGNATOR(word)) and match["letters"] in _NAMED
+    ]
+    return words + [word for word in dict.fromkeys(named) if word not in words]
 
 
 # --- reading a place --------------------------------------------------------------------------------------------
@@ -210,6 +216,7 @@ def read_point(text: str, kind: Kind | None = None, channel: str = "") -> Point:
 
     `channel` is the one that was chosen beside it, which wins over one in the words.
     """
+    text, channel = _column(text, channel)
     plain = _plain(text)
     volt, plain, rail = _rail(plain)
     words = _words(plain)
@@ -220,6 +227,8 @@ def read_point(text: str, kind: Kind | None = None, channel: str = "") -> Point:
     words, part = _part(words)
     role = _role(words, part, side, rail)
     circuit = _circuit(words, role, part, rail)
+    if role is Role.SUPPLY and "regulator" in words:
+        volt = None  # its name tells what comes out
     if kind is not None:
         role = _by_kind(role, part, circuit, kind)
     return Point(
@@ -230,6 +239,22 @@ def read_point(text: str, kind: Kind | None = None, channel: str = "") -> Point:
         volt,
         side,
     )
+
+
+_LEADS = {"e": "emitter", "b": "base", "c": "collector", "g": "gate", "d": "drain", "s": "source"}
+_TRANSISTOR = re.compile(r"\b(?:q|tr|t)\s?\d|transistor|fet\b", re.IGNORECASE).search
+
+
+def _column(text: str, column: str) -> tuple[str, str]:
+    """Place and channel of a reading in a column of the sheet: a pin, a lead or a tube of its own is a place, not a channel."""
+    name = column.casefold()
+    if name in {"before", "after"}:
+        return text, ""
+    if name in _LEADS and _TRANSISTOR(text):
+        return f"{text} {_LEADS[name]}", ""
+    if name.startswith("pin ") or _DESIGNATOR(name):
+        return f"{text} {column}", ""
+    return text, column
 
 
 _UNNAMED = {Role.OUTPUT: ("output",), Role.BIAS: ("idle current",), Role.COMMAND: ("command",)}
@@ -295,22 +320,30 @@ _DEVICE_PINS = frozenset(
 def _role(words: list[str], part: str, side: str, rail: str) -> Role:
     said = set(words)
     loads = said & LOADS
-    if part == "contact" or (not part and "contact" in said):
-        return Role.CONTACT
-    if "driver" in said and part in {"base", "gate"}:
-        return Role.COMMAND
-    if {"line", "mains"} & said and "voltage" in said and not _STAGES & said:
-        return Role.NONE
-    if part == "ripple":
-        return Role.RAIL
-    if {"terminal", "plug", "connector"} & said and "supply" in said and loads:
-        return Role.DRIVE
+    if (sure := _by_pair(said, part)) is not None:
+        return sure
     named = next(
         (role for role, names in _ROLES if said & names and not (role is Role.SIGNAL and loads)), None
     )
     if named is not None:
         return _named(named, said, part, rail=bool(rail) and not loads)
     return _unnamed(said, part, side, rail=bool(rail))
+
+
+def _by_pair(said: set[str], part: str) -> Role | None:
+    """The role that two words say together, whatever each says alone."""
+    at_plug = {"terminal", "plug", "connector"} & said and "supply" in said and said & LOADS
+    line = {"line", "mains"} & said and "voltage" in said and not _STAGES & said
+    found = (
+        (Role.CONTACT, part == "contact" or (not part and "contact" in said)),
+        (Role.COMMAND, "driver" in said and part in {"base", "gate"}),
+        (Role.NONE, line),
+        (Role.RAIL, part == "ripple" or ("regulator" in said and "input" not in said)),
+        (Role.SUPPLY, "regulator" in said),
+        (Role.DRIVE, at_plug),
+        (Role.OUTPUT, {"headphone", "jack"} <= said),
+    )
+    return next((role for role, holds in found if holds), None)
 
 
 def _named(role: Role, said: set[str], part: str, *, rail: bool) -> Role:
@@ -339,6 +372,8 @@ def _by_kind(role: Role, part: str, circuit: tuple[str, ...], kind: Kind) -> Rol
     """A load whose voltage or current is read is read for its drive; a drive in ohms is the load."""
     electric = kind in {Kind.VOLTAGE_DC, Kind.VOLTAGE_AC, Kind.VOLTAGE_PP, Kind.CURRENT_DC, Kind.CURRENT_AC}
     ohmic = kind in {Kind.RESISTANCE, Kind.INDUCTANCE}
+    if role is Role.NONE and electric and part in {"emitter", "source", "cathode"} and "resistor" in circuit:
+        return Role.BIAS
     if role is Role.LOAD and electric:
         return Role.DRIVE
     if ohmic and role in {Role.DRIVE, Role.OUTPUT, Role.SIGNAL} and (part == "coil" or set(circuit) & LOADS):
@@ -359,10 +394,6 @@ def _circuit(words: list[str], role: Role, part: str, rail: str) -> tuple[str, .
         kept = (kept - {"plus", "minus", "rail", "supply", "regulated", "negative", "positive", "line"}) | {
             rail
         }
-    for word in list(kept):
-        match = _DESIGNATOR(word)
-        if match and match["letters"] in _NAMED:
-            kept.add(_NAMED[match["letters"]])
     return tuple(sorted(kept))
 
 

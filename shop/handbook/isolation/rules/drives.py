@@ -137,6 +137,12 @@ def _not_switched(facts: Sequence[Fact]) -> Iterator[Hint]:
             for one in group
             if one.kind is Kind.VOLTAGE_DC and one.point.side in ENDS | {"both"} and not one.state.resting
         ]
+        if len(ends) == 1:  # the first end was typed without saying which
+            ends += [
+                one
+                for one in group
+                if one.kind is Kind.VOLTAGE_DC and not one.point.side and one.against_chassis
+            ]
         pairs = [(one, other) for one in ends for other in ends if one.point.side < other.point.side]
         pairs += [(one, one) for one in ends if one.point.side == "both"]
         for one, other in pairs:
