@@ -169,7 +169,7 @@ MATCHED = {
     Match.SAME: "original",
     Match.SAME_TYPE: "open",
     Match.SUBSTITUTE: "later",
-    Match.UNKNOWN: "open",
+    Match.UNKNOWN: "",
 }
 
 

@@ -33,7 +33,7 @@ def ask(client, slug: str, *, live: bool = True, **typed: str):
         (
             "idle-current",
             {"volt": "10mV", "first": "0R47", "wanted": "25 to 35 mA"},
-            ["21.28 mA", "under the least"],
+            ["21.28 mA", "too low"],
         ),
         (
             "output-power",

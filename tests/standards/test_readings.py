@@ -204,9 +204,9 @@ def test_around_zero_below_is_low_and_above_is_high(text, expected, kind, verdic
 
 def test_a_limit_around_zero_is_said_with_its_own_sign():
     assert (
-        judged("-3.2 dB", "0 ± 3 dB", Kind.LEVEL).why == "−3.2 dB is 0.2 dB under the least expected, −3 dB."
+        judged("-3.2 dB", "0 ± 3 dB", Kind.LEVEL).why == "−3.2 dB is 0.2 dB too low: 0 ± 3 dB is expected."
     )
-    assert judged("-60 mV", "± 50 mV", VOLTS).why == "−60 mV is 10 mV under the least expected, −50 mV."
+    assert judged("-60 mV", "± 50 mV", VOLTS).why == "−60 mV is 10 mV too low: ± 50 mV is expected."
 
 
 # --- within, low, high --------------------------------------------------------------------------------------------
@@ -277,16 +277,20 @@ def test_the_decades_agree_with_the_float_logarithm(value, limit):
 
 @pytest.mark.parametrize("text,expected,kind,why", [
     ("12.3 V", "12 V ± 5 %", VOLTS, "12.3 V is within what is expected, 11.4 V to 12.6 V."),
-    ("10.26 V", "12 V ± 5 %", VOLTS, "10.26 V is 10 % under the least expected, 11.4 V."),
-    ("-60 mV", "at most 50 mV", VOLTS, "−60 mV is 20 % over the most expected, −50 mV."),
-    ("2.4k", "5 to 20 ohm", OHMS, "2.4 kΩ is 2.1 decades over the most expected, 20 Ω."),
-    ("0.5 V", "12 V ± 5 %", VOLTS, "500 mV is 1.4 decades under the least expected, 11.4 V."),
-    ("15 V", "-15 V ± 5 %", VOLTS, "15 V is 29.25 V under the least expected, −14.25 V."),
-    ("-5 dB", "-12 to -8 dB", Kind.LEVEL, "−5 dB is 3 dB over the most expected, −8 dB."),
-    ("5 dB", "1 to 3 dB", Kind.LEVEL, "5 dB is 2 dB over the most expected, 3 dB."),
-    ("65 °C", "at most 60 °C", Kind.TEMPERATURE, "65 °C is 5 °C over the most expected, 60 °C."),
-    ("120", "5 to 12 Ω", OHMS, "120 Ω is 1.0 decades over the most expected, 12 Ω."),
-    ("22.8 V", "12 V ± 5 %", VOLTS, "22.8 V is 81 % over the most expected, 12.6 V."),
+    ("10.26 V", "12 V ± 5 %", VOLTS, "10.26 V is 10 % too low: 12 V ± 5 % is expected."),
+    ("-60 mV", "at most 50 mV", VOLTS, "−60 mV is 20 % too high: at most 50 mV is expected."),
+    ("2.4k", "5 to 20 ohm", OHMS, "2.4 kΩ is 120 times the most: 5 to 20 ohm is expected."),
+    ("0.5 V", "12 V ± 5 %", VOLTS, "500 mV is far too low: 12 V ± 5 % is expected."),
+    ("15 V", "-15 V ± 5 %", VOLTS, "15 V where −15 V ± 5 % is expected: the other polarity, so the leads first."),
+    ("-5 dB", "-12 to -8 dB", Kind.LEVEL, "−5 dB is 3 dB too high: −12 to −8 dB is expected."),
+    ("5 dB", "1 to 3 dB", Kind.LEVEL, "5 dB is 2 dB too high: 1 to 3 dB is expected."),
+    ("65 °C", "at most 60 °C", Kind.TEMPERATURE, "65 °C is 5 °C too high: at most 60 °C is expected."),
+    ("120", "5 to 12 Ω", OHMS, "120 Ω is 10 times the most: 5 to 12 Ω is expected."),
+    ("47k", "47 ± 5 %", OHMS, "47 kΩ is 950 times the most: 47 Ω ± 5 % is expected."),
+    ("0.31 %", "at most 0.08 %", Kind.PERCENT, "0.31 % is too high: at most 0.08 % is expected."),
+    ("33.1", "33.333 ± 0.31 %", Kind.ROTATION, "33.1 rpm is 0.39 % too low: 33.333 rpm ± 0.31 % is expected."),
+    ("60 mV", "10 mV ± 20 %", VOLTS, "60 mV is 5.0 times the most: 10 mV ± 20 % is expected."),
+    ("22.8 V", "12 V ± 5 %", VOLTS, "22.8 V is 81 % too high: 12 V ± 5 % is expected."),
     ("OL", "5 to 20 ohm", OHMS, "Over range where 5 Ω to 20 Ω is expected: open."),
     ("25k", "5 to 20 ohm", OHMS, "25 kΩ where 5 Ω to 20 Ω is expected: open."),
     ("0.3", "100 to 200 ohm", OHMS, "300 mΩ where 100 Ω to 200 Ω is expected: short."),

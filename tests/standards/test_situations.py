@@ -60,14 +60,14 @@ def wrong(half: str) -> dict[str, list[str]]:
     return found
 
 
-@pytest.mark.parametrize("half", ["opened"])
+@pytest.mark.parametrize("half", ["opened", "put_aside"])
 def test_nine_of_ten_situations_are_read_as_a_colleague_would(half):
     rows = situations(half)
     mistaken = wrong(half)
     assert len(mistaken) <= (1 - RIGHT) * len(rows), mistaken
 
 
-@pytest.mark.parametrize("half", ["opened"])
+@pytest.mark.parametrize("half", ["opened", "put_aside"])
 def test_nothing_is_said_where_nothing_may_be(half):
     silent = {row["name"] for row in situations(half) if not row["expect"]}
     assert len(silent) == 20

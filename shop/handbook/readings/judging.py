@@ -14,6 +14,7 @@ Sources
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
@@ -274,15 +275,51 @@ def _why(
         return f"{size} where {expected} is expected: open"
     if verdict is Verdict.SHORT:
         return f"{size} where {expected} is expected: short"
-    side = "under the least" if verdict is Verdict.LOW else "over the most"
-    return f"{size} is {_how_far(case, limit, expected)}{side} expected, {edge}"
+    if _other_polarity(case, expected):
+        return f"{size} where {_wanted(expected)} is expected: the other polarity, so the leads first"
+    return f"{size} is {_how_far(verdict, case, limit, expected)}: {_wanted(expected)} is expected"
 
 
-def _how_far(case: _Case, limit: Decimal, expected: Expected) -> str:
-    """How far outside: in percent, past one decade as a multiple, as a plain difference where there is no ratio."""
+def _wanted(expected: Expected) -> str:
+    """What is expected as it was typed, its unit added where that was left out; in words where nothing was typed."""
+    typed = re.sub(r"(?:^|(?<=\s))-(?=\d)", "−", " ".join(expected.typed.split()).rstrip("."))
+    if not typed:
+        return str(expected)
+    if not expected.unit or _WITH_UNIT(typed) or (expected.kind is Kind.PERCENT and "%" in typed):
+        return typed
+    nominal, sign, rest = typed.partition(" ±")
+    return f"{nominal} {expected.unit}{sign}{rest}" if sign else f"{typed} {expected.unit}"
+
+
+_WITH_UNIT = re.compile(r"\d\s*(?!(?:to|and|at)\b)[^\W\d_]|\d\s*[°Ω]").search
+
+
+def _other_polarity(case: _Case, expected: Expected) -> bool:
+    """Whether the amount would do, with its sign the other way round."""
+    one_sided = case.low is not None and case.low > 0 and expected.kind in SWAPPABLE
+    return one_sided and case.value < 0 and case.low is not None and -case.value >= case.low * _A_FIFTH
+
+
+_A_FIFTH = Decimal("0.2")
+TWICE = Decimal(2)
+FAR = Decimal(10)
+
+
+def _how_far(verdict: Verdict, case: _Case, limit: Decimal, expected: Expected) -> str:
+    """How far outside, as one would say it: a difference, percent up to twice, times above that, far below a tenth."""
+    side = "too low" if verdict is Verdict.LOW else "too high"
+    if expected.kind is Kind.PERCENT:
+        return side
     decades = None if expected.kind in _NO_RATIO else case.decades_from(limit)
     if decades is None:
-        return f"{shown(abs(case.value - limit), expected.unit)} "
-    if abs(decades) < 1:
-        return f"{rounded(abs(case.value - limit) / limit * 100, 2)} % "
-    return f"{rounded(abs(decades), 2)} decades "
+        return f"{shown(_rounded(abs(case.value - limit)), expected.unit)} {side}"
+    if verdict is Verdict.LOW and case.value * FAR <= limit:
+        return "far too low"
+    if case.value >= limit * TWICE:
+        return f"{rounded(case.value / limit, 2)} times the most"
+    return f"{rounded(abs(case.value - limit) / limit * 100, 2)} % {side}"
+
+
+def _rounded(value: Decimal) -> Decimal:
+    """Two digits are enough of a distance."""
+    return Decimal(f"{value:.2g}") if value else value
