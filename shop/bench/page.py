@@ -296,6 +296,15 @@ class BenchPage:
         last = self.record.stints[-1] if self.record.stints else None
         return bool(last and last.stopped_at and clock.now() - last.stopped_at < GOES_ON_WITHIN)
 
+    @property
+    def clock_asks(self) -> str:
+        """Whether the clock should still run, where the job has gone where no hands are on it; else nothing."""
+        if self.running_here is None:
+            return ""
+        asked = {Stage.PROVING: "It is on soak test by itself.", Stage.READY: "It is ready."}
+        said = asked.get(Stage(self.job.stage), "")
+        return f"{said} Pause your clock, or let it run while you work on it." if said else ""
+
     @cached_property
     def soak(self) -> SoakTest | None:
         """The soak test that runs on this job, with the looks at it."""

@@ -244,6 +244,7 @@ PANELS: tuple[Panel[Any], ...] = (
         lambda form, stamp: actions.start_soak(
             planned_seconds=int(form.cleaned_data["hours"] * 3600),
             check_every_seconds=form.cleaned_data["check_every"] * 60,
+            unattended=form.cleaned_data["unattended"],
             **stamp,
         ),
         said="On soak test.",

@@ -81,14 +81,19 @@ def _finish(
     soaked = repaired + dt.timedelta(hours=1)
     if facts["end"][4] == Outcome.REPAIRED:
         yield soaked
-        soak = bench.start_soak(job=job, planned_seconds=8 * 3600, by=owner, at=soaked)
+        there = max(1, min(8, (last - soaked) // dt.timedelta(hours=1)))
+        planned = (8 if stage == "proving" else there) * 3600
+        soak = bench.start_soak(
+            job=job, planned_seconds=planned, check_every_seconds=planned // 2, by=owner, at=soaked
+        )
         if stage == "proving":
             if now - soaked > dt.timedelta(hours=2):
                 check = soaked + dt.timedelta(hours=1)
                 bench.add_soak_check(soak=soak, temperature=Decimal(36), by=owner, at=check)
             return
-        ended = min(soaked + dt.timedelta(hours=9), last)
-        bench.add_soak_check(soak=soak, temperature=Decimal(38), by=owner, at=soaked + dt.timedelta(hours=2))
+        ended = soaked + dt.timedelta(seconds=planned)
+        half = soaked + dt.timedelta(seconds=planned // 2)
+        bench.add_soak_check(soak=soak, temperature=Decimal(38), by=owner, at=half)
         yield ended
         bench.end_soak(soak=soak, result="passed", by=owner, at=ended)
     else:

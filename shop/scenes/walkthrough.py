@@ -322,7 +322,13 @@ def _prove(walk: Walk) -> None:
         by=by,
         at=walk.at(days=3, minutes=145),
     )
-    soak = bench.start_soak(job=job, planned_seconds=4 * 3600, by=by, at=walk.at(days=3, minutes=150))
+    soak = bench.start_soak(
+        job=job,
+        planned_seconds=4 * 3600,
+        check_every_seconds=2 * 3600,
+        by=by,
+        at=walk.at(days=3, minutes=150),
+    )
     for hours, celsius in ((1, "38"), (3, "41")):
         bench.add_soak_check(
             soak=soak, temperature=Decimal(celsius), by=by, at=walk.at(days=3, minutes=150 + hours * 60)

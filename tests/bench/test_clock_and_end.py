@@ -108,10 +108,47 @@ def test_a_unit_goes_from_the_conclusion_over_the_soak_test_to_ready(bench, job)
     post(bench, job, "soak_check", temperature="41.5", dc_offset="12 mV")
     look = models.SoakCheck.objects.get()
     assert (str(look.temperature), str(look.dc_offset.normalize())) == ("41.5", "0.012")
-    post(bench, job, "soak_end", result="passed")
+    early = post(bench, job, "soak_end", result="passed")
+    assert early.status_code == 422
+    assert "0 min of 4 h so far: let it run, or say why that is enough." in early.content.decode()
+    post(bench, job, "soak_end", result="passed", note="It ran all of yesterday.")
     job.refresh_from_db()
     assert (job.stage, job.outcome) == (Stage.READY, "repaired")
     assert "The safety check is owed." in bench.get(at(job)).content.decode()
+
+
+@pytest.mark.parametrize("unattended, ran", [(False, 90), (True, 240)])
+def test_a_soak_does_not_count_on_while_nobody_looks_unless_the_shop_lets_it(
+    technician, job, unattended: bool, ran: int
+) -> None:
+    """A look every 30 minutes: at 20, at 50, then nobody for three hours, and the end at 240: 20 + 30 + 30 + 10."""
+    start = dt.datetime(2026, 11, 25, 9, tzinfo=dt.UTC)
+    at_minute = [start + dt.timedelta(minutes=one) for one in (0, 20, 50, 230, 240)]
+    actions.conclude(job=job, **CONCLUDED, by=technician)
+    soak = actions.start_soak(
+        job=job, planned_seconds=4 * 3600, unattended=unattended, by=technician, at=at_minute[0]
+    )
+    for moment in at_minute[1:-1]:
+        actions.add_soak_check(soak=soak, by=technician, at=moment)
+    actions.end_soak(soak=soak, result="passed", note="Two evenings before.", by=technician, at=at_minute[-1])
+    soak.refresh_from_db()
+    assert soak.seconds == ran * 60
+
+
+def test_planned_and_run_hours_are_two_things_and_the_clock_asks(bench, technician, job) -> None:
+    actions.conclude(job=job, **CONCLUDED, by=technician)
+    actions.start_stint(job=job, kind="repair", by=technician)
+    assert "Pause your clock" not in bench.get(at(job)).content.decode()
+    post(bench, job, "soak", hours="4", check_every="30")
+    assert "It is on soak test by itself. Pause your clock" in bench.get(at(job)).content.decode()
+    post(bench, job, "soak_end", result="passed", note="Ran yesterday.")
+    page = bench.get(at(job)).content.decode()
+    assert "It is ready. Pause your clock" in page
+    assert "Passed: planned 4 h, ran 0 min" in page
+    assert (
+        "planned 4 h, ran 0 min: passed"
+        in bench.get(reverse("records:job_card", args=[job.number])).content.decode()
+    )
 
 
 def test_a_fault_that_came_back_puts_the_unit_on_the_bench_again(bench, job) -> None:

@@ -38,9 +38,9 @@ def test_a_soak_test_passes_only_when_everything_is_back(job: Job, technician: S
     actions.start_soak(job=job, planned_seconds=3600, by=technician)
     fuse = actions.put_in_temporarily(job=job, what="Bigger fuse", where="F801", by=technician)
     with pytest.raises(MoveRefused, match="Bigger fuse"):
-        actions.end_running_soak(job=job, result="passed", by=technician)
+        actions.end_running_soak(job=job, result="passed", note="Long enough.", by=technician)
     actions.put_back(temporary=fuse, by=technician)
-    actions.end_running_soak(job=job, result="passed", by=technician)
+    actions.end_running_soak(job=job, result="passed", note="Long enough.", by=technician)
 
 
 def test_what_was_noted_by_mistake_holds_nothing_up_and_is_put_back_once(job: Job, technician: Staff) -> None:

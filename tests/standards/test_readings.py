@@ -203,9 +203,7 @@ def test_around_zero_below_is_low_and_above_is_high(text, expected, kind, verdic
 
 
 def test_a_limit_around_zero_is_said_with_its_own_sign():
-    assert (
-        judged("-3.2 dB", "0 ± 3 dB", Kind.LEVEL).why == "−3.2 dB is 0.2 dB too low: 0 ± 3 dB is expected."
-    )
+    assert judged("-3.2 dB", "0 ± 3 dB", Kind.LEVEL).why == "−3.2 dB is 0.2 dB too low: 0 ± 3 dB is expected."
     assert judged("-60 mV", "± 50 mV", VOLTS).why == "−60 mV is 10 mV too low: ± 50 mV is expected."
 
 

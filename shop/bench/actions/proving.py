@@ -12,6 +12,7 @@ from shop.bench.queries import conclusion_of, running_soak
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import Outcome, Stage
+from shop.frame import spelling
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.once import keyless
@@ -26,16 +27,25 @@ def start_soak(
     planned_seconds: int,
     by: Staff,
     check_every_seconds: int = 1800,
+    unattended: bool = False,
     entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> SoakTest:
-    """Put a repaired unit on soak test; its job is proving from here on."""
+    """Put a repaired unit on soak test; its job is proving from here on.
+
+    `unattended`: the shop lets it run while nobody is there; else only the time up to the next look that is due counts.
+    """
     if not 0 < planned_seconds <= LONGEST_SOAK_SECONDS:
         raise Refusal("A soak test lasts from a minute to two weeks.", field="hours")
     with acting(by=by, at=at, once=entry) as act:
         if conclusion_of(job) is None:
             raise Refusal("State first what had failed and what put it right; then it goes on soak test.")
-        soak = SoakTest(job=job, planned_seconds=planned_seconds, check_every_seconds=check_every_seconds)
+        soak = SoakTest(
+            job=job,
+            planned_seconds=planned_seconds,
+            check_every_seconds=check_every_seconds,
+            unattended=unattended,
+        )
         write(act, soak, "soak.started", entry=entry, seconds=planned_seconds)
         move(job, Stage.PROVING, act=act)
     return soak
@@ -119,12 +129,19 @@ def _running(job: Job) -> SoakTest:
 def end_soak(
     *, soak: SoakTest, result: str, by: Staff, note: str = "", at: dt.datetime | None = None
 ) -> SoakTest:
-    """End a soak test: passed makes the job ready; the fault come back, or breaking off, puts it on the bench again."""
+    """End a soak test: passed makes the job ready; the fault come back, or breaking off, puts it on the bench again.
+
+    Passed before the planned hours have run wants a reason in `note`.
+    """
     if result not in {SoakTest.Result.PASSED, SoakTest.Result.CAME_BACK, SoakTest.Result.BROKEN_OFF}:
         raise Refusal("Say how the soak test ended.", field="result")
     with acting(by=by, at=at) as act:
         running = SoakTest.objects.filter(pk=soak.pk, ended_at__isnull=True, struck_at__isnull=True)
-        if not running.update(ended_at=act.at, result=result, note=note.strip()):
+        ran = soak.counted(act.at)
+        if result == SoakTest.Result.PASSED and ran < soak.planned_seconds and not note.strip():
+            short = f"{spelling.hours(ran)} of {spelling.hours(soak.planned_seconds)}"
+            raise Refusal(f"It has run {short} so far: let it run, or say why that is enough.", field="note")
+        if not running.update(ended_at=act.at, result=result, note=note.strip(), ran_seconds=ran):
             raise Refusal("This soak test has ended already.")
         soak.refresh_from_db()
         goal = Stage.READY if result == SoakTest.Result.PASSED else Stage.ON_THE_BENCH

@@ -68,6 +68,11 @@ class SoakForm(BenchForm):
             "max_value": "Look at it once a day at least.",
         },
     )
+    unattended = forms.BooleanField(
+        label="It may run while nobody is there",
+        required=False,
+        help_text="Otherwise what runs past a look that was due doesn’t count.",
+    )
 
 
 class SoakCheckForm(BenchForm):

@@ -137,6 +137,8 @@ class Migration(migrations.Migration):
                 ('struck_reason', models.CharField(blank=True, max_length=200)),
                 ('planned_seconds', models.PositiveIntegerField()),
                 ('check_every_seconds', models.PositiveIntegerField(default=1800)),
+                ('unattended', models.BooleanField(default=False, help_text='It may run while nobody is there.')),
+                ('ran_seconds', models.PositiveIntegerField(blank=True, help_text='What counted, once it ended.', null=True)),
                 ('ended_at', models.DateTimeField(blank=True, null=True)),
                 ('result', models.CharField(blank=True, choices=[('', 'Running'), ('passed', 'Passed'), ('came_back', 'The fault came back'), ('broken_off', 'Broken off')], default='', max_length=10)),
                 ('note', models.TextField(blank=True)),

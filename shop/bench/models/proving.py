@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import uuid
+from itertools import pairwise
 
 from django.db import models
 from django.db.models import Q
@@ -24,6 +26,8 @@ class SoakTest(Written):
 
     planned_seconds = models.PositiveIntegerField()
     check_every_seconds = models.PositiveIntegerField(default=1800)
+    unattended = models.BooleanField(default=False, help_text="It may run while nobody is there.")
+    ran_seconds = models.PositiveIntegerField(null=True, blank=True, help_text="What counted, once it ended.")
     ended_at = models.DateTimeField(null=True, blank=True)
     result = models.CharField(max_length=10, choices=Result, default=Result.RUNNING, blank=True)
     note = models.TextField(blank=True)
@@ -44,8 +48,20 @@ class SoakTest(Written):
 
     @property
     def seconds(self) -> int:
-        """How long it ran, or has run so far."""
-        return int(((self.ended_at or now()) - self.at).total_seconds())
+        """How long it ran, or has run so far, as far as it counts. Reads the checks while it runs."""
+        return self.ran_seconds if self.ran_seconds is not None else self.counted(self.ended_at or now())
+
+    def counted(self, until: dt.datetime) -> int:
+        """The seconds that count up to then.
+
+        While somebody is there all of them do. Where nobody looked when a look was due, it stands still until the next look,
+        unless the shop lets it run unattended.
+        """
+        if self.unattended:
+            return max(0, int((until - self.at).total_seconds()))
+        looks = [self.at, *sorted(check.at for check in self.checks.all() if check.at < until), until]
+        gaps = ((later - sooner).total_seconds() for sooner, later in pairwise(looks))
+        return int(sum(min(max(gap, 0), self.check_every_seconds) for gap in gaps))
 
     @property
     def seconds_to_check(self) -> int:

@@ -145,5 +145,5 @@ def _soak(record: BenchRecord) -> str:
     if not passed:
         return ""
     last = passed[-1]
-    lasted = (last.ended_at - last.at) if last.ended_at else None
-    return f"Ran for {spelling.hours(lasted)} on soak test without the fault coming back." if lasted else ""
+    ran, planned = spelling.hours(last.seconds), spelling.hours(last.planned_seconds)
+    return f"Ran for {ran} on soak test, of {planned} planned, without the fault coming back."

@@ -312,6 +312,8 @@ class LinePages:
     def _end_soak(self, act: acts.EndSoak) -> None:
         self.hand.touch(self.page.get_by_role("link", name="End the soak test"))
         self.hand.touch(f'#soak_end label:has(input[value="{act.result}"])')
+        if act.result == "passed":  # the story's hours pass in seconds
+            self.hand.write("#soak_end-note", "ran all day")
         self.hand.send(self.page.locator("#soak_end").get_by_role("button", name="End it"))
 
     # --- one panel at a time -----------------------------------------------------------------------------------
