@@ -302,5 +302,62 @@ REPLACING_REFUSED = [
     ("partner", {"marking": "2N9999"}, "No partner of that type"),
 ]
 
-ANSWERED = [*TAPE, *SUPPLY, *AMPLIFIERS, *REPLACING]
-REFUSED = [*TAPE_REFUSED, *SUPPLY_REFUSED, *AMPLIFIERS_REFUSED, *REPLACING_REFUSED]
+MECHANICS = [
+    (
+        "belt",
+        {"kind": "square", "first": "8", "second": "80", "centers": "120", "old": "0.6", "new": "1.0"},
+        ["389.1 mm", "361.9 to 369.7 mm", "+4.13 %"],
+    ),
+    ("belt", {"kind": "flat", "path": "400"}, ["380.0 to 388.0 mm"]),
+    (
+        "belt-drive",
+        {"driver": "8", "driven": "80", "thick": "0.6", "rpm": "2400"},
+        ["0.1067 turns", "256.1 rpm"],
+    ),
+    (
+        "drive-diameter",
+        {"diameter": "9.52", "error": "-2.5", "does": "drives", "line_hz": "50"},
+        ["9.764 mm"],
+    ),
+    (
+        "drive-diameter",
+        {"does": "drives", "line_hz": "60", "poles": "4", "pulley": "5.2", "rim": "280"},
+        ["1800.0 rpm", "33.43 rpm"],
+    ),
+    ("dial-cord", {"drum": "50", "degrees": "180", "path": "620", "wraps": "3"}, ["78.54 mm", "1191 mm"]),
+    ("hub-torque", {"pull": "20", "radius": "25"}, ["50.0 gf·cm, 4.90 mN·m"]),
+    ("screw", {"diameter": "2.93", "pitch": "0.6"}, ["M3 × 0.6", "older Japanese"]),
+    ("screw", {"diameter": "6.3", "per_inch": "20"}, ["1/4-20 UNC", "1/4 BSW"]),
+]
+MECHANICS_REFUSED = [
+    ("belt", {"kind": "flat", "first": "80", "second": "80", "centers": "70"}, "would touch"),
+    ("belt-drive", {"driver": "0", "driven": "80", "thick": "0.6"}, "driving pulley must lie within"),
+    ("drive-diameter", {"does": "drives", "line_hz": "60", "poles": "5"}, "even number of poles"),
+    ("dial-cord", {"drum": "5000", "degrees": "180", "path": "620", "wraps": "3"}, "within 5 to 300 mm"),
+    ("hub-torque", {"pull": "-1", "radius": "25"}, "pull must lie within"),
+    ("screw", {"diameter": "2.93", "pitch": "1.5"}, "No thread of the table fits"),
+]
+MARKS = [
+    ("color-code", {"body": "tantalum bead", "bands": "brown black brown pink"}, ["100 µF", "35 V"]),
+    ("color-code", {"body": "inductor", "bands": "brown black red silver"}, ["1 mH", "±10 %"]),
+    ("eia-source", {"code": "137"}, ["CTS", "from memory"]),
+    ("plug", {"country": "JP"}, ["type A, B", "100 V, 50 or 60 Hz"]),
+    ("safety-mark", {"marking": "0.1µF X2 275V"}, ["2.5 kV"]),
+    ("safety-mark", {"marking": "0.1µF 630V"}, ["none is marked"]),
+]
+MARKS_REFUSED = [
+    ("color-code", {"body": "inductor", "bands": "teal black red"}, "no color of a code"),
+    ("eia-source", {"code": "999"}, "registrar"),
+    ("plug", {"country": "ZZ"}, "Select a valid choice"),
+    ("safety-mark", {"marking": ""}, "needed for the sum"),
+]
+
+ANSWERED = [*TAPE, *SUPPLY, *AMPLIFIERS, *REPLACING, *MECHANICS, *MARKS]
+REFUSED = [
+    *TAPE_REFUSED,
+    *SUPPLY_REFUSED,
+    *AMPLIFIERS_REFUSED,
+    *REPLACING_REFUSED,
+    *MECHANICS_REFUSED,
+    *MARKS_REFUSED,
+]

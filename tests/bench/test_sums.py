@@ -65,6 +65,8 @@ def ask(client, slug: str, *, live: bool = True, **typed: str):
         # 1991, week 48 by ISO 8601; the prefix 2S is often left off (owiki.org, looked up)
         ("date", {"marking": "9148"}, ["1991, week 48"]),
         ("device", {"marking": "D965"}, ["2SD965", "BD965", "It does not tell", "ratings and pinout"]),
+        ("value", {"typed": "brown black black brown brown red"}, ["1 kΩ", "50 ppm/K"]),
+        ("date", {"marking": "1377832"}, ["1978, week 32", "Source 137", "CTS"]),
         ("value", {"typed": "2k6"}, ["Nearest of E24", "2.7 kΩ (+3.85 %)", "2.61 kΩ"]),
     ],
 )

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from shop.bench.sums.amplifiers import AMPLIFIERS, TUBES
 from shop.bench.sums.asking import SumForm
-from shop.bench.sums.markings import DateSum, DeviceSum
+from shop.bench.sums.markings import ColorsSum, DateSum, DeviceSum, OutletSum, SafetyMarkSum, SourceSum
+from shop.bench.sums.mechanics import MECHANICS
 from shop.bench.sums.output_stage import BaseEmitterSum, IdleSum, JunctionSum, OffsetSum, PowerSum
 from shop.bench.sums.power_line import DischargeSum, FuseSum, LampSum, LineSum
 from shop.bench.sums.replacing import REPLACING
@@ -19,10 +20,12 @@ GROUPS: tuple[tuple[str, tuple[type[SumForm], ...]], ...] = (
     ("Output stage", (OffsetSum, IdleSum, PowerSum, BaseEmitterSum, JunctionSum)),
     ("Line and first start", (LampSum, LineSum, FuseSum, DischargeSum, *LINE_SIDE)),
     ("Supply", SUPPLY),
-    ("Parts", (*REPLACING, ValueSum, DateSum, DeviceSum, PotSum, MotorSum)),
+    ("Parts", (*REPLACING, PotSum, MotorSum)),
     ("Amplifiers and loudspeakers", AMPLIFIERS),
     ("Tubes", TUBES),
     ("Tape and disc", TAPE_AND_DISC),
+    ("Mechanics", MECHANICS),
+    ("Marks", (ValueSum, DateSum, DeviceSum, ColorsSum, SafetyMarkSum, SourceSum, OutletSum)),
 )
 
 SUMS: dict[str, type[SumForm]] = {one.slug: one for _, sums in GROUPS for one in sums}

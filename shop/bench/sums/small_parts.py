@@ -9,6 +9,7 @@ from django import forms
 from shop.bench.sums.asking import INFINITE, OpenField, Said, SumForm, of_unit, ohms, volts
 from shop.handbook import audio
 from shop.handbook.in_words import listed, plain, rounded
+from shop.handbook.marks.colors import sixth_band
 from shop.handbook.preferred import Series, nearest, series_of
 from shop.handbook.quantities import Kind, Quantity, Unreadable, part_values, rkm
 
@@ -104,6 +105,8 @@ class ValueSum(SumForm):
         data = self.cleaned_data
         for value in part_values(data["typed"]):
             yield from self._of(value)
+        if (drift := sixth_band(data["typed"])) is not None:
+            yield Said("Sixth band", f"{drift} ppm/K (IEC 60062, from memory)")
 
     def _of(self, value: Quantity) -> Iterator[Said]:
         if value.over_range:

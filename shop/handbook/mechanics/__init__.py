@@ -1,0 +1,5 @@
+"""Mechanics: belts, drives, dial cords, torque, screws.
+
+Sources
+    Named in each module.
+"""
