@@ -273,7 +273,7 @@ def repair_and_prove(walk: Walk) -> None:
     walk.send(tablet, "/soak/", "Start the soak test", hours="4")
     assert walk.job.stage == Stage.PROVING
     walk.bench("soak_end")
-    walk.send(tablet, "/soak-end/", "Passed")
+    walk.send(tablet, "/soak-end/", "Passed", note="Ran all of yesterday evening.")
     assert walk.job.stage == Stage.READY
     tablet.goto(f"/bench/{walk.job.number}/safety/")
     form = tablet.locator('form[action$="/safety/"]').first

@@ -89,6 +89,7 @@ def test_a_repaired_unit_is_proved_and_called_ready(at_tablet, set_up, task, tas
     tablet.fill(temperature="38", note="steady")
     note(tablet, "soak_check")
     tablet.panel(tablet.page.get_by_role("link", name="End the soak test"))
+    tablet.fill(note="Ran all evening.")
     note(tablet, "soak_end", "Passed")
     tablet.link("Safety check", within="#bench-next")
     safety(tablet)
