@@ -195,7 +195,7 @@ def check_the_tag(walk: Walk) -> None:
 def find_the_fault(walk: Walk) -> None:
     tablet = walk.tablet
     walk.bench()
-    walk.send(tablet, "/start/", "Start the clock", kind="diagnosis")
+    walk.send(tablet, "/start/", "Start the clock")
     assert walk.job.stage == Stage.ON_THE_BENCH
     walk.bench("finding")
     walk.send(tablet, "/finding/", "Note it", text="Label under the lid: SERVICED 3-14-92")
@@ -244,7 +244,7 @@ def get_a_yes(walk: Walk) -> None:
 def repair_and_prove(walk: Walk) -> None:
     tablet = walk.tablet
     walk.bench()
-    walk.send(tablet, "/start/", "Go on", kind="repair")
+    walk.press(tablet, tablet.locator(".clock-kinds").get_by_role("button", name="Repair"))
     walk.bench("part")
     walk.send(
         tablet,

@@ -247,6 +247,8 @@ class SheetPages(LinePages):
     @do.register
     def _end(self, act: acts.EndSoak) -> None:
         self.hand.touch(self.page.get_by_role("link", name="End the soak test"))
+        if act.result == "passed":  # the story's hours pass in seconds
+            self.hand.write("#soak_end-note", "ran all day")
         self.hand.send(f'#soak_end [name="result"][value="{act.result}"]')
 
     # --- lists and what is in the set ----------------------------------------------------------------------------
