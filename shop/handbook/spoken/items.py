@@ -1,0 +1,232 @@
+"""Words gathered to what a sentence speaks of: values, designators, rails, type numbers; the other words stay words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from shop.handbook.spoken.lists import listed
+from shop.handbook.spoken.numbers import Number, atom_at, number_at
+from shop.handbook.spoken.units import PREFIX_WORDS, UNIT_WORDS, UNITS_SAID, scaled
+from shop.handbook.spoken.words import Word
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing in a sentence: ``sort`` is word, mark, number, value, ref, rail or type."""
+
+    sort: str
+    text: str
+    start: int
+    end: int
+    number: Decimal | None = None
+    unit: str = ""
+    doubtful: bool = False
+
+    def is_word(self, *texts: str) -> bool:
+        """Whether it is one of these words."""
+        return self.sort == "word" and self.text in texts
+
+
+Step = tuple[Item, int]
+_REF_LETTERS = frozenset(
+    listed(
+        """
+        c r q d u v l t ic tr rl vr zd
+    """
+    )
+)
+_NAMED = frozenset({"pin", "voice", "grid", "channel"})
+_REF_TYPED = re.compile(r"(?!t\d+a$)(?:c|r|q|d|u|v|l|t|ic|tr|rl|vr|zd|rv|tp|cn|j|f|k|sw|x|y)\d{1,4}[a-z]?")
+_FAMILIES = "tip|bdx?|bcx?|bf|mj[el]?|lm|ne|tl|tda|cem|cd|uc|ua|irf|d|el|ecc|kt|njm|upc|stk|sn|op|mn|ta|la|ba|hd|cr|ef|ez|gz"
+_TYPED_TYPE = re.compile(
+    rf"2s[a-dkj]\d{{2,4}}[a-z]?|[1-6]n\d{{2,4}}[a-z]?|(?:{_FAMILIES})\d{{2,5}}[a-z]?|[tf]\d+(?:\.\d+)?a|12a[xutyz]7\w?|6[a-z]{{1,2}}\d\w*|[ds]\d{{2}}h\d+"
+)
+_RKM = re.compile(r"(\d+)([kmrunpv\u00b5])(\d+)")
+_WITH_UNIT = re.compile(r"(\d+(?:,\d{3})*(?:\.\d+)?|\.\d+)([a-z\u00b5\u03bc\u03c9\u2126%]+)")
+_RAIL_WORDS = frozenset({"rail", "rails", "supply", "line"})
+_RATING_OF = frozenset(
+    {
+        "zener",
+        "bulb",
+        "lamp",
+        "receiver",
+        "amplifier",
+        "amp",
+        "fuse",
+        "relay",
+        "regulator",
+        "battery",
+        "resistor",
+    }
+)
+_LETTERS = re.compile(r"[a-z]")
+
+
+def items_of(words: Sequence[Word]) -> list[Item]:
+    """The things of a sentence in their order."""
+    found: list[Item] = []
+    at = 0
+    while at < len(words):
+        item, at = _next(words, at)
+        found.append(item)
+    return found
+
+
+def _next(words: Sequence[Word], at: int) -> Step:
+    """The thing that begins at a word: the longest reading first."""
+    for reader in (_type, _ref, _signed_or_value):
+        if step := reader(words, at):
+            return step
+    word = words[at]
+    sort = "word" if word.text[0].isalnum() else "mark"
+    return Item(sort, word.text, word.start, word.end), at + 1
+
+
+def _text(words: Sequence[Word], at: int) -> str:
+    return words[at].text if 0 <= at < len(words) else ""
+
+
+def _item(words: Sequence[Word], at: int, end: int, sort: str, text: str) -> Step:
+    return Item(sort, text, words[at].start, words[end - 1].end), end
+
+
+def _type(words: Sequence[Word], at: int) -> Step | None:
+    """A type number, typed (2SC5200) or spelled: “two S A ten fifteen”, “t i p thirty five”."""
+    text = _text(words, at)
+    if _TYPED_TYPE.fullmatch(text) and not _REF_TYPED.fullmatch(text):
+        return _item(words, at, at + 1, "type", text.upper())
+    end, letters = at, ""
+    lead = atom_at(words, at)
+    if (lead and lead.value in range(1, 7) and lead.end == at + 1) or text in {"1", "2"}:
+        end, letters = at + 1, str(lead.value if lead else text)
+    first = end
+    while _LETTERS.fullmatch(_text(words, end)) or (
+        end == first and _text(words, end) in {"sa", "sb", "sc", "sd", "tip", *_FAMILIES.split("|")}
+    ):
+        letters, end = letters + _text(words, end), end + 1
+    number = number_at(words, end) if end > first else None
+    spelled = number and _TYPED_TYPE.fullmatch(letters + str(number.value))
+    if not number or not spelled or _REF_TYPED.fullmatch(letters + str(number.value)):
+        return None
+    return _item(words, at, number.end, "type", (letters + str(number.value)).upper())
+
+
+def _ref(words: Sequence[Word], at: int) -> Step | None:
+    """A designator or a numbered place: R12, “C five oh two”, “pin three”."""
+    text = _text(words, at)
+    if _REF_TYPED.fullmatch(text):
+        return _item(words, at, at + 1, "ref", text.upper())
+    if text not in _REF_LETTERS | _NAMED:
+        return None
+    number = _ref_number(words, at + 1)
+    if not number or number.value != int(number.value):
+        return None
+    name = f"{text} {number.value}" if text in _NAMED else f"{text.upper()}{number.value}"
+    return _item(words, at, number.end, "ref", name)
+
+
+def _ref_number(words: Sequence[Word], at: int) -> Number | None:
+    """The number of a designator: its first atom where the words behind it are a value of their own."""
+    whole, first = number_at(words, at), atom_at(words, at)
+    if not whole or not first or whole.end == first.end:
+        return whole
+    another = number_at(words, first.end)
+    split = another and (_unit(words, another.end) or whole.value != int(whole.value))
+    apart = whole.doubtful or first.value * 100 == whole.value
+    return Number(Decimal(first.value), first.end) if split or apart else whole
+
+
+def _signed_or_value(words: Sequence[Word], at: int) -> Step | None:
+    """A number, a value with its unit, or a rail named by its voltage."""
+    signed = _text(words, at) in {"plus", "minus", "negative", "positive"}
+    sign = -1 if _text(words, at) in {"minus", "negative"} else 1
+    begin = at + signed
+    found = _value(words, begin)
+    if not found:
+        return None
+    item, end = found
+    number = (item.number or Decimal()) * sign
+    if _names_rail(words, end, item):
+        shown = f"{'-' if sign < 0 else '+' if signed else ''}{item.number:f} rail"
+        return Item("rail", shown, words[at].start, words[end].end, number, "V"), end + 1
+    if item.unit in {"V", ""} and _text(words, end) in _RATING_OF and item.unit:
+        return Item("rating", item.text, words[at].start, words[end - 1].end, number, item.unit), end
+    return Item(
+        item.sort, item.text, words[at].start, words[end - 1].end, number, item.unit, item.doubtful
+    ), end
+
+
+def _names_rail(words: Sequence[Word], end: int, item: Item) -> bool:
+    """“plus twelve rail”, “five volt rail”: a name, no reading."""
+    return item.unit in {"", "V"} and _text(words, end) in _RAIL_WORDS and _text(words, end - 1) != "volts"
+
+
+def _value(words: Sequence[Word], at: int) -> Step | None:
+    """A number with what it is in, if that is said."""
+    text = _text(words, at)
+    if typed := _typed_value(text):
+        number, unit, sort = typed
+        end = at + 1
+        if unit == "ohm" and _text(words, end) in {"ohm", "ohms"}:
+            end += 1
+        return Item(sort, text, words[at].start, words[end - 1].end, number, unit), end
+    if text == "half" and _text(words, at + 1) in {"a", "an"} and _text(words, at + 2) in UNITS_SAID:
+        power, unit = UNITS_SAID[_text(words, at + 2)]
+        half = scaled(Decimal("0.5"), power)
+        return Item("value", "half", words[at].start, words[at + 2].end, half, unit), at + 3
+    number_said = number_at(words, at)
+    if not number_said:
+        return None
+    middle = _k_in_the_middle(words, number_said)
+    if middle:
+        return Item("value", "k", words[at].start, words[middle.end - 1].end, middle.value, "ohm"), middle.end
+    unit_said = _unit(words, number_said.end)
+    power, base, end = unit_said or (0, "", number_said.end)
+    value = scaled(number_said.value, power)
+    sort = "value" if base else "number"
+    return Item(sort, "", words[at].start, words[end - 1].end, value, base, number_said.doubtful), end
+
+
+def _typed_value(text: str) -> tuple[Decimal, str, str] | None:
+    """``22mV``, ``4k7``, ``2.9u``."""
+    if rkm := _RKM.fullmatch(text):
+        whole, letter, rest = rkm.groups()
+        power, unit = {"m": (6, "ohm"), "v": (0, "V")}.get(letter) or UNITS_SAID[letter]
+        return scaled(Decimal(f"{whole}.{rest}"), power), unit, "value"
+    if (tail := _WITH_UNIT.fullmatch(text)) and tail[2] in UNITS_SAID:
+        power, unit = UNITS_SAID[tail[2]]
+        return scaled(Decimal(tail[1].replace(",", "")), power), unit, "value"
+    return None
+
+
+def _k_in_the_middle(words: Sequence[Word], first: Number) -> Number | None:
+    """“four k seven” is 4.7 k\u03a9, “four u seven” is read as a value in farads elsewhere."""
+    rest = atom_at(words, first.end + 1) if _text(words, first.end) in {"k", "meg"} else None
+    typed = _text(words, first.end + 1)
+    if rest is None and _text(words, first.end) == "k" and re.fullmatch(r"\d", typed):
+        rest = atom_at(words, first.end + 1) or None
+        return Number(scaled(Decimal(f"{first.value}.{typed}"), 3), first.end + 2)
+    if rest is None or _unit(words, rest.end):
+        return None
+    power = 3 if _text(words, first.end) == "k" else 6
+    return Number(scaled(Decimal(f"{first.value}.{rest.value}"), power), rest.end)
+
+
+def _unit(words: Sequence[Word], at: int) -> tuple[int, str, int] | None:
+    """Power of ten, base unit, and the index behind a unit in one or two words."""
+    text, after = _text(words, at), _text(words, at + 1)
+    if text in {"gram", "g"} and after in {"centimeters", "centimeter", "cm"}:
+        return 0, "g\u00b7cm", at + 2
+    if text in PREFIX_WORDS and after in UNIT_WORDS:
+        return PREFIX_WORDS[text], UNIT_WORDS[after], at + 2
+    if text in {"degrees", "degree"} and after in {"c", "celsius"}:
+        return 0, "degC", at + 2
+    if text in {"r", "a"} and words[at].raw != "A":
+        return None
+    if text in UNITS_SAID:
+        power, base = UNITS_SAID[text]
+        return power, base, at + 1
+    return None
