@@ -7,6 +7,9 @@ that today's figure of that table says that nothing fell back, and no longer how
 
 from __future__ import annotations
 
+import re
+from decimal import Decimal
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -14,6 +17,10 @@ from hypothesis import strategies as st
 from shop.handbook.spoken import NEVER_IN_ALL, Kind, read_line
 from tests.standards.spoken_tables import REPAIRS, of_repair, score, sentences
 
+NUMBER = re.compile(
+    r"\d|\b(?:zero|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|\w+teen|\w+ty|hundred|half|open|short(?:ed)?)\b",
+    re.IGNORECASE,
+)
 TABLES = ("opened.txt", "unopened.txt")
 
 
@@ -61,7 +68,7 @@ def test_every_value_is_pointed_at_in_the_words(table):
         for one in read_line(sentence):
             assert one.words in sentence
             for said in (one.value, one.expected):
-                assert said is None or sentence[said.start : said.end].strip()
+                assert said is None or NUMBER.search(sentence[said.start : said.end])
 
 
 @pytest.mark.parametrize("said,place,value,expected", [
@@ -96,3 +103,40 @@ def test_an_address_is_not_even_a_finding():
 @given(st.text(max_size=200))
 def test_whatever_is_typed_gives_proposals_out_of_its_own_words(text):
     assert all(one.words == text[one.start : one.end] or one.words in text for one in read_line(text))
+
+
+def test_one_breath_may_hold_a_trace_a_device_a_reading_and_what_it_should_be():
+    trace, device, reading = read_line(
+        "sticker on the chassis says four eleven eighty-eight, the right channel has one odd driver, "
+        "the relay coil reads open where it should be about six fifty"
+    )
+    assert (trace.kind, trace.facts["date"], trace.sure) == (Kind.TRACE, "1988-04-11/1988-11-04", False)
+    assert (device.kind, device.facts["channel"], device.facts["original"]) == (Kind.DEVICE, "right", "no")
+    assert (reading.kind, reading.facts["place"]) == (Kind.READING, "relay coil")
+    assert reading.value
+    assert reading.expected
+    assert (reading.value.unit, reading.expected.number, reading.expected.unit) == ("open", 650, "ohm")
+    assert reading.expected.about
+
+
+@pytest.mark.parametrize("said", [
+    "Tube tester says 65 percent on the left one.", "The relay is a 24 volt type.", "No need to replace C5.",
+    "C3 is 470 microfarads at 25 volts.", "Gain is 26 dB, left and right within 0.1 dB.", "No output on the left.",
+])  # fmt: skip
+def test_a_rating_a_condition_and_a_thing_called_one_are_no_values(said):
+    got = [one for one in read_line(said) if one.kind != Kind.FINDING]
+    assert len(got) <= 1
+    values = [one.value.number for one in got if one.value]
+    assert not {1, 24, 25, Decimal("0.1")} & set(values)
+
+
+def test_a_reading_without_a_place_asks_for_it():
+    (one,) = read_line("After cleaning it reads 0.4 ohms.")
+    assert one.asks == ("place",)
+
+
+def test_what_was_read_behind_a_deed_is_no_value_of_the_part():
+    part, reading = read_line("I replaced the fuse, it reads 0.3 ohms.")
+    assert (part.kind, part.value) == (Kind.PART, None)
+    assert reading.value
+    assert (reading.value.number, reading.asks) == (Decimal("0.3"), ("place",))

@@ -53,6 +53,11 @@ _RATING_OF = frozenset(
         "bulb",
         "lamp",
         "receiver",
+        "type",
+        "model",
+        "version",
+        "part",
+        "unit",
         "amplifier",
         "amp",
         "fuse",
@@ -61,6 +66,11 @@ _RATING_OF = frozenset(
         "battery",
         "resistor",
     }
+)
+_POINTERS = frozenset(
+    listed(
+        "left right the this that other odd good bad old new first second each which no same next last any every"
+    )
 )
 _LETTERS = re.compile(r"[a-z]")
 
@@ -153,7 +163,9 @@ def _signed_or_value(words: Sequence[Word], at: int) -> Step | None:
         shown = f"{'-' if sign < 0 else '+' if signed else ''}{item.number:f} rail"
         return Item("rail", shown, words[at].start, words[end].end, number, "V"), end + 1
     if item.unit in {"V", ""} and _text(words, end) in _RATING_OF and item.unit:
-        return Item("rating", item.text, words[at].start, words[end - 1].end, number, item.unit), end
+        return Item(
+            "rating", f"{number:f} {item.unit}", words[at].start, words[end - 1].end, number, item.unit
+        ), end
     return Item(
         item.sort, item.text, words[at].start, words[end - 1].end, number, item.unit, item.doubtful
     ), end
@@ -178,7 +190,7 @@ def _value(words: Sequence[Word], at: int) -> Step | None:
         half = scaled(Decimal("0.5"), power)
         return Item("value", "half", words[at].start, words[at + 2].end, half, unit), at + 3
     number_said = number_at(words, at)
-    if not number_said:
+    if not number_said or _stands_for_a_thing(words, at, number_said.end):
         return None
     middle = _k_in_the_middle(words, number_said)
     if middle:
@@ -188,6 +200,12 @@ def _value(words: Sequence[Word], at: int) -> Step | None:
     value = scaled(number_said.value, power)
     sort = "value" if base else "number"
     return Item(sort, "", words[at].start, words[end - 1].end, value, base, number_said.doubtful), end
+
+
+def _stands_for_a_thing(words: Sequence[Word], at: int, end: int) -> bool:
+    """“the left one”, “this one”: no number."""
+    lone = _text(words, at) == "one" and end == at + 1 and not _unit(words, end)
+    return lone and (_text(words, at - 1) in _POINTERS or _text(words, end) in {"of", "is", "reads"})
 
 
 def _typed_value(text: str) -> tuple[Decimal, str, str] | None:

@@ -46,7 +46,10 @@ _SILENT = frozenset(
         same thing where should be across into over under against hot cold warm no not all some than but or if
         as which who they them he she you we do does did okay, uh um er like down back even little bit low
         high normal correct nice marked rated label print meter steady stays settles measures, after before
-        been seems off drawing draws schematic manual datasheet marked bloody damn damned stupid darn value
+        been seems off
+        drawing draws cleaning replacing repair cooling warming
+        now schematic manual datasheet marked
+        bloody damn damned stupid darn value
         checks
     """
     )

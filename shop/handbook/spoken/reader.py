@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -17,8 +18,8 @@ from shop.handbook.spoken.units import TIMES
 from shop.handbook.spoken.vetoes import is_personal, tells_of_nothing
 from shop.handbook.spoken.words import words_of
 
-LONGEST = 2_000
-"""Characters of one sentence; a longer one stays a finding, whole."""
+LONGEST_LINE, LONGEST = 20_000, 1_000
+"""Characters of a line and of one sentence; a longer one stays a finding, whole."""
 _SENTENCE = re.compile(r"[^.;!?]+(?:[.](?=\d)[^.;!?]+)*[.;!?]*")
 _DEED_BEHIND = re.compile(
     r",\s+(?=(?:and\s+|then\s+|so\s+)?(?:i\s+)?(?:replaced|cleaned|reflowed|lubed|adjusted|fitted)\s+(?:it\b"
@@ -30,6 +31,8 @@ _UNTOLD = re.compile(
     r"|\b(?:drops|goes|climbs)\s+to\b.*\bcomes\s+back\b"
     r"|\bvolts\s+or\s+ohms\b|^\W*(?:somewhere\s+)?between\b.*\band\b|\bor\s+(?:so\s+)?i\s+can't\s+(?:tell|read)\b"
 )
+_WHOLE = frozenset({Kind.QUESTION, Kind.TODO, Kind.CONCLUSION, Kind.TEST})
+"""Kinds that take the whole sentence, commas and all."""
 _NEEDLE = re.compile(r"\b(?:needle|meter|display|reading)\b")
 _SCRATCHED = re.compile(r"^\W*(?:(?:no|sorry|wait)\W+)?(?:scratch|strike|forget)\s+that\b\W*", re.IGNORECASE)
 
@@ -75,7 +78,7 @@ def _read(text: str, before: Draft | None) -> list[tuple[Proposal, Draft | None]
     """The proposals of a line, each reading with its draft, so that the next line may correct it."""
     if is_personal(text):
         return []
-    if len(text) > LONGEST:
+    if len(text) > LONGEST_LINE:
         return [(Proposal(Kind.FINDING, text, 0, len(text)), None)]
     taken: list[tuple[Proposal, Draft | None]] = []
     for start, sentence in _sentences(text):
@@ -132,8 +135,12 @@ def _sentence(sentence: str, before: Draft | None) -> list[tuple[Proposal, Draft
     words = words_of(sentence)
     if not words:
         return []
+    if len(sentence) > LONGEST:
+        return [(_finding(sentence), None)]
     items = items_of(words)
     deed = deed_in(sentence, words, items)
+    if deed and deed.kind not in _WHOLE and (several := _several(sentence, before)):
+        return several
     if deed and (deed.kind in {Kind.QUESTION, Kind.TODO} or not tells_of_nothing(sentence)):
         return [(deed, None)]
     if asked := _asked(sentence, items):
@@ -151,6 +158,21 @@ def _sentence(sentence: str, before: Draft | None) -> list[tuple[Proposal, Draft
         ]
     found: list[tuple[Proposal, Draft | None]] = [(_reading(sentence, one), one) for one in drafts]
     return found or [(_finding(sentence), None)]
+
+
+def _several(sentence: str, before: Draft | None) -> list[tuple[Proposal, Draft | None]]:
+    """What a sentence tells between its commas, where that is of more than one kind; else nothing."""
+    cuts = [0, *(one.end() for one in re.finditer(r",\s+(?:and\s+|but\s+)?", sentence)), len(sentence)]
+    if len(cuts) == 2 or tells_of_nothing(sentence):
+        return []
+    found: list[tuple[Proposal, Draft | None]] = []
+    for start, end in itertools.pairwise(cuts):
+        for one, draft in _sentence(sentence[start:end].rstrip(", "), before):
+            found.append((_moved(one, start), draft))
+            before = draft or before
+    told = [one for one in found if one[0].kind != Kind.FINDING]
+    kinds = {one.kind for one, _ in told}
+    return told if len(kinds) > 1 and kinds != {Kind.PART, Kind.DEVICE} else []
 
 
 def _asked(sentence: str, items: Sequence[Item]) -> Proposal | None:

@@ -1,7 +1,8 @@
 """Readings out of a sentence: each value with its place, what it should be, and what has to be asked.
 
-A value is only ever one that was said. What is taken from beside it is its unit, and that only from the same sentence:
-what it should be, the reading before it, or a rail and the electrodes of a device, which are told in volts.
+A value is only ever one that was said. What is taken from beside it is its unit: from what it should be, from the
+reading before it at the same place, or from the place where that is a rail, a heater or an electrode, which are told in
+volts. A reading without a unit or a place asks for it.
 """
 
 from __future__ import annotations
@@ -11,137 +12,28 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from shop.handbook.spoken.cues import (
+    ABOUT,
+    AMENDS,
+    CLOSE,
+    ELECTRODES,
+    JUMPS,
+    MAY_FOLLOW,
+    MEASURED,
+    MOST_OF_A_DIODE,
+    MUST_AMEND,
+    OPEN,
+    OPENS,
+    POWERS,
+    SHOULD,
+    STATES,
+    VERBS,
+    WANTED,
+)
 from shop.handbook.spoken.items import Item
-from shop.handbook.spoken.lists import listed
 from shop.handbook.spoken.places import NOUNS, behind, channel_of, is_place, place_of
 from shop.handbook.spoken.proposals import Said
 from shop.handbook.spoken.units import TIMES
-
-_ELECTRODES = frozenset(
-    {"base", "emitter", "collector", "gate", "drain", "source", "plate", "anode", "grid", "screen", "cathode"}
-)
-_SHOULD = frozenset(
-    {
-        "should",
-        "spec",
-        "supposed",
-        "nominal",
-        "expected",
-        "rated",
-        "specified",
-        "instead",
-        "want",
-        "marked",
-        "schematic",
-        "manual",
-        "datasheet",
-    }
-)
-_WANTED = frozenset({"wanted", "spec", "nominal", "expected"})
-_VERBS = frozenset(
-    {
-        "reads",
-        "read",
-        "measures",
-        "measured",
-        "get",
-        "reading",
-        "is",
-        "at",
-        "sits",
-        "runs",
-        "has",
-        "have",
-        "was",
-        "shows",
-        "says",
-        "down",
-        "measuring",
-        "comes",
-        "see",
-        "to",
-        "gives",
-    }
-)
-_MEASURED = frozenset(
-    {"reads", "measures", "measured", "get", "reading", "shows", "got", "read", "measuring"}
-)
-_AMENDS = frozenset(
-    listed(
-        """
-        no make that scratch sorry well wait actually i mean it's rather correction not it is oops er uh um ,
-    """
-    )
-)
-_MUST_AMEND = frozenset(
-    {"no", "make", "scratch", "sorry", "well", "wait", "actually", "mean", "correction", "rather", "oops"}
-)
-_OPEN = {"open": "open", "short": "short", "shorted": "short"}
-_OPENS = frozenset(
-    {
-        "coil",
-        "relay",
-        "winding",
-        "resistor",
-        "fuse",
-        "diode",
-        "ground",
-        "primary",
-        "secondary",
-        "cartridge",
-        "arm",
-        "filament",
-        "heater",
-        "cap",
-        "choke",
-        "tweeter",
-        "woofer",
-        "bridge",
-        "crossover",
-        "lamp",
-        "transistor",
-    }
-)
-_JUMPS = frozenset({"drops", "jumps", "jumping", "wanders", "between", "drifts", "either"})
-_ABOUT = frozenset({"about", "around", "roughly", "approximately", "nearly", "almost", "approx"})
-_MAY_FOLLOW = frozenset(
-    [
-        "and",
-        "left",
-        "right",
-        "should",
-        "cold",
-        "hot",
-        "after",
-        "volts",
-        "with",
-        "where",
-        "so",
-        "on",
-        "same",
-        "emitter",
-        "collector",
-        "base",
-        "against",
-        "or",
-        "good",
-        "wanted",
-        "instead",
-        "when",
-        "but",
-        "in",
-        "at",
-        "something",
-        "right",
-    ]
-)
-"""Words behind a bare number that don't make it a count of something."""
-_STATES = frozenset({"cold", "hot", "warm", "after", ":", ","})
-_POWERS = (0, 3, 6, -3, -6, -9, -12)
-_MOST_OF_A_DIODE = 2
-"""Volts that a meter shows across a diode: a smaller bare number is a voltage."""
-_CLOSE = 30
-"""A value this many times off what it should be is not scaled to it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +80,7 @@ class Readings:
         elif item.sort in {"value", "number"}:
             self._number(item)
         elif item.is_word("open", "short", "shorted") and self._is_state(item):
-            self._take(Said(None, _OPEN[item.text], item.start, item.end), item)
+            self._take(Said(None, OPEN[item.text], item.start, item.end), item)
         elif item.sort == "rating" and self.drafts and not is_place(self._heap):
             self._expect(Said(item.number, item.unit, item.start, item.end))
         elif (item.is_word("same") and self._copy(item)) or (item.sort == "ref" and self._amends_place(item)):
@@ -201,9 +93,9 @@ class Readings:
         words = [one.text for one in self._heap]
         if not words:
             return False
-        if words[-1] in _MEASURED:
+        if words[-1] in MEASURED:
             return True
-        known = is_place(self._heap) and any(one.sort == "ref" or one.text in _OPENS for one in self._heap)
+        known = is_place(self._heap) and any(one.sort == "ref" or one.text in OPENS for one in self._heap)
         return (
             known
             and words[-1] != "an"
@@ -228,7 +120,7 @@ class Readings:
         ):
             return
         said = Said(
-            item.number, item.unit, item.start, item.end, bool(_ABOUT & set(words[-3:])), item.doubtful
+            item.number, item.unit, item.start, item.end, bool(ABOUT & set(words[-3:])), item.doubtful
         )
         if self._amends(words):
             self._amend(said)
@@ -244,13 +136,19 @@ class Readings:
     def _is_condition(self, item: Item, words: Sequence[str]) -> bool:
         """“into 8 ohms”, “at 10 kHz” behind a reading, “across a hundred ohms”: under what it was measured."""
         last = words[-1] if words else ""
-        if last in {"into", "across", "through"}:
+        if last in {"into", "across", "through", "within"} or (last == "was" and self._comes("now")):
+            return True
+        if last == "at" and self.drafts and self.drafts[-1].value.unit == "F" and item.unit != "F":
             return True
         return item.unit == "Hz" and last == "at" and bool(self.drafts)
 
+    def _comes(self, text: str) -> bool:
+        """Whether a word stands further on."""
+        return any(one.text == text for one in self.items[self._at :])
+
     def _amends(self, words: Sequence[str]) -> bool:
         """Whether nothing but words of a correction stands before."""
-        return bool(words) and set(words) <= _AMENDS and bool(set(words) & _MUST_AMEND)
+        return bool(words) and set(words) <= AMENDS and bool(set(words) & MUST_AMEND)
 
     def _amend(self, said: Said) -> None:
         """The last value said anew."""
@@ -286,10 +184,10 @@ class Readings:
         after = self._ahead(1)
         step = 1 if after and after[0].text == "," else 0
         closed = self._at + step + 1 >= len(self.items) or self.items[self._at + step + 1].sort == "mark"
-        if self._word_at(step) in _WANTED and closed:
+        if self._word_at(step) in WANTED and closed:
             return True
-        said = [at for at, word in enumerate(words) if word in _SHOULD]
-        if said and (self._nominal or _MEASURED & set(words[said[-1] :])):
+        said = [at for at, word in enumerate(words) if word in SHOULD]
+        if said and (self._nominal or MEASURED & set(words[said[-1] :])):
             return False
         return bool(said) or tuple(words[-2:]) in {("label", "says"), ("print", "says")}
 
@@ -299,7 +197,7 @@ class Readings:
             return False
         rest = [one.text for one in self._ahead(4)]
         on_it = rest[:3] in (["on", "the", "print"], ["is", "what", "it"], ["on", "the", "label"])
-        return on_it or not (_MEASURED & set(words))
+        return on_it or not (MEASURED & set(words))
 
     def _is_marking(self, item: Item) -> bool:
         """“C4 and C5 a hundred n”: what stands on a part, told right behind its name and without a verb."""
@@ -314,7 +212,7 @@ class Readings:
     def _measured_later(self) -> bool:
         """Whether a verb of measuring and a value follow."""
         rest = self.items[self._at :]
-        verbs = [at for at, one in enumerate(rest) if one.text in _MEASURED]
+        verbs = [at for at, one in enumerate(rest) if one.text in MEASURED]
         ends = [at for at, one in enumerate(rest) if one.text in {".", ";"}]
         last = ends[0] if ends else len(rest)
         return any(one.sort in {"value", "number"} for one in rest[verbs[0] : last]) if verbs else False
@@ -344,13 +242,13 @@ class Readings:
         apart = told and is_place(ahead) and any(one.text == "there" for one in self._heap[-3:])
         follow = ahead if apart or not told else ()
         heap = list(follow) if apart else [*self._heap, *follow]
-        if told and self._is_marking(item):
+        if told and not self.drafts and self._is_marking(item):
             self._heap = []
             return
         known = is_place(heap)
         place, channel = self._place(heap), self._channel(heap)
-        reads = any(one.text in _MEASURED for one in self._heap)
-        stated = bool(self._heap) and bool(item.unit) and all(one.text in _STATES for one in self._heap)
+        reads = any(one.text in MEASURED for one in self._heap)
+        stated = bool(self._heap) and bool(item.unit) and all(one.text in STATES for one in self._heap)
         alone = not stated and (
             not known
             and not (self.drafts and (channel or reads or len(self._heap) < 3))
@@ -390,15 +288,15 @@ class Readings:
         """Whether a number without a unit can be a reading at all: behind a verb or a place, before no thing counted."""
         after = self._ahead(1)
         last = self._heap[-1] if self._heap else None
-        if (after and after[0].sort == "word" and after[0].text not in _MAY_FOLLOW) and (
+        if (after and after[0].sort == "word" and after[0].text not in MAY_FOLLOW) and (
             not known or after[0].text not in NOUNS
         ):
             return False
         if last is None:
             return False
-        verb = last.text in _VERBS | _ABOUT | _SHOULD | {"and", ","} | _ELECTRODES
+        verb = last.text in VERBS | ABOUT | SHOULD | {"and", ","} | ELECTRODES
         named = last.sort in {"ref", "rail"} or last.is_word("left", "right") or last.text in NOUNS
-        reads = any(one.text in _MEASURED for one in self._heap)
+        reads = any(one.text in MEASURED for one in self._heap)
         return (known and (verb or named)) or reads or bool(self.drafts and (named or sided))
 
     def _place(self, heap: Sequence[Item]) -> str:
@@ -412,8 +310,8 @@ class Readings:
         words = set(place.split())
         if words <= {"positive", "negative"} and {"positive", "negative"} & set(last.split()):
             return " ".join([place, *(word for word in last.split() if word not in {"positive", "negative"})])
-        if last and words <= _ELECTRODES:
-            return " ".join([*(word for word in last.split() if word not in _ELECTRODES), place])
+        if last and words <= ELECTRODES:
+            return " ".join([*(word for word in last.split() if word not in ELECTRODES), place])
         return place
 
     def _channel(self, heap: Sequence[Item]) -> str:
@@ -445,6 +343,8 @@ class Readings:
             said = self._unit_beside(said, place)
             if not said.unit and not self._counts_alone(place):
                 asks.append("unit")
+        if not place:
+            asks.append("place")
         if said.unit == "deg" and not {"azimuth", "phase"} & set(place.split()):
             said = replace(said, unit="degC")
         if said.unit == "dB" and self._heap and any(one.text == "down" for one in self._heap[-2:]):
@@ -456,7 +356,7 @@ class Readings:
         texts = [one.text for one in self.items]
         values = [at for at, one in enumerate(self.items) if one.sort in {"value", "number"}]
         either = any("or" in texts[one:other] for one, other in itertools.pairwise(values))
-        return either or bool(_JUMPS & set(texts))
+        return either or bool(JUMPS & set(texts))
 
     def _unit_beside(self, said: Said, place: str) -> Said:
         """The unit that the same sentence gives it."""
@@ -470,9 +370,9 @@ class Readings:
             (one for one in self.items[self._at :] if one.sort == "value" and one.unit not in TIMES), None
         )
         if (
-            (words & _ELECTRODES and "resistor" not in words)
+            (words & ELECTRODES and "resistor" not in words)
             or words & {"voltage", "heater", "filament", "supply"}
-            or ("diode" in words and said.number and said.number < _MOST_OF_A_DIODE)
+            or ("diode" in words and said.number and said.number < MOST_OF_A_DIODE)
             or "rail" in words
             or "B+" in words
             or "b+" in words
@@ -504,10 +404,10 @@ class Readings:
             return replace(said, unit="ohm") if other.unit in {"open", "short"} else None
         if not other.number or not said.number or other.unit not in {"ohm", "F", "V", "A", "Hz"}:
             return replace(said, unit=other.unit)
-        sizes = [0] if other.unit == "Hz" else _POWERS
+        sizes = [0] if other.unit == "Hz" else POWERS
         for power in sizes:
             number = said.number.scaleb(power)
-            if Decimal(1) / _CLOSE <= abs(number / other.number) <= _CLOSE:
+            if Decimal(1) / CLOSE <= abs(number / other.number) <= CLOSE:
                 return replace(said, number=number, unit=other.unit)
         return None
 

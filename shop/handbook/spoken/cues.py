@@ -1,0 +1,76 @@
+"""The words by which readings are told: what measures, what should be, what corrects. Common practice, no source."""
+
+from __future__ import annotations
+
+from shop.handbook.spoken.lists import listed
+
+ELECTRODES = frozenset(
+    listed(
+        """
+        base emitter collector gate drain source plate anode grid screen cathode
+        """
+    )
+)
+SHOULD = frozenset(
+    listed(
+        """
+        should spec supposed nominal expected rated specified instead want marked schematic manual datasheet
+        """
+    )
+)
+WANTED = frozenset({"wanted", "spec", "nominal", "expected"})
+VERBS = frozenset(
+    listed(
+        """
+        reads read measures measured get reading is at sits runs has have was shows says down measuring comes
+        see to gives
+        """
+    )
+)
+MEASURED = frozenset(
+    listed(
+        """
+        reads measures measured get reading shows got read measuring
+        """
+    )
+)
+AMENDS = frozenset(
+    listed(
+        """
+        no make that scratch sorry well wait actually i mean it's rather correction not it is oops er uh um ,
+    """
+    )
+)
+MUST_AMEND = frozenset(
+    listed(
+        """
+        no make scratch sorry well wait actually mean correction rather oops
+        """
+    )
+)
+OPEN = {"open": "open", "short": "short", "shorted": "short"}
+OPENS = frozenset(
+    listed(
+        """
+        coil relay winding resistor fuse diode ground primary secondary cartridge arm filament heater cap
+        choke tweeter woofer bridge crossover lamp transistor
+        """
+    )
+)
+JUMPS = frozenset({"drops", "jumps", "jumping", "wanders", "between", "drifts", "either"})
+ABOUT = frozenset({"about", "around", "roughly", "approximately", "nearly", "almost", "approx"})
+MAY_FOLLOW = frozenset(
+    listed(
+        """
+        and left right should cold hot after volts with where so on same emitter collector base against or
+        good wanted instead when but in at something right
+        """
+    )
+)
+"""Words behind a bare number that don't make it a count of something."""
+STATES = frozenset({"cold", "hot", "warm", "after", ":", ","})
+POWERS = (0, 3, 6, -3, -6, -9, -12)
+MOST_OF_A_DIODE = 2
+"""Volts that a meter shows across a diode: a smaller bare number is a voltage."""
+CLOSE = 30
+"""A value this many times off what it should be is not scaled to it."""
