@@ -76,6 +76,7 @@ def test_every_value_is_pointed_at_in_the_words(table):
     ("C12 is 5 ohms. No, 1.8.", "C12", "1.8", None),
     ("The rail of Q3 is 4.2 volts. Scratch that, it's 4.9.", "Q3", "4.9", None),
     ("R 15 should be 100 ohms, I read 240.", "R15", "240", "100"),
+    ("Pin 5 should be 12 volts, it's 11.9.", "pin 5", "11.9", "12"),
     ("The schematic gives 12 volts at pin 3 but I get 9.", "pin 3", "9", "12"),
 ])  # fmt: skip
 def test_a_correction_and_what_should_be_there_find_their_reading(said, place, value, expected):
@@ -140,3 +141,15 @@ def test_what_was_read_behind_a_deed_is_no_value_of_the_part():
     assert (part.kind, part.value) == (Kind.PART, None)
     assert reading.value
     assert (reading.value.number, reading.asks) == (Decimal("0.3"), ("place",))
+
+
+@pytest.mark.parametrize(
+    "said", ["Speaker impedance is 8 ohms on the label.", "Voltage at the base of Q7 went from 0.6 to 0."]
+)
+def test_what_is_printed_and_what_moved_is_no_reading(said):
+    assert not any(one.value for one in read_line(said))
+
+
+def test_a_value_behind_a_channel_is_not_its_number():
+    (one,) = read_line("Left channel fine, right channel 12 mV.")
+    assert (one.facts["channel"], str(one.value and one.value.number)) == ("right", "0.012")

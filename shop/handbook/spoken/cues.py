@@ -23,7 +23,7 @@ VERBS = frozenset(
     listed(
         """
         reads read measures measured get reading is at sits runs has have was shows says down measuring comes
-        see to gives
+        see to gives it's
         """
     )
 )

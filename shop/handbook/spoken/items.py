@@ -132,7 +132,7 @@ def _ref(words: Sequence[Word], at: int) -> Step | None:
     if text not in _REF_LETTERS | _NAMED:
         return None
     number = _ref_number(words, at + 1)
-    if not number or number.value != int(number.value):
+    if not number or number.value != int(number.value) or (text in _NAMED and _unit(words, number.end)):
         return None
     name = f"{text} {number.value}" if text in _NAMED else f"{text.upper()}{number.value}"
     return _item(words, at, number.end, "ref", name)

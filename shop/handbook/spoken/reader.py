@@ -194,12 +194,10 @@ def _asked(sentence: str, items: Sequence[Item]) -> Proposal | None:
 
 def _either(items: Sequence[Item]) -> bool:
     """“0.6 or 0.7 volts”, “from 40 to 60 millivolts”: two numbers of which one is the value, or none."""
+    moves = any(one.is_word("from", "somewhere") for one in items)
     for before, word, after in zip(items, items[1:], items[2:], strict=False):
         numbers = before.number is not None and after.number is not None
-        ranged = (
-            word.is_word("to") and bool(after.unit) and any(one.is_word("from", "somewhere") for one in items)
-        )
-        if numbers and after.unit not in TIMES and (word.is_word("or") or ranged):
+        if numbers and after.unit not in TIMES and (word.is_word("or") or (word.is_word("to") and moves)):
             return True
     return False
 

@@ -193,11 +193,17 @@ class Readings:
 
     def _is_marked(self, item: Item, words: Sequence[str]) -> bool:
         """Whether a value stands on the part, and another in the sentence is the measured one."""
+        rest = [one.text for one in self._ahead(4)]
+        if rest[:3] in (
+            ["on", "the", "print"],
+            ["is", "what", "it"],
+            ["on", "the", "label"],
+            ["on", "the", "case"],
+        ):
+            return True
         if self._nominal or item.unit not in {"ohm", "F"} or not self._measured_later():
             return False
-        rest = [one.text for one in self._ahead(4)]
-        on_it = rest[:3] in (["on", "the", "print"], ["is", "what", "it"], ["on", "the", "label"])
-        return on_it or not (MEASURED & set(words))
+        return not (MEASURED & set(words))
 
     def _is_marking(self, item: Item) -> bool:
         """“C4 and C5 a hundred n”: what stands on a part, told right behind its name and without a verb."""

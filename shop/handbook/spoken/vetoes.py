@@ -64,5 +64,5 @@ def is_personal(sentence: str) -> bool:
 def _only_should(text: str) -> bool:
     """“it should be four hundred volts”, and nothing that was read."""
     return bool(_ONLY_SHOULD.search(text)) and not re.search(
-        r"\b(?:reads?|get|measures?|measured|but|and\s+it(?:'s|\s+is))\b", text
+        r"\b(?:reads?|get|measures?|measured|but|it's|and\s+it\s+is)\b", text
     )
