@@ -290,7 +290,6 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "planner:week": once("planner:week"),
     "planner:keys": once("planner:keys"),
     "planner:reminders": once("planner:reminders"),
-    "planner:feed": lambda shop: [at("planner:feed", shop.calendar)],
     "premises:house": lambda _: [at("premises:house"), f"{at('premises:house')}?bench"],
     "premises:sign_in": once("premises:sign_in"),
     "premises:password": once("premises:password"),
@@ -373,6 +372,7 @@ FILES: dict[str, Callable[[DemoShop], list[str]]] = {
     "dispatch:label": lambda _: [
         at("dispatch:label", parcel.pk, on="roll") for parcel in Parcel.objects.order_by("-id")[:1]
     ],
+    "planner:feed": lambda shop: [at("planner:feed", shop.calendar)],
     "records:batch_errors": lambda _: of("records:batch_errors", Batch.objects.order_by("-pk")),
     "records:found": lambda _: [at("records:found", q="belt")],
     "records:sheet": lambda _: [at("records:sheet", name) for name in SHEETS],
