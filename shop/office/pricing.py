@@ -250,6 +250,8 @@ def _warranty_items(job: Job, stints: Sequence[labour.Stint], *, on: dt.date) ->
         for stint in stints
         if stint.billing is labour.Billing.WARRANTY
     ]
+    if not warranty:
+        return []
     rates = rates_on(on, job.currency)
     nothing = UnitPrice(0, job.currency)
     rounding = labour.Rounding(rules_on(on).rounding)

@@ -21,7 +21,7 @@ from shop.frame.refusal import Refusal
 from shop.keeping import outbox
 from shop.keeping.backup import Backup
 from shop.keeping.models import Message, NightlyReport, Task
-from shop.keeping.tasks import Kind, Result, Work, ask, hang_up, kinds, stop, try_again
+from shop.keeping.tasks import Kind, Result, Work, ask, hang_up, kinds, stop, timing, try_again
 from shop.keeping.tasks.claiming import BACK_OFF, claim, give_back, hold
 from shop.keeping.tasks.doing import do
 from shop.keeping.tasks.kinds import LEASE
@@ -181,9 +181,17 @@ def test_a_task_that_waits_stops_at_once_and_one_that_runs_when_it_looks_up(jo: 
         stop(task=running, by=jo)
 
 
+@pytest.fixture
+def own_hours(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Leave to the clock what keeping asks for; upper rooms have hours of their own."""
+    own = [one for one in timing._timed if one.kind in {NIGHT, LETTERS, BACKUP}]
+    monkeypatch.setattr(timing, "_timed", own)
+
+
 # --- the clock ----------------------------------------------------------------------------------------------
 
 
+@pytest.mark.usefixtures("own_hours")
 def test_the_night_is_asked_for_once_a_day_of_the_shops_and_late_where_the_machine_was_off(
     jo: Staff, settings: Any
 ) -> None:
@@ -200,6 +208,7 @@ def test_the_night_is_asked_for_once_a_day_of_the_shops_and_late_where_the_machi
     assert ask_what_is_due(at=four_in_the_morning + DAY) == 1
 
 
+@pytest.mark.usefixtures("own_hours")
 def test_where_a_timer_of_the_machine_checks_the_books_the_worker_does_not(jo: Staff, settings: Any) -> None:
     settings.DEMO = True
     NightlyReport.objects.create(milliseconds=1, entries=1)
@@ -234,6 +243,7 @@ def made_on(day: int, *, into: Any, keys: Any) -> Backup:
     return Backup(path, 6, 1)
 
 
+@pytest.mark.usefixtures("own_hours")
 def test_letters_that_are_due_are_sent_without_anybody_asking(
     jo: Staff, settings: Any, mailoutbox: Any
 ) -> None:

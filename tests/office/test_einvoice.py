@@ -175,8 +175,9 @@ def credited(job: Job, by: Staff) -> Invoice:
 
 
 def partly_outside(job: Job, by: Staff) -> Invoice:
-    """A kind of line without a rule, beside one that is taxed."""
+    """A kind of line that is outside the tax by its rule, beside one that is taxed."""
     tax("19", LineKind.PART)
+    tax("0", LineKind.LABOUR, category="O", reason="not taxable", rate="standard")
     return issued(job, [euro(), euro(LineKind.PART, "20.00")], by=by)
 
 

@@ -104,7 +104,7 @@ def test_a_field_may_be_left_out_only_where_it_says_so() -> None:
 def test_room_tabs_follow_the_roles_of_whoever_is_signed_in(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("shop.frame.rooms.open_door", lambda name: f"/{name}")
     bench, owner = someone(Role.BENCH), someone(Role.OWNER)
-    assert [room.label for room, _ in rooms_for(bench)] == ["Bench", "Stockroom", "Records"]
+    assert [room.label for room, _ in rooms_for(bench)] == ["Bench", "Stockroom", "Planner", "Records"]
     assert [room for room, _ in rooms_for(owner)] == list(ROOMS)
 
 

@@ -324,7 +324,7 @@ def test_what_a_part_last_cost_is_kept_with_the_suppliers_number(by) -> None:
         ("ten", 10_000, 25_000),  # 1.00 -> 2.50
         ("ten", 10_100, 19_000),  # 1.01 -> 1.818 -> 1.90
         ("whole", 123_400, 180_000),  # 12.34 -> 17.276 -> 18
-        ("cent", 0, 0),
+        ("cent", 0, None),  # no cost is no price: whoever drafts the invoice is asked
     ],
 )
 def test_a_price_is_cost_and_mark_up_rounded_up_to_the_shops_step(by, rounding, cost, price) -> None:

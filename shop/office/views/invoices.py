@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from django.db.models import Prefetch, prefetch_related_objects
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -19,7 +20,7 @@ from shop.frame.profile import the_profile
 from shop.handbook.money import Money
 from shop.office import actions, einvoice, legal, papers, queries, tax_numbers
 from shop.office.forms import CreditForm, InvoiceHeadForm, LineSheet, PaymentForm
-from shop.office.models import Invoice
+from shop.office.models import Invoice, InvoiceLine
 from shop.office.pricing import rules_on
 from shop.office.views.lists import in_the_office
 from shop.office.views.previews import shown_as_paper
@@ -229,7 +230,10 @@ def invoice_page(request: StaffRequest, invoice: Invoice, **sent: object) -> Htt
     """The page of an invoice; `sent` are the forms that were sent and not taken."""
     jobs = queries.jobs_of(invoice)
     is_draft = invoice.issued_at is None
-    lines = list(invoice.lines.select_related("job"))
+    # what is asked of a draft below asks for its lines and taxes time and again
+    lines_with_jobs = Prefetch("lines", InvoiceLine.objects.select_related("job"))
+    prefetch_related_objects([invoice], lines_with_jobs, "taxes")
+    lines = list(invoice.lines.all())
     context: dict[str, Any] = {
         "invoice": invoice,
         "jobs": jobs,
