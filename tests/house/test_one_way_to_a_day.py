@@ -24,6 +24,7 @@ ALLOWED = {
     Path("shop/management/commands/restore_drill.py"): {"{manifest.made_at:%Y-%m-%d %H:%M}"},
     # moments are exchanged and hashed in UTC, whole
     Path("shop/frame/journal.py"): {".astimezone()"},
+    Path("shop/frame/seals.py"): {".astimezone()"},
     Path("shop/records/taking_out/rows.py"): {".astimezone()"},
     # what was typed without a zone is a moment of the shop's day; a page's zone is the shop's
     Path("shop/bench/forms/time.py"): {"timezone.make_aware"},
