@@ -311,6 +311,8 @@ def esr_at_120_hz(farad: Decimal, loss: Decimal) -> Decimal:
 
 def suspicious_from(farad: Decimal, volt: Decimal, series: Esr) -> Decimal:
     """The ESR in Ω at 100 kHz from which an electrolytic is suspicious: a limit for a second look, no proof either way."""
+    if not (farad.is_finite() and volt.is_finite()):
+        raise Refused("Capacitance and voltage are numbers.")
     if farad < LEAST_FARAD:
         raise Refused(
             "Below 0.47 µF a meter shows reactance at 100 kHz: measure capacitance and leakage instead."

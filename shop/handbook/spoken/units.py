@@ -52,5 +52,7 @@ UNIT_WORDS = {name: base for base, names in _BASES.values() for name in names}
 
 
 def scaled(number: Decimal, power: int) -> Decimal:
-    """A number times a power of ten, exactly."""
+    """A number times a power of ten, exactly. Raises ValueError for what is no number."""
+    if not number.is_finite():
+        raise ValueError("Only a number can be scaled.")
     return number.scaleb(power)
