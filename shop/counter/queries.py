@@ -6,7 +6,7 @@ from django.db.models import Q, QuerySet
 
 from shop.counter.keys import model_key, name_key, phone_key, serial_key
 from shop.counter.models import Customer, Job, Maker, Unit, UnitModel
-from shop.counter.stages import ENDED
+from shop.counter.stages import ENDED, OPEN
 
 SHOWN = 8
 
@@ -82,7 +82,7 @@ def units_of(customer: Customer) -> QuerySet[Unit]:
 
 def open_jobs() -> QuerySet[Job]:
     """Jobs that have not ended, with what a list line shows of them."""
-    return Job.objects.exclude(stage__in=ENDED).select_related("customer", "unit__model__maker")
+    return Job.objects.filter(stage__among=OPEN).select_related("customer", "unit__model__maker")
 
 
 def jobs_numbered(sequence: int) -> list[Job]:

@@ -118,6 +118,18 @@ class Parcel(models.Model):
     slip = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta:
+        indexes = [
+            models.Index(
+                fields=["packed_at"],
+                condition=Q(handed_over_at__isnull=True, unpacked_at__isnull=True),
+                name="dispatch_parcel_packed",
+            ),
+            models.Index(
+                fields=["handed_over_at"],
+                condition=Q(handed_over_at__isnull=False, delivered_at__isnull=True),
+                name="dispatch_parcel_on_road",
+            ),
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=Q(length_mm__gt=0, width_mm__gt=0, height_mm__gt=0, weight_grams__gt=0),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.apps import AppConfig, apps
+from django.db.models import CharField
 from django.db.models.signals import post_migrate
 
 
@@ -13,8 +14,9 @@ class FrameConfig(AppConfig):
 
     def ready(self) -> None:
         """Give the journal the words of every room, and every book its three roles."""
-        from shop.frame import wording  # noqa: PLC0415  (models are loaded only now)
+        from shop.frame import among, wording  # noqa: PLC0415  (models are loaded only now)
 
+        CharField.register_lookup(among.Among)
         wording.gather(room.name for room in apps.get_app_configs() if room.name.startswith("shop."))
         post_migrate.connect(make_roles, sender=self)
 

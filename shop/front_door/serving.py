@@ -20,9 +20,11 @@ from django.db.migrations.executor import MigrationExecutor
 
 from shop.bootstrap.machine import lan_address
 from shop.front_door.beside import keep_a_worker
+from shop.keeping.planner import inform_the_planner
 from shop.opening.certificates import Certificates
 from shop.opening.folder import make_shop
 from shop.opening.older_book import SENTENCE, is_older
+from shop.records.long_work import ask_to_build_search
 from shop.records.searching.upkeep import is_stale
 
 LOOPBACK = "127.0.0.1"
@@ -69,6 +71,7 @@ def add_arguments(parser: CommandParser, *, port: int) -> None:
 def prepare() -> None:
     """Bring the database, the search and the laid-out style sheets up to the code; quick when nothing changed."""
     migrate()
+    inform_the_planner()
     bring_up_search()
     lay_out_static()
 
@@ -84,9 +87,9 @@ def migrate() -> None:
 
 
 def bring_up_search() -> None:
-    """Build the search where an older program made its rows or a building was broken off; a large book takes minutes."""
+    """Have the worker make the search anew where an older program made its rows or a building was broken off."""
     if is_stale():
-        call_command("build_search")
+        ask_to_build_search()
 
 
 def lay_out_static() -> None:

@@ -30,6 +30,7 @@ from shop.frame.models import JournalEntry, JournalHead, OnceKey
 from shop.frame.seal_check import differences
 from shop.keeping import copying
 from shop.keeping.models import IssuedPaper, NightlyReport, Picture, StoredFile, Task
+from shop.keeping.planner import inform_the_planner
 from shop.keeping.retention import end_retention
 from shop.keeping.witness import Witness, contradictions
 
@@ -86,6 +87,7 @@ def watch_over(*, at: dt.datetime | None = None, witnesses: Sequence[Witness] = 
         end_retention,
         clear_orphans,
         clear_traces,
+        inform,
         *_chores_above,
     ]
     for task in tasks:
@@ -216,3 +218,8 @@ def clear_traces(night: Night) -> None:
     NightlyReport.objects.filter(at__lt=night.at - REPORTS_LIVE).delete()
     Task.objects.filter(ended_at__lt=night.at - TASKS_LIVE).delete()
     Session.objects.filter(expire_date__lt=night.at).delete()
+
+
+def inform(_night: Night) -> None:
+    """Tell the database's planner how many rows there are of what."""
+    inform_the_planner()

@@ -48,6 +48,10 @@ class Round:
     make: _Make
     of_a_time: bool = False
 
+    def count(self) -> int:
+        """How many papers it would be."""
+        return queries.count_customers_with_open() if self.of_a_time else self.waiting().count()
+
     def keys(self) -> list[int]:
         """The keys of all of them."""
         return list(self.waiting().order_by("id").values_list("pk", flat=True)[:MOST_IN_A_ROUND])

@@ -64,12 +64,9 @@ def week(first: dt.date, days: int = 7) -> list[Day]:
 
 
 def _promised() -> list[Entry]:
-    jobs = {
-        job.pk: job
-        for job in Job.objects.filter(stage__in=OPEN, ready_at=None).select_related(
-            "unit__model__maker", "customer"
-        )
-    }
+    # in the order of the index of open jobs, which SQLite takes for no better than the table otherwise
+    unready = Job.objects.filter(stage__among=OPEN, ready_at=None).order_by("whose_move", "stage_since")
+    jobs = {job.pk: job for job in unready.select_related("unit__model__maker", "customer")}
     return [
         Entry(f"promise-{one.pk}", one.day, PROMISED[Promise.What(one.what)], jobs[job])
         for job, given in standing(jobs).items()
@@ -93,7 +90,9 @@ def _parts() -> list[Entry]:
 
 def _parcels() -> list[Entry]:
     """Parcels on their way in, on the day on which they come as likely as not."""
-    expected = InboundParcel.objects.filter(arrived_at=None, jobs__stage__in=OPEN).distinct()
+    expected = InboundParcel.objects.filter(
+        arrived_at=None, opened_at=None, jobs__stage__among=OPEN
+    ).distinct()
     coming = list(
         expected.prefetch_related("jobs__unit__model__maker", "jobs__customer").order_by("id")[:PARCELS]
     )

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from django.db.models import Count, Min, Q, QuerySet
+from django.db.models import Count, Min, QuerySet
 
 from shop.counter.models import Job
 from shop.counter.queries import open_jobs
@@ -74,7 +74,7 @@ class Group:
 
 def of_mover(mover: WhoseMove) -> QuerySet[Job]:
     """Open jobs that are this mover's move, the longest waiting first."""
-    return open_jobs().filter(whose_move=mover, stage__in=OPEN).order_by("stage_since", "id")
+    return open_jobs().filter(whose_move=mover).order_by("stage_since", "id")
 
 
 def groups(staff: Staff, *, limit: int = LONGEST_LIST) -> Iterator[Group]:
@@ -82,7 +82,7 @@ def groups(staff: Staff, *, limit: int = LONGEST_LIST) -> Iterator[Group]:
     today = clock.today()
     counted = {
         row["whose_move"]: row
-        for row in Job.objects.filter(stage__in=OPEN)
+        for row in Job.objects.filter(stage__among=OPEN)
         .values("whose_move")
         .annotate(count=Count("id"), since=Min("stage_since"))
         .order_by()
@@ -114,5 +114,5 @@ class FirstScreen:
 
 def first_screen(staff: Staff) -> FirstScreen:
     """Everything the first screen says, in a number of queries that does not grow with the shop."""
-    late = Job.objects.filter(Q(promised_for__lt=clock.today()), stage__in=OPEN).count()
+    late = Job.objects.filter(stage__among=OPEN, promised_for__lt=clock.today()).count()
     return FirstScreen(list(groups(staff)), late, staff)

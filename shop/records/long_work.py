@@ -1,4 +1,4 @@
-"""What the records have done by the worker: lists brought in, and the whole book taken out."""
+"""What the records have done by the worker: the search made anew, lists brought in, and the whole book taken out."""
 
 from __future__ import annotations
 
@@ -11,24 +11,55 @@ from django.conf import settings
 from django.db import transaction
 from django.urls import reverse
 
+from shop.counter.models import Job
 from shop.frame import clock
 from shop.frame.models import Staff
 from shop.frame.spelling import file_size
 from shop.keeping.models import Task
 from shop.keeping.nightly import Night
+from shop.keeping.planner import inform_the_planner
 from shop.keeping.tasks import Kind, Result, Work, ask, hang_up
 from shop.records.bringing_in import batches
 from shop.records.models import Batch
+from shop.records.searching import upkeep
+from shop.records.searching.rows import VERSION
 from shop.records.taking_out.book import take_out
 
-TAKE_OUT = "records.take_out"
+BUILD_SEARCH, TAKE_OUT = "records.build_search", "records.take_out"
 TAKEN_OUT_LIVES = dt.timedelta(days=2)
 
 
 def hang_up_all() -> None:
     """Hang up the kinds."""
     hang_up(Kind(batches.BRING_IN, "Bring a list in", bring_in, of="rows", resumes=True))
+    hang_up(Kind(BUILD_SEARCH, "Make the search anew", build_search, of="jobs", resumes=True))
     hang_up(Kind(TAKE_OUT, "Take the whole book out", take_book_out, of="tables"))
+
+
+# --- the search ---------------------------------------------------------------------------------------------
+
+
+def ask_to_build_search() -> Task:
+    """Have the search made anew; until it is, the old one answers."""
+    return ask(BUILD_SEARCH, by=None, same=BUILD_SEARCH)
+
+
+def build_search(work: Work) -> Result:
+    """Make the rows of all jobs anew in place of the old ones, or build them where they were never whole."""
+    total = Job.objects.count()
+    if upkeep.answers():
+        place = work.place if work.place.get("version") == VERSION else {}
+        after, done = place.get("after", 0), place.get("done", 0)
+        while after is not None:
+            with transaction.atomic():
+                after = upkeep.renew(after=after)
+                done = min(done + upkeep.RENEWED_AT_ONCE, total)
+                work.reached({"version": VERSION, "after": after, "done": done}, done=done, total=total)
+    else:
+        for done in upkeep.build_whole():
+            work.say(min(done, total), total)
+    inform_the_planner()
+    return Result(f"The search holds {total:,} jobs.", reverse("records:search"), "Search")
 
 
 # --- in -----------------------------------------------------------------------------------------------------
@@ -43,6 +74,7 @@ def bring_in(work: Work) -> Result:
         with transaction.atomic():
             batch = batches.go_on(batch=batch, by=work.by)
             work.reached({"row": batch.done}, done=batch.done, total=batch.rows)
+    inform_the_planner()
     jobs = batch.outcomes.filter(job__isnull=False, again=False).count()
     address = reverse("records:batch", args=[batch.pk])
     return Result(f"{batch.rows:,} rows: {jobs:,} became jobs.", address, "See what became of it")

@@ -215,7 +215,11 @@ class LedgerEntry(models.Model):
     note = models.CharField(max_length=200, blank=True)
 
     class Meta:
-        indexes = [models.Index(fields=["part", "-id"], name="stockroom_ledger_of_part")]
+        indexes = [
+            models.Index(fields=["part", "-id"], name="stockroom_ledger_of_part"),
+            models.Index(fields=["part", "at"], name="stockroom_ledger_part_at"),
+            models.Index(fields=["kind", "at"], name="stockroom_ledger_kind_at"),
+        ]
         verbose_name_plural = "ledger entries"
 
     def __str__(self) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.db import models
+from django.db.models import Q
 
 from shop.counter.models import Job
 from shop.frame.clock import now
@@ -31,6 +32,13 @@ class Word(models.Model):
 
     class Meta:
         ordering = ["at", "id"]
+        indexes = [
+            models.Index(
+                fields=["at", "id"],
+                condition=Q(from_customer=True, seen_at__isnull=True),
+                name="window_word_unread",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.text[:60]

@@ -36,3 +36,5 @@ _.skipped
 _.sure
 _.about
 _.at
+# Django asks a lookup for its SQL
+_.as_sql

@@ -6,6 +6,7 @@ import datetime as dt
 
 import pytest
 from django.db import connection
+from django.db.models import F
 
 from shop.bench.actions import strike
 from shop.bench.models import Finding
@@ -18,6 +19,7 @@ from shop.records.searching.answering import Asking, ask
 from shop.records.searching.rows import VERSION, day_of, id_on
 from tests.factories.counter import booked_in
 from tests.factories.records import past_job
+from tests.working import do_all
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
 
@@ -81,12 +83,39 @@ def test_a_book_of_an_older_program_has_its_search_built_when_the_shop_is_served
     SearchState.objects.update(version=VERSION - 1)
     SearchTexts.objects.all().delete()
     serving.bring_up_search()
+    assert do_all() == 1
     assert not upkeep.is_stale()
     (hit,) = ask(Asking(text="black")).hits
     assert hit.texts.reasons
     SearchTexts.objects.all().delete()
     serving.bring_up_search()  # nothing to do in a whole search, so nothing is done
     assert not SearchTexts.objects.exists()
+
+
+def test_while_old_rows_are_made_anew_they_answer_and_in_the_end_all_is_as_if_it_was_built_from_nothing(
+    history: dict[str, Job],
+) -> None:
+    whole = list(SearchWords.objects.order_by("pk").values_list("pk", "words"))
+    counted = dict(Term.objects.filter(documents__gt=0).values_list("word", "documents"))
+    # an older program folded otherwise: it kept another word of each job
+    for job in Job.objects.all():
+        words = SearchWords.objects.get(row__job=job)
+        words.words = f"{words.words} oldfolding"
+        words.save(update_fields=["words"])
+    Term.objects.create(word="oldfolding", documents=len(whole), written="oldfolding")
+    SearchState.objects.update(version=VERSION - 1, words=F("words") + len(whole))
+    after = 0
+    while (last := upkeep.renew(after=after, at_once=2)) is not None:
+        assert [hit.job for hit in ask(Asking(text="relay")).hits] == [history["relay"]]
+        assert upkeep.is_stale()
+        after = last
+    assert not upkeep.is_stale()
+    assert list(SearchWords.objects.order_by("pk").values_list("pk", "words")) == whole
+    assert dict(Term.objects.filter(documents__gt=0).values_list("word", "documents")) == counted
+    assert not ask(Asking(text="oldfolding", exactly=True)).hits
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute("INSERT INTO records_fts(records_fts, rank) VALUES ('integrity-check', 1)")
 
 
 @pytest.mark.postgres(only=True)

@@ -33,6 +33,13 @@ class SoakTest(Written):
     note = models.TextField(blank=True)
 
     class Meta(Written.Meta):
+        indexes = [
+            models.Index(
+                fields=["at"],
+                condition=Q(ended_at__isnull=True, struck_at__isnull=True),
+                name="bench_soak_running",
+            )
+        ]
         constraints = [
             *Written.Meta.constraints,
             models.CheckConstraint(condition=Q(planned_seconds__gt=0), name="bench_soak_takes_time"),

@@ -33,6 +33,11 @@ class Stint(Written):
 
     class Meta(Written.Meta):
         ordering = ["started_at", "id"]
+        indexes = [
+            models.Index(
+                fields=["started_at"], condition=Q(struck_at__isnull=True), name="bench_stint_started"
+            )
+        ]
         constraints = [
             *Written.Meta.constraints,
             models.CheckConstraint(

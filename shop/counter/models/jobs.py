@@ -7,7 +7,7 @@ from django.db.models import Q
 
 from shop.counter.models.people import Customer
 from shop.counter.models.units import Unit
-from shop.counter.stages import END_WITH_OUTCOME, Outcome, Stage
+from shop.counter.stages import END_WITH_OUTCOME, OPEN, Outcome, Stage
 from shop.frame.clock import now
 from shop.frame.guards import AppendOnly, never_deleted
 from shop.frame.models import Staff
@@ -36,6 +36,12 @@ class InboundParcel(models.Model):
     packing_note = models.TextField(blank=True)
 
     class Meta:
+        indexes = [
+            models.Index(
+                fields=["arrived_at"], condition=Q(opened_at__isnull=True), name="counter_parcel_unopened"
+            ),
+            models.Index(fields=["packing_state", "-opened_at"], name="counter_parcel_packing"),
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=Q(opened_at__isnull=True) | Q(arrived_at__isnull=False),
@@ -73,7 +79,7 @@ class Job(models.Model):
     shelf = models.CharField(max_length=40, blank=True)
     how_it_came = models.CharField(max_length=10, choices=HowItCame, default=HowItCame.CARRIED_IN)
     inbound = models.ForeignKey(
-        InboundParcel, on_delete=models.PROTECT, null=True, blank=True, related_name="jobs"
+        InboundParcel, on_delete=models.PROTECT, null=True, blank=True, related_name="jobs", db_index=False
     )
     currency = models.CharField(max_length=3)
     agreed_value_minor = models.BigIntegerField(null=True, blank=True)
@@ -93,14 +99,23 @@ class Job(models.Model):
     part_owed_since = models.DateTimeField(null=True, blank=True)
     promised_for = models.DateField(null=True, blank=True)
     comeback_of = models.ForeignKey(
-        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="comebacks"
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="comebacks", db_index=False
     )
 
     class Meta:
         indexes = [
-            models.Index(fields=["whose_move", "stage_since"], name="counter_job_move_since"),
+            # few jobs are open, however many there were: what is asked of them begins here
+            models.Index(
+                fields=["whose_move", "stage_since"], condition=Q(stage__in=OPEN), name="counter_job_open"
+            ),
+            models.Index(fields=["promised_for"], condition=Q(stage__in=OPEN), name="counter_job_promised"),
             models.Index(fields=["stage", "stage_since"], name="counter_job_stage_since"),
             models.Index(fields=["sequence"], name="counter_job_sequence"),
+            # most have none: an index of all would be taken for one that finds nothing out
+            models.Index(fields=["inbound"], condition=Q(inbound__isnull=False), name="counter_job_inbound"),
+            models.Index(
+                fields=["comeback_of"], condition=Q(comeback_of__isnull=False), name="counter_job_comeback"
+            ),
             models.Index(fields=["unit", "-id"], name="counter_job_of_unit"),
             models.Index(fields=["customer", "-id"], name="counter_job_of_customer"),
         ]

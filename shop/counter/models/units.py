@@ -125,6 +125,7 @@ class Unit(models.Model):
         indexes = [
             models.Index(fields=["serial_folded"], name="counter_unit_serial"),
             models.Index(fields=["model", "serial_folded"], name="counter_unit_model_serial"),
+            models.Index(fields=["id"], condition=Q(is_donor=True), name="counter_unit_donors"),
         ]
         constraints = [
             models.CheckConstraint(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import sys
+from collections.abc import Iterator
 
 from django.core.management import CommandParser
 
@@ -12,29 +13,37 @@ from shop.frame.bar import Bar
 from shop.management.command import ShopCommand
 from shop.records.models import SearchState
 from shop.records.searching import upkeep
-from shop.records.searching.rows import VERSION
 
 
 class Command(ShopCommand):
-    """Go on with a building that was broken off, or begin anew when the rows are old or it is asked for."""
+    """Make old rows anew where they stand, go on with a building that was broken off, or begin from nothing."""
 
     help = "Build the search of the history, with progress; broken off, it goes on where it stopped."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("--anew", action="store_true", help="begin from the first job whatever is there")
+        parser.add_argument(
+            "--anew",
+            action="store_true",
+            help="begin from nothing whatever is there, as after damage; until it is done less is found",
+        )
 
     def handle(self, *args: object, anew: bool, **options: object) -> None:
-        state = SearchState.objects.filter(pk=1).first()
-        goes_on = state is not None and state.built_to is not None and state.version == VERSION and not anew
-        if not goes_on:
-            if not anew and not upkeep.is_stale():
-                self.stdout.write("The search is whole; --anew builds it all the same.")
-                return
+        if not anew and not upkeep.is_stale():
+            self.stdout.write("The search is whole; --anew builds it all the same.")
+            return
+        if anew:
             upkeep.begin_building()
         gc.freeze()  # what stands already is not looked through again with each of the rows to come
-        total, done = Job.objects.count(), SearchState.objects.get(pk=1).documents
-        shown = Bar(sys.stderr, "jobs")
-        for some in upkeep.build_on():
-            done += some
+        total, shown = Job.objects.count(), Bar(sys.stderr, "jobs")
+        for done in _renewed() if upkeep.answers() else upkeep.build_whole():
             shown(min(done, total), total)
         self.stdout.write(f"The search holds {SearchState.objects.get(pk=1).documents:,} jobs.")
+
+
+def _renewed() -> Iterator[int]:
+    """Make the rows anew that answer meanwhile; how many jobs are done."""
+    after, done = upkeep.renew(after=0), 0
+    while after is not None:
+        done += upkeep.RENEWED_AT_ONCE
+        yield done
+        after = upkeep.renew(after=after)

@@ -83,6 +83,7 @@ class Estimate(models.Model):
     seal_salt = SaltField()
 
     class Meta:
+        indexes = [models.Index(fields=["state", "given_at"], name="office_estimate_standing")]
         constraints = [
             models.UniqueConstraint(fields=["job", "version"], name="office_estimate_version_once"),
             models.CheckConstraint(

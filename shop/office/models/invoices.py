@@ -38,7 +38,12 @@ class Invoice(models.Model):
     sequence = models.PositiveIntegerField(null=True, blank=True)
     currency = models.CharField(max_length=3)
     corrects = models.ForeignKey(
-        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="corrected_by"
+        "self",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="corrected_by",
+        db_index=False,
     )
     drafted_at = models.DateTimeField(default=now)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
@@ -75,11 +80,15 @@ class Invoice(models.Model):
             models.Index(fields=["customer", "-id"], name="office_invoice_of_customer"),
             models.Index(fields=["-issued_at"], name="office_invoice_issued"),
             models.Index(
-                fields=["due_date", "id"],
+                # the empty column first: without one to look up, SQLite prefers an index of all that are issued
+                fields=["settled_at", "due_date", "id"],
                 condition=Q(issued_at__isnull=False, settled_at__isnull=True),
                 name="office_invoice_open",
             ),
             models.Index(fields=["issue_date", "id"], name="office_invoice_dated"),
+            models.Index(
+                fields=["corrects"], condition=Q(corrects__isnull=False), name="office_invoice_corrects"
+            ),
         ]
         constraints = [
             models.UniqueConstraint(

@@ -45,6 +45,7 @@ class Payment(models.Model):
 
     class Meta:
         ordering = ["at", "id"]
+        indexes = [models.Index(fields=["at"], name="office_payment_at")]
         constraints = [
             models.CheckConstraint(
                 condition=Q(kind="refund", amount_minor__lt=0) | (~Q(kind="refund") & Q(amount_minor__gt=0)),
@@ -82,11 +83,17 @@ class Allocation(models.Model):
     invoice = models.ForeignKey(
         Invoice, on_delete=models.PROTECT, null=True, blank=True, related_name="allocations"
     )
-    job = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    job = models.ForeignKey(
+        Job, on_delete=models.PROTECT, null=True, blank=True, related_name="+", db_index=False
+    )
     amount_minor = models.BigIntegerField()
     at = models.DateTimeField(default=now)
 
     class Meta:
+        # most are on an invoice alone: an index of all would be taken for one that finds nothing out
+        indexes = [
+            models.Index(fields=["job"], condition=Q(job__isnull=False), name="office_allocation_of_job")
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=Q(invoice__isnull=False) | Q(job__isnull=False),

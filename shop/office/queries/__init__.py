@@ -36,6 +36,7 @@ from shop.office.queries.jobs import (
 )
 from shop.office.queries.lists import (
     OPEN_LISTS,
+    count_customers_with_open,
     customers_with_open,
     drafts,
     open_invoices,
@@ -55,6 +56,7 @@ __all__ = [
     "balance_of",
     "charged_before",
     "collisions",
+    "count_customers_with_open",
     "customers_with_open",
     "draft_beside_records",
     "drafts",

@@ -164,7 +164,9 @@ def money_of(job: Job) -> MoneyOfJob:
         estimates=list(estimates.order_by("version")),
         answers=answers,
         invoices=invoices,
-        payments=list(payments.select_related("by").distinct().order_by("at", "id")),
+        payments=sorted(
+            payments.select_related("by").distinct().order_by(), key=lambda one: (one.at, one.pk)
+        ),
         deposits=Money(sum(one.amount_minor for one in free_deposits([job])), job.currency),
         balance=balance_of(job),
         authorised=agreed_on(job, answers).whole,

@@ -88,9 +88,7 @@ def papers_zip(request: StaffRequest) -> HttpResponseBase:
 def _page(request: StaffRequest, **sent: object) -> HttpResponse:
     first, last = rounds.last_month(clock.today())
     context: dict[str, Any] = {
-        "rounds": [
-            (one, one.waiting().count(), latest(long_work.same_of(one))) for one in rounds.ROUNDS.values()
-        ],
+        "rounds": [(one, one.count(), latest(long_work.same_of(one))) for one in rounds.ROUNDS.values()],
         "drafts": list(queries.drafts()[:MOST_DRAFTS]),
         "period_form": TurnForm(initial={"starts": first, "ends": last}),
         "papers_form": PapersForm(initial={"starts": first, "ends": clock.today()}),

@@ -10,7 +10,7 @@ import datetime as dt
 from dataclasses import dataclass
 from functools import cached_property
 
-from django.db.models import OuterRef, Q, Subquery
+from django.db.models import OuterRef, Subquery
 
 from shop.bench.models import Evidence, Reading, Stint
 from shop.bench.story import earlier_work
@@ -193,8 +193,11 @@ class JobCard:
     @cached_property
     def _allocations(self) -> list[Allocation]:
         covering = InvoiceJob.objects.filter(job=self.job).values("invoice")
-        mine = Allocation.objects.filter(Q(job=self.job) | Q(invoice__in=covering))
-        return list(mine.select_related("payment").order_by("payment__at", "payment_id", "id"))
+        of_the_job = Allocation.objects.filter(job=self.job).values("pk")
+        of_its_invoices = Allocation.objects.filter(invoice__in=covering).values("pk")
+        mine = Allocation.objects.filter(pk__in=of_the_job.union(of_its_invoices)).select_related("payment")
+        # ordered here: asked to do it, SQLite walks through all payments in their order
+        return sorted(mine, key=lambda one: (one.payment.at, one.payment_id, one.pk))
 
     @property
     def payments(self) -> list[Payment]:

@@ -172,6 +172,35 @@ def _some(words: Sequence[str]) -> Iterator[Sequence[str]]:
     return (words[start : start + AT_ONCE] for start in range(0, len(words), AT_ONCE))
 
 
+# --- making anew what answers meanwhile -----------------------------------------------------------------------
+
+RENEWED_AT_ONCE = 100
+"""Jobs in one step: whoever writes waits for no more than that."""
+
+
+def answers() -> bool:
+    """Whether the rows of all jobs are there, by whatever folding: then they can be made anew where they stand."""
+    state = SearchState.objects.filter(pk=1).first()
+    return state is not None and state.built_to is None
+
+
+def renew(*, after: int, at_once: int = RENEWED_AT_ONCE) -> int | None:
+    """Make the rows of the next jobs anew, each in place of its old one; the last of these jobs, or none when all are done.
+
+    Until then the old rows answer, and no step keeps others waiting for longer than it takes to write a hundred rows. It takes
+    three times as long as building from nothing, and nobody has to wait for it.
+    """
+    with transaction.atomic():
+        _hold_the_journal()
+        ids = list(Job.objects.filter(pk__gt=after).order_by("pk").values_list("pk", flat=True)[:at_once])
+        if ids:
+            _refresh(ids)
+            store().tidy()
+            return ids[-1]
+        SearchState.objects.filter(pk=1).update(version=VERSION)
+    return None
+
+
 # --- building anew --------------------------------------------------------------------------------------------
 
 
@@ -192,6 +221,17 @@ def begin_building() -> None:
         SearchState.objects.update_or_create(
             pk=1, defaults={"documents": 0, "words": 0, "version": VERSION, "built_to": 0}
         )
+
+
+def build_whole() -> Iterator[int]:
+    """Go on with a building that was broken off, or begin anew; yields how many jobs are done."""
+    state = SearchState.objects.filter(pk=1).first()
+    if state is None or state.built_to is None or state.version != VERSION:
+        begin_building()
+    done = SearchState.objects.get(pk=1).documents
+    for some in build_on():
+        done += some
+        yield done
 
 
 def build_on(*, at_once: int = 5000) -> Iterator[int]:

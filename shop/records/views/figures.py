@@ -16,7 +16,7 @@ from shop.frame.plots import bars
 from shop.planner.queries import state as forecast_state
 from shop.records.figures import Figures, years
 from shop.records.forms import ModelForm
-from shop.records.model_files import LOOKED_AT, ModelFile, listed_models
+from shop.records.model_files import COUNTED_TO, LOOKED_AT, ModelFile, listed_models
 
 
 @require_safe
@@ -24,7 +24,7 @@ def models(request: StaffRequest) -> HttpResponse:
     """All models that the shop knows, by maker and number."""
     typed = request.GET.get("model", "").strip()[:80]
     found, following = listed_models(typed, after=request.GET.get("after", "")[:260])
-    context = {"models": found, "following": following, "typed": typed}
+    context = {"models": found, "following": following, "typed": typed, "counted_to": COUNTED_TO}
     return render(request, "records/models.html", context)
 
 

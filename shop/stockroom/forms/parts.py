@@ -6,7 +6,7 @@ from typing import Any, TypedDict
 
 from django import forms
 
-from shop.counter.models import Unit
+from shop.counter.models import Customer, Unit
 from shop.frame.formwork import PlainForm, QuantityField, TextField, UnitPriceField
 from shop.stockroom.actions import NumberGiven
 from shop.stockroom.forms.fields import (
@@ -157,8 +157,10 @@ class SalvageForm(PlainForm):
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         field: Any = self.fields["donor"]
-        donors = Unit.objects.filter(merged_into=None).select_related("model__maker")
-        field.queryset = (donors.filter(is_donor=True) | donors.filter(owner__is_shop=True)).order_by("-id")
+        donors = Unit.objects.filter(is_donor=True).values("pk")
+        own = Unit.objects.filter(owner__in=Customer.objects.filter(is_shop=True)).values("pk")
+        both = Unit.objects.filter(pk__in=donors.union(own), merged_into=None)
+        field.queryset = both.select_related("model__maker").order_by("-id")
 
 
 class ScrapForm(PlainForm):

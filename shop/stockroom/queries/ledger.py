@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from django.db.models import Sum
+from django.db.models import QuerySet, Sum
 
-from shop.stockroom.models import LedgerEntry, Part
+from shop.stockroom.models import LedgerEntry, Part, StockLevel
 
 PAGE = 25
 
@@ -37,10 +37,19 @@ def ledger_of(part: Part, *, before: int | None = None) -> LedgerPage:
             : PAGE + 1
         ]
     )
-    left = shown.aggregate(sum=Sum("quantity_thousandths"))["sum"] or 0
+    left = _held_below(part, ledger, before)
     rows = []
     for entry in entries[:PAGE]:
         rows.append(LedgerRow(entry, left))
         left -= entry.quantity_thousandths
     older = entries[PAGE - 1].pk if len(entries) > PAGE else None
     return LedgerPage(rows, older, before is None)
+
+
+def _held_below(part: Part, ledger: QuerySet[LedgerEntry], before: int | None) -> int:
+    """How much there was after the entry just below `before`: the level now, less what came since."""
+    level = StockLevel.objects.filter(part=part).values_list("quantity_thousandths", flat=True).first() or 0
+    if before is None:
+        return level
+    since = ledger.filter(id__gte=before).aggregate(sum=Sum("quantity_thousandths"))["sum"] or 0
+    return level - int(since)

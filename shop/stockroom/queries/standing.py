@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from django.db.models import F, Min, Q, QuerySet, Sum
+from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
 
 from shop.counter.stages import ENDED
 from shop.frame import clock
@@ -114,13 +114,15 @@ class _Figures:
             .annotate(sum=Sum(F("quantity_thousandths") - F("received_thousandths")))
         )
         uses = _uses().filter(part__in=ids).values("part").annotate(sum=Sum("quantity_thousandths"))
-        firsts = LedgerEntry.objects.filter(part__in=ids).values("part").annotate(first=Min("at"))
+        # the first entry of each, found at the end of an index: a least of all would be looked for among all
+        ledger = LedgerEntry.objects.filter(part=OuterRef("pk")).order_by("at").values("at")
+        firsts = Part.objects.filter(pk__in=ids).annotate(first=Subquery(ledger[:1]))
         return cls(
             {level.part_id: level for level in StockLevel.objects.filter(part__in=ids)},
             {row["part"]: (row["kept"], row["waiting"]) for row in wants},
             {row["part"]: row["sum"] for row in coming},
             {row["part"]: -row["sum"] for row in uses},
-            {row["part"]: row["first"] for row in firsts},
+            {part: first for part, first in firsts.values_list("pk", "first") if first is not None},
         )
 
     def standing(self, part: Part) -> Standing:
