@@ -53,7 +53,8 @@ def wrong(half: str) -> dict[str, list[str]]:
     """The situations of a half in which a colleague would have said something else, with what was said."""
     found: dict[str, list[str]] = {}
     for row in situations(half):
-        rules = said(row["readings"])
+        unknown = {one["quantity"] for one in row["readings"]} - set(Kind)
+        rules = unknown or said(row["readings"])
         must = {row["expect"]} - {""}
         if not must <= rules or rules - must - set(row["also"]):
             found[row["name"]] = sorted(rules)
