@@ -11,11 +11,12 @@ class BenchConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Stand at two doors: nothing temporary is left in a set that is ready, no mains unit leaves unchecked."""
+        """Stand at two doors: nothing temporary and no failed check in a set that is ready, no mains unit leaves unchecked."""
         from shop.bench.queries import not_put_back  # noqa: PLC0415  (models are loaded only now)
-        from shop.bench.safety import holds_back  # noqa: PLC0415
+        from shop.bench.safety import failed, holds_back  # noqa: PLC0415
         from shop.counter.moving import guard  # noqa: PLC0415
         from shop.counter.stages import Stage  # noqa: PLC0415
 
         guard(Stage.READY, not_put_back)
         guard(Stage.GONE_HOME, holds_back)
+        guard(Stage.READY, failed)

@@ -96,6 +96,7 @@ def _tests(check: SafetyCheck) -> list[dict[str, str]]:
         {
             "label": test.label.capitalize(),
             "typed": test.typed or "—",
+            "limit": test.limit or "—",
             "verdict": VERDICTS.get(test.outcome, test.outcome),
             "sentence": test.sentence.partition(": ")[2] or test.sentence,
         }

@@ -27,9 +27,7 @@ def limits_of(model: UnitModel) -> safety.Limits:
         own["hot_inclusive"] = not printed.hot_limit_fails
     if printed.cold_min_ohms is not None:
         own["cold_min_ohm"] = printed.cold_min_ohms
-    if printed.cold_max_ohms is not None or printed.cold_min_ohms is not None:
-        # a maker who prints only a lower limit has no upper one; the common one may even lie below it
-        own["cold_max_ohm"] = printed.cold_max_ohms
+    own |= {"cold_max_ohm": printed.cold_max_ohms, "cold_infinite": printed.cold_infinite}
     return safety.Limits(**own)
 
 
@@ -73,6 +71,16 @@ def holds_back(job: Job) -> str | None:
         return None
     waiver = SafetyWaiver.objects.filter(job=job, struck_at__isnull=True).order_by("-at", "-id").first()
     return why_not(job, last, waiver)
+
+
+def failed(job: Job) -> str | None:
+    """Why a unit isn't ready: its last safety check failed, and nobody gave a written reason since."""
+    last = SafetyCheck.objects.filter(job=job, struck_at__isnull=True).order_by("-at", "-id").first()
+    if last is None or last.outcome != SafetyOutcome.FAILED:
+        return None
+    if SafetyWaiver.objects.filter(job=job, struck_at__isnull=True, at__gte=last.at).exists():
+        return None
+    return f"The last safety check of {job.number} failed: mend that and check again, or write the reason why it goes without."
 
 
 def why_not(job: Job, last: SafetyCheck | None, waiver: SafetyWaiver | None) -> str | None:

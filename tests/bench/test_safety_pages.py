@@ -13,11 +13,13 @@ import pypdf
 import pytest
 from django.urls import reverse
 
-from shop.bench import models, papers
+from shop.bench import actions, models, papers
 from shop.bench.safety import holds_back
 from shop.counter import model_file
 from shop.counter.actions import change_unit
 from shop.counter.models import JobPaper, SafetyLimits
+from shop.counter.moving import MoveRefused
+from shop.counter.stages import Stage
 from shop.frame import clock
 from shop.keeping.papers import stored_bytes
 from tests.bench.page_cases import at, send
@@ -30,6 +32,7 @@ SOUND = {
     "sound": "yes",
     "cold_0_where": "Headphone shell",
     "cold_0_ohm": "2.4M",
+    "cold_0_returns": "yes",
     "hot_0_where": "Headphone shell",
     "hot_0_a_on": "0.11 V",
     "hot_0_a_off": "60 mV",
@@ -99,7 +102,7 @@ def test_the_printed_record_says_what_the_meter_could_not_decide(bench, technici
             "failed",
         ),  # over 0.75 V RMS (service manuals, tests/standards/test_safety.py)
         ({"cold_0_ohm": "300k"}, "failed"),  # under 1 MΩ (service manuals, the same)
-        ({"hot_0_b_off": ""}, "not_done"),
+        ({"hot_0_b_off": "", "unfinished": "on"}, "not_done"),
         ({"sound": "no"}, "failed"),
     ],
 )
@@ -149,11 +152,79 @@ def test_a_safety_check_that_can_not_be_read_is_refused(
     assert models.SafetyCheck.objects.count() == 0
 
 
-def test_no_return_to_the_chassis_passes_only_open(bench, job) -> None:
-    send(bench, job, "safety", **(SOUND | {"cold_0_open": "on"}))
-    assert models.SafetyCheck.objects.latest("pk").outcome == "failed"
-    send(bench, job, "safety", **(SOUND | {"cold_0_open": "on", "cold_0_ohm": "OL"}))
-    assert models.SafetyCheck.objects.latest("pk").outcome == "passed"
+def outcomes(bench, job, **changes: str) -> str:
+    send(bench, job, "safety", **(SOUND | changes))
+    return models.SafetyCheck.objects.latest("pk").outcome
+
+
+def test_no_upper_limit_holds_unless_this_models_manual_prints_one(bench, technician, job) -> None:
+    # 1 MΩ and 5.2 MΩ: service manuals, tests/standards/test_safety_trials.py
+    assert outcomes(bench, job, cold_0_ohm="20M") == "passed"
+    assert outcomes(bench, job, cold_0_ohm="", cold_0_over="on", cold_0_returns="no") == "passed"
+    assert models.SafetyTest.objects.filter(key="cold").latest("pk").typed == (
+        "Headphone shell: over range, no path to the chassis"
+    )
+    assert outcomes(bench, job, cold_0_ohm="0.9M", cold_0_returns="no") == "failed"
+    model_file.set_safety_limits(model=job.unit.model, cold_max_ohms=Decimal("5.2E6"), by=technician)
+    assert outcomes(bench, job, cold_0_ohm="20M") == "failed"
+    assert outcomes(bench, job, cold_0_ohm="20M", cold_0_returns="no") == "passed"
+    model_file.set_safety_limits(model=job.unit.model, cold_infinite=True, by=technician)
+    assert outcomes(bench, job, cold_0_ohm="20M", cold_0_returns="no") == "failed"
+    assert outcomes(bench, job, cold_0_ohm="OL", cold_0_returns="no") == "passed"
+
+
+def test_the_form_says_what_is_missing_before_it_is_kept_and_keeps_what_was_typed(bench, job) -> None:
+    answer = send(bench, job, "safety", **(SOUND | {"hot_0_b_off": ""}))
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "Headphone shell (plug reversed, switch off)" in page
+    assert 'value="2.4M"' in page
+    assert "Limit:</strong> at most 0.75 V" in page
+    assert models.SafetyCheck.objects.count() == 0
+    answer = send(
+        bench, job, "safety", **{name: value for name, value in SOUND.items() if name != "cold_0_returns"}
+    )
+    assert "Say whether this metal returns to the chassis." in answer.content.decode()
+
+
+def test_a_job_whose_last_check_failed_is_not_ready(bench, technician, job) -> None:
+    actions.conclude(
+        job=job, failed="relay", mode="open", remedy="replaced", outcome="repaired", by=technician
+    )
+    assert outcomes(bench, job, hot_0_a_on="0.9 V") == "failed"
+    with pytest.raises(MoveRefused, match=r"The last safety check of .* failed: mend that and check again"):
+        actions.call_ready(job=job, by=technician)
+    assert outcomes(bench, job) == "passed"
+    actions.call_ready(job=job, by=technician)
+    assert job.stage == Stage.READY
+    outcomes(bench, job, hot_0_a_on="0.9 V")
+    job.refresh_from_db()
+    assert job.stage == Stage.ON_THE_BENCH
+
+
+def test_the_hot_check_of_an_earthed_set_wants_its_conductor_open_and_measured_again(
+    bench, technician
+) -> None:
+    # grounding conductor open: ANSI C101.1, now UL 101 (from memory)
+    job = on_the_bench(technician, unit=UnitFactory(line_voltage=120, protection_class="I"))
+    assert (
+        "with the protective conductor open for this one reading"
+        in bench.get(at(job, "safety")).content.decode()
+    )
+    typed = SOUND | {"conductor_0_where": "Rear screw", "conductor_0_ohm": "0.12"}
+    for opened in ({}, {"hot_opened": "closed"}):
+        answer = send(bench, job, "safety", **(typed | opened | {"hot_again": "0.13"}))
+        assert answer.status_code == 422
+        assert "that is no reading" in answer.content.decode()
+    answer = send(bench, job, "safety", **(typed | {"hot_opened": "open"}))
+    assert "the protective conductor again, closed" in answer.content.decode()
+    assert models.SafetyCheck.objects.count() == 0
+    assert (
+        send(bench, job, "safety", **(typed | {"hot_opened": "open", "hot_again": "0.13"})).status_code == 303
+    )
+    check = models.SafetyCheck.objects.get()
+    assert check.outcome == "passed"
+    assert "Protective conductor again: 0.13 Ω" in check.tests.get(key="hot").typed
 
 
 def test_a_class_one_unit_on_230_volts_is_asked_for_the_european_tests(bench, technician) -> None:

@@ -168,7 +168,12 @@ class TestTheWholeCheck:
 
     @pytest.mark.parametrize("unit", [EU_I, replace(US, protection_class=ProtectionClass.I)])
     def test_class_one_without_a_protective_conductor_reading_is_not_passed(self, unit):
-        everything = replace(EU_I_GOOD, cold=cold("2.2E6"), hot=hot("0.1"))
+        everything = replace(
+            EU_I_GOOD,
+            cold=cold("2.2E6"),
+            hot=hot("0.1", conductor_open=True),
+            conductor_again=conductor("0.18"),
+        )
         assert assess(everything, COMMON, unit).outcome is Outcome.PASSED
         without = assess(replace(everything, conductor=()), COMMON, unit)
         assert without.outcome is Outcome.NOT_DONE

@@ -192,12 +192,12 @@ class TestRefusals:
 
     def test_limits_that_contradict_each_other_are_refused(self):
         with pytest.raises(SafetyError, match=r"^The cold check's upper limit is below its lower limit\.$"):
-            Limits(cold_min_ohm=D("6E6"))
+            Limits(cold_min_ohm=D("6E6"), cold_max_ohm=D("5.2E6"))
         with pytest.raises(
             SafetyError, match=r"^The protective conductor's largest limit is below its smallest\.$"
         ):
             Limits(conductor_max_ohm=D("0.05"))
-        assert Limits(cold_min_ohm=D("5.2E6")).cold_max_ohm == D("5.2E6")
+        assert Limits(cold_min_ohm=D("5.2E6"), cold_max_ohm=D("5.2E6")).cold_max_ohm == D("5.2E6")
         assert Limits(conductor_max_ohm=D("0.1")).conductor_max_ohm == D("0.1")
 
     @pytest.mark.parametrize("value", ["0", "-1", "NaN", "Infinity"])
@@ -242,7 +242,8 @@ def test_every_default_limit_is_the_common_value():
         hot_farad=D("0.15E-6"),
         cold_min_ohm=D(1_000_000),
         cold_min_inclusive=True,
-        cold_max_ohm=D(5_200_000),
+        cold_max_ohm=None,
+        cold_infinite=False,
         infinite_from_ohm=D(100_000_000),
         open_circuit_peak_volt=D(35),
         open_circuit_dc_volt=D(60),

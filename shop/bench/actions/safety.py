@@ -11,11 +11,13 @@ from shop.bench.actions.lines import write
 from shop.bench.models import LONGEST_TYPED, CautionRead, Meter, SafetyCheck, SafetyTest, SafetyWaiver
 from shop.bench.safety import limits_of, unit_under_test
 from shop.counter.models import Job
+from shop.counter.moving import move
+from shop.counter.stages import Stage
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.once import keyless
 from shop.frame.refusal import Refusal
-from shop.handbook.safety import Measurements, SafetyError, assess
+from shop.handbook.safety import Measurements, Outcome, SafetyError, assess
 from shop.handbook.safety import Verdict as SafetyVerdict
 
 
@@ -34,6 +36,7 @@ def record_safety_check(
 
     `typed` gives, by the test's key, what was typed, so that the record shows it as it was entered.
     `cord_metre`: how long the mains cord is, where it is longer than the 5 m that the common limit covers.
+    A job that was ready goes back to the bench when its check fails.
     """
     typed = typed or {}
     with acting(by=by, at=at, once=entry) as act:
@@ -57,11 +60,14 @@ def record_safety_check(
                 label=judged.test.label,
                 typed=typed.get(judged.test.value, "")[:LONGEST_TYPED],
                 outcome=judged.verdict.value,
+                limit=judged.limit[:120],
                 sentence=judged.sentence[:300],
             )
             for judged in result.tests
             if judged.required or judged.verdict is not SafetyVerdict.NOT_DONE
         )
+        if result.outcome is Outcome.FAILED and job.stage == Stage.READY:
+            move(job, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
     return check
 
 

@@ -112,9 +112,11 @@ class LimitsForm(BenchForm):
         kind=Kind.RESISTANCE,
         label="Cold check, at most",
         required=False,
-        help_text=f"Commonly {engineering(COMMON.cold_max_ohm or Decimal(0), 'Ω')}; none where only the least is printed.",
+        help_text="Only where this manual prints one.",
     )
-    cold_infinite = forms.BooleanField(label="No return to the chassis: infinite is expected", required=False)
+    cold_infinite = forms.BooleanField(
+        label="Metal without a return to the chassis must read infinite", required=False
+    )
     tests_by = forms.ChoiceField(
         label="Its manual tests it by",
         choices=TestsBy,

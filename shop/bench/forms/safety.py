@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, TypedDict
 
@@ -20,6 +20,7 @@ from shop.frame.number_field import NumberField
 from shop.handbook import meters as handbook_meters
 from shop.handbook.quantities import Kind, Quantity, Unreadable, parse, with_unit
 from shop.handbook.safety import (
+    CONDUCTOR_OPEN,
     ColdReading,
     ConductorReading,
     CurrentReading,
@@ -28,10 +29,15 @@ from shop.handbook.safety import (
     InsulationReading,
     Measurements,
     NetworkReading,
+    Outcome,
+    ProtectionClass,
     Resistance,
     SafetyTest,
+    Verdict,
     Voltage,
+    assess,
     insulation_test_volt,
+    limit_words,
     tests_required,
 )
 
@@ -81,6 +87,10 @@ WHERE = {
     SafetyTest.CONDUCTOR_CURRENT: "Earth conductor",
     SafetyTest.TOUCH_CURRENT: "Front panel screw",
 }
+CONDUCTOR_CLOSED = (
+    "Through a closed protective conductor the metal reads nothing, whatever leaks: that is no reading. Open it for this "
+    "one test, by a tester or an adapter, and measure the conductor again afterwards."
+)
 UNITS = {Kind.RESISTANCE: "Ω", Kind.VOLTAGE_AC: "V", Kind.CURRENT_AC: "mA"}
 
 
@@ -101,8 +111,12 @@ class TestFields:
     __test__ = False
     test: SafetyTest
     rows: tuple[Row, ...]
-    first: BoundField | None = None
+    limit: str
+    how: str
+    first: tuple[BoundField, ...] = ()
     """What is asked once, before the parts."""
+    last: tuple[BoundField, ...] = ()
+    """What is asked once, after them."""
 
 
 class SafetyFacts(TypedDict):
@@ -124,10 +138,12 @@ class SafetyForm(BenchForm):
         required=False,
         widget=forms.RadioSelect,
     )
+    unfinished = forms.BooleanField(label="Keep it unfinished; the rest is done later", required=False)
     sound_note = forms.CharField(label="What was seen", max_length=200, required=False)
 
     def __init__(self, *args: object, job: Job, meters: Sequence[Meter] = (), **kwargs: object) -> None:
         super().__init__(*args, job=job, **kwargs)
+        self.incomplete = False
         self.meters = {str(meter.pk): meter for meter in meters}
         meter_field: Any = self.fields["meter"]
         meter_field.choices = [("", "No meter named"), *((pk, one.name) for pk, one in self.meters.items())]
@@ -159,6 +175,20 @@ class SafetyForm(BenchForm):
                     ("invalid", "min_value", "max_value"), "Type the cord's length in metres, such as 7.5."
                 ),
             )
+        for test in self.tests_with_conductor_open:
+            self.fields[f"{test}_opened"] = forms.ChoiceField(
+                label="The protective conductor while this was read",
+                choices=[("open", "Open, by a tester or an adapter"), ("closed", "Closed")],
+                required=False,
+                widget=forms.RadioSelect,
+            )
+            self.fields[f"{test}_again"] = forms.CharField(
+                label="Protective conductor, closed again",
+                max_length=LONGEST_READING,
+                required=False,
+                help_text="Ω from the earth pin to the metal, measured after this test.",
+                widget=forms.TextInput(attrs={"autocomplete": "off", "class": "w-short"}),
+            )
         if SafetyTest.NETWORK in self.tests:
             self.fields["network_as"] = forms.ChoiceField(
                 label="What the meter shows at the network",
@@ -172,6 +202,12 @@ class SafetyForm(BenchForm):
     def measured_tests(self) -> tuple[SafetyTest, ...]:
         """The tests in which something is measured."""
         return tuple(test for test in self.tests if test in CELLS)
+
+    @property
+    def tests_with_conductor_open(self) -> tuple[SafetyTest, ...]:
+        """The tests for which the protective conductor of a class I unit is opened."""
+        earthed = self.unit.protection_class is ProtectionClass.I
+        return tuple(test for test in self.tests if earthed and test in {SafetyTest.HOT, SafetyTest.NETWORK})
 
     def _add_rows(self, test: SafetyTest) -> None:
         parts = 1 if test is SafetyTest.CONDUCTOR_CURRENT else PARTS
@@ -192,11 +228,16 @@ class SafetyForm(BenchForm):
                     required=False,
                     widget=forms.TextInput(attrs={"autocomplete": "off", "class": "w-short"}),
                 )
+            if test in {SafetyTest.COLD, SafetyTest.INSULATION}:
+                self.fields[f"{test}_{at}_over"] = forms.BooleanField(label="Over range", required=False)
             if test is SafetyTest.COLD:
-                self.fields[f"{test}_{at}_open"] = forms.BooleanField(
-                    label="No return to the chassis: nothing but open passes",
+                self.fields[f"{test}_{at}_returns"] = forms.ChoiceField(
+                    label="Does this metal return to the chassis?",
+                    choices=[("yes", "Yes"), ("no", "No")],
                     required=False,
-                    initial=self.printed is not None and self.printed.cold_infinite,
+                    initial="no" if self.printed is not None and self.printed.cold_infinite else None,
+                    help_text="By a wire, a screw, a shield or a resistor.",
+                    widget=forms.RadioSelect,
                 )
             if test is SafetyTest.INSULATION:
                 self.fields[f"{test}_{at}_volt"] = forms.ChoiceField(
@@ -211,14 +252,23 @@ class SafetyForm(BenchForm):
         asked = {SafetyTest.CONDUCTOR: "cord_metre", SafetyTest.NETWORK: "network_as"}
         for test in self.measured_tests:
             parts = 1 if test is SafetyTest.CONDUCTOR_CURRENT else PARTS
-            first = self[asked[test]] if test in asked else None
-            yield TestFields(test, tuple(self._row(test, at) for at in range(parts)), first)
+            first, last = [self[asked[test]]] if test in asked else [], []
+            how = test.how
+            if test in self.tests_with_conductor_open:
+                first, last = [self[f"{test}_opened"], *first], [self[f"{test}_again"]]
+                how = f"{how} {CONDUCTOR_OPEN}"
+            rows = tuple(self._row(test, at) for at in range(parts))
+            yield TestFields(
+                test, rows, limit_words(test, self.limits, self.unit), how, tuple(first), tuple(last)
+            )
 
     def _row(self, test: SafetyTest, at: int) -> Row:
         start = f"{test}_{at}_"
         cells = tuple((self[f"{start}{cell.name}"], UNITS[cell.kind]) for cell in CELLS[test])
-        more = tuple(self[f"{start}{name}"] for name in ("open", "volt") if f"{start}{name}" in self.fields)
-        names = (f"{start}where", *(f"{start}{cell.name}" for cell in CELLS[test]))
+        more = tuple(
+            self[f"{start}{name}"] for name in ("over", "returns", "volt") if f"{start}{name}" in self.fields
+        )
+        names = (f"{start}where", f"{start}over", *(f"{start}{cell.name}" for cell in CELLS[test]))
         filled = self.is_bound and any(self.data.get(self.add_prefix(name)) for name in names)
         return Row(self[f"{start}where"], cells, more, filled)
 
@@ -234,9 +284,31 @@ class SafetyForm(BenchForm):
             visual = Inspection(sound=data["sound"] == "yes", note=data.get("sound_note") or "")
         elif not any(readings.values()) and not self.errors:
             self.add_error(None, "Nothing was entered yet: do the inspection, or a test.")
-        data["measurements"] = Measurements(visual=visual, **{str(test): readings[test] for test in readings})
+        data["measurements"] = Measurements(
+            visual=visual,
+            conductor_again=tuple(
+                one for test in self.tests_with_conductor_open for one in reader.conductor_again(test)
+            ),
+            **{str(test): readings[test] for test in readings},
+        )
+        for test in self.tests_with_conductor_open:
+            if readings[test] and data.get(f"{test}_opened") != "open":
+                self.add_error(f"{test}_opened", CONDUCTOR_CLOSED)
         data["typed"] = {str(test): reader.typed(test) for test in readings}
+        if not self.errors and not data.get("unfinished"):
+            self._say_what_is_missing(data)
         return data
+
+    def _say_what_is_missing(self, data: dict[str, Any]) -> None:
+        """Before it is kept: what this unit still owes. A check that failed already is kept as it is."""
+        unit = replace(self.unit, cord_metre=data.get("cord_metre"))
+        result = assess(data["measurements"], self.limits, unit)
+        if result.outcome is not Outcome.NOT_DONE:
+            return
+        owed = [one.sentence for one in result.tests if one.required and one.verdict is Verdict.NOT_DONE]
+        if owed:
+            self.incomplete = True
+            self.add_error(None, " ".join(["Not finished, and nothing is kept yet.", *owed]))
 
     def facts(self) -> SafetyFacts:
         """What was measured."""
@@ -261,13 +333,15 @@ class _Reader:
         for at in range(parts):
             start = f"{test}_{at}_"
             values = {cell.name: self._value(f"{start}{cell.name}", cell.kind) for cell in CELLS[test]}
+            if not values.get("ohm") and self.form.cleaned_data.get(f"{start}over"):
+                values["ohm"] = parse("OL", Kind.RESISTANCE)
             where = self.form.cleaned_data.get(f"{start}where") or ""
             if not any(values.values()):
                 if where and test is not SafetyTest.CONDUCTOR_CURRENT:
-                    self._ask(f"{start}{CELLS[test][0].name}", "What does the meter show here?")
+                    self.ask(f"{start}{CELLS[test][0].name}", "What does the meter show here?")
                 continue
             if not where:
-                self._ask(f"{start}where", "Say at which part this was measured.")
+                self.ask(f"{start}where", "Say at which part this was measured.")
                 continue
             yield from MAKE[test](self, start, where, values)
 
@@ -275,11 +349,24 @@ class _Reader:
         """What was typed for one test, as it was typed: a line for each part, each reading with its unit and position."""
         parts = 1 if test is SafetyTest.CONDUCTOR_CURRENT else PARTS
         lines = (self._typed_at(f"{test}_{at}_", CELLS[test]) for at in range(parts))
-        return "\n".join(line for line in lines if line)[:LONGEST_TYPED]
+        again = self.form.cleaned_data.get(f"{test}_again")
+        beside = [f"Protective conductor again: {with_unit(again, 'Ω')}"] if again else []
+        return "\n".join([*(line for line in lines if line), *beside])[:LONGEST_TYPED]
+
+    def conductor_again(self, test: SafetyTest) -> Iterator[ConductorReading]:
+        """The protective conductor once it was closed again after a test."""
+        if value := self._value(f"{test}_again", Kind.RESISTANCE):
+            yield ConductorReading(where="the bonded metal", resistance=self.resistance(value))
+
+    def opened(self, test: SafetyTest) -> bool:
+        """Whether the protective conductor was open for a test."""
+        return bool(self.form.cleaned_data.get(f"{test}_opened") == "open")
 
     def _typed_at(self, start: str, cells: Sequence[Cell]) -> str:
         data = self.form.cleaned_data
         typed = [(cell, data[name]) for cell in cells if data.get(name := f"{start}{cell.name}")]
+        if not typed and data.get(f"{start}over"):
+            typed = [(OHMS, "over range")]
         said = [
             with_unit(one, UNITS[cell.kind])
             + (f" ({cell.label[:1].lower()}{cell.label[1:]})" if cell is not OHMS else "")
@@ -287,11 +374,12 @@ class _Reader:
         ]
         if said and (volt := data.get(f"{start}volt")):
             said.append(f"tested at {volt} V")
-        if said and data.get(f"{start}open"):
+        if said and data.get(f"{start}returns") == "no":
             said.append("no path to the chassis")
         return f"{data.get(f'{start}where')}: {', '.join(said)}" if said else ""
 
-    def _ask(self, name: str, sentence: str) -> None:
+    def ask(self, name: str, sentence: str) -> None:
+        """Say at a field what is missing or wrong, unless something is said there already."""
         if name not in self.form.errors:
             self.form.add_error(name, sentence)
 
@@ -304,13 +392,13 @@ class _Reader:
         try:
             value = parse(typed, kind)
         except Unreadable as error:
-            self._ask(name, str(error))
+            self.ask(name, str(error))
             return None
         if value.over_range and kind is not Kind.RESISTANCE:
-            self._ask(name, "Over range tells nothing here; choose a larger range.")
+            self.ask(name, "Over range tells nothing here; choose a larger range.")
             return None
         if value.value < 0:
-            self._ask(name, "This can't be less than nothing.")
+            self.ask(name, "This can't be less than nothing.")
             return None
         return value
 
@@ -341,9 +429,13 @@ def _conductor(reader: _Reader, _start: str, where: str, values: Values) -> Iter
 
 
 def _cold(reader: _Reader, start: str, where: str, values: Values) -> Iterator[object]:
-    no_path = bool(reader.form.cleaned_data.get(f"{start}open"))
+    returns = reader.form.cleaned_data.get(f"{start}returns")
+    if not returns:
+        reader.ask(f"{start}returns", "Say whether this metal returns to the chassis.")
     if value := values["ohm"]:
-        yield ColdReading(where=where, resistance=reader.resistance(value), returns_to_chassis=not no_path)
+        yield ColdReading(
+            where=where, resistance=reader.resistance(value), returns_to_chassis=returns != "no"
+        )
 
 
 def _insulation(reader: _Reader, start: str, where: str, values: Values) -> Iterator[object]:
@@ -361,6 +453,7 @@ def _hot(reader: _Reader, _start: str, where: str, values: Values) -> Iterator[o
                 plug_reversed=reverse,
                 switch_on=on,
                 uncertainty=reader.half_width(value, Kind.VOLTAGE_AC),
+                conductor_open=reader.opened(SafetyTest.HOT),
             )
 
 
@@ -380,6 +473,7 @@ def _network(reader: _Reader, _start: str, where: str, values: Values) -> Iterat
                 rms=reader.form.cleaned_data.get("network_as") != "peak",
                 u1=voltage(first),
                 u2=voltage(second),
+                conductor_open=reader.opened(SafetyTest.NETWORK),
             )
 
 

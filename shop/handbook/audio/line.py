@@ -65,10 +65,16 @@ LINES: dict[str, Line] = {
 } | dict.fromkeys(_EUROPEANS.split(), _EUROPE)
 """By ISO 3166 code of two letters."""
 
+_IEC = "IEC 60038, ± 10 % (from memory)"
+
 ORDINARY_LINES: dict[Decimal, Line] = {
     Decimal(100): _JAPAN,
+    Decimal(110): _line("110", "99", "121", "50 or 60", _IEC),
     Decimal(120): _ANSI,
+    Decimal(127): _line("127", "114.3", "139.7", "60", _IEC),
+    Decimal(220): _line("220", "198", "242", "50 or 60", _IEC),
     Decimal(230): _EUROPE,
+    Decimal(240): _line("240", "216", "264", "50", _IEC),
 }
 """By nominal voltage alone, where the country isn't known: the widest of those that share it."""
 

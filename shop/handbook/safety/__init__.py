@@ -33,11 +33,20 @@ from .readings import (
     Resistance,
     Voltage,
 )
-from .required import Profile, ProtectionClass, SafetyTest, UnitUnderTest, profile_for, tests_required
-from .trials import insulation_limit, insulation_test_volt
+from .required import (
+    CONDUCTOR_OPEN,
+    Profile,
+    ProtectionClass,
+    SafetyTest,
+    UnitUnderTest,
+    profile_for,
+    tests_required,
+)
+from .trials import insulation_limit, insulation_test_volt, limit_words
 from .verdicts import Verdict
 
 __all__ = [
+    "CONDUCTOR_OPEN",
     "PRINTED_COLD_LIMITS",
     "PRINTED_HOT_LIMITS",
     "ColdReading",
@@ -68,6 +77,7 @@ __all__ = [
     "hot_leakage_current",
     "insulation_limit",
     "insulation_test_volt",
+    "limit_words",
     "parallel_impedance",
     "peak_of_sine",
     "profile_for",

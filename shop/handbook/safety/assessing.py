@@ -16,7 +16,7 @@ from ..in_words import listed
 from .limits import Limits
 from .readings import Measurements
 from .required import SafetyTest, UnitUnderTest, tests_required
-from .trials import judge
+from .trials import judge, limit_words
 from .verdicts import Verdict
 
 
@@ -35,12 +35,13 @@ class Outcome(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class JudgedTest:
-    """One test: whether this unit owes it, its verdict, and one sentence that stands by itself."""
+    """One test: whether this unit owes it, its verdict, one sentence that stands by itself, and its limit in words."""
 
     test: SafetyTest
     required: bool
     verdict: Verdict
     sentence: str
+    limit: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,12 @@ def assess(measurements: Measurements, limits: Limits, unit: UnitUnderTest) -> S
     )
     made = _made(measurements)
     tests = tuple(
-        JudgedTest(test, test in required, *judge(test, measurements, limits, unit))
+        JudgedTest(
+            test,
+            test in required,
+            *judge(test, measurements, limits, unit),
+            limit_words(test, limits, unit),
+        )
         for test in SafetyTest
         if test in required or test in made
     )

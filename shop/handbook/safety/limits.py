@@ -7,7 +7,8 @@ Sources
     units, 0.75 mA for stationary ones: ANSI C101.1, now UL 101 (from memory; the same numbers stand in UL 8750,
     looked up).
     Cold check: 1.0 to 5.2 MΩ (three service manuals), more than 5 MΩ, 4 to 20 MΩ, at least 100 MΩ (service manuals,
-    looked up); metal without a return path must read infinite (all of them); 240 kΩ in older manuals (from memory).
+    looked up); metal without a return path reads infinite (all of them); 240 kΩ in older manuals (from memory). Each
+    upper limit is of its maker's own network between line and chassis, so that none holds where no manual prints one.
     IEC 60065 touch current: open circuit 35 V peak or 60 V DC, else U1 35 V peak and U2 0.35 V peak, DC U1 1.0 V
     (service manuals quoting it, looked up).
     After-repair test: VDE 0701-0702:2008 as tabled in an appliance tester's manual, continued by EN 50678:2020
@@ -40,7 +41,9 @@ class Limits:
     """What the readings of one model are held to. Units are in the names; raises SafetyError for impossible limits.
 
     ``*_inclusive``: whether a reading that equals the limit passes, as manuals differ in that.
-    ``cold_max_ohm`` None: no upper limit. ``conductor_ohm``: a fixed limit in place of the one by cord length.
+    ``cold_max_ohm`` None: no upper limit, as where no manual prints one. ``cold_infinite``: the manual prints that metal
+    without a return to the chassis must read infinite; elsewhere the lower limit decides there as well.
+    ``conductor_ohm``: a fixed limit in place of the one by cord length.
     ``insulation_by_current``: the maker warns against the 500 V test, so the current tests stand in for it.
     """
 
@@ -51,7 +54,8 @@ class Limits:
 
     cold_min_ohm: Decimal = Decimal("1.0E6")
     cold_min_inclusive: bool = True
-    cold_max_ohm: Decimal | None = Decimal("5.2E6")
+    cold_max_ohm: Decimal | None = None
+    cold_infinite: bool = False
     infinite_from_ohm: Decimal = Decimal("100E6")
 
     open_circuit_peak_volt: Decimal = Decimal(35)

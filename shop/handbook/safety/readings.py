@@ -92,7 +92,7 @@ class Inspection:
 class ColdReading:
     """The resistance from the joined prongs of the unplugged unit to one exposed metal part.
 
-    ``returns_to_chassis``: whether the part has a path to the chassis; if not, only infinite passes.
+    ``returns_to_chassis``: whether the part has a path to the chassis; if not, it is expected to read infinite.
     """
 
     where: str
@@ -103,13 +103,18 @@ class ColdReading:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HotReading:
-    """Volts RMS across 1500 Ω ∥ 0.15 µF between one exposed metal part and earth, in one plug and switch position."""
+    """Volts RMS across 1500 Ω ∥ 0.15 µF between one exposed metal part and earth, in one plug and switch position.
+
+    ``conductor_open``: whether the protective conductor was open while it was read. On a class I unit the bonded metal
+    reads nothing through a closed one, whatever leaks.
+    """
 
     where: str
     volt: Decimal
     plug_reversed: bool
     switch_on: bool
     uncertainty: Decimal = NONE
+    conductor_open: bool = False
 
     def __post_init__(self) -> None:
         """Refuse what no meter shows."""
@@ -163,6 +168,7 @@ class NetworkReading:
     open_circuit: Voltage | None = None
     u1: Voltage | None = None
     u2: Voltage | None = None
+    conductor_open: bool = False
 
     def __post_init__(self) -> None:
         """Refuse a DC value called RMS."""
@@ -221,10 +227,14 @@ class CurrentReading:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measurements:
-    """Everything measured in one safety check; a test that wasn't made stays empty."""
+    """Everything measured in one safety check; a test that wasn't made stays empty.
+
+    ``conductor_again``: the protective conductor once it was closed again, after a test for which it was open.
+    """
 
     visual: Inspection | None = None
     conductor: tuple[ConductorReading, ...] = ()
+    conductor_again: tuple[ConductorReading, ...] = ()
     cold: tuple[ColdReading, ...] = ()
     insulation: tuple[InsulationReading, ...] = ()
     hot: tuple[HotReading, ...] = ()

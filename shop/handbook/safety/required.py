@@ -6,6 +6,8 @@ Sources
     Visual inspection, protective conductor, insulation and leakage currents by protection class: VDE 0701-0702:2008
     as tabled in an appliance tester's manual, continued by EN 50678:2020 (looked up). Where the insulation test
     can't be made, the leakage currents stand in for it (an appliance tester's manual, looked up).
+    Leakage of a grounded unit is read with its grounding conductor open: ANSI C101.1, now UL 101 (from memory); that
+    the conductor is measured again once it is closed: common practice, no source.
     Which style a line voltage suggests, and what a class III unit gets outside Europe: common practice, no source.
 
 These are aids: the shop's own law and licensed practice decide which tests are owed.
@@ -107,6 +109,14 @@ _TEST_WAYS = {
     SafetyTest.CONDUCTOR_CURRENT: "On the line through the tester, all switches on, plug both ways.",
     SafetyTest.TOUCH_CURRENT: "On the line through the tester, each exposed part that isn't earthed, plug both ways.",
 }
+
+
+CONDUCTOR_OPEN = (
+    "This unit is earthed. From its bonded metal, with the protective conductor open for this one reading, by a tester or "
+    "an adapter made for it: through a closed one it reads 0 and passes. The metal may be live meanwhile: hands off, one "
+    "hand on the probe. Close it at once and measure the conductor again."
+)
+"""How a leakage reading of a class I unit is made, beside its fields."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

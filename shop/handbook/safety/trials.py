@@ -17,6 +17,7 @@ from .limits import Limits, conductor_current_limit, conductor_limit
 from .networks import SQRT_2, hot_leakage_current, touch_current
 from .readings import (
     ColdReading,
+    ConductorReading,
     CurrentReading,
     HotReading,
     InsulationReading,
@@ -90,16 +91,22 @@ def _visual(measurements: Measurements, _limits: Limits, _unit: UnitUnderTest) -
 
 
 def _conductor(measurements: Measurements, limits: Limits, unit: UnitUnderTest) -> Judged:
+    findings = _conductor_findings(measurements.conductor, limits, unit)
+    return _sum_up(SafetyTest.CONDUCTOR, findings, (), "no reading from the earth pin to the earthed metal")
+
+
+def _conductor_findings(
+    readings: Iterable[ConductorReading], limits: Limits, unit: UnitUnderTest
+) -> list[Finding]:
     limit = conductor_limit(limits, unit.cord_metre, unit.cord_mm2)
-    findings = [
+    return [
         Finding(
             at_most(reading.resistance.span, limit),
             reading.resistance.span.high,
             f"{reading.resistance.shown} at {reading.where}, at most {ohms(limit)} allowed",
         )
-        for reading in measurements.conductor
+        for reading in readings
     ]
-    return _sum_up(SafetyTest.CONDUCTOR, findings, (), "no reading from the earth pin to the earthed metal")
 
 
 def _cold(measurements: Measurements, limits: Limits, _unit: UnitUnderTest) -> Judged:
@@ -112,14 +119,16 @@ def _cold(measurements: Measurements, limits: Limits, _unit: UnitUnderTest) -> J
 
 def _cold_finding(reading: ColdReading, limits: Limits) -> Finding:
     span, shown = reading.resistance.span, f"{reading.resistance.shown} at {reading.where}"
-    if not reading.returns_to_chassis:
+    if not reading.returns_to_chassis and limits.cold_infinite:
         verdict = at_least(span, limits.infinite_from_ohm)
         return Finding(verdict, NO_BADNESS, f"{shown}, must be infinite as it has no path to the chassis")
     verdict = at_least(span, limits.cold_min_ohm, inclusive=limits.cold_min_inclusive)
     bound = f"{'at least' if limits.cold_min_inclusive else 'more than'} {ohms(limits.cold_min_ohm)}"
-    if limits.cold_max_ohm is not None:
+    if limits.cold_max_ohm is not None and reading.returns_to_chassis:
         verdict = gravest((verdict, at_most(span, limits.cold_max_ohm)))
         bound += f" and at most {ohms(limits.cold_max_ohm)}"
+    if not reading.returns_to_chassis and at_least(span, limits.infinite_from_ohm) is not Verdict.PASSED:
+        bound += "; without a path to the chassis it mostly reads infinite: find the path"
     return Finding(verdict, NO_BADNESS, f"{shown}, must be {bound}")
 
 
@@ -164,7 +173,34 @@ def _hot(measurements: Measurements, limits: Limits, unit: UnitUnderTest) -> Jud
     findings = [_hot_finding(reading, limits, unit) for reading in measurements.hot]
     read = ((reading.where, (reading.plug_reversed, reading.switch_on)) for reading in measurements.hot)
     missing = _missing(read, _wanted(unit, both_switch_positions=True), _plug_and_switch)
+    opened = [reading.conductor_open for reading in measurements.hot]
+    findings, missing = _with_conductor_open(opened, findings, missing, measurements, limits, unit)
     return _sum_up(SafetyTest.HOT, findings, missing, "no reading from exposed metal to earth")
+
+
+def _with_conductor_open(
+    opened: Sequence[bool],
+    findings: list[Finding],
+    missing: list[str],
+    measurements: Measurements,
+    limits: Limits,
+    unit: UnitUnderTest,
+) -> tuple[list[Finding], list[str]]:
+    """What a class I unit needs beside: its conductor open while it is read, and read again afterwards."""
+    if unit.protection_class is not ProtectionClass.I or not opened:
+        return findings, missing
+    if any(one.verdict is Verdict.FAILED for one in findings):
+        return findings, missing
+    if not all(opened):
+        clause = (
+            "read with the protective conductor closed, which carries the leakage away; open it for this one reading, "
+            "by tester or adapter"
+        )
+        return [Finding(Verdict.NOT_DONE, NO_BADNESS, clause)], missing
+    if not measurements.conductor_again:
+        return findings, [*missing, "the protective conductor again, closed"]
+    again = _conductor_findings(measurements.conductor_again, limits, unit)
+    return [*findings, *(one for one in again if one.verdict is not Verdict.PASSED)], missing
 
 
 def _hot_finding(reading: HotReading, limits: Limits, unit: UnitUnderTest) -> Finding:
@@ -185,6 +221,8 @@ def _network(measurements: Measurements, limits: Limits, unit: UnitUnderTest) ->
         missing += [f"{spot} {'DC' if dc else 'AC'}" for spot in _missing(read, wanted, _plug_and_switch)]
     if all(reading.dc for reading in measurements.network):
         missing.append("the AC voltages")
+    opened = [reading.conductor_open for reading in measurements.network]
+    findings, missing = _with_conductor_open(opened, findings, missing, measurements, limits, unit)
     return _sum_up(SafetyTest.NETWORK, findings, missing, "no reading through the IEC 60990 network")
 
 
@@ -248,6 +286,27 @@ def _currents(
     read = ((reading.where, (reading.plug_reversed, True)) for reading in readings)
     missing = _missing(read, _wanted(unit, both_switch_positions=False), _plug)
     return _sum_up(test, findings, missing, "no reading")
+
+
+def limit_words(test: SafetyTest, limits: Limits, unit: UnitUnderTest) -> str:
+    """The limit that a test's readings are held to, in words; nothing for the inspection."""
+    if test is SafetyTest.COLD:
+        bound = f"{'at least' if limits.cold_min_inclusive else 'more than'} {ohms(limits.cold_min_ohm)}"
+        return bound + (f", at most {ohms(limits.cold_max_ohm)}" if limits.cold_max_ohm is not None else "")
+    if test is SafetyTest.INSULATION:
+        return (
+            f"at least {ohms(insulation_limit(limits, unit))} at {volts(insulation_test_volt(limits, unit))}"
+        )
+    if test is SafetyTest.NETWORK:
+        return f"U2 at most {volts(limits.u2_peak_volt)} peak, U1 at most {volts(limits.u1_peak_volt)} peak"
+    most = {
+        SafetyTest.CONDUCTOR: ohms(conductor_limit(limits, unit.cord_metre, unit.cord_mm2)),
+        SafetyTest.CONDUCTOR_CURRENT: milliamperes(conductor_current_limit(limits, unit.heating_watt)),
+        SafetyTest.TOUCH_CURRENT: milliamperes(limits.touch_current_ampere),
+    }
+    if test is SafetyTest.HOT:
+        return f"{'at most' if limits.hot_inclusive else 'less than'} {volts(limits.hot_volt)}"
+    return f"at most {most[test]}" if test in most else ""
 
 
 _TRIALS: dict[SafetyTest, Callable[[Measurements, Limits, UnitUnderTest], Judged]] = {
