@@ -70,8 +70,14 @@ def same_units(model: UnitModel, serial: str) -> QuerySet[Unit]:
 
 def units_like(maker: str, model: str, serial: str) -> list[Unit]:
     """Known units of that maker, model and serial number as typed; empty while the shop does not know the model."""
+    known = model_of(maker, model)
+    return list(same_units(known, serial)[:SHOWN]) if known is not None else []
+
+
+def model_of(maker: str, model: str) -> UnitModel | None:
+    """The model of that maker and number, however it is typed; None while the shop has not met it."""
     known = UnitModel.objects.filter(maker__folded=name_key(maker), folded=model_key(model)).first()
-    return list(same_units(known.merged_into or known, serial)[:SHOWN]) if known is not None else []
+    return None if known is None else known.merged_into or known
 
 
 def units_of(customer: Customer) -> QuerySet[Unit]:

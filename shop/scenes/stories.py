@@ -316,17 +316,23 @@ def sound(unit: Unit) -> safety.Measurements:
     ohm = safety.Resistance
     turns = [(turned, on) for turned in (False, True) for on in (False, True)]
     earthed = unit.protection_class == "I"
+    conductor = (safety.ConductorReading(where="rear panel", resistance=ohm(ohm=Decimal("0.12"))),)
     return safety.Measurements(
         visual=safety.Inspection(sound=True),
-        conductor=(safety.ConductorReading(where="rear panel", resistance=ohm(ohm=Decimal("0.12"))),)
-        if earthed
-        else (),
+        conductor=conductor if earthed else (),
+        conductor_again=conductor if earthed else (),
         cold=tuple(
             safety.ColdReading(where="chassis screw", resistance=ohm(ohm=Decimal("2.4E6")), switch_on=on)
             for on in (True, False)
         ),
         hot=tuple(
-            safety.HotReading(where="chassis screw", volt=Decimal("0.06"), plug_reversed=turned, switch_on=on)
+            safety.HotReading(
+                where="chassis screw",
+                volt=Decimal("0.06"),
+                plug_reversed=turned,
+                switch_on=on,
+                conductor_open=earthed,
+            )
             for turned, on in turns
         ),
     )

@@ -349,16 +349,22 @@ def _prove(walk: Walk) -> None:
 def _safe() -> safety.Measurements:
     """What a sound earthed unit shows at 120 V."""
     ohm = safety.Resistance
+    conductor = (safety.ConductorReading(where="rear panel", resistance=ohm(ohm=Decimal("0.11"))),)
     return safety.Measurements(
         visual=safety.Inspection(sound=True),
-        conductor=(safety.ConductorReading(where="rear panel", resistance=ohm(ohm=Decimal("0.11"))),),
+        conductor=conductor,
+        conductor_again=conductor,
         cold=tuple(
             safety.ColdReading(where="headphone socket", resistance=ohm(ohm=Decimal("2.2E6")), switch_on=on)
             for on in (True, False)
         ),
         hot=tuple(
             safety.HotReading(
-                where="headphone socket", volt=Decimal("0.04"), plug_reversed=turned, switch_on=on
+                where="headphone socket",
+                volt=Decimal("0.04"),
+                plug_reversed=turned,
+                switch_on=on,
+                conductor_open=True,
             )
             for turned in (False, True)
             for on in (False, True)

@@ -69,6 +69,20 @@ def test_a_unit_is_booked_in_with_everything_that_was_said(counter) -> None:
     assert verify() == []
 
 
+def test_a_new_model_needs_its_kind_and_a_known_one_has_it(counter) -> None:
+    """Without one a disc player came to the bench and no caution spoke of its laser."""
+    customer = CustomerFactory()
+    answer = book(counter, customer, **{"u0-kind": ""})
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert "Choose what kind of unit it is" in page
+    assert 'value="VX-318"' in page
+    assert Job.objects.count() == 0
+    assert book(counter, customer, **{"u0-kind": "cd_player"}).status_code == 303
+    assert book(counter, CustomerFactory(), **{"u0-kind": "", "u0-serial": "2"}).status_code == 303
+    assert {job.unit.model.kind for job in Job.objects.all()} == {"cd_player"}
+
+
 def test_the_same_form_sent_twice_books_in_once(counter) -> None:
     customer = CustomerFactory()
     key = str(uuid.uuid4())
@@ -86,7 +100,12 @@ def test_several_units_of_one_customer_are_booked_in_in_one_go(counter) -> None:
 
 
 def test_several_units_sent_twice_lead_to_all_of_them_again(counter) -> None:
-    form = typed(count="2") | {"u1-maker": "Tarnbeck", "u1-model": "Lumen 6", "u1-complaint": "Out of tune."}
+    form = typed(count="2") | {
+        "u1-maker": "Tarnbeck",
+        "u1-model": "Lumen 6",
+        "u1-kind": "synthesizer",
+        "u1-complaint": "Out of tune.",
+    }
     address = reverse("counter:book_in_for", args=[CustomerFactory().pk])
     first, second = counter.post(address, form), counter.post(address, form)
     assert Job.objects.count() == 2
@@ -109,7 +128,12 @@ def test_after_one_more_unit_the_button_takes_them_all(counter, way) -> None:
     page = counter.post(reverse("counter:another_unit", args=[customer.pk, way]), typed()).content.decode()
     address = reverse(f"counter:{way.replace('-', '_')}_for", args=[customer.pk])
     assert f'<form action="{address}" method="post"' in page
-    sent = typed(count="2") | {"u1-maker": "Tarnbeck", "u1-model": "Lumen 6", "u1-complaint": "Dead."}
+    sent = typed(count="2") | {
+        "u1-maker": "Tarnbeck",
+        "u1-model": "Lumen 6",
+        "u1-kind": "synthesizer",
+        "u1-complaint": "Dead.",
+    }
     assert counter.post(address, sent).status_code == 303
     assert Job.objects.count() == 2
 

@@ -68,6 +68,8 @@ def test_a_known_customers_new_unit_takes_fifteen_keys_at_most(hands: Hands) -> 
     hands.say("Lumen 6")
     hands.tab_to("serial")
     hands.say("201147")
+    hands.tab_to("kind")
+    hands.say("Syn")
     hands.tab_to("complaint")
     hands.say("Goes sharp while it warms up.")
     hands.tab_to("accessories")

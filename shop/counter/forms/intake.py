@@ -158,7 +158,12 @@ class UnitFactsForm(PlainForm):
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
         error_messages={"required": NO_MODEL},
     )
-    kind = forms.ChoiceField(choices=Kind, required=False, initial=Kind.OTHER, label="Kind of unit")
+    kind = forms.ChoiceField(
+        choices=[("", "Choose the kind"), *Kind.choices],
+        required=False,
+        label="Kind of unit",
+        help_text="A model that is known has it already.",
+    )
     serial = forms.CharField(
         max_length=80,
         required=False,
@@ -184,6 +189,17 @@ class UnitFactsForm(PlainForm):
     def clean_model(self) -> str:
         """A model number with at least one letter or digit."""
         return _named(self.cleaned_data["model"], NO_MODEL)
+
+    def ask_for_kind(self) -> None:
+        """A model that the shop has not met needs its kind: cautions, checks and advice hang on it."""
+        data = self.cleaned_data
+        if self.errors.keys() & {"maker", "model", "kind"} or data.get("kind"):
+            return
+        known = queries.model_of(data.get("maker") or "", data.get("model") or "")
+        if known is None:
+            self.add_error("kind", "Choose what kind of unit it is: its cautions hang on it.")
+        else:
+            data["kind"] = known.kind
 
     def described(self) -> UnitDescribed:
         """The unit as it is described; call once the form is valid."""
@@ -271,6 +287,8 @@ class IntakeForm(UnitFactsForm, JobFactsForm):
             return data
         if not self.errors.keys() & {"maker", "model", "serial"}:
             data["unit"] = self._recognise(data)
+        if data.get("unit") is None:
+            self.ask_for_kind()
         return data
 
     def _recognise(self, data: dict[str, Any]) -> Unit | None:

@@ -20,6 +20,12 @@ class PutRightForm(UnitFactsForm, JobFactsForm):
             for name in SETTLED_LATER:
                 del self.fields[name]
 
+    def clean(self) -> dict[str, Any]:
+        """A kind that was taken away is asked for."""
+        data = super().clean() or self.cleaned_data
+        self.ask_for_kind()
+        return data
+
     def facts(self) -> dict[str, object]:
         """Fields of `Job` with what they become; call once the form is valid."""
         names = (name for name in JobFactsForm.base_fields if name in self.fields and name != "once")
