@@ -142,6 +142,7 @@ UNIT = {
     "how_it_came": "carried_in",
     "u0-maker": "Tarnbeck",
     "u0-model": "Lumen 6",
+    "u0-kind": "synthesizer",
     "u0-complaint": "Hums",
 }
 TEN_MEGABYTES = "ten " * 2_500_000

@@ -8,10 +8,10 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from shop.bench.actions.lines import write
+from shop.bench.actions.time import take_to_bench
 from shop.bench.models import LONGEST_TYPED, CautionRead, Meter, SafetyCheck, SafetyTest, SafetyWaiver
 from shop.bench.safety import limits_of, unit_under_test
 from shop.counter.models import Job
-from shop.counter.moving import move
 from shop.counter.stages import Stage
 from shop.frame.journal import acting
 from shop.frame.models import Staff
@@ -67,7 +67,7 @@ def record_safety_check(
             if judged.required or judged.verdict is not SafetyVerdict.NOT_DONE
         )
         if result.outcome is Outcome.FAILED and job.stage == Stage.READY:
-            move(job, Stage.ON_THE_BENCH, act=act, asked_by="bench.take_to_bench")
+            take_to_bench(job=job, by=by)
     return check
 
 

@@ -86,7 +86,7 @@ class StopForm(BenchForm):
             attrs={
                 "autocomplete": "off",
                 "enterkeyhint": "done",
-                "placeholder": "Where I stopped, what comes next",
+                "placeholder": "Where I stopped",
             }
         ),
     )

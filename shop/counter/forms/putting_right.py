@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from shop.counter.agreed_sums import sums_still_open
 from shop.counter.forms.intake import JobFactsForm, UnitFactsForm
 from shop.counter.models import Job
