@@ -44,7 +44,7 @@ def test_all_readings_of_a_safety_check_stand_in_full_with_their_units(bench, jo
     places = ("a_on", "a_off", "b_on", "b_off")
     hot = {f"hot_{part}_{place}": f"0.1{part}" for part in range(3) for place in places}
     names = {f"hot_{part}_where": f"Screw {part}" for part in range(3)}
-    cold = {"cold_0_where": "Shell", "cold_0_ohm": "2M2"}
+    cold = {"cold_0_where": "Shell", "cold_0_ohm": "2M2", "cold_0_returns": "yes"}
     assert send(bench, job, "safety", sound="yes", **hot, **names, **cold).status_code == 303
     typed = dict(models.SafetyTest.objects.values_list("key", "typed"))
     positions = ("plug one way, on", "plug one way, off", "plug reversed, on", "plug reversed, off")

@@ -23,6 +23,7 @@ SAFE = {
     "sound": "yes",
     "cold_0_where": "Headphone shell",
     "cold_0_ohm": "2M2",
+    "cold_0_returns": "yes",
     "hot_0_where": "Headphone shell",
     **dict.fromkeys(("hot_0_a_on", "hot_0_a_off", "hot_0_b_on", "hot_0_b_off"), "0.35"),
 }
@@ -92,7 +93,7 @@ def test_the_limits_stand_in_the_model_file_with_their_source_and_are_offered_to
     assert form["vbe_volts"].value() == "5 mV"
     check = bench.get(at(job, "safety"))
     assert "Service manual, page 4" in words_on(check)
-    assert check.context["form"]["cold_0_open"].value() is True
+    assert check.context["form"]["cold_0_returns"].value() == "no"
     record = bench.get(reverse("records:model", args=[job.unit.model_id]))
     assert "at most 150 mV" in words_on(record)
 
@@ -131,6 +132,7 @@ def test_a_manual_that_asks_for_the_iec_network_gets_it_with_its_own_voltages(be
         "sound": "yes",
         "cold_0_where": "Shell",
         "cold_0_ohm": "2M2",
+        "cold_0_returns": "yes",
         "network_0_where": "Shell",
         **readings,
     }
@@ -153,7 +155,7 @@ EUROPEAN = {
 def test_a_unit_with_surge_protectors_passes_its_insulation_test_at_250_volts(bench, technician) -> None:
     # 250 V where surge suppressors are inside (EN 50678 practice, an appliance tester's manual, looked up)
     job = on_the_bench(technician, unit=UnitFactory(line_voltage=230, protection_class="II"))
-    assert outcome_of(bench, job, **EUROPEAN, insulation_0_volt="250") == "not_done"
+    assert outcome_of(bench, job, **EUROPEAN, insulation_0_volt="250", unfinished="on") == "not_done"
     send(bench, job, "limits", surge_protectors="on")
     assert bench.get(at(job, "safety")).context["form"]["insulation_0_volt"].value() == "250"
     assert outcome_of(bench, job, **EUROPEAN, insulation_0_volt="250") == "passed"
