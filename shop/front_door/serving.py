@@ -20,7 +20,7 @@ from django.db.migrations.executor import MigrationExecutor
 
 from shop.bootstrap.machine import lan_address
 from shop.front_door.beside import keep_a_worker
-from shop.keeping.planner import inform_the_planner
+from shop.keeping.table_figures import inform_the_planner
 from shop.opening.certificates import Certificates
 from shop.opening.folder import make_shop
 from shop.opening.older_book import SENTENCE, is_older

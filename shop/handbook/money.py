@@ -85,10 +85,16 @@ _TYPED: dict[str, tuple[tuple[str, ...], str | None]] = {
 """Signs that people type beside an amount, and the customary mark, where more is known than CLDR's one sign."""
 
 
+SUCCEEDED_BY = {"BGN": "EUR"}
+"""What this CLDR still counts as tender, and what took its place: Bulgaria has the euro since 1 January 2026 (from memory)."""
+
+
 def _currencies() -> dict[str, Currency]:
     """Every currency that is legal tender somewhere by CLDR."""
     used = get_global("territory_currencies").values()
-    codes = {code for rows in used for code, _, end, tender in rows if tender and end is None}
+    codes = {
+        code for rows in used for code, _, end, tender in rows if tender and end is None
+    } - SUCCEEDED_BY.keys()
     signs = Locale("en").currency_symbols
     return {
         code: Currency(

@@ -30,8 +30,8 @@ from shop.frame.models import JournalEntry, JournalHead, OnceKey
 from shop.frame.seal_check import differences
 from shop.keeping import copying
 from shop.keeping.models import IssuedPaper, NightlyReport, Picture, StoredFile, Task
-from shop.keeping.planner import inform_the_planner
 from shop.keeping.retention import end_retention
+from shop.keeping.table_figures import inform_the_planner
 from shop.keeping.witness import Witness, contradictions
 
 FOLDERS = ("papers", "pictures", "files")

@@ -19,6 +19,7 @@ from babel.numbers import get_territory_currencies
 
 from shop.frame.models import Measures, PaperSize
 from shop.handbook import law
+from shop.handbook.money import SUCCEEDED_BY
 
 LETTER_COUNTRIES = frozenset(
     {"BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE"}
@@ -56,7 +57,7 @@ def customs_of(country: str, on: date) -> Customs:
     voltage, frequency = next((line for line, places in LINES.items() if country in places), (230, 50))
     return Customs(
         country=country,
-        currency=currencies[0] if currencies else "EUR",
+        currency=SUCCEEDED_BY.get(currencies[0], currencies[0]) if currencies else "EUR",
         paper_size=PaperSize.LETTER if country in LETTER_COUNTRIES else PaperSize.A4,
         measures=Measures.IMPERIAL if country == "US" else Measures.METRIC,
         line_voltage=voltage,

@@ -184,6 +184,7 @@ def test_the_code_lies_in_the_shops_folder_until_it_is_spent() -> None:
         ("DE", "EUR", "A4", 230, 50, "eu"),
         ("JP", "JPY", "A4", 100, 50, "none"),
         ("CA", "CAD", "Letter", 120, 60, "none"),
+        ("BG", "EUR", "A4", 230, 50, "eu"),
     ],
 )
 def test_a_country_brings_what_is_usual_there(

@@ -91,9 +91,11 @@ def test_every_currency_has_the_decimals_of_iso_4217(code: str) -> None:
 
 def test_every_currency_of_a_country_is_in_the_table() -> None:
     # CLDR's currencies in use, by country, through Babel; metals, funds and codes for tests (ISO 4217) are no shop's money.
+    in_force = {one.code for one in iso4217.Currency}
     for country in get_global("territory_currencies"):
         for code in get_territory_currencies(country, dt.date(2026, 11, 29), dt.date(2026, 11, 29)):
-            assert code in CURRENCIES, country
+            # list one of ISO 4217 is newer where they differ: Bulgaria has the euro
+            assert code in CURRENCIES or code not in in_force, country
     assert len(CURRENCIES) > 150
     assert not {"XAU", "XTS", "XXX", "CHE", "USN"} & set(CURRENCIES)
 

@@ -49,7 +49,7 @@ def press(page: Any, button: Any) -> None:
             break
         page.wait_for_timeout(50)
     assert JournalEntry.objects.count() > written, f"{page.url}:\n{page.inner_text('main')}"
-    page.wait_for_load_state()
+    page.wait_for_load_state("networkidle")  # without scripts the page is still on its way
 
 
 def form_at(page: Any, action: str) -> Any:

@@ -136,7 +136,7 @@ class SQLite:
         )
 
     def tidy(self) -> None:
-        """See `Store.tidy`: FTS5 puts some pages of its trees together (https://sqlite.org/fts5.html#the_merge_command)."""
+        """See `Store.tidy`: FTS5 puts some pages of its trees together (its documentation, “The 'merge' Command”)."""
         _run_all([f"INSERT INTO {index}({index}, rank) VALUES ('merge', 50)" for index in INDEXES])
 
     def complete(self) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import connection
 
 LOOKED_AT = 1000
-"""Rows that are looked at for each index (PRAGMA analysis_limit, https://sqlite.org/pragma.html#pragma_analysis_limit)."""
+"""Rows that are looked at for each index (SQLite's documentation of PRAGMA analysis_limit)."""
 
 
 def inform_the_planner() -> None:
