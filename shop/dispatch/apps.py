@@ -11,9 +11,12 @@ class DispatchConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Stand at the way home: what came with a unit goes back, or its absence is explained."""
+        """Stand at the way home: what came with a unit goes back, or its absence is explained. And at the shop's currency."""
         from shop.counter.moving import guard  # noqa: PLC0415  (models are loaded only now)
         from shop.counter.stages import Stage  # noqa: PLC0415
         from shop.dispatch.leaving import holds_back  # noqa: PLC0415
+        from shop.dispatch.queries import rates_hold_to_currency  # noqa: PLC0415
+        from shop.premises.changing import before_another_currency  # noqa: PLC0415
 
         guard(Stage.GONE_HOME, holds_back)
+        before_another_currency(rates_hold_to_currency)

@@ -19,6 +19,7 @@ from shop.dispatch.models import (
     ParcelJob,
 )
 from shop.frame.clock import day_of
+from shop.handbook.money import CURRENCIES
 
 JOB_RELATED = ("customer", "unit__model__maker")
 
@@ -145,3 +146,15 @@ def carriers_with_rules(on: dt.date) -> list[tuple[Carrier, CarrierRule | None]]
         rules[rule.carrier_id] = rule
     carriers = Carrier.objects.order_by(F("retired_at").asc(nulls_first=True), "name")[:200]
     return [(carrier, rules.get(carrier.pk)) for carrier in carriers]
+
+
+def rates_hold_to_currency(old: str, new: str) -> str | None:
+    """Why the shop can't reckon in another currency yet: carriers' rates in minor units that the new one has not."""
+    if CURRENCIES[old].digits == CURRENCIES[new].digits:
+        return None
+    carriers = (
+        CarrierRule.objects.exclude(rates=[]).values_list("carrier__name", flat=True).distinct().order_by()
+    )
+    if not (named := sorted(carriers)):
+        return None
+    return f"{new} has other decimals than {old}: take the rates of {', '.join(named[:4])} away first."

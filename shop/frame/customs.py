@@ -32,10 +32,31 @@ def locale() -> Locale:
 
 def locale_of(language: str) -> Locale:
     """Return Babel's locale for a BCP 47 tag; a language it does not know is written as English."""
+    return known_locale(language) or Locale("en")
+
+
+def known_locale(language: str) -> Locale | None:
+    """Babel's locale for a BCP 47 tag, None where it knows no such language or no such country.
+
+    A language that CLDR has no variety of in that country (English in Japan) is written as it is written internationally,
+    `en-001`, else as the language itself.
+    """
+    try:
+        return Locale.parse(language, sep="-")
+    except ValueError:
+        return None
+    except UnknownLocaleError:
+        spoken, _, country = language.partition("-")
+        if country.upper() not in Locale("en").territories:
+            return None
+        return next((locale for tag in (f"{spoken}-001", spoken) if (locale := _parsed(tag))), None)
+
+
+def _parsed(language: str) -> Locale | None:
     try:
         return Locale.parse(language, sep="-")
     except (ValueError, UnknownLocaleError):
-        return Locale("en")
+        return None
 
 
 @contextmanager

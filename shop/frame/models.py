@@ -102,7 +102,8 @@ class ShopProfile(models.Model):
     @property
     def law(self) -> laws.LawProfile:
         """The law profile whose lines and notices the papers carry. An aid: the shop checks its local rules."""
-        return laws.profile_named(self.law_profile).within(self.country)
+        profile = laws.profile_named(self.law_profile)
+        return profile.within(self.country, vat_registered=bool(self.tax_number))
 
 
 class NumberSeries(models.Model):

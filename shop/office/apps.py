@@ -23,9 +23,12 @@ class OfficeConfig(AppConfig):
         from shop.keeping.retention import ends_with  # noqa: PLC0415
         from shop.office import long_work  # noqa: PLC0415
         from shop.office.actions.retention import erase_answers, erase_with  # noqa: PLC0415
+        from shop.office.currency import holds_to_currency  # noqa: PLC0415
         from shop.office.places import account_of_customer, agreed_at_the_bench  # noqa: PLC0415
         from shop.office.queries import holds_back, rests_on_the_claim_check  # noqa: PLC0415
+        from shop.premises.changing import before_another_currency  # noqa: PLC0415
 
+        before_another_currency(holds_to_currency)
         ends_with(erase_with)
         every_night(erase_answers)
         guard(Stage.GONE_HOME, holds_back)

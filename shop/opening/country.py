@@ -14,12 +14,12 @@ from datetime import date
 from pathlib import Path
 
 from babel import Locale
-from babel.core import get_global
 from babel.numbers import get_territory_currencies
 
 from shop.frame.models import Measures, PaperSize
 from shop.handbook import law
 from shop.handbook.money import SUCCEEDED_BY
+from shop.premises.zones import zones_of
 
 LETTER_COUNTRIES = frozenset(
     {"BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE"}
@@ -35,7 +35,6 @@ LINES = {
 }
 
 NO_COUNTRIES = frozenset({"EU", "EZ", "UN", "ZZ", "XA", "XB", "QO"})  # codes that CLDR keeps for other things
-SHARED_ZONES = frozenset({"Europe/Busingen"})  # one village that keeps its neighbour's time
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,15 +80,13 @@ def country_names() -> list[tuple[str, str]]:
 
 
 def zone_in(country: str) -> str:
-    """Return the time zone of a shop in `country`: the machine's own if it lies there, else the country's only one, else
-    the machine's. Source: CLDR's zones by territory, through Babel; an alias of a zone elsewhere doesn't count.
+    """Return the time zone of a shop in `country`: the machine's own if it lies there, else the country's only one, else none:
+    it is chosen among those of the country.
     """
-    here = zone_of_this_machine()
-    there = [name for name, place in get_global("zone_territories").items() if place == country]
+    here, there = zone_of_this_machine(), zones_of(country)
     if here in there or not there:
         return here
-    own = [name for name in there if name not in SHARED_ZONES]
-    return own[0] if len(own) == 1 else here
+    return there[0] if len(there) == 1 else ""
 
 
 def zone_of_this_machine() -> str:

@@ -15,7 +15,6 @@ from shop.opening import code
 from shop.opening.actions import open_shop
 from shop.opening.forms import CountryForm, OpeningForm, first_guess
 from shop.opening.queries import is_open
-from shop.premises.zones import zone_names
 
 
 @sensitive_post_parameters("password", "again")
@@ -40,5 +39,5 @@ def opening(request: HttpRequest, offered: str) -> HttpResponse:
         login(request, owner)
         messages.success(request, "The shop is open. The first job is booked in at the counter.")
         return redirect("/")
-    context = {"form": form, "where": where, "zones": zone_names()}
+    context = {"form": form, "where": where}
     return render(request, "opening/opening.html", context, status=422 if form.is_bound else 200)

@@ -17,6 +17,7 @@ from shop.frame.models import NumberSeries, Role, ShopProfile, Staff
 from shop.frame.refusal import Refusal
 from shop.keeping.pictures import take_picture
 from shop.premises import signing_in
+from shop.premises.changing import held_to_currency
 from shop.premises.models import BenchWeek, DaysOff, PromiseRules, Terms
 from shop.press.models import Letterhead
 
@@ -56,9 +57,13 @@ def change_profile(
     once_key: uuid.UUID | None = None,
     **facts: Unpack[ProfileFacts],
 ) -> ShopProfile:
-    """Change what the profile says of the shop; the first time it makes the profile. The journal names the fields."""
+    """Change what the profile says of the shop; the first time it makes the profile. The journal names the fields.
+
+    Another currency is refused while sums in the old one are open.
+    """
     with acting(by=by, at=at, once=once_key) as act:
         shop = ShopProfile.objects.select_for_update().first() or ShopProfile()
+        _refuse_mixed_money(shop, facts.get("currency", shop.currency))
         changed = sorted(name for name, value in facts.items() if getattr(shop, name) != value)
         for name in changed:
             setattr(shop, name, facts[name])  # type: ignore[literal-required]
@@ -68,6 +73,13 @@ def change_profile(
             act.record("profile.changed", subject=shop, fields=changed)
     profile.forget()
     return shop
+
+
+def _refuse_mixed_money(shop: ShopProfile, currency: str) -> None:
+    if shop._state.adding or currency == shop.currency:
+        return
+    if held := held_to_currency(shop.currency, currency):
+        raise Refusal(" ".join(held), field="currency")
 
 
 def change_logo(

@@ -9,3 +9,10 @@ class StockroomConfig(AppConfig):
     name = "shop.stockroom"
     label = "stockroom"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Hold the shop to its currency while an order in it is open."""
+        from shop.premises.changing import before_another_currency  # noqa: PLC0415  (models are loaded only now)
+        from shop.stockroom.queries import orders_hold_to_currency  # noqa: PLC0415
+
+        before_another_currency(orders_hold_to_currency)

@@ -7,6 +7,7 @@ years, from memory). Sums worked by hand.
 from __future__ import annotations
 
 import datetime as dt
+import re
 from decimal import Decimal
 
 import pytest
@@ -14,6 +15,7 @@ from django.test import Client
 from django.urls import reverse
 
 from shop.counter.models import Customer, Job, TaxStanding
+from shop.counter.stages import Stage
 from shop.frame import clock
 from shop.frame.models import ShopProfile, Staff
 from shop.frame.profile import the_profile
@@ -23,8 +25,9 @@ from shop.keeping.papers import stored_bytes
 from shop.office import actions
 from shop.office.forms.lines import MINIMUM_AMOUNT
 from shop.office.models import LineKind, OfficeRules
+from shop.premises.actions import change_profile
 from tests.factories.counter import booked_in
-from tests.factories.office import agreed, european_shop, issued, item, rules, tax
+from tests.factories.office import agreed, drafted, european_shop, issued, item, rules, tax
 from tests.office.reading import words
 
 pytestmark = pytest.mark.django_db
@@ -134,3 +137,71 @@ def test_a_draft_says_what_would_make_its_e_invoice_fail(german: Job, owner: Sta
         german.customer.refresh_from_db()
         row = actions.draft_invoice(customer=german.customer, jobs=[german], items=[euro()], by=owner)  # type: ignore[list-item]
         assert sentence in client.get(reverse("office:invoice", args=[row.pk])).content.decode()
+
+
+@pytest.mark.parametrize("what", ["an open job", "an unpaid invoice", "a draft", "a deposit"])
+def test_a_shop_keeps_its_currency_while_something_is_open_in_it(job: Job, owner: Staff, what: str) -> None:
+    words = {
+        "an open job": job.number,
+        "a draft": "1 draft invoice",
+        "a deposit": f"deposit (on {job.number})",
+    }
+    if what == "an unpaid invoice":
+        row = issued(job, [item()], by=owner)
+        words[what] = f"1 unpaid invoice ({row.number})"
+    elif what == "a draft":
+        drafted(job, [item()], by=owner)
+    elif what == "a deposit":
+        actions.take_payment(customer=job.customer, job=job, amount_minor=5000, how="cash", by=owner)
+    if what != "an open job":
+        Job.objects.filter(pk=job.pk).update(stage=Stage.CALLED_OFF, ended_at=clock.now())
+    with pytest.raises(Refusal, match=re.escape(words[what])):
+        change_profile(by=owner, currency="EUR")
+    assert the_profile().currency == "USD"
+
+
+def test_a_shop_without_anything_open_reckons_in_another_currency_and_mixes_nothing(
+    job: Job, owner: Staff, client: Client
+) -> None:
+    row = issued(job, [item(price="85.00")], by=owner)
+    actions.take_payment(
+        customer=job.customer, invoice=row, amount_minor=row.total_minor, how="cash", by=owner
+    )
+    Job.objects.filter(pk=job.pk).update(stage=Stage.CALLED_OFF, ended_at=clock.now())
+    change_profile(by=owner, currency="EUR")
+    with pytest.raises(Refusal, match="reckons in EUR now"):
+        actions.draft_invoice(customer=job.customer, jobs=[job], items=[item()], by=owner)
+    credited = actions.credit(invoice=row, note="wrong", by=owner)
+    assert (credited.currency, credited.total_minor) == ("USD", -85_00)
+    back = actions.refund(customer=job.customer, amount_minor=85_00, how="cash", job=job, by=owner)
+    assert back.currency == "USD"
+    new = booked_in(by=owner)
+    assert issued(new, [euro()], by=owner).currency == "EUR"  # type: ignore[list-item]
+    client.force_login(owner)
+    assert client.get(reverse("office:office")).status_code == 200
+    assert client.get(reverse("office:account", args=[job.customer_id])).status_code == 200
+
+
+def test_a_minimum_charge_in_cents_never_becomes_as_many_yen(job: Job, owner: Staff) -> None:
+    """ISO 4217: the yen has no decimals."""
+    Job.objects.filter(pk=job.pk).update(stage=Stage.CALLED_OFF, ended_at=clock.now())
+    OfficeRules.objects.update(minimum_minor=40_00)
+    with pytest.raises(Refusal, match="other decimals"):
+        change_profile(by=owner, currency="JPY")
+    change_profile(by=owner, currency="EUR")
+
+
+@pytest.mark.parametrize("country, profile", [("DE", "eu"), ("GB", "uk"), ("CH", "general")])
+def test_a_registered_shop_without_any_rule_is_told_before_anything_goes_out_untaxed(
+    german: Job, owner: Staff, country: str, profile: str
+) -> None:
+    ShopProfile.objects.update(country=country, law_profile=profile)
+    with pytest.raises(Refusal, match=r"no standard tax rule for labou?r"):
+        issued(german, [euro()], by=owner)  # type: ignore[list-item]
+    tax("8.1")
+    assert issued(german, [euro()], by=owner).tax_minor == 6_89  # type: ignore[list-item]  # 85.00 × 0.081 = 6.885
+
+
+def test_a_shop_below_the_threshold_needs_no_rule(german: Job, owner: Staff) -> None:
+    ShopProfile.objects.update(tax_number="")
+    assert issued(german, [euro()], by=owner).tax_minor == 0  # type: ignore[list-item]

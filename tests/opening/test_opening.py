@@ -11,13 +11,16 @@ import pytest
 from django.conf import settings
 from django.test import Client
 
-from shop.frame import numbers
+from shop.frame import numbers, spelling
+from shop.frame.customs import writing_in
 from shop.frame.journal import verify
 from shop.frame.models import JournalEntry, NumberSeries, Role, ShopProfile, Staff
 from shop.frame.refusal import Refusal
 from shop.opening import code, country
 from shop.opening.actions import open_shop
+from shop.opening.forms import OpeningForm, first_guess
 from shop.opening.queries import is_open, owners
+from shop.premises.zones import zones_of
 
 pytestmark = pytest.mark.django_db
 
@@ -182,8 +185,8 @@ def test_the_code_lies_in_the_shops_folder_until_it_is_spent() -> None:
         ("US", "USD", "Letter", 120, 60, "us"),
         ("GB", "GBP", "A4", 230, 50, "uk"),
         ("DE", "EUR", "A4", 230, 50, "eu"),
-        ("JP", "JPY", "A4", 100, 50, "none"),
-        ("CA", "CAD", "Letter", 120, 60, "none"),
+        ("JP", "JPY", "A4", 100, 50, "general"),
+        ("CA", "CAD", "Letter", 120, 60, "general"),
         ("BG", "EUR", "A4", 230, 50, "eu"),
     ],
 )
@@ -233,8 +236,47 @@ def test_a_country_that_is_none_leaves_what_the_machine_says(client: Client, add
     assert form["country"].value() == country.country_of_this_machine()
 
 
-@pytest.mark.parametrize("place, zone", [("GB", "Europe/London"), ("JP", "Asia/Tokyo"), ("US", "UTC")])
+@pytest.mark.parametrize("place, zone", [("GB", "Europe/London"), ("JP", "Asia/Tokyo"), ("US", "")])
 def test_a_country_of_one_zone_names_it(monkeypatch: pytest.MonkeyPatch, place: str, zone: str) -> None:
     """Zones: the IANA's database by way of CLDR."""
     monkeypatch.setenv("TZ", "UTC")
     assert country.zone_in(place) == zone
+
+
+def test_every_country_opens_with_its_prefilled_language_currency_and_a_zone(
+    client: Client, address: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Countries, currencies and zones: CLDR by way of Babel; 254 places have one."""
+    monkeypatch.setenv("TZ", "UTC")
+    places = [code for code, _ in country.country_names()]
+    assert len(places) == 254
+    for place in places:
+        begun = first_guess(place)
+        zone = begun["time_zone"] or zones_of(place)[0]
+        typed = {**TYPED, **begun, "name": "Night Bench", "address": "4 Ferry Lane", "time_zone": zone}
+        form = OpeningForm(typed)
+        assert form.is_valid(), (place, form.errors)
+        assert spelling_of(begun["language"]), place
+
+
+def spelling_of(language: object) -> str:
+    """A sum as that language writes it."""
+    with writing_in(str(language)):
+        return spelling.money(123_456, "EUR")
+
+
+def test_a_shop_of_the_states_chooses_among_their_zones_and_not_utc(
+    client: Client, address: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The IANA's zones of the United States; the machine that serves stands in UTC."""
+    monkeypatch.setenv("TZ", "UTC")
+    form = client.get(address, {"country": "US"}).context["form"]
+    assert form["time_zone"].value() == ""
+    (_, own) = form.fields["time_zone"].choices[1]
+    assert {"America/Los_Angeles", "America/New_York", "Pacific/Honolulu"} <= {name for name, _ in own}
+    assert not any(name.startswith("Europe/") for name, _ in own)
+    answer = client.post(address, {**TYPED, "country": "US", "time_zone": ""})
+    assert "Choose the time zone of the shop." in answer.content.decode()
+    monkeypatch.setenv("TZ", "America/Denver")
+    form = client.get(address, {"country": "US"}).context["form"]
+    assert form.fields["time_zone"].choices[1][1][0][0] == form["time_zone"].value() == "America/Denver"

@@ -30,6 +30,7 @@ from shop.handbook.law import (
     publication_days,
     storage_charge,
     timelines,
+    usual_in,
     warranty_until,
 )
 from shop.handbook.money import Money
@@ -366,7 +367,7 @@ def test_where_no_way_is_known_none_is_made_up() -> None:
 
 @pytest.mark.parametrize("profile", PROFILES.values(), ids=PROFILES)
 def test_every_profile_tells_the_shop_to_check_its_local_rules(profile: LawProfile) -> None:
-    assert profile.check_locally == CHECK_LOCALLY
+    assert profile.check_locally.endswith(CHECK_LOCALLY)
     assert "must check its local rules" in CHECK_LOCALLY
     assert profile.looked_up == date(2026, 11, 25)
 
@@ -391,7 +392,7 @@ def test_a_paper_with_every_fact_lacks_nothing(profile: LawProfile) -> None:
 
 
 def test_profiles_are_found_by_their_key() -> None:
-    assert set(PROFILES) == {"california", "us", "eu", "uk", "none"}
+    assert set(PROFILES) == {"california", "us", "eu", "uk", "general", "none"}
     assert profile_named("uk") is UNITED_KINGDOM
     with pytest.raises(UnknownProfile, match="no law profile “atlantis”"):
         profile_named("atlantis")
@@ -410,7 +411,6 @@ def test_without_a_law_nothing_is_required() -> None:
             date(2030, 12, 31),
         ),  # B&P 9842: three years; IRS Topic 305: three from the filing in the next year
         (UNITED_STATES, date(2030, 12, 31)),
-        (UNITED_KINGDOM, date(2032, 12, 31)),  # gov.uk VAT record keeping: six years
         (EUROPEAN_UNION, date(2036, 12, 31)),  # ten years as the careful choice, not confirmed
     ],
 )
@@ -418,6 +418,56 @@ def test_invoices_are_kept_to_the_end_of_their_retention_year(profile: LawProfil
     assert profile.keep_until(Paper.INVOICE, date(2026, 1, 1)) == last
     assert profile.keep_until(Paper.INVOICE, date(2026, 12, 31)) == last
     assert {profile.keep_until(paper, DAY) for paper in Paper} == {last}
+
+
+@pytest.mark.parametrize(
+    "issued, vat, last",
+    [
+        (
+            date(2026, 4, 5),
+            True,
+            date(2032, 4, 5),
+        ),  # the last day of the tax year 2025-26: six years of VAT are longer
+        (
+            date(2026, 4, 5),
+            False,
+            date(2032, 1, 31),
+        ),  # tax year 2025-26, return by 31 January 2027, five years more
+        (date(2026, 4, 6), False, date(2033, 1, 31)),  # the first day of 2026-27
+        (date(2026, 11, 29), True, date(2033, 1, 31)),
+        (date(2028, 2, 29), True, date(2034, 2, 28)),
+    ],
+)
+def test_a_sole_trader_in_the_united_kingdom_keeps_papers_until_a_31_january(
+    issued: date, vat: bool, last: date
+) -> None:
+    """Notice 700/21: six years. gov.uk's example: 2023 to 2024, sent by 31 January 2025, is kept to the end of January 2030."""
+    profile = UNITED_KINGDOM.within("GB", vat_registered=vat)
+    assert {profile.keep_until(paper, issued) for paper in Paper} == {last}
+    assert UNITED_KINGDOM.within("GB", vat_registered=False).keep_until(
+        Paper.INVOICE, date(2024, 4, 5)
+    ) == date(2030, 1, 31)
+
+
+@pytest.mark.parametrize(
+    "country, invoice, letter",
+    [("DE", 2034, 2032), ("AT", 2033, 2033), ("FR", 2036, 2036), ("IE", 2032, 2032), ("HR", 2036, 2036)],
+)
+def test_each_member_state_keeps_as_long_as_its_own_law_asks(country: str, invoice: int, letter: int) -> None:
+    """§ 147(3) AO: eight years for vouchers, six for letters; § 132 BAO seven, L123-22 ten, s. 886 TCA six (from memory)."""
+    profile = EUROPEAN_UNION.within(country)
+    assert profile.keep_until(Paper.INVOICE, DAY.replace(year=2026)) == date(invoice, 12, 31)
+    assert profile.keep_until(Paper.COLLECT_LETTER, DAY.replace(year=2026)) == date(letter, 12, 31)
+
+
+@pytest.mark.parametrize("country, years", [("CH", 10), ("JP", 7), ("NO", 5), ("BR", 10)])
+def test_a_shop_elsewhere_has_a_general_profile_that_says_so(country: str, years: int) -> None:
+    """OR 958f ten years; Japan seven, Norway five (from memory); elsewhere ten as the careful choice."""
+    profile = usual_in(country).within(country)
+    assert profile.key == "general"
+    assert "general profile" in profile.check_locally
+    assert set(profile.unconfirmed) >= {line.paragraph for line in (*profile.requirements, *profile.retention)}
+    assert profile.keep_until(Paper.INVOICE, date(2026, 3, 1)) == date(2026 + years, 12, 31)
 
 
 def test_the_three_years_of_california_stand_beside_the_tax_records() -> None:

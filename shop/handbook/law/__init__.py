@@ -3,7 +3,8 @@
 An aid: every profile says that the shop must check its local rules, and what wasn't confirmed says so.
 
 Sources
-    Named in the modules ``california``, ``united_states``, ``europe``, ``united_kingdom``, ``unclaimed`` and ``days``.
+    Named in the modules ``california``, ``united_states``, ``europe``, ``united_kingdom``, ``general``, ``unclaimed``
+    and ``days``.
 """
 
 from __future__ import annotations
@@ -13,10 +14,12 @@ from datetime import date
 from shop.handbook.law.california import CALIFORNIA, ESTIMATE_STATEMENT
 from shop.handbook.law.days import REPAIR_FORM_DAYS, form_stands_until, months_later, warranty_until
 from shop.handbook.law.europe import EUROPEAN_UNION
+from shop.handbook.law.general import GENERAL
 from shop.handbook.law.terms import (
     CHECK_LOCALLY,
     NOT_CONFIRMED,
     Condition,
+    Counted,
     Duty,
     Fact,
     Lack,
@@ -30,10 +33,11 @@ from shop.handbook.law.united_kingdom import UNITED_KINGDOM
 from shop.handbook.law.united_states import UNITED_STATES
 
 NONE = LawProfile("none", "None", date(2026, 11, 25))
-"""A shop that goes by its own rules: nothing is required, and the shop still checks what holds where it is."""
+"""A shop that wants no law's lines: nothing is required, and the shop still checks what holds where it is."""
 
 PROFILES: dict[str, LawProfile] = {
-    profile.key: profile for profile in (CALIFORNIA, UNITED_STATES, EUROPEAN_UNION, UNITED_KINGDOM, NONE)
+    profile.key: profile
+    for profile in (CALIFORNIA, UNITED_STATES, EUROPEAN_UNION, UNITED_KINGDOM, GENERAL, NONE)
 }
 """Every profile that a shop can choose, in the order in which it is asked."""
 
@@ -60,8 +64,8 @@ def names() -> list[tuple[str, str]]:
 
 
 def usual_in(country: str) -> LawProfile:
-    """The profile that a shop in this country (ISO 3166 two-letter code) most likely goes by; NONE where none is known."""
-    return next((profile for profile in PROFILES.values() if country in profile.countries), NONE)
+    """The profile that a shop in this country (ISO 3166 two-letter code) most likely goes by; GENERAL where none is its own."""
+    return next((profile for profile in PROFILES.values() if country in profile.countries), GENERAL)
 
 
 def timelines(profile: LawProfile, left: Left) -> tuple[Timeline, ...]:
@@ -74,6 +78,7 @@ __all__ = [
     "CHECK_LOCALLY",
     "ESTIMATE_STATEMENT",
     "EUROPEAN_UNION",
+    "GENERAL",
     "NONE",
     "NOT_CONFIRMED",
     "PROFILES",
@@ -82,6 +87,7 @@ __all__ = [
     "UNITED_KINGDOM",
     "UNITED_STATES",
     "Condition",
+    "Counted",
     "Duty",
     "Fact",
     "Lack",

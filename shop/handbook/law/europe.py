@@ -7,7 +7,9 @@ Sources
     repair (legalregister.co.uk, eur-lex OJ L 2024/1799); form voluntary, Article 4(1), and free, Article 4(2) (gvw.com);
     that the list begins with the identity of the repairer (eurlexa.com); the rest of Annex I and Article 4(3) to (6)
     from memory, in our words.
-    Retention differs by member state (Directive 2006/112/EC Article 247, from memory).
+    Retention differs by member state (Directive 2006/112/EC Article 247, from memory). Germany: eight years for
+    vouchers and invoices since 2025, in force for those that were still kept (akanthus-wpg.de on § 147(3) AO, § 14b(1)
+    and § 27(40) UStG); six for letters and other papers (taxation-gmbh.de on § 147(1) nos. 2, 3, 5 AO).
 """
 
 from __future__ import annotations
@@ -15,6 +17,7 @@ from __future__ import annotations
 from datetime import date
 
 from shop.handbook.law.terms import (
+    INVOICES,
     Condition,
     Duty,
     Fact,
@@ -23,6 +26,7 @@ from shop.handbook.law.terms import (
     Requirement,
     Retention,
     kept_alike,
+    kept_from_memory,
 )
 
 FORM_STARTS = date(2026, 7, 31)
@@ -187,13 +191,37 @@ MEMBER_STATES = frozenset(
 
 GERMANY = (
     Retention(
-        frozenset({Paper.INVOICE, Paper.SIMPLIFIED_INVOICE}),
+        INVOICES,
         8,
-        "§ 147(3) AO, § 14b(1) UStG: eight years from the end of the year (since 2025, from memory)",
-        confirmed=False,
+        "§ 147(3) AO, § 14b(1) UStG: vouchers, invoices among them, eight years from the end of the year",
     ),
-    kept_alike(8),
+    kept_alike(
+        6, "§ 147(1) nos. 2, 3 and 5, (3) AO: letters and other papers, six years (in part from memory)"
+    ),
 )
+
+NATIONAL = (
+    ("DE", GERMANY),
+    ("AT", kept_from_memory(7, "§ 132 BAO, § 11(2) UStG 1994")),
+    ("BE", kept_from_memory(10, "Code TVA art. 60")),
+    ("CZ", kept_from_memory(10, "zákon o DPH § 35")),
+    ("DK", kept_from_memory(5, "bogføringsloven § 12")),
+    ("ES", kept_from_memory(6, "Código de Comercio art. 30")),
+    ("FI", kept_from_memory(6, "kirjanpitolaki 2:10")),
+    ("FR", kept_from_memory(10, "Code de commerce art. L123-22")),
+    ("IE", kept_from_memory(6, "Taxes Consolidation Act 1997 s. 886, VAT Consolidation Act 2010 s. 84")),
+    ("IT", kept_from_memory(10, "Codice civile art. 2220")),
+    ("NL", kept_from_memory(7, "AWR art. 52(4)")),
+    (
+        "PL",
+        kept_from_memory(
+            6, "Ordynacja podatkowa art. 86: five years from the end of the year in which tax is paid"
+        ),
+    ),
+    ("PT", kept_from_memory(10, "CIVA art. 52")),
+    ("SE", kept_from_memory(7, "bokföringslagen 7 kap. 2 §")),
+)
+"""By member state, all counted from the end of the calendar year; the others go by the careful choice."""
 
 EUROPEAN_UNION = LawProfile(
     "eu",
@@ -203,7 +231,7 @@ EUROPEAN_UNION = LawProfile(
     DUTIES,
     (
         Retention(
-            frozenset({Paper.INVOICE, Paper.SIMPLIFIED_INVOICE}),
+            INVOICES,
             10,
             "Directive 2006/112/EC Art. 247: each member state sets it; ten years as the careful choice",
             confirmed=False,
@@ -214,5 +242,5 @@ EUROPEAN_UNION = LawProfile(
     replaced_parts="National law (not confirmed).",
     countries=MEMBER_STATES,
     value_added_tax=True,
-    national=(("DE", GERMANY),),
+    national=NATIONAL,
 )

@@ -136,20 +136,52 @@ class Duty:
     condition: Condition = Condition.ALWAYS
 
 
+class Counted(StrEnum):
+    """From when the years of a retention are counted, and to when."""
+
+    YEAR_END = "to the end of the calendar year"
+    DAY = "from the day"
+    TAX_YEAR = "to 31 January, from the tax year that ends on 5 April"
+
+
 @dataclass(frozen=True, slots=True)
 class Retention:
-    """How long a kind of paper is kept, at least; counted to the end of the calendar year."""
+    """How long a kind of paper is kept, at least, as ``counted`` says. ``condition``: only where it holds of the shop."""
 
     papers: frozenset[Paper]
     years: int
     paragraph: str
     confirmed: bool = True
+    counted: Counted = Counted.YEAR_END
+    condition: Condition = Condition.ALWAYS
+
+    def until(self, issued: date) -> date:
+        """The last day on which a paper issued on a day is kept."""
+        match self.counted:
+            case Counted.DAY:
+                year = issued.year + self.years
+                leap = (issued.month, issued.day) == (2, 29)
+                return date(year, 2, 28) if leap else issued.replace(year=year)
+            case Counted.TAX_YEAR:
+                ends = issued.year + ((issued.month, issued.day) > (4, 5))
+                return date(ends + self.years, 1, 31)
+        return date(issued.year + self.years, 12, 31)
 
 
-def kept_alike(years: int) -> Retention:
-    """The other papers of a job, kept as long as the invoice they belong to: no law read speaks of them."""
-    papers = frozenset(Paper) - {Paper.INVOICE, Paper.SIMPLIFIED_INVOICE}
-    return Retention(papers, years, "papers beside the invoice: common practice, no source", confirmed=False)
+INVOICES = frozenset({Paper.INVOICE, Paper.SIMPLIFIED_INVOICE})
+BESIDE = frozenset(Paper) - INVOICES
+
+
+def kept_alike(
+    years: int, paragraph: str = "papers beside the invoice: common practice, no source"
+) -> Retention:
+    """The other papers of a job, kept as long as the invoice they belong to unless a law speaks of them."""
+    return Retention(BESIDE, years, paragraph, confirmed=False)
+
+
+def kept_from_memory(years: int, paragraph: str) -> tuple[Retention, ...]:
+    """Invoices kept so many years by a paragraph that is cited from memory, and the papers beside them as long."""
+    return Retention(INVOICES, years, f"{paragraph} (from memory)", confirmed=False), kept_alike(years)
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,10 +222,12 @@ class LawProfile:
     national: tuple[tuple[str, tuple[Retention, ...]], ...] = ()
     check_locally: str = CHECK_LOCALLY
 
-    def within(self, country: str) -> LawProfile:
-        """The profile with the retention of one of its countries, where that is known."""
-        own = dict(self.national).get(country)
-        return replace(self, retention=own) if own else self
+    def within(self, country: str, *, vat_registered: bool = True) -> LawProfile:
+        """The profile with the retention of one of its countries, where that is known, and of shops with or without VAT."""
+        rules = dict(self.national).get(country, self.retention)
+        if not vat_registered:
+            rules = tuple(rule for rule in rules if rule.condition is not Condition.VAT_REGISTERED)
+        return self if rules == self.retention else replace(self, retention=rules)
 
     def cited(self, paragraph: str) -> str:
         """The paragraph in brackets after a space, for a sentence; empty where it is another place's law."""
@@ -226,9 +260,9 @@ class LawProfile:
         )
 
     def keep_until(self, paper: Paper, issued: date) -> date | None:
-        """The last day of the year until which an issued paper is kept; None where no rule is known."""
-        years = [rule.years for rule in self.retention if paper in rule.papers]
-        return date(issued.year + max(years), 12, 31) if years else None
+        """The last day until which an issued paper is kept; None where no rule is known."""
+        days = [rule.until(issued) for rule in self.retention if paper in rule.papers]
+        return max(days, default=None)
 
     @property
     def unconfirmed(self) -> tuple[str, ...]:

@@ -4,7 +4,9 @@ Sources
     VAT invoice: number, business name, address and VAT number, date and tax point, customer, description
     (wexleyassociates.com, June 2025); rates and amounts from memory. No VAT invoice is needed for the general public,
     and a simplified one will do up to £250 (same source).
-    Records six years: gov.uk/vat-record-keeping as copied by hiclassaccounting.co.uk and eastcambs.gov.uk.
+    VAT records six years: Notice 700/21 as on gov.uk and charltonbaker.co.uk (2024); HMRC's CH15300. A sole trader's
+    five years from the 31 January after the tax year's end, so 31 January of the sixth year after it: acowtancy.com;
+    the act's section from memory.
     Consumer Rights Act 2015: sections 49, 51, 52, 55 and 56 in substance (lexisnexis.co.uk, 2015); sections 50 and 57 and
     the 14 days for a refund from memory.
     Torts (Interference with Goods) Act 1977: see ``unclaimed``.
@@ -16,13 +18,13 @@ from datetime import date
 
 from shop.handbook.law.terms import (
     Condition,
+    Counted,
     Duty,
     Fact,
     LawProfile,
     Paper,
     Requirement,
     Retention,
-    kept_alike,
 )
 
 TORTS_ACT = "Torts (Interference with Goods) Act 1977, Sch. 1"
@@ -113,16 +115,31 @@ DUTIES = (
     ),
 )
 
+RETENTION = (
+    Retention(
+        frozenset(Paper),
+        6,
+        "VAT Notice 700/21: VAT records, six years",
+        counted=Counted.DAY,
+        condition=Condition.VAT_REGISTERED,
+    ),
+    Retention(
+        frozenset(Paper),
+        6,
+        "Taxes Management Act 1970 s.12B: a sole trader, five years from the 31 January after the tax year",
+        confirmed=False,
+        counted=Counted.TAX_YEAR,
+    ),
+)
+"""The longer of both. Order forms and letters are business records as invoices are (mytipsandadvice.co.uk, 2024)."""
+
 UNITED_KINGDOM = LawProfile(
     "uk",
     "United Kingdom",
     date(2026, 11, 25),
     (*INVOICE, *LETTERS),
     DUTIES,
-    (
-        Retention(frozenset({Paper.INVOICE, Paper.SIMPLIFIED_INVOICE}), 6, "VAT Notice 700/21: six years"),
-        kept_alike(6),
-    ),
+    RETENTION,
     warranty=(
         "No fixed length: work not done with reasonable care and skill is done again (Consumer Rights Act 2015 s.49, "
         "s.55). The shop's own warranty comes on top."

@@ -161,4 +161,8 @@ def _payable(invoice: Invoice) -> Invoice:
         raise Refusal("A credit note is not paid: pay back what lies on the job.")
     if row.taken_back_at is not None:
         raise Refusal(f"Invoice {row.number} is credited: nothing is owed on it.")
+    if row.currency != the_profile().currency:
+        raise Refusal(
+            f"Invoice {row.number} is in {row.currency}, and the shop reckons in another currency now."
+        )
     return row

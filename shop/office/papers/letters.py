@@ -30,6 +30,8 @@ SECOND = (
 )
 LAST = "This is the last reminder before we seek advice on how to collect what is owed. Please pay within a week, or call us."
 REMINDERS = (FIRST, SECOND, LAST)
+LETTER = LawPaper.COLLECT_LETTER
+"""Statements and reminders are kept as the law wants letters kept, which is not as long everywhere as an invoice."""
 
 
 @by_our_customs
@@ -48,7 +50,7 @@ def statement_sheet(account: Account, *, number: str, on: dt.date, by: Staff) ->
         title=f"Statement {number}",
         heading="Statement",
         template="papers/office/statement.html",
-        keep_until=keep_until(LawPaper.INVOICE, on),
+        keep_until=keep_until(LETTER, on),
         context={
             "to": postal(account.customer),
             "facts": [
@@ -93,7 +95,7 @@ def reminder_sheet(
         title=f"Reminder {number}",
         heading=("Reminder", "Second reminder", "Last reminder")[min(level, len(REMINDERS)) - 1],
         template="papers/office/letter.html",
-        keep_until=keep_until(LawPaper.INVOICE, on),
+        keep_until=keep_until(LETTER, on),
         context={
             "to": postal(invoice.customer),
             "facts": [

@@ -4,21 +4,22 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-import zoneinfo
 from collections.abc import Sequence
 from typing import Any, cast
 from urllib.parse import urlsplit
 
-from babel import Locale, UnknownLocaleError
+from babel import Locale
 from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.frame import clock
+from shop.frame.customs import known_locale
 from shop.frame.formwork import DigitsField, PlainForm, TextField
 from shop.frame.models import Measures, PaperSize, ShopProfile
 from shop.handbook import law
 from shop.handbook.money import CURRENCIES
 from shop.premises.actions import ProfileFacts
+from shop.premises.zones import zone_choices
 
 LARGEST_NUMBER = 9_999_999
 MOST_ADDRESS_LINES = 7
@@ -90,6 +91,7 @@ class ProfileForm(PlainForm):
         label="Currency",
         choices=lambda: [(code, code) for code in sorted(CURRENCIES)],
         widget=forms.Select(attrs={"class": "w-short"}),
+        help_text="It changes while no job is open and nothing is owed. Rates and prices keep their figures then.",
     )
     language = forms.CharField(
         label="Language of papers",
@@ -97,11 +99,13 @@ class ProfileForm(PlainForm):
         widget=_short(),
         help_text="Such as en-US, en-GB or en-DE: dates and sums are written as there.",
     )
-    time_zone = forms.CharField(
+    time_zone = forms.ChoiceField(
         label="Time zone",
-        max_length=60,
-        widget=forms.TextInput(attrs={"list": "time-zones", "class": "w-middle", "autocomplete": "off"}),
-        help_text="Such as America/Los_Angeles or Europe/Berlin.",
+        widget=forms.Select(attrs={"class": "w-middle", "data-device-zone": ""}),
+        error_messages={
+            "required": "Choose the time zone of the shop.",
+            "invalid_choice": "That is no time zone’s name, such as America/Los_Angeles or Europe/Berlin.",
+        },
     )
     paper_size = forms.ChoiceField(label="Paper", choices=PaperSize.choices, widget=forms.RadioSelect)
     measures = forms.ChoiceField(
@@ -129,6 +133,12 @@ class ProfileForm(PlainForm):
     )
     units = {"line_voltage": "V", "line_frequency": "Hz", "warranty_days": "days", "payment_days": "days"}
     wide = frozenset({"name", "owner_name", "address", "web_address"})
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        country = str(self["country"].value() or "").upper()
+        zone_field = cast("forms.ChoiceField", self.fields["time_zone"])
+        zone_field.choices = zone_choices(country, str(self["time_zone"].value() or ""))
 
     @classmethod
     def facts_of(cls, shop: ShopProfile) -> dict[str, object]:
@@ -182,20 +192,9 @@ class ProfileForm(PlainForm):
     def clean_language(self) -> str:
         """A language whose dates and sums we can write."""
         language = str(self.cleaned_data["language"])
-        try:
-            Locale.parse(language, sep="-")
-        except (UnknownLocaleError, ValueError):
-            raise ValidationError("That is no language tag we know, such as en-US or en-GB.") from None
+        if known_locale(language) is None:
+            raise ValidationError("That is no language tag we know, such as en-US or en-GB.")
         return language
-
-    def clean_time_zone(self) -> str:
-        """A time zone as the IANA names it."""
-        zone = str(self.cleaned_data["time_zone"])
-        if zone not in zoneinfo.available_timezones():
-            raise ValidationError(
-                "That is no time zone’s name, such as America/Los_Angeles or Europe/Berlin."
-            )
-        return zone
 
 
 _HOST = re.compile(r"[a-z0-9]([a-z0-9.-]*[a-z0-9])?|[0-9a-f:.]+:[0-9a-f:.]*", re.IGNORECASE)

@@ -16,7 +16,6 @@ from shop.premises import actions, queries
 from shop.premises.forms.shop import LogoForm, NextNumberForm, ProfileForm, TermsForm
 from shop.premises.models import Terms
 from shop.premises.views.pages import page
-from shop.premises.zones import zone_names
 from shop.press.letterhead import the_logo
 
 of_the_owner = for_roles(Role.OWNER)
@@ -45,7 +44,6 @@ def _profile_page(
         "form": form or ProfileForm(initial=ProfileForm.facts_of(the_profile())),
         "logo_form": logo_form or LogoForm(),
         "logo": the_logo(),
-        "zones": zone_names(),
     }
     return page(request, "premises/profile.html", context)
 

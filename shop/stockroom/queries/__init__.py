@@ -18,6 +18,7 @@ from shop.stockroom.queries.orders import (
     closed_orders,
     delivered_order,
     order_list,
+    orders_hold_to_currency,
     orders_in_hand,
     whole_order,
 )
@@ -34,6 +35,7 @@ __all__ = [
     "find_parts",
     "ledger_of",
     "order_list",
+    "orders_hold_to_currency",
     "orders_in_hand",
     "part_numbered",
     "parts_in",

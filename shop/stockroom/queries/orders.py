@@ -120,3 +120,13 @@ def _prices(short: Iterable[Standing]) -> dict[int, int]:
         part__in=prices, supplier=F("part__preferred_supplier"), price_ten_thousandths__isnull=False
     )
     return prices | {number.part_id: number.price_ten_thousandths or 0 for number in known}
+
+
+def orders_hold_to_currency(old: str, new: str) -> str | None:
+    """Why the shop can't reckon in another currency yet: orders that are open in the old one."""
+    open_ones = list(
+        Order.objects.filter(currency=old, closed_at__isnull=True).values_list("number", flat=True)[:4]
+    )
+    if not open_ones:
+        return None
+    return f"Orders are open in {old} ({', '.join(open_ones)}): close them before the shop reckons in {new}."
