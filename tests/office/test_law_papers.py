@@ -251,14 +251,13 @@ def test_nothing_is_lacking_where_all_is_filled_in(job: Job, owner: Staff) -> No
     [
         (law.CALIFORNIA.key, 4),
         (law.UNITED_STATES.key, 4),
-        (law.UNITED_KINGDOM.key, 6),
         (law.EUROPEAN_UNION.key, 10),
     ],
 )
 def test_an_issued_invoice_knows_until_when_it_must_be_kept(
     job: Job, owner: Staff, profile: str, years: int
 ) -> None:
-    """B&P 9842 (3 years) and IRS Topic 305 (the longer one holds); VAT Notice 700/21; Directive 2006/112/EC Art. 247."""
+    """B&P 9842 (3 years) and IRS Topic 305 (the longer one holds); Directive 2006/112/EC Art. 247."""
     ShopProfile.objects.update(law_profile=profile)
     row = issued(job, [item()], by=owner)
     assert row.paper is not None

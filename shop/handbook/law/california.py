@@ -236,6 +236,7 @@ LETTERS = (
         "Cal. Civ. Code 3052b(b)",
         "notice to the owner that the work is complete, by first-class mail",
         (Fact.CUSTOMER_NAME, Fact.CUSTOMER_ADDRESS, Fact.UNIT_DESCRIPTION, Fact.READY, Fact.AMOUNT_OWED),
+        condition=Condition.SMALL_CHARGES,
     ),
     Requirement(
         "time_and_place",

@@ -98,6 +98,7 @@ class Condition(StrEnum):
     MARGIN_SCHEME = "margin_scheme"
     CORRECTION = "correction"
     MONEY_OWED = "money_owed"
+    SMALL_CHARGES = "small_charges"
 
 
 @dataclass(frozen=True, slots=True)

@@ -117,7 +117,7 @@ def small_charges(left: Left) -> Timeline:
             Step("sale", first, "may be sold: 30 days since the mailing have passed", f"{paragraph}(d)")
         )
     obstacles = [] if left.within_estimate else [_NO_LIEN]
-    if left.charges > SMALL_CHARGES:
+    if left.charges.currency != SMALL_CHARGES.currency or left.charges > SMALL_CHARGES:
         obstacles.append("The charges are above $150 (3052b(a)).")
     if not left.summary_signed:
         obstacles.append("The owner did not sign that the summary was read, at intake (3052b(a)(1), (2)).")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any, TypedDict
@@ -15,6 +14,7 @@ from shop.counter.models import Job
 from shop.frame import clock, spelling
 from shop.frame.formwork import PlainForm, QuantityField, TextField, UnitPriceField
 from shop.frame.profile import the_profile
+from shop.handbook.minimum_amount import puts_a_minimum
 from shop.handbook.money import UnitPrice
 from shop.office import charging
 from shop.office.models import Estimate, Invoice, LineKind, PricedLine
@@ -24,13 +24,13 @@ from shop.stockroom.models import PartState
 
 LINES_WANTED = 60
 BLANK_ROWS = ((LineKind.LABOUR, "h"), (LineKind.PART, "pc"))
-MINIMUM_AMOUNT = re.compile(
-    r"""\bfrom\s+(?:[A-Z]{3}\s?)?[$€£¥]\s?\d | \bfrom\s+[A-Z]{3}\s?\d
-    | \b(?:at\ least|starting\ at|minimum(?:\ of)?|min\.?)\s*:?\s*(?:[A-Z]{3}\s?)?[$€£¥]?\s?\d
-    | (?:[$€£¥]|\b[A-Z]{3})\s?\d[\d.,]*\s?(?:\+|and\ up\b|or\ more\b)""",
-    re.IGNORECASE | re.VERBOSE,
-)
 UNITS = [("pc", "pc"), ("h", "h"), ("m", "m"), ("kg", "kg")]
+
+
+def _refuse_minimum(words: str) -> None:
+    if puts_a_minimum(words):
+        by_law = the_profile().law.cited("16 CCR 2722")
+        raise ValidationError(f"Name the sum itself: an estimate may not be put as a minimum amount{by_law}.")
 
 
 class SignedQuantityField(QuantityField):
@@ -95,11 +95,8 @@ class LineForm(PlainForm):
     def clean_description(self) -> str:
         """No minimum amounts: an estimate names a sum, not a “from” (16 CCR 2722)."""
         description: str = self.cleaned_data["description"]
-        if not self.takes_off and MINIMUM_AMOUNT.search(description):
-            by_law = the_profile().law.cited("16 CCR 2722")
-            raise ValidationError(
-                f"Name the sum itself: an estimate may not be put as a minimum amount{by_law}."
-            )
+        if not self.takes_off:
+            _refuse_minimum(description)
         return description
 
     def clean_sources(self) -> tuple[str, ...]:
@@ -269,6 +266,12 @@ class EstimateHeadForm(PlainForm):
         required=False, label="One price for the whole; parts are named without prices of their own"
     )
     note = TextField(required=False, rows=2, max_length=2000, label="Note on the paper")
+
+    def clean_note(self) -> str:
+        """No minimum amount beside the lines either."""
+        note: str = self.cleaned_data["note"]
+        _refuse_minimum(note)
+        return note
 
     @classmethod
     def of(cls, estimate: Estimate) -> dict[str, object]:

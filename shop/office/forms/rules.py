@@ -15,7 +15,7 @@ from shop.bench.models import WorkKind
 from shop.frame import clock
 from shop.frame.formwork import FieldWords, PlainForm, SumField, TextField, UnitPriceField
 from shop.frame.profile import the_profile
-from shop.handbook import tax
+from shop.handbook import law, tax
 from shop.handbook.money import Money, UnitPrice
 from shop.office import einvoice
 from shop.office.models import FlatPrice, LineKind, OfficeRules
@@ -59,6 +59,11 @@ class RulesFacts(TypedDict):
     reminder_days: int
     einvoice: bool
     drawn_signature: bool
+
+
+def californian() -> bool:
+    """Whether the shop goes by California's law: its tax rule is offered to nobody else."""
+    return the_profile().law_profile == law.CALIFORNIA.key
 
 
 class RulesForm(PlainForm):
@@ -125,6 +130,11 @@ class RulesForm(PlainForm):
         label="Customers may sign on the screen, with a finger or a mouse: an answer, a collection",
     )
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not californian() and not self.initial.get("parts_rule_1546"):
+            del self.fields["parts_rule_1546"]
+
     def clean_iban(self) -> str:
         """An account number whose check digits are right (ISO 13616)."""
         typed: str = self.cleaned_data["iban"]
@@ -174,7 +184,7 @@ class RulesForm(PlainForm):
             "minimum_minor": data["minimum"] or 0,
             "prices_include_tax": data["prices_include_tax"],
             "estimate_days": data["estimate_days"],
-            "parts_rule_1546": data["parts_rule_1546"],
+            "parts_rule_1546": data.get("parts_rule_1546", False),
             "margin_scheme": data["margin_scheme"],
             "cash_accounting": data["cash_accounting"],
             "how_to_pay": data["how_to_pay"],
@@ -342,7 +352,11 @@ class ReadyMadeForm(PlainForm):
         ("vat_inside", "VAT on everything, prices with it inside"),
         ("none", "No tax at all"),
     ]
-    which = forms.ChoiceField(label="Start with", choices=SETS, widget=forms.RadioSelect)
+    which = forms.ChoiceField(
+        label="Start with",
+        choices=lambda: [one for one in ReadyMadeForm.SETS if one[0] != "california" or californian()],
+        widget=forms.RadioSelect,
+    )
     percent = forms.CharField(
         max_length=20,
         required=False,

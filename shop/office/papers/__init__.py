@@ -9,7 +9,7 @@ from shop.office.papers.invoices import (
     invoice_facts,
     invoice_sheet,
 )
-from shop.office.papers.letters import left_sheet, reminder_sheet, statement_sheet
+from shop.office.papers.letters import left_sheet, letter_lines, reminder_sheet, statement_sheet
 from shop.office.papers.receipts import receipt_sheet
 from shop.office.papers.report import report_sheet
 from shop.office.papers.sheets import issue, issue_all
@@ -23,6 +23,7 @@ __all__ = [
     "issue",
     "issue_all",
     "left_sheet",
+    "letter_lines",
     "receipt_sheet",
     "reminder_sheet",
     "report_sheet",

@@ -10,8 +10,9 @@ from shop.counter.papers import postal
 from shop.frame import spelling
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
-from shop.handbook.law.terms import Condition
+from shop.handbook.law.terms import Condition, Requirement
 from shop.handbook.law.terms import Paper as LawPaper
+from shop.handbook.law.unclaimed import SMALL_CHARGES
 from shop.handbook.money import Money
 from shop.office.models import Invoice, LeftHere
 from shop.office.papers.sheets import by_our_customs, keep_until, unit_facts
@@ -173,14 +174,18 @@ def _greeting(customer: Customer) -> str:
     return f"Dear {customer.name},"
 
 
+def letter_lines(paper: LawPaper, on: dt.date, *, owed: Money) -> tuple[Requirement, ...]:
+    """What the law asks of a letter about a unit left here, where that sum is owed."""
+    small = owed.minor > 0 and owed.currency == SMALL_CHARGES.currency and owed <= SMALL_CHARGES
+    holding = {Condition.MONEY_OWED: owed.minor > 0, Condition.SMALL_CHARGES: small}
+    conditions = frozenset(condition for condition, holds in holding.items() if holds)
+    return the_profile().law.lines_for(paper, on, conditions)
+
+
 def _left_notices(paper: LawPaper, on: dt.date, *, owed: Money) -> list[Notice]:
-    """What the law asks the letter to be and to name, each with its paragraph, so that its reader can hold it against that."""
-    conditions = frozenset({Condition.MONEY_OWED}) if owed.minor > 0 else frozenset()
-    lines = the_profile().law.lines_for(paper, on, conditions)
-    if not lines:
-        return []
-    words = [f"{line.what[:1].upper()}{line.what[1:]} ({line.standing})." for line in lines]
-    return [Notice("\n".join(words), title="What the law asks of this letter")]
+    """By which law the letter is written. How it goes, and what else the shop does, is for the shop and stands on its page."""
+    paragraphs = dict.fromkeys(line.paragraph for line in letter_lines(paper, on, owed=owed))
+    return [Notice(f"This letter is written by {'; '.join(paragraphs)}.")] if paragraphs else []
 
 
 def _open_table(invoices: Sequence[Invoice]) -> LineTable:

@@ -16,13 +16,17 @@ from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
 from shop.frame.profile import the_profile
+from shop.handbook.law.terms import Paper as LawPaper
 from shop.keeping.models import IssuedPaper
 from shop.office import actions, queries
 from shop.office.forms.letters import LeftForm, SentForm, StatementForm, TaxStandingForm
 from shop.office.models import Invoice, LeftHere, Letter
+from shop.office.papers import letter_lines
 from shop.office.unclaimed import left_unit
 from shop.office.views.jobs import job_numbered
 from shop.office.views.lists import in_the_office
+
+LETTERS = (LawPaper.COLLECT_LETTER, LawPaper.SALE_LETTER)
 
 A_YEAR = dt.timedelta(days=365)
 
@@ -216,10 +220,13 @@ def _left_page(
     job = job_numbered(number)
     today = clock.today()
     letters = Letter.objects.filter(job=job).select_related("paper").order_by("-id")[:30]
+    unit = left_unit(job, on=today) if job.stage == Stage.READY else None
+    owed = unit.left.charges if unit else None
     context = {
         "job": job,
         "Stage": Stage,
-        "unit": left_unit(job, on=today) if job.stage == Stage.READY else None,
+        "unit": unit,
+        "asked": [letter_lines(paper, today, owed=owed) for paper in LETTERS] if owed is not None else [],
         "law": the_profile().law,
         "left_form": left_form or LeftForm.of(LeftHere.objects.filter(job=job).first()),
         "letters": [(letter, _sent_form(letter, wrong_letter)) for letter in letters],
