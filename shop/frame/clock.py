@@ -12,21 +12,17 @@ import zoneinfo
 from collections.abc import Iterable
 
 from django.db.models import Q
-from django.utils import timezone
+
+from shop.frame.moments import now
+from shop.frame.profile import the_profile
+
+__all__ = ["A_DAY", "day_of", "days_of", "local", "moment_of", "now", "today", "within", "zone", "zone_of"]
 
 A_DAY = dt.timedelta(days=1)
 
 
-def now() -> dt.datetime:
-    """The present moment, aware, in UTC."""
-    return timezone.now()
-
-
 def zone() -> zoneinfo.ZoneInfo:
     """The shop's time zone, the profile's; UTC before there is a shop."""
-    # the profile's model takes its default moments from here
-    from shop.frame.profile import the_profile  # noqa: PLC0415
-
     return zone_of(the_profile().time_zone)
 
 

@@ -9,8 +9,8 @@ from django.db import models
 from django.db.models import Q
 from django.utils.functional import cached_property
 
-from shop.frame.clock import now
 from shop.frame.guards import AppendOnly
+from shop.frame.moments import now
 from shop.handbook import law as laws
 
 

@@ -10,8 +10,7 @@ import datetime as dt
 import hashlib
 import tempfile
 import time
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
 from itertools import islice
 from pathlib import Path
 from typing import TypeVar
@@ -30,6 +29,7 @@ from shop.frame.models import JournalEntry, JournalHead, OnceKey
 from shop.frame.seal_check import differences
 from shop.keeping import copying
 from shop.keeping.models import IssuedPaper, NightlyReport, Picture, StoredFile, Task
+from shop.keeping.night import Chore, Night
 from shop.keeping.retention import end_retention
 from shop.keeping.table_figures import inform_the_planner
 from shop.keeping.witness import Witness, contradictions
@@ -46,23 +46,6 @@ MOST_NAMED = 50
 """A report is read by a person: of what differs from its seals so many rows are named."""
 Row = TypeVar("Row", bound=Model)
 
-
-@dataclass
-class Night:
-    """One night's work: what was found wrong, what was done."""
-
-    at: dt.datetime
-    witnesses: Sequence[Witness] = ()
-    faults: list[str] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
-
-    def note(self, count: int, one: str, many: str) -> None:
-        """Note how many things were done, unless there were none."""
-        if count:
-            self.notes.append(one if count == 1 else many.format(count))
-
-
-Chore = Callable[[Night], None]
 
 _chores_above: list[Chore] = []
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from typing import TYPE_CHECKING
 
 from django.core.files.storage import default_storage
 from django.db import transaction
@@ -17,9 +16,7 @@ from shop.frame import clock
 from shop.frame.journal import Act, acting
 from shop.frame.once import keyless
 from shop.keeping.models import IssuedPaper
-
-if TYPE_CHECKING:
-    from shop.keeping.nightly import Night
+from shop.keeping.night import Night
 
 Erase = Callable[[Act, IssuedPaper], None]
 

@@ -22,7 +22,7 @@ from django.utils.crypto import get_random_string, salted_hmac
 from shop.frame import clock
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
-from shop.keeping.nightly import Night
+from shop.keeping.night import Night
 from shop.premises.models import SignInTry
 
 LONGEST_WAIT = 60

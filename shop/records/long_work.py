@@ -16,7 +16,7 @@ from shop.frame import clock
 from shop.frame.models import Staff
 from shop.frame.spelling import file_size
 from shop.keeping.models import Task
-from shop.keeping.nightly import Night
+from shop.keeping.night import Night
 from shop.keeping.table_figures import inform_the_planner
 from shop.keeping.tasks import Kind, Result, Work, ask, hang_up
 from shop.records.bringing_in import batches

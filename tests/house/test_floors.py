@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import graphlib
 import subprocess
 import sys
 from pathlib import Path
 from typing import Any
 
+import grimp
 import pytest
 from django.apps import apps
 from django.conf import settings
@@ -44,6 +46,34 @@ def lint(folder: Path) -> subprocess.CompletedProcess[str]:
 def test_the_import_contracts_hold() -> None:
     linted = lint(settings.BASE_DIR)
     assert linted.returncode == 0, linted.stdout + linted.stderr
+
+
+def in_order(package: str) -> None:
+    """Put a package's modules in an order in which each imports only earlier ones; raises CycleError where there is none.
+
+    Imports inside functions and those for types alone count too: they are how a circle is hidden.
+    """
+    graph = grimp.build_graph(package, cache_dir=None, exclude_type_checking_imports=False)
+    graphlib.TopologicalSorter(
+        {module: graph.find_modules_directly_imported_by(module) for module in graph.modules}
+    ).prepare()
+
+
+def test_no_modules_import_each_other_in_a_circle() -> None:
+    in_order("shop")
+
+
+def test_a_circle_hidden_in_a_function_is_noticed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    folder = tmp_path / "a_house_with_a_circle"
+    folder.mkdir()
+    (folder / "__init__.py").touch()
+    (folder / "bench.py").write_text("from a_house_with_a_circle import clock\n", encoding="utf-8")
+    (folder / "clock.py").write_text(
+        "def day():\n    from a_house_with_a_circle.bench import lamp\n", encoding="utf-8"
+    )
+    monkeypatch.syspath_prepend(str(tmp_path))
+    with pytest.raises(graphlib.CycleError):
+        in_order(folder.name)
 
 
 @pytest.mark.parametrize(

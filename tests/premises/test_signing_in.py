@@ -16,7 +16,7 @@ from django.urls import reverse
 from shop.frame import clock
 from shop.frame.models import JournalEntry, Staff
 from shop.frame.refusal import Refusal
-from shop.keeping.nightly import Night
+from shop.keeping.night import Night
 from shop.premises import actions
 from shop.premises.models import SignInTry
 from shop.premises.signing_in import DEVICE_COOKIE, forget_old_tries, wait_after

@@ -18,7 +18,7 @@ from shop.frame.profile import is_open, the_profile
 from shop.frame.seals import SALT
 from shop.handbook.law import Paper as LawPaper
 from shop.keeping.models import IssuedPaper
-from shop.keeping.nightly import Night
+from shop.keeping.night import Night
 from shop.office.models import Authorisation, EInvoice, Estimate, Invoice, Payment, RepairForm
 
 ROWS_AT_ONCE = 500
