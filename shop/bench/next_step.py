@@ -10,7 +10,7 @@ from django.urls import reverse
 from shop.bench.queries import BenchRecord, conclusion_stands
 from shop.bench.safety import why_not
 from shop.counter.models import Job
-from shop.counter.stages import Outcome, Stage
+from shop.counter.stages import ENDED, OPEN, Outcome, Stage
 from shop.frame.rooms import open_door
 from shop.stockroom.models import PartWanted
 
@@ -39,8 +39,8 @@ class _Standing:
 
 def next_step(job: Job, record: BenchRecord, wanted: Sequence[PartWanted]) -> NextStep | None:
     """What comes next for `job`, of which the bench wrote `record` and which waits for `wanted`; None once it has ended."""
-    step = _STEPS.get(Stage(job.stage))
-    return step(_Standing(job, record, wanted)) if step is not None else None
+    stage = Stage(job.stage)
+    return None if stage in ENDED else _STEPS[stage](_Standing(job, record, wanted))
 
 
 def _expected(at: _Standing) -> NextStep:
@@ -109,3 +109,5 @@ _STEPS: dict[Stage, Callable[[_Standing], NextStep]] = {
     Stage.AWAITING_WORD: _awaiting_word,
     Stage.AWAITING_PARTS: _awaiting_parts,
 }
+if missing := set(OPEN) - set(_STEPS):
+    raise RuntimeError(f"The bench knows no next step at {', '.join(sorted(missing))}.")

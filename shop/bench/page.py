@@ -32,7 +32,7 @@ from shop.bench.story import story_of
 from shop.bench.suggesting import Suggested, point_of, role_of, roles_known, suggested
 from shop.counter.models import Job, JobPicture, TestPoint
 from shop.counter.queries import whole_jobs
-from shop.counter.stages import ENDED, Stage
+from shop.counter.stages import Stage
 from shop.frame import clock
 from shop.frame.models import Staff
 from shop.handbook import checklists as handbook
@@ -335,4 +335,4 @@ class BenchPage:
     @property
     def is_here(self) -> bool:
         """Whether the unit is in the house and the job has not ended: only then is there something to do or to note."""
-        return self.job.stage not in {*ENDED, Stage.EXPECTED}
+        return Stage(self.job.stage).row.is_here

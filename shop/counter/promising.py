@@ -13,18 +13,9 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from shop.counter.models import Job, Promise, StageMove
-from shop.counter.stages import Stage
+from shop.counter.stages import HEARD
 
 What = Promise.What
-BECAUSE: dict[str, str] = {
-    Stage.EXPECTED: Promise.Because.COMING,
-    Stage.BOOKED_IN: Promise.Because.TURN,
-    Stage.ON_THE_BENCH: Promise.Because.WORK,
-    Stage.AWAITING_PARTS: Promise.Because.PART,
-    Stage.PROVING: Promise.Because.PROVING,
-}
-HEARD = (Stage.AWAITING_WORD, Stage.READY)
-"""Stages that the customer is told of: the first word has come."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from django.db import models
 from shop.frame.models import Role
 from shop.frame.whose_move import WhoseMove
 from shop.handbook.cautions import Step
+from shop.handbook.dates.forecasting import Step as Ahead
 
 
 class NextStep(NamedTuple):
@@ -29,6 +30,16 @@ class Told(NamedTuple):
 
     stands: str
     words: str
+
+
+class HangsOn(models.TextChoices):
+    """What a promised date hangs on, as the customer is told."""
+
+    TURN = "turn", "it waits its turn on the bench"
+    WORK = "work", "we are working on it"
+    PART = "part", "a part is on order"
+    PROVING = "proving", "it is being tried out"
+    COMING = "coming", "it is on its way to us"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +62,14 @@ class Row:
     """The steps of the work that a job here is about to see."""
     is_end: bool
     """Whether the job is over; one that counts says how it ended."""
+    is_here: bool
+    """Whether the unit is in the house, so that the bench may write on it."""
+    hangs_on: HangsOn | None
+    """What a promise hangs on while the job stands here; None where the customer has heard, or nothing is promised any more."""
+    ahead: Ahead | None
+    """What the forecast of its date begins with; None where the bench has nothing left to do."""
+    fault_known: bool
+    """Whether a job that came as far as this has been looked at: its fault is known."""
 
 
 _BENCH_LISTS = ("On the bench", "Waiting for the bench", "Waiting for somebody else")
@@ -75,6 +94,10 @@ class Stage(models.TextChoices):
             bench_list="",
             cautions=(),
             is_end=False,
+            is_here=False,
+            hangs_on=HangsOn.COMING,
+            ahead=Ahead.COMING,
+            fault_known=False,
         ),
         "Expected",
     )
@@ -90,6 +113,10 @@ class Stage(models.TextChoices):
             bench_list=_BEFORE_IT,
             cautions=_AT_WORK,
             is_end=False,
+            is_here=True,
+            hangs_on=HangsOn.TURN,
+            ahead=Ahead.TO_LOOK_AT,
+            fault_known=False,
         ),
         "Booked in",
     )
@@ -105,6 +132,10 @@ class Stage(models.TextChoices):
             bench_list=_ON_IT,
             cautions=_AT_WORK,
             is_end=False,
+            is_here=True,
+            hangs_on=HangsOn.WORK,
+            ahead=Ahead.TO_LOOK_AT,
+            fault_known=False,
         ),
         "On the bench",
     )
@@ -120,6 +151,10 @@ class Stage(models.TextChoices):
             bench_list=_ELSEWHERE,
             cautions=(),
             is_end=False,
+            is_here=True,
+            hangs_on=None,
+            ahead=Ahead.WORD,
+            fault_known=True,
         ),
         "Awaiting word",
     )
@@ -135,6 +170,10 @@ class Stage(models.TextChoices):
             bench_list=_ELSEWHERE,
             cautions=(),
             is_end=False,
+            is_here=True,
+            hangs_on=HangsOn.PART,
+            ahead=Ahead.PARTS,
+            fault_known=True,
         ),
         "Awaiting parts",
     )
@@ -150,6 +189,10 @@ class Stage(models.TextChoices):
             bench_list=_ON_IT,
             cautions=(Step.POWERING_UP,),
             is_end=False,
+            is_here=True,
+            hangs_on=HangsOn.PROVING,
+            ahead=Ahead.SOAK,
+            fault_known=True,
         ),
         "Proving",
     )
@@ -165,6 +208,10 @@ class Stage(models.TextChoices):
             bench_list="",
             cautions=(),
             is_end=False,
+            is_here=True,
+            hangs_on=None,
+            ahead=None,
+            fault_known=True,
         ),
         "Ready",
     )
@@ -180,6 +227,10 @@ class Stage(models.TextChoices):
             bench_list="",
             cautions=(),
             is_end=True,
+            is_here=False,
+            hangs_on=None,
+            ahead=None,
+            fault_known=False,
         ),
         "Gone home",
     )
@@ -195,6 +246,10 @@ class Stage(models.TextChoices):
             bench_list="",
             cautions=(),
             is_end=True,
+            is_here=False,
+            hangs_on=None,
+            ahead=None,
+            fault_known=False,
         ),
         "Kept here",
     )
@@ -210,6 +265,10 @@ class Stage(models.TextChoices):
             bench_list="",
             cautions=(),
             is_end=True,
+            is_here=False,
+            hangs_on=None,
+            ahead=None,
+            fault_known=False,
         ),
         "Called off",
     )
@@ -239,6 +298,11 @@ ENDED = frozenset(stage for stage in Stage if stage.row.is_end)
 OPEN = tuple(stage for stage in Stage if not stage.row.is_end)
 UNCOUNTED = tuple(stage for stage in Stage if not stage.row.counts)
 QUEUED = tuple(stage for stage in Stage if stage.row.queued)
+IN_THE_QUEUE = tuple(stage for stage in Stage if stage.row.ahead is not None)
+"""Stages whose jobs the bench has not done with, so that they have a date ahead."""
+HEARD = tuple(stage for stage in OPEN if stage.row.hangs_on is None)
+"""Stages that the customer is told of: the first word has come."""
+KNOWN_AFTER = tuple(stage for stage in Stage if stage.row.fault_known)
 END_WITH_OUTCOME = tuple(stage for stage in Stage if stage.row.is_end and stage.row.counts)
 BENCH_LISTS = {
     heading: tuple(stage for stage in Stage if stage.row.bench_list == heading) for heading in _BENCH_LISTS

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
+from django.apps import apps
 from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.recorder import MigrationRecorder
 
 SENTENCE = (
@@ -13,6 +17,35 @@ SENTENCE = (
 
 
 def is_older(connection: BaseDatabaseWrapper) -> bool:
-    """Whether the book was made before the shared facts had a room of their own: it knows the premises, and no frame."""
+    """Whether no migration of this program leads from the book's tables to its own.
+
+    It was made before the shared facts had a room of their own: it knows the premises, and no frame. Or it has applied all that
+    this program knows, and columns are missing all the same: by migrations of the same names that said something else.
+    """
     rooms = {room for room, _name in MigrationRecorder(connection).applied_migrations()}
-    return "premises" in rooms and "frame" not in rooms
+    if "premises" in rooms and "frame" not in rooms:
+        return True
+    executor = MigrationExecutor(connection)
+    waits = executor.migration_plan(executor.loader.graph.leaf_nodes())
+    return bool(rooms) and not waits and any(missing_columns(connection))
+
+
+def missing_columns(connection: BaseDatabaseWrapper) -> Iterator[str]:
+    """Each column, or whole table, that a model has and the book does not: `table.column`."""
+    with connection.cursor() as cursor:
+        there = set(connection.introspection.table_names(cursor))
+        for model in apps.get_models(include_auto_created=True):
+            table = model._meta.db_table
+            if not model._meta.managed or model._meta.proxy:
+                continue
+            if table not in there:
+                yield table
+                continue
+            columns = {
+                column.name for column in connection.introspection.get_table_description(cursor, table)
+            }
+            yield from (
+                f"{table}.{one.column}"
+                for one in model._meta.local_concrete_fields
+                if one.column not in columns
+            )

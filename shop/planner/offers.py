@@ -8,9 +8,8 @@ from django.template.loader import render_to_string
 from shop.bench.models import Conclusion
 from shop.counter.models import Job, Promise, StageMove
 from shop.counter.promising import Offer, offered, why_no_finish
-from shop.counter.stages import ENDED, Stage
+from shop.counter.stages import KNOWN_AFTER, Stage
 from shop.planner.models import ForecastState, JobForecast
-from shop.planner.reading import KNOWN_AFTER
 from shop.stockroom.models import PartWanted
 
 LIKE_WHAT = {"kind": "of its kind", "symptom": "of its kind with the same complaint", "model": "of its model"}
@@ -59,7 +58,7 @@ def rests_on(told: JobForecast) -> str:
 
 def promise_offers(request: HttpRequest, *, job: Job) -> str:
     """The dates that may be offered, for the counter's page of a job."""
-    if job.stage in ENDED or job.stage == Stage.READY:
+    if Stage(job.stage).row.ahead is None:
         return ""
     offers = {what: offered(job, what) for what in Promise.What.values}
     if why_no_finish(job):

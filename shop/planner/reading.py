@@ -12,7 +12,7 @@ from django.db.models import QuerySet
 
 from shop.bench.models import Conclusion, SoakTest, Stint
 from shop.counter.models import InboundParcel, Job, StageMove
-from shop.counter.stages import Outcome, Stage
+from shop.counter.stages import IN_THE_QUEUE, KNOWN_AFTER, Outcome, Stage
 from shop.frame import clock
 from shop.handbook.dates.forecasting import History, Open, Owed, Past, Step
 from shop.handbook.dates.waits import Wait
@@ -30,16 +30,8 @@ NEWEST_PARTS = 600
 AHEAD = dt.timedelta(days=3653)
 OFTEN = 5
 """A word of complaints that fewer jobs of a kind had tells nothing of their hours."""
-IN_THE_QUEUE = (
-    Stage.EXPECTED,
-    Stage.BOOKED_IN,
-    Stage.ON_THE_BENCH,
-    Stage.AWAITING_WORD,
-    Stage.AWAITING_PARTS,
-    Stage.PROVING,
-)
-AT_THE_BENCH = frozenset({Stage.BOOKED_IN, Stage.ON_THE_BENCH})
-KNOWN_AFTER = frozenset({Stage.AWAITING_WORD, Stage.AWAITING_PARTS, Stage.PROVING, Stage.READY})
+FIRST_WAITS = tuple(stage for stage in KNOWN_AFTER if stage in IN_THE_QUEUE)
+AT_THE_BENCH = tuple(stage for stage in IN_THE_QUEUE if stage.row.ahead == Step.TO_LOOK_AT)
 Move = tuple[str, dt.datetime]
 
 
@@ -90,7 +82,7 @@ class Book:
 
     def first_wait(self, job: Job) -> dt.datetime | None:
         """When it first had to wait for a word or a part."""
-        return next((at for stage, at in self.moves[job.pk] if stage in KNOWN_AFTER - {Stage.READY}), None)
+        return next((at for stage, at in self.moves[job.pk] if stage in FIRST_WAITS), None)
 
     def spans(self, job: Job, stages: Iterable[str]) -> list[tuple[dt.datetime, dt.datetime | None]]:
         """From when to when it stood at any of the stages; None where it still does."""
@@ -202,17 +194,13 @@ def _owed(ids: Sequence[int]) -> dict[int, tuple[Owed, ...]]:
 def _open(
     book: Book, past: Book, job: Job, known: set[int], owed: tuple[Owed, ...], soak: SoakTest | None
 ) -> Open:
-    steps: dict[str, Step] = {
-        Stage.EXPECTED: Step.COMING,
-        Stage.AWAITING_WORD: Step.WORD,
-        Stage.AWAITING_PARTS: Step.PARTS,
-        Stage.PROVING: Step.SOAK,
-    }
-    plain = Step.KNOWN if job.pk in known else Step.TO_LOOK_AT
+    ahead = Stage(job.stage).row.ahead or Step.KNOWN
+    if ahead == Step.TO_LOOK_AT and job.pk in known:
+        ahead = Step.KNOWN
     past.words.setdefault(job.pk, book.words[job.pk])
     return Open(
         str(job.pk),
-        steps.get(job.stage, plain),
+        ahead,
         past.groups(job),
         done=book.hours(job),
         waited=max((clock.now() - job.stage_since).days, 0),

@@ -39,6 +39,8 @@ def refuse_away(job: Job) -> None:
         raise Refusal(f"{job.number} has ended; book the unit in again and write it there.")
     if job.stage == Stage.EXPECTED:
         raise Refusal(f"{job.number} has not come yet; book it in first.")
+    if not Stage(job.stage).row.is_here:
+        raise Refusal(f"{job.number} is not in the house; note it when the unit is back.")
 
 
 def add_finding(

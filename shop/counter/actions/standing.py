@@ -63,7 +63,7 @@ def promise(
             job=job,
             what=what,
             day=promised_for,
-            because=promising.BECAUSE.get(job.stage, ""),
+            because=Stage(job.stage).row.hangs_on or "",
             likely=offer.likely if offer else None,
             safe=offer.safe if offer else None,
             at=act.at,

@@ -7,7 +7,7 @@ from django.db.models import Q
 
 from shop.counter.models.people import Customer
 from shop.counter.models.units import Unit
-from shop.counter.stages import END_WITH_OUTCOME, OPEN, Outcome, Stage
+from shop.counter.stages import END_WITH_OUTCOME, OPEN, HangsOn, Outcome, Stage
 from shop.frame.clock import now
 from shop.frame.guards import AppendOnly, never_deleted
 from shop.frame.models import Staff
@@ -188,14 +188,7 @@ class Promise(models.Model):
         WORD = "word", "First word"
         READY = "ready", "Ready"
 
-    class Because(models.TextChoices):
-        """What the date hangs on, as the customer is told."""
-
-        TURN = "turn", "it waits its turn on the bench"
-        WORK = "work", "we are working on it"
-        PART = "part", "a part is on order"
-        PROVING = "proving", "it is being tried out"
-        COMING = "coming", "it is on its way to us"
+    Because = HangsOn
 
     guard = AppendOnly()
 
