@@ -54,6 +54,8 @@ class Stepped:
     name: str
     text: str
     left_out: str | None
+    tick: int | None
+    """The line that says so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,11 +67,12 @@ class Checklist:
     steps: list[Stepped]
 
     @classmethod
-    def of(cls, one: handbook.Checklist, ticked: Mapping[tuple[str, str], str]) -> Checklist:
+    def of(cls, one: handbook.Checklist, ticked: Mapping[tuple[str, str], queries.Note]) -> Checklist:
         """The checklist with what was ticked of it."""
         steps = [
-            Stepped(f"{one.slug}-{at}", step, ticked.get((one.name, step)))
+            Stepped(f"{one.slug}-{at}", step, tick.third if tick else None, tick.pk if tick else None)
             for at, step in enumerate(one.steps)
+            for tick in [ticked.get((one.name, step))]
         ]
         return cls(one.slug, one.name, steps)
 
@@ -209,7 +212,7 @@ class BenchPage:
             for one in self.patterns
             if one.of == Pattern.Of.STEPS
         ]
-        ticked = {(one.first, one.second): one.third for one in self.notes["ticked"]}
+        ticked = {(one.first, one.second): one for one in self.notes["ticked"]}
         return [Checklist.of(one, ticked) for one in handbook.checklists_for(self.job.unit.model.kind, own)]
 
     @cached_property
@@ -226,7 +229,8 @@ class BenchPage:
         if not found:
             return []
         aside = [
-            Overruled(job=self.job, rule=one.first, reason=one.second) for one in self.notes["overruled"]
+            Overruled(pk=one.pk, job=self.job, rule=one.first, reason=one.second)
+            for one in self.notes["overruled"]
         ]
         return suggested(self.record.readings, aside, self.points) if aside else found
 

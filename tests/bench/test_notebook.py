@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import pytest
+from django.test import Client
+from django.urls import reverse
 
-from shop.bench import actions, listing, queries
+from shop.bench import actions, listing, models, queries
 from shop.bench.models import LeftOff, Reading, Temporary, Ticked
+from shop.bench.models.written import Written
+from shop.bench.page import BenchPage
+from shop.bench.views.lines import LINES
 from shop.counter.models import Job, OriginalPart
 from shop.counter.moving import MoveRefused
 from shop.counter.stages import Stage
@@ -133,3 +138,34 @@ def test_what_a_part_does_is_a_reading_in_words(job: Job, technician: Staff) -> 
     )
     assert (reading.value, reading.verdict, reading.shown) == (None, "", "locks after 4 s")
     assert Reading.objects.get() == reading
+
+
+def test_every_kind_of_line_can_be_struck_out_or_is_taken_back_in_a_way_of_its_own() -> None:
+    own_way = {models.SoakTest: "it is ended", models.FittedList: "it is undone with its parts"}
+    assert set(Written.__subclasses__()) - set(LINES.values()) == own_way.keys()
+
+
+def test_a_line_of_the_notebook_that_was_wrong_is_struck_out_on_the_page(
+    job: Job, technician: Staff, client: Client
+) -> None:
+    actions.put_in_temporarily(job=job, what="Jumper", where="R12", by=technician)
+    actions.leave_off(job=job, text="Next: Q707", by=technician)
+    actions.tick(job=job, checklist="First power", done=["Lamp in series"], by=technician)
+    client.force_login(technician)
+    for kind, table in (("temporary", Temporary), ("left_off", LeftOff), ("ticked", Ticked)):
+        line = table.objects.get()
+        address = reverse("bench:strike", args=[job.number, kind, line.pk])
+        assert str(line) in client.get(address).content.decode()
+        client.post(address, {"reason": "Wrong line"})
+        line.refresh_from_db()
+        assert line.struck_reason == "Wrong line"
+    page = BenchPage(job, technician)
+    assert (page.temporaries, page.left_off) == ([], None)
+    assert not any(step.left_out == "" for one in page.checklists for step in one.steps)
+
+
+def test_a_suggestion_that_was_set_aside_by_mistake_holds_again(job: Job, technician: Staff) -> None:
+    aside = actions.overrule(job=job, rule="dc_at_output", reason="Bridged amplifier", by=technician)
+    assert BenchPage(job, technician).notes["overruled"][0].pk == aside.pk
+    actions.strike(line=aside, reason="It is not bridged", by=technician)
+    assert BenchPage(job, technician).notes["overruled"] == []

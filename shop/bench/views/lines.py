@@ -47,6 +47,10 @@ LINES: dict[str, Any] = {
     "safety": models.SafetyCheck,
     "waiver": models.SafetyWaiver,
     "part": PartFitted,
+    "temporary": models.Temporary,
+    "left_off": models.LeftOff,
+    "ticked": models.Ticked,
+    "overruled": models.Overruled,
 }
 
 
