@@ -25,7 +25,7 @@ def draw(home: Path = HOME) -> str:
     lines = ["```", f"{'':<11}{' '.join(f'{room[:9]:<9}' for room in columns)}".rstrip()]
     for room in rooms:
         taken = set().union(*map(_imported, _files(home, room)))
-        marks = " ".join(f"{'   ●' if column in taken and column != room else '':<9}" for column in columns)
+        marks = " ".join(f"{'   x' if column in taken and column != room else '':<9}" for column in columns)
         lines.append(f"{room:<11}{marks}".rstrip())
     return "\n".join([*lines, "```"])
 
