@@ -10,6 +10,7 @@ import re
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from importlib import import_module
 from pathlib import Path
 
@@ -45,8 +46,9 @@ class Call:
     call: ast.Call
 
 
+@cache
 def calls_by_name(folder: Path) -> dict[str, list[Call]]:
-    """Every call within a function of the shop, by the last word of what is called."""
+    """Every call within a function of the shop, by the last word of what is called; read when first asked for."""
     found = defaultdict(list)
     for path in sorted(folder.rglob("*.py")):
         tree = ast.parse(path.read_text(encoding="utf-8"))
@@ -58,12 +60,9 @@ def calls_by_name(folder: Path) -> dict[str, list[Call]]:
     return found
 
 
-CALLS = calls_by_name(SHOP)
-
-
 def recorded() -> Iterator[Recorded]:
     """Every verb that is recorded anywhere."""
-    for one in CALLS["record"]:
+    for one in calls_by_name(SHOP)["record"]:
         if isinstance(one.call.func, ast.Attribute) and one.call.args:
             yield from verbs(one.call.args[0], one, frozenset())
 
@@ -74,7 +73,7 @@ def verbs(spelled: ast.expr, at: Call, facts: frozenset[str]) -> Iterator[Record
     taken = at.function.args
     by_place = [one.arg for one in (*taken.posonlyargs, *taken.args)]
     if isinstance(spelled, ast.Name) and spelled.id in {*by_place, *(one.arg for one in taken.kwonlyargs)}:
-        for caller in CALLS[at.function.name]:
+        for caller in calls_by_name(SHOP)[at.function.name]:
             if knows(caller, at):
                 yield from verbs(argument(caller.call, spelled.id, by_place), caller, facts)
         return

@@ -6,25 +6,34 @@ Auckland thirteen ahead. In UTC the first is in the next year already, the secon
 
 from __future__ import annotations
 
+import ast
 import datetime as dt
 import importlib
 import io
 import itertools
 import pkgutil
 import re
+import sys
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
+from decimal import Decimal
 from pathlib import Path
+from types import FrameType
 from typing import Any
 
 import pytest
 import time_machine
 from django.apps import apps
+from django.conf import settings
 from django.core.management import BaseCommand, call_command
 from django.db import models
 from django.utils import timezone
 
+from shop.bench import actions as bench
 from shop.counter import actions as counter
+from shop.counter.models import Job
+from shop.dispatch import actions as dispatch
 from shop.frame import clock, spelling
 from shop.frame.customs import locale
 from shop.frame.journal import acting
@@ -34,7 +43,7 @@ from shop.keeping.models import IssuedPaper
 from shop.management import commands
 from shop.management.command import ShopCommand
 from shop.office import actions as office
-from shop.office.models import Invoice, Letter, LineKind
+from shop.office.models import Invoice, Letter, LineKind, TaxRule
 from shop.office.queries import account_of
 from shop.office.queries.figures import Period, figures
 from shop.premises.actions import add_terms, withdraw_terms
@@ -42,7 +51,8 @@ from shop.press.issuing import issue_paper
 from shop.scenes import walkthrough
 from shop.stockroom import actions as stockroom
 from tests.factories.counter import CustomerFactory, booked_in
-from tests.factories.office import issued, item, rates, rules
+from tests.factories.dispatch import ready
+from tests.factories.office import drafted, issued, item, rates, rules
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.factories.stockroom import a_part, a_supplier, an_order
 from tests.office.reading import text_of
@@ -102,14 +112,18 @@ def strangers(turn: Turn) -> Iterator[str]:
             yield from (f"{model._meta.label}.{field.name} = {value}" for value in wrong)
 
 
-def test_a_whole_job_is_written_by_the_shops_day(turn: Turn, monkeypatch: pytest.MonkeyPatch) -> None:
+def whole_job(turn: Turn, monkeypatch: pytest.MonkeyPatch) -> walkthrough.Walk:
     """Counter, bench, office, dispatch: some forty acts within a few minutes."""
     monkeypatch.setitem(walkthrough.PROFILE, "time_zone", turn.zone)
     seconds = itertools.count()
     monkeypatch.setattr(
         walkthrough.Walk, "at", lambda walk, **_: walk.started + dt.timedelta(seconds=next(seconds))
     )
-    walk = walkthrough.walk_through(turn.moment)
+    return walkthrough.walk_through(turn.moment)
+
+
+def test_a_whole_job_is_written_by_the_shops_day(turn: Turn, monkeypatch: pytest.MonkeyPatch) -> None:
+    walk = whole_job(turn, monkeypatch)
     assert list(strangers(turn)) == []
     assert walk.job.number.startswith(f"{turn.day:%y}-")
     assert walk.job.year == turn.day.year
@@ -126,6 +140,135 @@ def test_a_whole_job_is_written_by_the_shops_day(turn: Turn, monkeypatch: pytest
 def written(day: dt.date) -> tuple[str, str]:
     """A day as papers write it."""
     return spelling.day(day), spelling.short_day(day)
+
+
+# --- every action that knows a day ------------------------------------------------------------------------------
+
+ASKS_THE_DAY = {"today", "day_of", "local", "days_of"}
+
+
+def asks_the_day(node: ast.AST) -> bool:
+    """`act.day`, or the shop's clock."""
+    if not isinstance(node, ast.Attribute) or not isinstance(node.value, ast.Name):
+        return False
+    return (node.value.id, node.attr) == ("act", "day") or (
+        node.value.id == "clock" and node.attr in ASKS_THE_DAY
+    )
+
+
+def actions_that_know_a_day() -> set[tuple[str, str]]:
+    """Module and name of every function among the rooms' actions that asks what day it is."""
+    found = set()
+    rooms = Path(settings.BASE_DIR) / "shop"
+    for path in sorted([*rooms.glob("*/actions.py"), *rooms.glob("*/actions/**/*.py")]):
+        module = ".".join(("shop", *path.relative_to(rooms).with_suffix("").parts))
+        for function in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(function, ast.FunctionDef) and any(map(asks_the_day, ast.walk(function))):
+                found.add((module, function.name))
+    return found
+
+
+@contextmanager
+def played() -> Iterator[set[tuple[str, str]]]:
+    """Module and name of every function that is called meanwhile."""
+    found: set[tuple[str, str]] = set()
+
+    def note(frame: FrameType, event: str, _argument: object) -> None:
+        if event == "call":
+            found.add((frame.f_globals.get("__name__", ""), frame.f_code.co_name))
+
+    before = sys.getprofile()
+    sys.setprofile(note)
+    try:
+        yield found
+    finally:
+        sys.setprofile(before)
+
+
+def test_every_action_that_knows_a_day_is_played_at_the_turn_of_the_year(
+    turn: Turn, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A new one fails here until it is played below, with what it writes looked at."""
+    with played() as called:
+        by = whole_job(turn, monkeypatch).owner
+        later = max(turn.day, turn.elsewhere)
+        plan_ahead(later, by)
+        change_a_draft(turn, by)
+        assert list(strangers(turn)) == []
+        write_letters(turn, by)
+        call_command("nightly", stdout=io.StringIO())
+        office.end_tax_rules(rules=list(TaxRule.objects.all()), to_date=turn.day, by=by)
+    assert actions_that_know_a_day() - called == set()
+
+
+def plan_ahead(later: dt.date, by: Staff) -> None:
+    """What holds from a day on, and is taken back before it does: that can still be in Los Angeles, no more in Auckland."""
+    carrier = dispatch.add_carrier(name="Tern Post", by=by)
+    weighed: dict[str, Any] = {"divisor": Decimal(139), "units": "in_lb", "rounding": "up"}
+    plans = [
+        (
+            dispatch.withdraw_carrier_rule,
+            dispatch.add_carrier_rule(carrier=carrier, from_date=later, by=by, **weighed),
+        ),
+        (
+            stockroom.withdraw_price_rule,
+            stockroom.add_price_rule(from_date=later, bands=[[None, 40]], rounding="none", by=by),
+        ),
+    ]
+    for take_back, rule in plans:
+        if clock.today() < later:
+            take_back(rule=rule, by=by)
+        else:
+            with pytest.raises(Refusal):
+                take_back(rule=rule, by=by)
+    terms = add_terms(from_date=later + A_DAY, text="Pay in cash.", by=by)
+    withdraw_terms(terms=terms, by=by)
+    an_order(a_part(by), a_supplier(by), by)
+
+
+def change_a_draft(turn: Turn, by: Staff) -> None:
+    """Lines set anew, what came since taken in, and the rest left out."""
+    rates()
+    job = booked_in(by=by)
+    draft = drafted(job, None, by=by)
+    minute = dt.timedelta(minutes=1)
+    worked(job, turn.moment - 90 * minute, by)
+    changed = office.set_invoice_lines(invoice=draft, items=[item(LineKind.LABOUR, "50.00")], by=by)
+    taken = office.take_in(invoice=changed, by=by)
+    worked(job, turn.moment - 60 * minute, by)
+    office.leave_out(invoice=taken, by=by)
+    assert office.issue_invoice(invoice=draft, by=by).issue_date == turn.day
+
+
+def worked(job: Job, start: dt.datetime, by: Staff) -> None:
+    """Twenty minutes at the bench."""
+    stint = bench.start_stint(job=job, by=by, at=start)
+    bench.stop_stint(stint=stint, by=by, at=start + dt.timedelta(minutes=20))
+
+
+def write_letters(turn: Turn, by: Staff) -> None:
+    """Reminders of what is long due, and a notice about a unit that nobody fetches; none can go tomorrow."""
+    with time_machine.travel(turn.moment - dt.timedelta(days=200), tick=False):
+        due = [issued(booked_in(by=by), [item(LineKind.LABOUR, "90.00")], by=by) for _ in range(2)]
+        left = ready(by)
+        office.note_left_here(job=left, by=by)
+    letters = [
+        office.remind(invoice=due[0], by=by),
+        *office.remind_many(invoices=due[1:], by=by).letters,
+        office.make_left_notice(job=left, kind=Letter.Kind.COLLECT, by=by),
+    ]
+    for letter in letters:
+        assert letter.paper.number.startswith(f"L{turn.day.year}-")
+    office.note_sent(letter=letters[-1], sent_on=turn.day, sent_how=Letter.Sent.FIRST_CLASS, by=by)
+    with pytest.raises(Refusal):
+        office.note_sent(
+            letter=letters[-1], sent_on=turn.day + A_DAY, sent_how=Letter.Sent.FIRST_CLASS, by=by
+        )
+    form = office.give_repair_form(
+        job=booked_in(by=by), defect="Hums", repair_kind="Capacitors", price_minor=9750, days_needed=10,
+        handover_place="At the counter", by=by,
+    )  # fmt: skip
+    assert any(one in text_of(form.paper) for one in written(turn.day))
 
 
 def test_an_act_knows_its_day(turn: Turn, by: Staff) -> None:
