@@ -18,6 +18,7 @@ from shop.bench.models import (
     Conclusion,
     Evidence,
     Finding,
+    Heard,
     Meter,
     Overruled,
     Pattern,
@@ -198,6 +199,19 @@ class BenchPage:
     def last_list(self) -> queries.Note | None:
         """The last list of parts that was not taken back."""
         return self.notes["list"][-1] if self.notes["list"] else None
+
+    @property
+    def last_taking(self) -> queries.Note | None:
+        """What was taken last from what was said and was not taken back."""
+        return self.notes["taking"][-1] if self.notes["taking"] else None
+
+    @cached_property
+    def open_words(self) -> list[Heard]:
+        """What was heard and waits for a person, the latest words first."""
+        waiting = Heard.objects.filter(
+            said__job=self.job, said__struck_at__isnull=True, taking__isnull=True, dropped_at__isnull=True
+        )
+        return list(waiting.select_related("said").order_by("-said", "number")[:SHOWN])
 
     @cached_property
     def patterns(self) -> list[Pattern]:

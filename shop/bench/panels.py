@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from shop.bench import actions, forms, queries
 from shop.bench.page import BenchPage
+from shop.bench.saying import SayForm
 from shop.counter.models import Job, JobPicture
 from shop.counter.stages import Stage
 from shop.frame import joint
@@ -124,7 +125,23 @@ def _warranty(page: BenchPage) -> dict[str, object]:
     return {"initial": {"under_warranty": page.job.comeback_of_id is not None}}
 
 
+SPOKEN = ("said", "readings", "suggested", "findings", "evidence", "parts", "conclusions", "stints")
+"""What can be written by saying it."""
+
 PANELS: tuple[Panel[Any], ...] = (
+    Panel(
+        "say",
+        SayForm,
+        lambda form, stamp: actions.say(text=form.cleaned_data["text"], decided=form.decided(), **stamp),
+        said="Kept.",
+        title="Say it",
+        icon="mic",
+        key="v",
+        words="Say it",
+        sections=SPOKEN,
+        stays=True,
+        given=lambda page: {"page": page},
+    ),
     Panel(
         "reading",
         forms.ReadingForm,
@@ -303,7 +320,13 @@ PANELS: tuple[Panel[Any], ...] = (
     ),
 )
 
-SECTIONS = (*dict.fromkeys(name for panel in PANELS for name in panel.sections), "safety", "stints", "moves")
+SECTIONS = (
+    "said",
+    *dict.fromkeys(
+        name for panel in PANELS for name in panel.sections if panel.sections is not SPOKEN and name != "said"
+    ),
+    *("safety", "stints", "moves"),
+)
 """What is written on a job, in the order of the page."""
 
 BUTTONS: tuple[Button[Any], ...] = (
@@ -355,6 +378,14 @@ BUTTONS: tuple[Button[Any], ...] = (
         forms.TakeBackForm,
         lambda form, stamp: actions.take_list_back(
             fitted=form.cleaned_data["fitted"], by=stamp["by"], entry=stamp["entry"], at=stamp["at"]
+        ),
+        said="Taken back.",
+    ),
+    Button(
+        "take_words_back",
+        forms.TakeWordsBackForm,
+        lambda form, stamp: actions.take_words_back(
+            taking=form.cleaned_data["taking"], by=stamp["by"], entry=stamp["entry"], at=stamp["at"]
         ),
         said="Taken back.",
     ),

@@ -24,6 +24,7 @@ from shop.bench.models import (
     SafetyWaiver,
     SoakTest,
     Stint,
+    Taking,
     Temporary,
     Ticked,
 )
@@ -253,6 +254,7 @@ _NOTES: tuple[tuple[str, type[Model], Q, tuple[str, str, str]], ...] = (
     ("left_off", LeftOff, _STANDING, ("text", "", "")),
     ("ticked", Ticked, _STANDING, ("checklist", "step", "left_out")),
     ("list", FittedList, _STANDING, ("text", "", "")),
+    ("taking", Taking, _STANDING, ("said__text", "said__clip", "")),
     ("overruled", Overruled, _STANDING, ("rule", "reason", "")),
     ("caution", CautionRead, Q(), ("key", "", "")),
 )

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from shop.bench.judging import judged_reading
+from shop.bench.judging import JudgedReading, judged_reading
 from shop.bench.models import Overruled, Reading
 from shop.counter.models import TestPoint
 from shop.frame.refusal import Refusal
@@ -68,9 +68,8 @@ def role_of(reading: Reading, known: Mapping[PlaceKey, Role]) -> Role | None:
 
 def as_fact(reading: Reading, known: Mapping[PlaceKey, Role]) -> Fact | None:
     """A reading as the rules see it, with the verdict that was written down; None for what no longer can be read."""
-    try:
-        judged = judged_reading(typed=reading.typed, quantity=reading.quantity, expected=reading.expected)
-    except Refusal:
+    judged = _read_again(reading, reading.expected) or _read_again(reading, "")
+    if judged is None:
         return None
     value = judged.quantity
     if reading.value is not None and value.value != reading.value:
@@ -87,3 +86,11 @@ def as_fact(reading: Reading, known: Mapping[PlaceKey, Role]) -> Fact | None:
         against=reading.against,
         after_repair=reading.after_repair,
     )
+
+
+def _read_again(reading: Reading, expected: str) -> JudgedReading | None:
+    """What was typed, against an expectation; None for what can't be read. A bare target is no expectation."""
+    try:
+        return judged_reading(typed=reading.typed, quantity=reading.quantity, expected=expected)
+    except Refusal:
+        return None

@@ -15,7 +15,9 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from PIL import Image
 
 from shop.bench import actions as bench
-from shop.bench.models import Finding, Meter, Stint
+from shop.bench.models import Finding, Meter, Said, Stint
+from shop.bench.page import BenchPage
+from shop.bench.saying import SayForm
 from shop.counter import actions as counter
 from shop.counter.models import Customer, InboundParcel, Job, JobPaper, JobPicture, Promise, Unit, UnitModel
 from shop.counter.stages import Stage
@@ -77,6 +79,7 @@ def lay_out(owner: Staff) -> DemoShop:
     if not Stint.objects.filter(stopped_at__isnull=True).exists():
         bench.start_stint(job=job, kind="repair", by=owner)
     take_file(SimpleUploadedFile("note.txt", b"Odd hum at noon."), by=owner)
+    say_something(job, owner)
     part = Part.objects.order_by("id").first()
     assert part is not None
     stockroom.open_order(
@@ -98,6 +101,14 @@ def lay_out(owner: Staff) -> DemoShop:
     bring_old_lists_in(owner)
     lay_tasks_out(owner)
     return shop
+
+
+def say_something(job: Job, owner: Staff) -> None:
+    """Words that nobody has looked at yet, of several kinds."""
+    text = "Relay coil reads open. Replaced C12 with 47u 63V. Sticker says 4/11/88. It was the relay coil."
+    form = SayForm({"text": text}, job=job, page=BenchPage.of(job.number, owner))
+    assert form.is_valid(), form.errors
+    bench.say(job=job, text=text, decided=form.decided(), by=owner)
 
 
 def lay_tasks_out(owner: Staff) -> None:
@@ -231,6 +242,10 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "bench:strike": lambda _: [
         at("bench:strike", finding.job.number, "finding", finding.pk)
         for finding in Finding.objects.select_related("job").order_by("-id")[:1]
+    ],
+    "bench:said": lambda _: [
+        at("bench:said", said.job.number, said.pk)
+        for said in Said.objects.select_related("job").order_by("-id")
     ],
     "bench:mend_stint": lambda _: [
         at("bench:mend_stint", stint.job.number, stint.pk)

@@ -26,7 +26,9 @@ from shop.bench.actions.proving import (
     start_soak,
 )
 from shop.bench.actions.safety import read_cautions, record_safety_check, waive_safety
+from shop.bench.actions.saying import decide, say, take_words_back
 from shop.bench.actions.time import (
+    add_stint,
     mend_stint,
     put_back_on_shelf,
     start_stint,
@@ -42,10 +44,12 @@ __all__ = [
     "add_pictures",
     "add_reading",
     "add_soak_check",
+    "add_stint",
     "call_ready",
     "caption_pictures",
     "check_running_soak",
     "conclude",
+    "decide",
     "describe_picture",
     "drop_pattern",
     "end_running_soak",
@@ -62,6 +66,7 @@ __all__ = [
     "read_cautions",
     "record_safety_check",
     "retire_meter",
+    "say",
     "set_aside",
     "set_limits",
     "set_picture_aside",
@@ -74,6 +79,7 @@ __all__ = [
     "strike",
     "take_list_back",
     "take_to_bench",
+    "take_words_back",
     "tick",
     "waive_safety",
     "want_and_await",

@@ -36,12 +36,14 @@ def add_reading(
     meter: Meter | None = None,
     after_repair: bool = False,
     instead_of: Reading | None = None,
+    as_said: bool = False,
     entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Reading:
     """Write a measured value down with its verdict. Refuses, at its field, what can't be read without guessing.
 
-    `instead_of`: the reading that this one corrects, typed anew in the same cell; it is struck out.
+    `instead_of`: the reading that this one corrects, typed anew in the same cell; it is struck out. `as_said`: what should be
+    there was said, and rarely how far off it may be; then it stands without a verdict.
     """
     if not where.strip():
         raise Refusal("Say where it was measured.", field="where")
@@ -62,21 +64,21 @@ def add_reading(
             after_repair=after_repair,
         )
         if quantity != IN_WORDS:
-            _judge(reading, act.day)
+            _judge(reading, act.day, bare_target=as_said or bool(reading.adjuster))
         if instead_of is not None and instead_of.struck_at is None:
             strike(line=instead_of, reason=TYPED_ANEW, by=by)
         return write(act, reading, "reading.added", entry=entry, quantity=quantity, verdict=reading.verdict)
 
 
-def _judge(reading: Reading, on: dt.date) -> None:
+def _judge(reading: Reading, on: dt.date, *, bare_target: bool) -> None:
     """Have the handbook read what was typed and hold it against what is expected.
 
-    Where something is turned, a target may stand alone, without saying how far off it may be: then there is no verdict.
+    A bare target, where something is turned or where one spoke, says not how far off it may be: then there is no verdict.
     """
     try:
         judged = _judged(reading, reading.expected, on)
     except Refusal as refusal:
-        if refusal.field != "expected" or not reading.adjuster:
+        if refusal.field != "expected" or not bare_target:
             raise
         judged = _judged(reading, "", on)
     reading.value = judged.quantity.known

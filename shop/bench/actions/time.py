@@ -114,6 +114,49 @@ def stop_running_stint(
     return stint
 
 
+def add_stint(
+    *,
+    job: Job,
+    started_at: dt.datetime,
+    stopped_at: dt.datetime,
+    by: Staff,
+    kind: str = WorkKind.REPAIR,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Stint:
+    """Note time that was spent and that no clock counted; it is marked as put right by hand.
+
+    Refuses time of this person's that a stint has counted already, on whatever job: it would be billed twice.
+    """
+    with acting(by=by, at=at, once=entry) as act:
+        refuse_away(job)
+        _refuse_odd_times(started_at, stopped_at, act.at)
+        counted = (
+            Stint.objects.filter(by=by, struck_at__isnull=True, started_at__lt=stopped_at)
+            .exclude(stopped_at__lte=started_at)
+            .select_related("job")
+            .first()
+        )
+        if counted is not None:
+            raise Refusal(
+                f"Your clock has counted some of that already, on {counted.job.number}: mend that stint.",
+                field="minutes",
+            )
+        stint = Stint.objects.create(
+            job=job,
+            entry=entry or uuid.uuid4(),
+            kind=kind,
+            started_at=started_at,
+            stopped_at=stopped_at,
+            mended=True,
+            at=act.at,
+            by=by,
+        )
+        seconds = int((stopped_at - started_at).total_seconds())
+        act.record("stint.added", subject=stint, jobs=[job.pk], seconds=seconds)
+    return stint
+
+
 def mend_stint(
     *,
     stint: Stint,

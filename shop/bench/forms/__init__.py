@@ -22,6 +22,7 @@ from shop.bench.forms.notebook import (
     PutBackForm,
     StopForm,
     TakeBackForm,
+    TakeWordsBackForm,
     TemporaryForm,
 )
 from shop.bench.forms.parts import FitForm, WantForm
@@ -63,6 +64,7 @@ __all__ = [
     "StopForm",
     "StrikeForm",
     "TakeBackForm",
+    "TakeWordsBackForm",
     "TemporaryForm",
     "WaiverForm",
     "WantForm",

@@ -9,7 +9,7 @@ from django import forms
 
 from shop.bench import listing
 from shop.bench.forms.entry import BenchForm
-from shop.bench.models import FittedList, Temporary
+from shop.bench.models import FittedList, Taking, Temporary
 from shop.frame.formwork import TextField
 from shop.handbook.parts_list import ListError
 
@@ -208,3 +208,21 @@ class TakeBackForm(BenchForm):
         super().__init__(*args, **kwargs)
         field: Any = self.fields["fitted"]
         field.queryset = FittedList.objects.filter(job=self.job)
+
+
+class TakeWordsBackForm(BenchForm):
+    """Which taking of what was said is taken back."""
+
+    taking = forms.ModelChoiceField(
+        queryset=Taking.objects.none(),
+        widget=forms.HiddenInput,
+        error_messages={
+            "required": "Choose what is taken back.",
+            "invalid_choice": "That is taken back already, or of another job.",
+        },
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field: Any = self.fields["taking"]
+        field.queryset = Taking.objects.filter(job=self.job)

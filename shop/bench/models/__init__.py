@@ -15,6 +15,7 @@ from shop.bench.models.safety import (
     SafetyTest,
     SafetyWaiver,
 )
+from shop.bench.models.said import Heard, Said, Taking
 from shop.bench.models.work import Conclusion, FailureMode, Finding, KnownBy, Overruled, Stint, WorkKind
 from shop.bench.models.written import Written
 
@@ -28,6 +29,7 @@ __all__ = [
     "FailureMode",
     "Finding",
     "FittedList",
+    "Heard",
     "KnownBy",
     "LeftOff",
     "Meter",
@@ -40,9 +42,11 @@ __all__ = [
     "SafetyOutcome",
     "SafetyTest",
     "SafetyWaiver",
+    "Said",
     "SoakCheck",
     "SoakTest",
     "Stint",
+    "Taking",
     "Temporary",
     "Ticked",
     "Verdict",

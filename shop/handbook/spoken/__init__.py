@@ -7,7 +7,7 @@ Nothing here takes a proposal: that a person does, and never all at once what st
 from __future__ import annotations
 
 from shop.handbook.spoken.proposals import NEVER_IN_ALL, Kind, Proposal, Said
-from shop.handbook.spoken.reader import Moment, read_line, read_talk
+from shop.handbook.spoken.reader import LONGEST_LINE, Moment, read_line, read_talk
 from shop.handbook.spoken.timed import (
     Cue,
     NoTimedText,
@@ -19,6 +19,7 @@ from shop.handbook.spoken.timed import (
 )
 
 __all__ = [
+    "LONGEST_LINE",
     "NEVER_IN_ALL",
     "Cue",
     "Kind",

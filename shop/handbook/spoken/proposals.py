@@ -27,8 +27,8 @@ class Kind(StrEnum):
     QUESTION = "question"
 
 
-NEVER_IN_ALL = frozenset({Kind.CONCLUSION, Kind.TEST, Kind.PART})
-"""Taken one by one: a verdict of a person, a pass, and what comes from stock."""
+NEVER_IN_ALL = frozenset({Kind.CONCLUSION, Kind.TEST, Kind.PART, Kind.TIME})
+"""Taken one by one: a verdict of a person, a pass, what comes from stock, and time, which is billed."""
 
 
 @dataclass(frozen=True, slots=True)

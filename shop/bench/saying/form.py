@@ -1,0 +1,92 @@
+"""The box in which one says what was found, and what is done with its cards."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+
+from shop.bench.actions.saying import Choice, Decided
+from shop.bench.forms import BenchForm
+from shop.bench.page import BenchPage
+from shop.bench.saying.cards import Card, Numbered, cards_of, digest_of
+from shop.frame.formwork import TextField
+from shop.handbook.spoken import LONGEST_LINE, read_line
+
+LOOK = "Look at the marked cards."
+
+
+def _mark(form: BenchForm, cards: Sequence[Card]) -> None:
+    """Refuse the form where a card that is taken can't be."""
+    if any(one.is_wrong for one in cards):
+        form.add_error(None, LOOK)
+
+
+class SayForm(BenchForm):
+    """What was said, and its cards where they were seen; words that nobody has seen the cards of wait whole."""
+
+    text = TextField(
+        label="Say it",
+        rows=3,
+        max_length=LONGEST_LINE,
+        widget=forms.Textarea(
+            attrs={
+                "rows": 3,
+                "autocomplete": "off",
+                "placeholder": "Relay coil reads open, should be about 650 ohms. Cleaned the volume pot.",
+            }
+        ),
+        error_messages={"required": "Say something first."},
+    )
+    seen = forms.CharField(max_length=16, required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, page: BenchPage, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.page = page
+        self.cards: list[Card] = []
+
+    def clean(self) -> dict[str, object]:
+        """Read the words again, and hold the cards that came along against them."""
+        data = super().clean() or self.cleaned_data
+        text = data.get("text")
+        if not text:
+            return data
+        proposals = read_line(str(text))
+        if not proposals:
+            self.add_error("text", NOTHING)
+        self.digest = digest_of(proposals)
+        seen: Any = self.data if data.get("seen") == self.digest else None
+        self.cards = cards_of(self.page, [Numbered(at, one) for at, one in enumerate(proposals)], seen)
+        if seen is None:
+            for one in self.cards:
+                one.choice = Choice.LATER
+        _mark(self, self.cards)
+        return data
+
+    def decided(self) -> list[Decided]:
+        """What becomes of each card."""
+        return [one.decided() for one in self.cards]
+
+
+NOTHING = "Nothing here is for the record. What names a person or an address isn’t written down by this box."
+
+
+class TakeForm(BenchForm):
+    """What is done with cards that were kept for later."""
+
+    def __init__(self, *args: Any, page: BenchPage, heard: Sequence[Numbered], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.cards = cards_of(page, heard, self.data if self.is_bound else None)  # type: ignore[arg-type]
+
+    def clean(self) -> dict[str, object]:
+        """Refuse where a card that is taken can't be, or where nothing was chosen."""
+        data = super().clean() or self.cleaned_data
+        if all(one.choice == Choice.LATER for one in self.cards):
+            self.add_error(None, "Choose what is taken, or what is dropped.")
+        _mark(self, self.cards)
+        return data
+
+    def decided(self) -> list[Decided]:
+        """What becomes of each card."""
+        return [one.decided() for one in self.cards]
