@@ -132,14 +132,19 @@ PANELS: tuple[Panel[Any], ...] = (
     Panel(
         "say",
         SayForm,
-        lambda form, stamp: actions.say(text=form.cleaned_data["text"], decided=form.decided(), **stamp),
+        lambda form, stamp: form.keep(
+            actions.say(text=form.cleaned_data["text"], decided=form.decided(), **stamp)
+        ),
         said="Kept.",
         title="Say it",
         icon="mic",
         key="v",
-        words="Say it",
+        words="Say",
         sections=SPOKEN,
         stays=True,
+        then=lambda form: (
+            reverse("bench:said", args=[form.job.number, form.kept.pk]) if form.has_later else ""
+        ),
         given=lambda page: {"page": page},
     ),
     Panel(

@@ -22,8 +22,10 @@ from shop.bench.models import (
     Taking,
     Temporary,
 )
+from shop.bench.saying.kinds import KINDS
 from shop.counter.models import Job
 from shop.frame.models import JournalEntry, Staff
+from shop.handbook.spoken import NEVER_IN_ALL, Kind
 from shop.stockroom.models import PartFitted, StockLevel
 from tests.factories.stockroom import a_part
 
@@ -62,7 +64,8 @@ class _Drawn(HTMLParser):
             self.sent[self.select] = value
         elif tag == "input" and name:
             ticks = have.get("type") in {"radio", "checkbox"}
-            self.sent |= {} if ticks and "checked" not in have else {name: value or ("on" if ticks else "")}
+            unticked = ticks and "checked" not in have
+            self.sent |= {} if unticked else {name: have.get("value", "on" if ticks else "")}
 
     def handle_data(self, data: str) -> None:
         if self.area:
@@ -137,6 +140,11 @@ def test_what_a_person_has_to_state_is_never_taken_with_all(bench: Any, job: Job
     for table in (PartFitted, Conclusion, Stint, Evidence, Reading, Finding, Taking):
         assert not table._default_manager.exists(), table
     assert Heard.objects.filter(taking=None, dropped_at=None).exists()
+
+
+def test_every_kind_that_is_never_taken_along_says_why_and_no_other() -> None:
+    assert {kind for kind, of in KINDS.items() if of.why_alone} == NEVER_IN_ALL
+    assert set(KINDS) == set(Kind)
 
 
 def test_taken_back_strikes_each_line_of_that_taking_and_returns_the_stock(

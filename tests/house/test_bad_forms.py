@@ -297,6 +297,7 @@ WRONG: dict[str, Wrong] = {
         "“somewhat high” can't be read as DC voltage, such as 12 V.",
         "somewhat high",
     ),
+    "words that say nothing": Wrong("bench:say", BENCH, {"text": " "}, "Say something first."),
     "a finding with nothing in it": Wrong("bench:finding", BENCH, {"text": " "}, "Say what was found."),
     "a stint that stops before it starts": Wrong(
         "bench:mend_stint",
@@ -556,6 +557,7 @@ TWICE: dict[str, Twice] = {
     "a unit that goes back unopened": Twice("counter:set_ready_unopened", SHELF, {"outcome": "declined"}),
     "an expected unit": Twice("counter:receive", COMING, {"packing_state": "sound", "shelf": "B2"}),
     "a unit that never came": Twice("counter:call_off", COMING, {}),
+    "a sentence": Twice("bench:say", BENCH, {"text": "Belt is tar."}),
     "a finding": Twice("bench:finding", BENCH, {"text": "Belt is tar."}),
     "a part fitted": Twice("bench:part", BENCH, {"drawer": "Belt", "part": "the part", "quantity": "1"}),
     "a soak test": Twice("bench:soak", BENCH, {"hours": "4", "check_every": "60"}),

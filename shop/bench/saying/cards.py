@@ -132,12 +132,12 @@ def _card(page: BenchPage, heard: Numbered, data: QueryDict | None) -> Card:
     of = KINDS[heard.proposal.kind]
     name = f"h{heard.number}"
     filled = {key: value for key, value in of.fill(page, heard.proposal).items() if value != ""}
-    given: dict[str, Any] = {"job": page.job, "prefix": name, "auto_id": f"{name}-%s"}
+    given: dict[str, Any] = {"job": page.job, "prefix": name, "auto_id": "card-%s"}
     if of.with_points:
         given |= {"points": page.points, "meters": page.meters}
     as_filled = of.form({f"{name}-{key}": value for key, value in filled.items()}, **given)
     asked = _asked(heard.proposal, of, as_filled)
-    choice = Choice.LATER if asked else Choice.TAKE
+    choice = Choice.TAKE if heard.proposal.with_all and not asked else Choice.LATER
     form = of.form(initial=filled, **given)
     if data is not None:
         sent = data.get(f"{name}-choice", "")
@@ -165,10 +165,14 @@ def _said(card: Card) -> Iterator[str]:
     for name in card.of.fields[: card.of.said_in]:
         bound = card.form[name]
         value = bound.value()
-        if value in {None, "", False}:
+        if value in {None, "", False} or (name, value) == ("quantity", "1"):
             continue
         words = dict(getattr(bound.field, "choices", ())).get(str(value), str(value))
-        yield f"should be {words}" if name == "expected" else str(words)
+        yield _TOLD.get(name, "{}").format(words)
+
+
+_TOLD = {"expected": "should be {}", "minutes": "{} min", "against": "against {}"}
+"""How a value is told that does not speak for itself."""
 
 
 # --- as it is kept ------------------------------------------------------------------------------------------------

@@ -9,6 +9,7 @@ from django import forms
 
 from shop.bench.actions.saying import Choice, Decided
 from shop.bench.forms import BenchForm
+from shop.bench.models import Said
 from shop.bench.page import BenchPage
 from shop.bench.saying.cards import Card, Numbered, cards_of, digest_of
 from shop.frame.formwork import TextField
@@ -45,6 +46,18 @@ class SayForm(BenchForm):
         super().__init__(*args, **kwargs)
         self.page = page
         self.cards: list[Card] = []
+        self.digest = ""
+        self.kept: Said | None = None
+
+    def keep(self, said: Said) -> Said:
+        """Remember what was kept of this form, for where the person goes on."""
+        self.kept = said
+        return said
+
+    @property
+    def has_later(self) -> bool:
+        """Whether words were kept of which nobody has seen the cards."""
+        return self.kept is not None and all(one.choice == Choice.LATER for one in self.cards)
 
     def clean(self) -> dict[str, object]:
         """Read the words again, and hold the cards that came along against them."""

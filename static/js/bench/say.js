@@ -47,6 +47,7 @@ export function prepare(panel) {
   });
   form.addEventListener("reset", () => { clearTimeout(timer); asked?.abort(); place.replaceChildren(); setTimeout(count); });
   form.addEventListener("bench:filled", hear);
+  count();
   place.addEventListener("change", (event) => {
     // what is changed by hand is meant to be taken
     const card = event.target.closest("[data-card]");
