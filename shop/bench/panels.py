@@ -142,9 +142,7 @@ PANELS: tuple[Panel[Any], ...] = (
         words="Say",
         sections=SPOKEN,
         stays=True,
-        then=lambda form: (
-            reverse("bench:said", args=[form.job.number, form.kept.pk]) if form.has_later else ""
-        ),
+        then=lambda form: form.waits_at,
         given=lambda page: {"page": page},
     ),
     Panel(

@@ -156,6 +156,7 @@ def milliseconds(**away: int) -> str:
 def test_a_tablet_gets_the_changed_pieces_and_they_agree_with_the_whole_page(bench, job) -> None:
     point = job.unit.model.test_points.first().pk
     notes = {
+        "say": {"text": "Belt is tar. Replaced the belt."},
         "reading": {"typed": "12.1 V", "test_point": point},
         "finding": {"text": "Belt shiny."},
         "evidence": {"kind": "date_code", "where": "C12", "marking": "8012"},

@@ -150,6 +150,7 @@ CODES = {
     "soakcheck": "temperature dc_offset",
     "reading": "quantity value unit role channel adjuster expected expected_low expected_high",
     "ticked": "checklist step",
+    "heard": "kind line_kind",
     "safetycheck": "protection_class summary",
     "safetytest": "key label typed value limit outcome sentence",
     "cautionread": "key",

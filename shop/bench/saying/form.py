@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import forms
+from django.urls import reverse
 
 from shop.bench.actions.saying import Choice, Decided
 from shop.bench.forms import BenchForm
@@ -55,9 +56,12 @@ class SayForm(BenchForm):
         return said
 
     @property
-    def has_later(self) -> bool:
-        """Whether words were kept of which nobody has seen the cards."""
-        return self.kept is not None and all(one.choice == Choice.LATER for one in self.cards)
+    def waits_at(self) -> str:
+        """The page of words that were kept and of which nothing was taken yet; empty where there is none."""
+        said = self.kept or Said.objects.filter(entry=self.once_key, job=self.job).first()
+        if said is None or said.takings.exists():
+            return ""
+        return reverse("bench:said", args=[self.job.number, said.pk])
 
     def clean(self) -> dict[str, object]:
         """Read the words again, and hold the cards that came along against them."""
