@@ -47,6 +47,7 @@ of_a_job: list[URLPattern] = [
     path("list/judge/", judging.judge_list, name="judge_list"),
     path("evidence/judge/", judging.judge_evidence, name="judge_evidence"),
     path("set/", knowledge.matched_set, name="matched_set"),
+    path("photos/sketch/", photos.sketch, name="sketch"),
     path("photos/<int:pk>/", photos.photo, name="photo"),
     path("photos/<int:pk>/aside/", photos.set_aside, name="set_photo_aside"),
     path("part/offer/", judging.offer_parts, name="offer_parts"),

@@ -10,13 +10,15 @@ import struct
 from dataclasses import dataclass
 
 import pillow_heif
-from PIL import Image, ImageFile, UnidentifiedImageError
+from PIL import Image, ImageDraw, ImageFile, UnidentifiedImageError
 
 FORMATS = ("JPEG", "PNG", "WEBP", "HEIF", "AVIF", "GIF")
 MOST_PIXELS = 60_000_000
 LONGEST_SIDE = 30_000
 FULL, MEDIUM, THUMBNAIL = 2400, 1600, 400
 """Longest side of each size in pixels: for looking closely, for a screen or a paper, for a list."""
+SHEET, RULED = (1600, 1200), 50
+"""An empty sheet to draw on, and how far apart its lines are, in pixels."""
 QUALITY = {FULL: 86, MEDIUM: 82, THUMBNAIL: 78}
 
 BROKEN = (
@@ -91,6 +93,20 @@ def develop(data: bytes) -> Developed:
     except BROKEN as error:
         raise Undevelopable("is broken: part of the picture is missing. Send it again.") from error
     return _print(positive)
+
+
+def empty_sheet() -> bytes:
+    """A sheet to draw on, as PNG: as large as a small photograph, ruled so faintly that lines over it stand out."""
+    sheet = Image.new("RGB", SHEET, "#fdfcf7")
+    pencil = ImageDraw.Draw(sheet)
+    width, height = SHEET
+    for x in range(RULED, width, RULED):
+        pencil.line([(x, 0), (x, height)], fill="#e4e9ee")
+    for y in range(RULED, height, RULED):
+        pencil.line([(0, y), (width, y)], fill="#e4e9ee")
+    written = io.BytesIO()
+    sheet.save(written, "PNG")
+    return written.getvalue()
 
 
 def _check_size(width: int, height: int) -> None:

@@ -21,7 +21,7 @@ class Picture(models.Model):
     width = models.PositiveIntegerField()
     height = models.PositiveIntegerField()
     marks = models.JSONField(
-        default=list, blank=True, help_text="Arrows and circles, in fractions of the picture."
+        default=list, blank=True, help_text="What is drawn over it, in fractions of the picture."
     )
     added_at = models.DateTimeField(default=now)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")

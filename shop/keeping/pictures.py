@@ -51,6 +51,13 @@ def take_picture(
     return picture
 
 
+def empty_sheet() -> DjangoFile[bytes]:
+    """An empty sheet, to be taken in like a photograph and drawn on."""
+    from shop.keeping import darkroom  # noqa: PLC0415  Pillow, only where it is needed
+
+    return ContentFile(darkroom.empty_sheet(), name="sheet.png")
+
+
 def develop_ahead(upload: DjangoFile[bytes]) -> None:
     """Do the slow part of `take_picture` now and keep it with the upload; forms call it, so that no act waits for it.
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import uuid
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
 
 from shop.bench import actions
 from shop.counter.models import JobPicture
@@ -55,7 +57,16 @@ def test_a_photograph_is_described_marked_and_paired(bench, technician, job) -> 
         '[{"shape": "arrow", "x1": 2, "y1": 0, "x2": 1, "y2": 1}]',
         '[{"shape": "arrow"}]',
         '"<svg onload=alert(1)>"',
-        json.dumps([{"shape": "arrow", "x1": 0, "y1": 0, "x2": 1, "y2": 1}] * 40),
+        '[{"shape": "pen", "points": [[0, 0]]}]',
+        '[{"shape": "pen", "points": [[0, 0], [0, 1, 2]]}]',
+        '[{"shape": "pen", "points": "M0 0"}]',
+        '[{"shape": "words", "x1": 0, "y1": 0}]',
+        '[{"shape": "words", "x1": 0, "y1": 0, "words": "\\u202e"}]',
+        json.dumps([{"shape": "words", "x1": 0, "y1": 0, "words": "x" * 61}]),
+        json.dumps([{"shape": "pen", "points": [[0, 0], [1, 1]] * 1500}] * 2),
+        "[" * 50_000,
+        '[{"shape": "line", "x1": NaN, "y1": 0, "x2": 1, "y2": 1}]',
+        json.dumps([{"shape": "arrow", "x1": 0, "y1": 0, "x2": 1, "y2": 1}] * 61),
     ],
 )
 def test_marks_that_are_none_are_refused(bench, technician, job, marks: str) -> None:
@@ -64,6 +75,33 @@ def test_marks_that_are_none_are_refused(bench, technician, job, marks: str) -> 
     assert answer.status_code == 422
     photo.picture.refresh_from_db()
     assert photo.picture.marks == []
+
+
+def test_a_sketch_begins_on_an_empty_sheet_and_is_found_by_the_words_on_it(bench, technician, job) -> None:
+    begun = send(bench, job, "sketch")
+    sketch = JobPicture.objects.get()
+    assert begun.status_code == 303
+    assert begun["Location"] == reverse("bench:photo", args=[job.number, sketch.pk])
+    drawn = [
+        {"shape": "pen", "points": [[0.1, 0.1], [0.2, 0.15], [0.3, 0.1]]},
+        {"shape": "box", "x1": 0.4, "y1": 0.4, "x2": 0.6, "y2": 0.5},
+        {"shape": "line", "x1": 0.6, "y1": 0.45, "x2": 0.9, "y2": 0.45},
+        {"shape": "words", "x1": 0.42, "y1": 0.46, "words": "T701 <bias>"},
+    ]
+    typed = {"caption": "Bias board", "shows": "bench", "marks": json.dumps(drawn)}
+    assert send(bench, job, "photo", sketch.pk, **typed).status_code == 303
+    sketch.picture.refresh_from_db()
+    assert sketch.picture.marks == drawn
+    page = bench.get(at(job)).content.decode()
+    assert "T701 &lt;bias&gt;</text>" in page
+    assert "H960.0V600.0" in page  # the box's far corner: 0.6 of 1600 pixels, 0.5 of 1200
+
+
+def test_a_sheet_asked_for_twice_with_one_key_is_one_sheet(bench, job) -> None:
+    key = {"once": str(uuid.uuid4())}
+    first, second = (send(bench, job, "sketch", **key) for _ in range(2))
+    assert first["Location"] == second["Location"]
+    assert JobPicture.objects.count() == 1
 
 
 def test_a_photograph_is_taken_out_of_the_record_but_not_destroyed(bench, technician, job) -> None:

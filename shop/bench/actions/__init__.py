@@ -16,7 +16,7 @@ from shop.bench.actions.notebook import (
     tick,
 )
 from shop.bench.actions.parts import set_aside, want_and_await
-from shop.bench.actions.photos import caption_pictures, describe_picture, set_picture_aside
+from shop.bench.actions.photos import begin_sketch, caption_pictures, describe_picture, set_picture_aside
 from shop.bench.actions.proving import (
     add_soak_check,
     call_ready,
@@ -45,6 +45,7 @@ __all__ = [
     "add_reading",
     "add_soak_check",
     "add_stint",
+    "begin_sketch",
     "call_ready",
     "caption_pictures",
     "check_running_soak",

@@ -8,12 +8,16 @@ from collections.abc import Sequence
 
 from django.db.models import QuerySet
 
+from shop.bench.actions.lines import refuse_away
+from shop.counter.actions import attach_picture
 from shop.counter.models import Job, JobPicture
 from shop.frame.journal import acting
 from shop.frame.models import JournalEntry, Staff
 from shop.frame.once import taken_before
 from shop.frame.refusal import Refusal
+from shop.keeping.marks import Mark
 from shop.keeping.models import Picture
+from shop.keeping.pictures import empty_sheet, take_picture
 
 
 def describe_picture(
@@ -26,7 +30,7 @@ def describe_picture(
     pair: JobPicture | None = None,
     in_report: bool = False,
     for_customer: bool = False,
-    marks: Sequence[dict[str, object]] = (),
+    marks: Sequence[Mark] = (),
     entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> JobPicture:
@@ -55,6 +59,16 @@ def describe_picture(
             marks=len(marks),
         )
     return kept
+
+
+def begin_sketch(
+    *, job: Job, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> JobPicture:
+    """Put an empty sheet into the job's record, to be drawn on."""
+    with acting(by=by, at=at, once=entry):
+        refuse_away(job)
+        picture = take_picture(empty_sheet(), by=by)
+        return attach_picture(job=job, picture=picture, by=by, shows=JobPicture.Shows.BENCH, caption="Sketch")
 
 
 def caption_pictures(

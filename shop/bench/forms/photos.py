@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 
 from shop.bench.forms.entry import BenchForm
 from shop.counter.models import JobPicture
-from shop.keeping.marks import UnreadableMarks, read_marks
+from shop.keeping.marks import Mark, UnreadableMarks, read_marks
 
 
 class PhotoFacts(TypedDict):
@@ -20,7 +20,7 @@ class PhotoFacts(TypedDict):
     shows: str
     in_report: bool
     for_customer: bool
-    marks: list[dict[str, Any]]
+    marks: list[Mark]
     pair: JobPicture | None
 
 
@@ -32,7 +32,7 @@ class PhotoForm(BenchForm):
     pair = forms.ChoiceField(label="Before and after: belongs with", required=False, widget=forms.RadioSelect)
     in_report = forms.BooleanField(label="Into the repair report", required=False)
     for_customer = forms.BooleanField(label="The customer may see it", required=False)
-    marks = forms.CharField(max_length=4000, required=False, widget=forms.HiddenInput)
+    marks = forms.CharField(max_length=100_000, required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, kept: JobPicture, others: list[JobPicture], **kwargs: Any) -> None:
         kwargs["initial"] = {
@@ -48,8 +48,8 @@ class PhotoForm(BenchForm):
         field: Any = self.fields["pair"]
         field.choices = [("", "None"), *((pk, str(one)) for pk, one in self.others.items())]
 
-    def clean_marks(self) -> list[dict[str, object]]:
-        """Arrows and circles only."""
+    def clean_marks(self) -> list[Mark]:
+        """Only what marks consist of."""
         try:
             return read_marks(self.cleaned_data["marks"])
         except UnreadableMarks as error:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any, TypeVar
 from urllib.parse import quote
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase, QueryDict
 from django.shortcuts import render
@@ -115,7 +116,13 @@ def page_of_its_own(
     request: StaffRequest, template: str, page: BenchPage, form: Any, **more: object
 ) -> HttpResponseBase:
     """A form that stands on a page of its own; 422 with its reason when it was refused."""
-    context = {"page": page, "job": page.job, "form": form, **more}
+    context = {
+        "page": page,
+        "job": page.job,
+        "form": form,
+        "csrf_cookie": settings.CSRF_COOKIE_NAME,
+        **more,
+    }
     response = render(request, template, context, status=422 if form.is_bound else 200)
     if from_outbox(request) and form.is_bound:
         return answered(request, response, form)

@@ -51,7 +51,7 @@ def logo() -> Picture | None:
 def picture_data(picture: Picture, size: str = "medium") -> str:
     """Return a photograph as an address that holds the picture itself: a paper may load nothing from outside.
 
-    Arrows and circles that were drawn on it are drawn over it.
+    What was drawn over it is drawn over it here, too.
     """
     file = {"full": picture.file, "medium": picture.medium, "thumbnail": picture.thumbnail}[
         size

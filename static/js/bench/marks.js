@@ -1,7 +1,9 @@
-// Arrows and circles on a photograph: drawn with the finger over it, kept in fractions of the picture.
+// What is drawn with the finger over a photograph or on an empty sheet: kept in fractions of the picture.
 
 const SVG = "http://www.w3.org/2000/svg";
-const MOST = 24;
+const MOST = 60;
+const MOST_POINTS = 4000;
+const NEAR = 0.004; // points of the pen that lie nearer than this are left out
 
 export function begin() {
   const form = document.querySelector("[data-marks]");
@@ -10,14 +12,20 @@ export function begin() {
   const field = form.elements.marks;
   const picture = board.querySelector("img");
   const tools = form.querySelector("[data-tools]");
+  const ask = form.querySelector("[data-mark-words]");
+  const words = ask.querySelector("input");
   const marks = JSON.parse(field.value || "[]");
   let shape = "arrow";
   let drawing = null;
   tools.hidden = false;
   board.classList.add("is-drawable");
+  // Enter in the words' field would send the whole page
+  words.addEventListener("keydown", (event) => { if (event.key === "Enter") event.preventDefault(); });
 
   const width = () => Number(picture.getAttribute("width"));
   const height = () => Number(picture.getAttribute("height"));
+  const size = () => Math.max(width(), height()) / 28;
+  const drawnByHand = () => marks.reduce((sum, mark) => sum + (mark.points?.length ?? 0), 0);
 
   function redraw() {
     board.querySelector(".marks")?.remove();
@@ -32,16 +40,25 @@ export function begin() {
   }
 
   function draw(mark) {
-    const [x1, x2] = [mark.x1 * width(), mark.x2 * width()];
-    const [y1, y2] = [mark.y1 * height(), mark.y2 * height()];
+    if (mark.shape === "pen") {
+      return [element("path", { d: `M${mark.points.map(([x, y]) => `${x * width()} ${y * height()}`).join("L")}` })];
+    }
+    const [x1, y1] = [mark.x1 * width(), mark.y1 * height()];
+    if (mark.shape === "words") {
+      const text = element("text", { x: x1, y: y1, "font-size": size() });
+      text.textContent = mark.words;
+      return [text];
+    }
+    const [x2, y2] = [mark.x2 * width(), mark.y2 * height()];
     const length = Math.hypot(x2 - x1, y2 - y1);
     if (mark.shape === "circle") return [element("circle", { cx: x1, cy: y1, r: length })];
-    if (!length) return [];
-    const size = Math.max(width(), height()) / 28;
+    if (mark.shape === "box") return [element("path", { d: `M${x1} ${y1}H${x2}V${y2}H${x1}Z` })];
+    const line = element("path", { d: `M${x1} ${y1}L${x2} ${y2}` });
+    if (mark.shape === "line" || !length) return [line];
     const along = [(x2 - x1) / length, (y2 - y1) / length];
-    const foot = [x2 - along[0] * size, y2 - along[1] * size];
-    const side = (sign) => `${foot[0] - (sign * along[1] * size) / 2},${foot[1] + (sign * along[0] * size) / 2}`;
-    return [element("path", { d: `M${x1} ${y1}L${x2} ${y2}` }), element("polygon", { points: `${side(1)} ${x2},${y2} ${side(-1)}` })];
+    const foot = [x2 - along[0] * size(), y2 - along[1] * size()];
+    const side = (sign) => `${foot[0] - (sign * along[1] * size()) / 2},${foot[1] + (sign * along[0] * size()) / 2}`;
+    return [line, element("polygon", { points: `${side(1)} ${x2},${y2} ${side(-1)}` })];
   }
 
   function element(name, attributes) {
@@ -56,21 +73,35 @@ export function begin() {
     return [within((event.clientX - box.left) / box.width), within((event.clientY - box.top) / box.height)];
   }
 
+  const far = ([x1, y1], [x2, y2], least) => Math.hypot(x2 - x1, y2 - y1) > least;
+
   board.addEventListener("pointerdown", (event) => {
-    if (marks.length >= MOST) return;
+    if (marks.length >= MOST || !event.isPrimary) return;
     event.preventDefault();
-    board.setPointerCapture(event.pointerId);
     const [x1, y1] = at(event);
-    drawing = { shape, x1, y1, x2: x1, y2: y1 };
+    if (shape === "words") {
+      const said = words.value.trim().replace(/\s+/g, " ");
+      if (said) marks.push({ shape, x1, y1, words: said });
+      else words.focus();
+      words.value = "";
+      redraw();
+      return;
+    }
+    board.setPointerCapture(event.pointerId);
+    drawing = shape === "pen" ? { shape, points: [[x1, y1]] } : { shape, x1, y1, x2: x1, y2: y1 };
   });
   board.addEventListener("pointermove", (event) => {
-    if (!drawing) return;
-    [drawing.x2, drawing.y2] = at(event);
+    if (!drawing || !event.isPrimary) return;
+    const here = at(event);
+    if (drawing.shape !== "pen") [drawing.x2, drawing.y2] = here;
+    else if (far(drawing.points.at(-1), here, NEAR) && drawnByHand() + drawing.points.length < MOST_POINTS) drawing.points.push(here);
     redraw();
   });
-  board.addEventListener("pointerup", () => {
+  board.addEventListener("pointerup", (event) => {
+    if (!event.isPrimary) return;
     // a mere touch is no mark
-    if (drawing && Math.hypot(drawing.x2 - drawing.x1, drawing.y2 - drawing.y1) > 0.02) marks.push(drawing);
+    const enough = drawing && (drawing.shape === "pen" ? drawing.points.length > 1 : far([drawing.x1, drawing.y1], [drawing.x2, drawing.y2], 0.02));
+    if (enough) marks.push(drawing);
     drawing = null;
     redraw();
   });
@@ -80,6 +111,8 @@ export function begin() {
     if (!button) return;
     if ("undo" in button.dataset) { marks.pop(); redraw(); return; }
     shape = button.dataset.shape;
+    ask.hidden = shape !== "words";
+    if (!ask.hidden) words.focus();
     for (const one of tools.querySelectorAll("[data-shape]")) one.setAttribute("aria-pressed", String(one === button));
   });
 }
