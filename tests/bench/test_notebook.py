@@ -141,7 +141,11 @@ def test_what_a_part_does_is_a_reading_in_words(job: Job, technician: Staff) -> 
 
 
 def test_every_kind_of_line_can_be_struck_out_or_is_taken_back_in_a_way_of_its_own() -> None:
-    own_way = {models.SoakTest: "it is ended", models.FittedList: "it is undone with its parts"}
+    own_way = {
+        models.SoakTest: "it is ended",
+        models.FittedList: "it is undone with its parts",
+        models.Taking: "it is taken back with its lines",
+    }
     assert set(Written.__subclasses__()) - set(LINES.values()) == own_way.keys()
 
 
