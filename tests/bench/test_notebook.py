@@ -145,6 +145,7 @@ def test_every_kind_of_line_can_be_struck_out_or_is_taken_back_in_a_way_of_its_o
         models.SoakTest: "it is ended",
         models.FittedList: "it is undone with its parts",
         models.Taking: "it is taken back with its lines",
+        models.Said: "its proposals are taken or dropped one by one",
     }
     assert set(Written.__subclasses__()) - set(LINES.values()) == own_way.keys()
 
