@@ -61,15 +61,15 @@ def _on_the_bench(at: _Standing) -> NextStep:
         if not at.record.findings and not at.record.readings:
             return NextStep("Find the fault.", "Note what you see and what you measure as you go.")
         return NextStep(
-            "Find the fault and mend it.", "Then state what had failed.", "State the conclusion", "conclusion"
+            "Find the fault and fix it.", "Then state what had failed.", "Write the conclusion", "conclusion"
         )
     if at.job.outcome in PROVED:
-        return NextStep("Prove it.", "Let it run and look at it on the way.", "Put it on soak test", "soak")
-    return NextStep("It is concluded.", "Nothing has to be proved.", "Call it ready", "ready")
+        return NextStep("Prove it.", "Let it run and check on it on the way.", "Put it on soak test", "soak")
+    return NextStep("It is concluded.", "Nothing has to be proved.", "Mark it ready", "ready")
 
 
 def _proving(at: _Standing) -> NextStep:
-    return NextStep("It is on soak test.", "Look at it on the way.", "Note a look", "soak_check")
+    return NextStep("It is on soak test.", "Check on it on the way.", "Log a check", "soak_check")
 
 
 def _ready(at: _Standing) -> NextStep:
@@ -79,7 +79,7 @@ def _ready(at: _Standing) -> NextStep:
     if why_not(at.job, last, waiver):
         return NextStep(
             "The safety check is owed.",
-            "A mains unit goes home only after it.",
+            "A unit that runs on AC power goes home only after it.",
             "Safety check",
             address=reverse("bench:safety", args=[at.job.number]),
         )

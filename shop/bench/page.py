@@ -182,7 +182,7 @@ class BenchPage:
 
     @cached_property
     def notes(self) -> dict[str, list[queries.Note]]:
-        """The short lines that stand: what is temporarily in the set, where somebody stopped, steps, lists, cautions read."""
+        """The short lines that stand: what is temporarily installed, where somebody stopped, steps, lists, cautions read."""
         return queries.notes_of(self.job, self.staff)
 
     @property

@@ -178,7 +178,7 @@ class BenchRecord:
 
     @cached_property
     def conclusions(self) -> list[Conclusion]:
-        """What had failed, and what put it right."""
+        """What had failed, and what fixed it."""
         return self._lines(Conclusion)
 
     @cached_property

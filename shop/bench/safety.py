@@ -90,7 +90,7 @@ def why_not(job: Job, last: SafetyCheck | None, waiver: SafetyWaiver | None) -> 
     if waiver is not None and (last is None or waiver.at >= last.at):
         return None
     found = _found(last, job.unit)
-    return f"{job.number} runs on mains and {found}: do the safety check, or write the reason why it goes home without."
+    return f"{job.number} runs on AC power and {found}: do the safety check, or write the reason why it goes home without."
 
 
 def _found(last: SafetyCheck | None, unit: Unit) -> str:

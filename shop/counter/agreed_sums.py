@@ -1,4 +1,4 @@
-"""Until when the counter's own sums, the agreed limit and the bench fee, may be put right by hand.
+"""Until when the counter's own sums, the agreed limit and the bench fee, may be corrected by hand.
 
 They stand on the claim check that the customer holds. Once the unit has been on the bench, or a room above has something
 that rests on them, only the customer's answer changes them: the office records it.

@@ -69,7 +69,7 @@ def learn_note(
 ) -> ModelNote:
     """Keep something learnt about a model; the very same words are kept once."""
     if not text.strip():
-        raise Refusal("Say what was learnt.", field="text")
+        raise Refusal("Write the note.", field="text")
     with acting(by=by, at=at, once=entry) as act:
         note, made = ModelNote.objects.get_or_create(
             model=model, text=text.strip(), defaults={"job": job, "by": by, "at": act.at}

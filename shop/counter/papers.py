@@ -193,7 +193,7 @@ def _unit_facts(job: Job) -> list[Fact]:
 
 def _supply(unit: Unit) -> str:
     if not unit.mains:
-        return "not on mains"
+        return "not on AC power"
     volts = f"{unit.line_voltage} V" if unit.line_voltage else "mains"
     known = unit.protection_class != ProtectionClass.UNKNOWN
     return f"{volts}, class {unit.protection_class}" if known else volts

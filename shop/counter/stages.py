@@ -106,7 +106,7 @@ class Stage(models.TextChoices):
         Row(
             whose_move=WhoseMove.BENCH,
             told=Told("Here, and waiting its turn", "It is on our shelf. Nothing has been done to it yet."),
-            next_step=NextStep("bench:job", "Take up", Role.BENCH),
+            next_step=NextStep("bench:job", "Start work", Role.BENCH),
             waits_for="the bench",
             counts=True,
             queued=True,
@@ -182,7 +182,7 @@ class Stage(models.TextChoices):
         Row(
             whose_move=WhoseMove.BENCH,
             told=Told("Repaired, and being tried out", "It runs for some hours while we watch it."),
-            next_step=NextStep("bench:job", "Look at it", Role.BENCH),
+            next_step=NextStep("bench:job", "Check on it", Role.BENCH),
             waits_for="the soak test",
             counts=True,
             queued=False,
@@ -194,7 +194,7 @@ class Stage(models.TextChoices):
             ahead=Ahead.SOAK,
             fault_known=True,
         ),
-        "Proving",
+        "On soak test",
     )
     READY = (
         "ready",

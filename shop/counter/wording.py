@@ -11,15 +11,15 @@ from shop.frame.wording import JOB, Name
 
 WORDS = {
     "customer.added": "wrote a customer down",
-    "customer.changed": "put right what is known of a customer: {fields}",
+    "customer.changed": "corrected a customer’s details: {fields}",
     "model.added": "wrote a model down",
-    "model.changed": "put right what is known of the model: {fields}",
+    "model.changed": "corrected the model’s details: {fields}",
     "unit.added": "wrote a unit down",
-    "unit.changed": "put right what is known of the unit: {fields}",
+    "unit.changed": "corrected the unit’s details: {fields}",
     "job.booked_in": "booked it in, {how}",
     "job.announced": "noted that it is on its way by parcel",
     "job.moved": "moved it from {from_stage} to {to_stage}",
-    "job.put_right": "put right what was written of it: {fields}",
+    "job.put_right": "corrected what was written of it: {fields}",
     "job.shelved": "put it on another shelf",
     "job.promised": "promised it for {day}",
     "job.word_promised": "promised a first word by {day}",
@@ -27,7 +27,7 @@ WORDS = {
     "job.picture_kept": "kept a photograph: {shows}",
     "paper.filed": "filed a paper with the job: {kind}",
     "model.point_learnt": "noted a test point of the model",
-    "model.note_learnt": "noted something learnt about the model",
+    "model.note_learnt": "added a note about the model",
     "model.original_learnt": "noted what the maker fitted in the model",
     "model.limits_set": "noted the safety limits that the maker prints",
 }

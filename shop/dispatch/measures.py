@@ -1,4 +1,4 @@
-"""Lengths and weights as the shop writes them: inches and pounds, or centimetres and kilograms.
+"""Lengths and weights as the shop writes them: inches and pounds, or centimeters and kilograms.
 
 An inch is 25.4 mm and a pound 453.59237 g, both exactly (international yard and pound agreement of 1959).
 """

@@ -167,7 +167,7 @@ class Collection(models.Model):
 
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="+")
     jobs = models.ManyToManyField(Job, through="dispatch.CollectionJob", related_name="+")
-    collected_by = models.CharField(max_length=160, help_text="Name as typed and ticked.")
+    collected_by = models.CharField(max_length=160, help_text="Name as typed and checked.")
     shown = models.CharField(max_length=12, choices=ShownBy)
     at = models.DateTimeField(default=now)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")

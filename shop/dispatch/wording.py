@@ -22,9 +22,9 @@ WORDS = {
     "box.added": "wrote a box down",
     "box.retired": "keeps a box no longer",
     "carrier.added": "wrote a carrier down",
-    "carrier.changed": "put a carrier right: {fields}",
-    "carrier_rule.added": "wrote a carrier’s rule that holds from {from_date}",
-    "carrier_rule.withdrawn": "took back a carrier’s rule that was to hold from {from_date}",
+    "carrier.changed": "corrected a carrier’s details: {fields}",
+    "carrier_rule.added": "wrote a carrier’s rule in effect from {from_date}",
+    "carrier_rule.withdrawn": "withdrew a carrier’s rule that was to take effect on {from_date}",
 }
 
 

@@ -58,7 +58,7 @@ class PaperSize(models.TextChoices):
 
 
 class Measures(models.TextChoices):
-    METRIC = "metric", "Centimetres and kilograms"
+    METRIC = "metric", "Centimeters and kilograms"
     IMPERIAL = "imperial", "Inches and pounds"
 
 

@@ -16,7 +16,7 @@ class WhoseMove(models.TextChoices):
 
     BENCH = "bench", "wrench", "Nothing waits for the bench.", "Bench"
     CUSTOMER = "customer", "user", "No customer owes the shop an answer or a visit.", "Customer"
-    SUPPLIER = "supplier", "package", "No part is waited for.", "Supplier"
+    SUPPLIER = "supplier", "package", "No job waits for a part.", "Supplier"
     CARRIER = "carrier", "truck", "No parcel is on its way in.", "Carrier"
     NOBODY = "nobody", "archive", "", "Nobody"
 

@@ -78,11 +78,11 @@ class OralItem:
 ORAL_ITEMS = (
     OralItem("date", "the date"),
     OralItem("time", "the time"),
-    OralItem("authorised_by", "the name of the person who authorised the additional repairs"),
+    OralItem("authorised_by", "the name of the person who authorized the additional repairs"),
     OralItem("phone_called", "the telephone number called, if any", where_known=True),
     OralItem("received_by", "the name of the person who received the consent"),
     OralItem("conditions", "the conditions of the consent, if any", where_known=True),
-    OralItem("additional_work", "the additional parts and labour"),
+    OralItem("additional_work", "the additional parts and labor"),
     OralItem("additional_cost", "the total additional cost"),
 )
 """16 CCR 2722(a), in its order; ``where_known``: only "if any"."""
@@ -173,12 +173,12 @@ def compare(
     by_law = f" ({consent_paragraph})" if consent_paragraph else ""
     if above and agreed.whole:
         sentence = (
-            f"The charges of {charged} before tax are {above} above the {agreed.whole} that the customer authorised: "
+            f"The charges of {charged} before tax are {above} above the {agreed.whole} that the customer authorized: "
             f"record a further yes before the invoice is issued{by_law}."
         )
     elif above:
         sentence = (
-            f"Nothing was authorised, and the charges come to {charged} before tax: "
+            f"Nothing was authorized, and the charges come to {charged} before tax: "
             f"record the customer’s yes before the invoice is issued{by_law}."
         )
     elif unwritten:
@@ -187,7 +187,7 @@ def compare(
             f"({estimate_paragraph}): put a written estimate to the customer and record the answer."
         )
     else:
-        sentence = f"The charges of {charged} before tax stay within the {agreed.whole} that the customer authorised."
+        sentence = f"The charges of {charged} before tax stay within the {agreed.whole} that the customer authorized."
     return Comparison(agreed.whole, charged, above, sentence, unwritten)
 
 

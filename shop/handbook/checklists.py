@@ -48,7 +48,7 @@ CHECKLISTS: tuple[Checklist, ...] = (
     ),
     Checklist(
         "high-voltage",
-        "High voltage before hands go in",
+        "High voltage before you reach in",
         ("Unplugged", "Bleeder fitted", "Filter measured below 30 V", "One hand"),
         _AMPLIFIERS | frozenset({"radio", "television"}),
     ),

@@ -40,9 +40,9 @@ class Seen(StrEnum):
     """How far a limit was confirmed."""
 
     LOOKED_UP = "looked up"
-    CLAUSE_ONLY = "clause looked up, values from memory"
-    VALUE_ONLY = "values looked up, clause from memory"
-    FROM_MEMORY = "from memory"
+    CLAUSE_ONLY = "clause looked up, values to be checked there"
+    VALUE_ONLY = "values looked up, clause to be checked"
+    FROM_MEMORY = "to be checked in the standard"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -106,7 +106,7 @@ class JobNumber:
 def check_character(text: str) -> str:
     """The ISO 7064 Mod 37,36 check character of a text in ``0-9A-Z``; raises JobNumberError for any other sign."""
     if not set(text) <= set(ALPHABET):
-        raise JobNumberError("A check character is reckoned over digits and capital letters.")
+        raise JobNumberError("A check character is calculated over digits and capital letters.")
     modulus = len(ALPHABET)
     product = modulus
     for character in text:

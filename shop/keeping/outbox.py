@@ -125,7 +125,7 @@ def set_aside(
         if not Message.objects.filter(pk=message.pk, sent_at=None, set_aside_at=None).update(
             set_aside_at=act.at
         ):
-            raise Refusal("This letter was sent or set aside already.")
+            raise Refusal("This letter was sent, or marked as not to be sent, already.")
         act.record("message.set_aside", subject=message)
 
 

@@ -59,7 +59,7 @@ def _first(witnesses: Iterable[Witness]) -> Iterator[str]:
     for one in sorted(told, key=lambda each: each.sequence):
         if digests.get(one.sequence) != one.digest:
             yield (
-                f"Entry {one.sequence} of the journal is not what it was by {one.name}: the chain was made anew. "
+                f"Entry {one.sequence} of the journal is not what it was by {one.name}: the chain was made again. "
                 "Keep that backup safe and find out who had access."
             )
             return

@@ -15,7 +15,7 @@ WORDS = {
     "paper.deleted": "deleted a paper’s file at the end of its retention; its hash remains",
     "message.written": "put a letter into the outbox",
     "message.sent": "sent a letter",
-    "message.set_aside": "set a letter aside: it is not to be sent",
+    "message.set_aside": "marked a letter as not to be sent",
     "message.tried_again": "had a letter tried again",
     "task.asked": "asked for a task: {kind}",
     "task.stopped": "stopped a task",

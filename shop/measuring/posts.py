@@ -72,7 +72,7 @@ NOTES = (
     Note("Finding", "finding", lambda _d, _j, at: {"text": f"Contact {at} dirty."}),
     Note("Reading", "reading", _reading),
     Note(
-        "Trace of earlier work",
+        "Evidence of earlier work",
         "evidence",
         lambda _d, _j, at: {"kind": "date_code", "where": f"C{at}", "marking": "8012"},
     ),
@@ -87,7 +87,7 @@ NOTES = (
 )
 PROVING = (
     Note("Soak test", "soak", lambda *_: {"hours": "4", "check_every": "30"}),
-    Note("A look at the soak test", "soak_check", lambda *_: {"temperature": "41"}),
+    Note("Soak-test check", "soak_check", lambda *_: {"temperature": "41"}),
     Note("Soak test ended", "soak_end", lambda *_: {"result": "came_back"}),
 )
 

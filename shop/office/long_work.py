@@ -22,7 +22,7 @@ MOST_SAID = 20
 
 def hang_up_all() -> None:
     """Hang up the kinds; printers are processes beside, each with the memory of one."""
-    hang_up(Kind(ROUND, "Month’s end", go_round, of="papers", resumes=True, memory=2 << 30))
+    hang_up(Kind(ROUND, "Month end", go_round, of="papers", resumes=True, memory=2 << 30))
 
 
 def ask_to_go_round(
@@ -75,4 +75,4 @@ def go_round(work: Work) -> Result:
                 place = {"rest": rest, "made": made, "refused": refused[:MOST_SAID]}
                 work.reached(place, done=total - len(rest), total=total)
     left = f" Left alone: {' '.join(refused[:MOST_SAID])}" if refused else ""
-    return Result(f"{made} made.{left}", reverse("office:month_end"), "Month’s end")
+    return Result(f"{made} made.{left}", reverse("office:month_end"), "Month end")

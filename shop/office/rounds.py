@@ -81,7 +81,7 @@ def _state(rows: Sequence[Customer], period: Period, /, **how: Any) -> Many:
 DRAFTS = Round(
     "drafts",
     "Drafts of invoices",
-    "Issue those ticked",
+    "Issue the checked ones",
     "No invoice is drafted.",
     Invoice,
     queries.drafts,

@@ -21,7 +21,7 @@ WORDS = {
     "deposit.used": "set {amount_minor} of deposits against an invoice",
     "flat_price.chosen": "chose a flat price for the job",
     "flat_price.dropped": "went back to the hour",
-    "job.released_unpaid": "let the unit leave unpaid, with a written reason",
+    "job.released_unpaid": "released the unit unpaid, with a written reason",
     "letter.made": "made a letter: {kind}",
     "letter.sent": "noted how a letter went: {sent_on}, {sent_how}",
     "paper.emailed": "put a paper into the outbox for the customer",

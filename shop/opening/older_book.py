@@ -12,7 +12,7 @@ from django.db.migrations.recorder import MigrationRecorder
 SENTENCE = (
     "This book was made by an earlier program, and its tables can’t be changed into those of this one. Nothing was touched. "
     "With the earlier program write it into a whole-book file (python3 manage.py take_out book.zip --with-passwords), then "
-    "bring that into a new folder with this one (SHOP_DATA=new-shop python3 manage.py bring_back book.zip)."
+    "bring that into a new folder with this one (SHOP_DATA=new-shop python3 manage.py import_book book.zip)."
 )
 
 

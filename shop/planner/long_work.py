@@ -10,12 +10,12 @@ FORECAST = "planner.forecast"
 
 
 def reckon_dates(work: Work) -> Result:
-    """Reckon the dates of all open jobs."""
+    """Calculate the dates of all open jobs."""
     state = reckon()
-    return Result(state.trouble or "The dates are reckoned.")
+    return Result(state.trouble or "The dates are calculated.")
 
 
 def hang_up_all() -> None:
     """Have the worker reckon, at most every other minute, and at the first look of a day."""
-    hang_up(Kind(FORECAST, "Reckon the dates", reckon_dates, quick=True, told=False))
+    hang_up(Kind(FORECAST, "Calculate the dates", reckon_dates, quick=True, told=False))
     by_the_clock(Timed(FORECAST, wanted=is_stale))

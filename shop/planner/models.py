@@ -34,7 +34,7 @@ class ForecastState(models.Model):
         constraints = [models.CheckConstraint(condition=Q(id=1), name="planner_one_forecast_state")]
 
     def __str__(self) -> str:
-        return f"reckoned {self.made_at}"
+        return f"calculated {self.made_at}"
 
 
 class JobForecast(models.Model):

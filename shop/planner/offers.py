@@ -53,7 +53,7 @@ def rests_on(told: JobForecast) -> str:
         if state.widened > 1.05
         else ""
     )
-    return f"Rests on {like}{which} and {weeks}.{thin}{wider}"
+    return f"Based on {like}{which} and {weeks}.{thin}{wider}"
 
 
 def promise_offers(request: HttpRequest, *, job: Job) -> str:

@@ -24,7 +24,7 @@ AGAIN_AFTER = dt.timedelta(days=7)
 KINDS = {
     "estimate": "The estimate is not answered",
     "part": "A part is overdue",
-    "fetch": "Ready and not fetched",
+    "fetch": "Ready and not picked up",
     "promise": "A promised date has moved",
 }
 
@@ -114,7 +114,7 @@ def _not_fetched() -> Iterator[Reminder]:
     for job in waiting.select_related("customer", "unit__model__maker").order_by("ready_at")[:50]:
         body = (
             f"Your {job.unit.model} (job {job.number}) has been ready since {weekday(job.ready_at)}. "
-            "Tell us when you would like to fetch it."
+            "Tell us when you would like to pick it up."
         )
         yield Reminder("fetch", job, job.customer.email, f"{job.unit.model} is ready", _letter(body))
 

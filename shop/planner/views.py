@@ -134,7 +134,7 @@ def reckon_now(request: StaffRequest) -> HttpResponseBase:
         form,
         lambda _: reckon(),
         then=back,
-        said=lambda state: state.trouble or "The dates are reckoned anew.",
+        said=lambda state: state.trouble or "The dates are calculated again.",
         page=lambda: joint.sent_back(request, form, back),
     )
 

@@ -93,7 +93,7 @@ def change_logo(
     with acting(by=by, at=at, once=once_key) as act:
         shop = ShopProfile.objects.select_for_update().first()
         if shop is None:
-            raise Refusal("Keep the profile first: a logo stands at the head of its papers.", field="logo")
+            raise Refusal("Save the profile first: a logo stands at the head of its papers.", field="logo")
         logo = None if upload is None else take_picture(upload, by=by, field="logo")
         letterhead, _ = Letterhead.objects.update_or_create(pk=1, defaults={"logo": logo})
         act.record("profile.logo_changed", subject=shop, picture=letterhead.logo_id)

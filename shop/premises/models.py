@@ -67,7 +67,7 @@ class PromiseRules(models.Model):
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
     retell_days = models.PositiveSmallIntegerField(
-        default=3, help_text="A date that moves by more days than this is told anew."
+        default=3, help_text="A date that moves by more days than this is told again."
     )
     on_papers = models.BooleanField(default=False, help_text="Whether claim checks and estimates carry it.")
     quiet_hour = models.PositiveSmallIntegerField(
@@ -82,7 +82,7 @@ class PromiseRules(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"told anew beyond {self.retell_days} days"
+        return f"told again beyond {self.retell_days} days"
 
 
 class SignInTry(models.Model):

@@ -35,7 +35,7 @@ class PatternForm(forms.Form):
         widget=forms.TextInput(attrs={"class": "w-short", "inputmode": "decimal"}),
         error_messages={
             "invalid": "Write the voltage in digits, such as 120.",
-            "max_value": "The plate of a mains unit says at most 480 V; look again.",
+            "max_value": "The plate of a unit on AC power says at most 480 V; look again.",
         },
     )
     promised = forms.DateField(
@@ -55,7 +55,7 @@ class PatternForm(forms.Form):
     )
     class_ = forms.ChoiceField(
         label="Protection class",
-        choices=[("I", "Class I, earthed"), ("II", "Class II, double insulated"), ("0", "Not mains")],
+        choices=[("I", "Class I, grounded"), ("II", "Class II, double insulated"), ("0", "Not on AC power")],
         widget=forms.RadioSelect,
     )
     came_with = forms.MultipleChoiceField(
@@ -64,7 +64,7 @@ class PatternForm(forms.Form):
         choices=[("cord", "Cord"), ("remote", "Remote"), ("feet", "Feet"), ("manual", "Manual")],
         widget=forms.CheckboxSelectMultiple(attrs={"class": "tiles-few"}),
     )
-    mains = forms.BooleanField(label="Runs on mains", required=False)
+    mains = forms.BooleanField(label="Runs on AC power", required=False)
     picture = forms.FileField(label="Photographs", required=False)
 
 

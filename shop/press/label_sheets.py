@@ -240,7 +240,7 @@ def _refuse_too_many(labels: Sequence[Mapping[str, object]]) -> None:
     if not labels:
         raise Refusal("There is nothing to print.")
     if len(labels) > MOST_LABELS:
-        raise Refusal(f"At most {MOST_LABELS} labels are printed in one go.")
+        raise Refusal(f"At most {MOST_LABELS} labels are printed at once.")
 
 
 def _inches(mm: float) -> str:

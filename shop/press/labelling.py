@@ -50,7 +50,7 @@ class WhereForm(forms.Form):
         error_messages={
             "invalid": "Type a whole number.",
             "min_value": "Print one at least.",
-            "max_value": f"Up to {MOST_COPIES} copies are printed in one go.",
+            "max_value": f"Up to {MOST_COPIES} copies are printed at once.",
         },
     )
 
@@ -107,9 +107,9 @@ class MillimetresField(forms.CharField):
         try:
             tenths = Decimal(text or "0") * 10
         except InvalidOperation:
-            raise ValidationError("Type millimetres, such as 62 or 0.5.") from None
+            raise ValidationError("Type millimeters, such as 62 or 0.5.") from None
         if not tenths.is_finite() or tenths != tenths.to_integral_value() or abs(tenths) > 10_000:
-            raise ValidationError("Type millimetres with one decimal at most, such as 62 or 0.5.")
+            raise ValidationError("Type millimeters with one decimal at most, such as 62 or 0.5.")
         return int(tenths)
 
 

@@ -64,7 +64,7 @@ class BatchForm(PlainForm):
 
     file = forms.FileField(
         label="List of old jobs",
-        help_text="CSV or XLSX, one job a row, with a header. Nothing is brought in before you have seen how it is read.",
+        help_text="CSV or XLSX, one job a row, with a header. Nothing is imported before you have seen how it is read.",
         widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx"}),
         error_messages={"required": "Choose a file.", "empty": "This file is empty."},
     )

@@ -31,9 +31,9 @@ TAKEN_OUT_LIVES = dt.timedelta(days=2)
 
 def hang_up_all() -> None:
     """Hang up the kinds."""
-    hang_up(Kind(batches.BRING_IN, "Bring a list in", bring_in, of="rows", resumes=True))
-    hang_up(Kind(BUILD_SEARCH, "Make the search anew", build_search, of="jobs", resumes=True))
-    hang_up(Kind(TAKE_OUT, "Take the whole book out", take_book_out, of="tables"))
+    hang_up(Kind(batches.BRING_IN, "Import a list", bring_in, of="rows", resumes=True))
+    hang_up(Kind(BUILD_SEARCH, "Rebuild the search", build_search, of="jobs", resumes=True))
+    hang_up(Kind(TAKE_OUT, "Export the whole book", take_book_out, of="tables"))
 
 
 # --- the search ---------------------------------------------------------------------------------------------
@@ -69,7 +69,7 @@ def bring_in(work: Work) -> Result:
     """Bring the rows of a list in, some hundreds in each transaction; the list itself knows where it goes on."""
     batch = Batch.objects.filter(pk=work.about["batch"]).first()
     if batch is None:
-        return Result("The list was thrown away.")
+        return Result("The list was discarded.")
     while batch.state == Batch.State.RUNNING:
         with transaction.atomic():
             batch = batches.go_on(batch=batch, by=work.by)
@@ -102,7 +102,9 @@ def take_book_out(work: Work) -> Result:
     take_out(draft, by=work.by, say=lambda table, at, of: work.say(at, of, table))
     draft.replace(path)
     address = reverse("records:fetch_book", args=[work.task.pk])
-    return Result(f"{file_size(path.stat().st_size)}, to be fetched for two days.", address, "Get the file")
+    return Result(
+        f"{file_size(path.stat().st_size)}, to be downloaded for two days.", address, "Get the file"
+    )
 
 
 def clear_taken_out(night: Night) -> None:
@@ -113,6 +115,4 @@ def clear_taken_out(night: Night) -> None:
             if clock.now() - dt.datetime.fromtimestamp(path.stat().st_mtime, tz=dt.UTC) > TAKEN_OUT_LIVES:
                 path.unlink()
                 gone += 1
-    night.note(
-        gone, "A book that was taken out was cleared away.", "{} books that were taken out were cleared away."
-    )
+    night.note(gone, "An exported book was cleared away.", "{} exported books were cleared away.")

@@ -136,7 +136,7 @@ class ModelFile:
 
     @cached_property
     def earlier_repairs(self) -> Rate:
-        """On how many of these jobs a trace of earlier work was found."""
+        """On how many of these jobs evidence of earlier work was found."""
         found = Evidence.objects.filter(job__in=self._ids, struck_at__isnull=True)
         return Rate(found.values("job_id").distinct().count(), len(self.jobs))
 

@@ -145,9 +145,9 @@ class Batch(models.Model):
 
     class State(models.TextChoices):
         MATCHING = "matching", "Columns to be matched"
-        RUNNING = "running", "Being brought in"
-        DONE = "done", "Brought in"
-        UNDONE = "undone", "Taken back"
+        RUNNING = "running", "Being imported"
+        DONE = "done", "Imported"
+        UNDONE = "undone", "Undone"
 
     name = models.CharField(max_length=200)
     file = models.FileField(upload_to="brought-in/%Y/%m")

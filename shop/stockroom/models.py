@@ -39,7 +39,7 @@ class PriceRule(models.Model):
     from_date = models.DateField(unique=True)
     bands = models.JSONField(
         default=list,
-        help_text="[[up to cost in ten-thousandths or null, mark-up in per cent], ...], ascending.",
+        help_text="[[up to cost in ten-thousandths or null, markup in percent], ...], ascending.",
     )
     rounding = models.CharField(max_length=5, choices=Rounding, default=Rounding.FIVE)
 
@@ -358,7 +358,7 @@ class MatchedDevice(models.Model):
     measured_at = models.DateTimeField(default=now)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
     used_on = models.ForeignKey(Job, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
-    gone_at = models.DateTimeField(null=True, blank=True, help_text="Used on a job, or thrown away.")
+    gone_at = models.DateTimeField(null=True, blank=True, help_text="Used on a job, or scrapped.")
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["part", "label"], name="stockroom_device_label_once")]

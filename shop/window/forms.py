@@ -12,7 +12,7 @@ from shop.window.actions import LONGEST_WORD
 
 ANSWERS = [
     (Authorisation.Answer.YES, "Yes, go ahead"),
-    (Authorisation.Answer.PARTLY, "Yes, but only what I tick"),
+    (Authorisation.Answer.PARTLY, "Yes, but only what I check"),
     (Authorisation.Answer.NO, "No, do not repair it"),
 ]
 ANSWERS_AFTER_A_YES = [
@@ -52,7 +52,7 @@ class AnswerForm(PlainForm):
     )
     meant = forms.BooleanField(
         label="I am the owner or may answer for them, and this is my answer.",
-        error_messages={"required": "Tick this, so that we know that you mean it."},
+        error_messages={"required": "Check this box, so that we know that you mean it."},
     )
 
     def __init__(
@@ -71,7 +71,7 @@ class AnswerForm(PlainForm):
         if data.get("answer") == Authorisation.Answer.PARTLY:
             everything = len(self.fields["accepted"].choices)  # type: ignore[attr-defined]
             if not data.get("accepted"):
-                self.add_error("accepted", "Tick what we should do.")
+                self.add_error("accepted", "Check what we should do.")
             elif len(data["accepted"]) == everything:
                 data["answer"] = Authorisation.Answer.YES
         return data
@@ -90,10 +90,10 @@ class AnswerForm(PlainForm):
 class WordForm(PlainForm):
     """A word to the shop, or back."""
 
-    text = TextField(label="A word to the shop", rows=3, max_length=LONGEST_WORD)
+    text = TextField(label="Message to the shop", rows=3, max_length=LONGEST_WORD)
 
 
 class ReplyForm(WordForm):
     """What the shop answers."""
 
-    text = TextField(label="A word to the customer", rows=3, max_length=LONGEST_WORD)
+    text = TextField(label="Message to the customer", rows=3, max_length=LONGEST_WORD)

@@ -121,7 +121,7 @@ def test_a_unit_goes_from_the_conclusion_over_the_soak_test_to_ready(bench, job)
 def test_a_soak_does_not_count_on_while_nobody_looks_unless_the_shop_lets_it(
     technician, job, unattended: bool, ran: int
 ) -> None:
-    """A look every 30 minutes: at 20, at 50, then nobody for three hours, and the end at 240: 20 + 30 + 30 + 10."""
+    """Check every 30 minutes: at 20, at 50, then nobody for three hours, and the end at 240: 20 + 30 + 30 + 10."""
     start = dt.datetime(2026, 11, 25, 9, tzinfo=dt.UTC)
     at_minute = [start + dt.timedelta(minutes=one) for one in (0, 20, 50, 230, 240)]
     actions.conclude(job=job, **CONCLUDED, by=technician)

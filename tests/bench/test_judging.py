@@ -212,7 +212,7 @@ def test_the_model_file_learns_what_a_place_is_and_knows_it_in_other_words(bench
     first = read("pin 3 of CN2")
     actions.set_role(reading=first, role="output", by=technician)
     bench.post(reverse("bench:learn", args=[job.number]), {"reading": first.pk})
-    actions.strike(line=first, reason="Measured anew", by=technician)
+    actions.strike(line=first, reason="Measured again", by=technician)
     read("CN2: pin 3")
     assert [one.suggestion.rule for one in bench.get(at(job)).context["page"].suggested] == ["dc-at-output"]
 

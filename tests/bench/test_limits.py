@@ -175,7 +175,7 @@ def test_a_long_cord_may_have_more_resistance(bench, technician) -> None:
     typed = EUROPEAN | {
         "conductor_0_where": "Screw",
         "conductor_0_ohm": "0.38",
-        "conductor_current_0_where": "Earth conductor",
+        "conductor_current_0_where": "Ground conductor",
         "conductor_current_0_a": "0.4",
         "conductor_current_0_b": "0.4",
     }

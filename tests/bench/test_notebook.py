@@ -1,4 +1,4 @@
-"""The notebook beside findings and readings: what is temporarily in the set, where one stopped, checklists, lists of parts."""
+"""The notebook beside findings and readings: what is temporarily installed, where one stopped, checklists, lists of parts."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ def test_where_one_stopped_and_the_steps_ticked_stand_with_the_job(job: Job, tec
         ("Lamp in series", ""),
         ("Loudspeakers", "later"),
     ]
-    with pytest.raises(Refusal, match="Tick a step"):
+    with pytest.raises(Refusal, match="Check a step"):
         actions.tick(job=job, checklist="First power", done=[], by=technician)
 
 

@@ -236,7 +236,7 @@ def test_a_class_one_unit_on_230_volts_is_asked_for_the_european_tests(bench, te
         "insulation_0_where": "Chassis",
         "insulation_0_ohm": ">200M",
         "insulation_0_volt": "500",
-        "conductor_current_0_where": "Earth conductor",
+        "conductor_current_0_where": "Ground conductor",
         "conductor_current_0_a": "0.4",
         "conductor_current_0_b": "0.5 mA",
         "touch_current_0_where": "Knob",

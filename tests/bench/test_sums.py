@@ -143,7 +143,9 @@ def test_a_sum_is_found_by_any_word_for_it(bench, asked, slugs) -> None:
 
 
 def test_what_no_sum_goes_by_is_said(bench) -> None:
-    assert "No sum goes by “perpetuum”" in words_on(bench.get(reverse("bench:sums"), {"q": "perpetuum"}))
+    assert "No calculator matches “perpetuum”" in words_on(
+        bench.get(reverse("bench:sums"), {"q": "perpetuum"})
+    )
 
 
 def test_four_taps_lead_from_a_job_to_a_note_with_the_result(bench, job) -> None:

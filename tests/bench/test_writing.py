@@ -84,11 +84,11 @@ def test_what_is_found_measured_and_done_is_written_down_with_its_moment_and_its
             {"mode": "worn", "remedy": "New motor", "outcome": "repaired"},
             "Say what had failed.",
         ),
-        ("conclusion", {"failed": "Motor", "mode": "worn", "outcome": "repaired"}, "Say what put it right"),
+        ("conclusion", {"failed": "Motor", "mode": "worn", "outcome": "repaired"}, "Say what fixed it"),
         ("photos", {}, "Take or choose a photograph first."),
         ("soak", {"hours": "0", "check_every": "30"}, "six minutes at least"),
         ("soak", {"hours": "4", "check_every": "30"}, "State first what had failed"),
-        ("ready", {}, "State the conclusion first"),
+        ("ready", {}, "Write the conclusion first"),
     ],
 )
 def test_a_wrong_form_gets_one_sentence_keeps_what_was_typed_and_writes_nothing(

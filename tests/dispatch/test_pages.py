@@ -306,7 +306,7 @@ def test_a_unit_is_handed_over_at_the_counter(dispatch, by, own_guard_only) -> N
         once(jobs=job.number, shown="claim_check", collected_by="M. Osei", received="on"),
     )
     for missing, said in (
-        ("received", "Tick that everything was handed over"),
+        ("received", "Check that everything was handed over"),
         ("collected_by", "is missing"),
         ("shown", "Who is it? is missing"),
     ):

@@ -345,7 +345,7 @@ WRONG: dict[str, Wrong] = {
         "bench:soak",
         SHELF,
         {"hours": "4", "check_every": "60"},
-        "State first what had failed and what put it right; then it goes on soak test.",
+        "State first what had failed and what fixed it; then it goes on soak test.",
     ),
     "an end of a soak test that never began": Wrong(
         "bench:soak_end", BENCH, {"result": "passed"}, "No soak test runs on this job."

@@ -353,7 +353,7 @@ WRITES_NO_DAY = {
     "demo": "it hands over to pages",
     "load_demo": "its stories are acts at moments of their own, tried by the whole job above",
     "migrate": "it is Django's own",
-    "bring_back": "the days stand in the file",
+    "import_book": "the days stand in the file",
     "restore": "the days stand in the backup",
     "restore_drill": "it restores into a folder that it throws away",
     "measure": "it writes a book of its own and throws it away",
@@ -406,7 +406,7 @@ def test_a_list_brought_in_knows_which_day_is_still_to_come(turn: Turn, by: Staf
     path = tmp_path / "old.csv"
     path.write_text(f"number,came,complaint,maker,model\n17,{later},Hum,Tarnbeck,Lumen\n", encoding="utf-8")
     said = io.StringIO()
-    call_command("bring_in", path, stdout=said, stderr=io.StringIO())
+    call_command("import_jobs", path, stdout=said, stderr=io.StringIO())
     assert said.getvalue().startswith(
         "1 rows: 1 became jobs" if turn.day == later else "1 rows: 0 became jobs"
     )
@@ -414,7 +414,7 @@ def test_a_list_brought_in_knows_which_day_is_still_to_come(turn: Turn, by: Staf
 
 @pytest.mark.parametrize(
     "command",
-    [["backup"], ["build_search", "--anew"], ["take_out", "book.zip"], ["send_outbox"]],
+    [["backup"], ["build_search", "--again"], ["export_book", "book.zip"], ["send_outbox"]],
     ids=lambda command: command[0],
 )
 def test_what_looks_after_the_book_goes_on_at_the_turn_of_the_year(

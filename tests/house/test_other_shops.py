@@ -105,6 +105,6 @@ def test_a_logo_before_there_is_a_profile_is_refused_in_a_sentence(client: Clien
     file.name = "logo.gif"
     answer = client.post(reverse("premises:change_logo"), {"logo": file})
     assert answer.status_code == 422
-    assert "Keep the profile first" in answer.content.decode()
+    assert "Save the profile first" in answer.content.decode()
     answer = client.post(reverse("premises:remove_logo"), follow=True)
-    assert "Keep the profile first" in answer.content.decode()
+    assert "Save the profile first" in answer.content.decode()

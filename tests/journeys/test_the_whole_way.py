@@ -224,7 +224,7 @@ def get_a_yes(walk: Walk) -> None:
     desk.goto(f"/office/jobs/{number}/")
     walk.send(desk, "/estimate/", "Write an estimate")
     desk.goto(f"/office/jobs/{number}/")
-    estimate = press(desk, "Put it to the customer")
+    estimate = press(desk, "Give it to the customer")
     assert "Estimate" in words(estimate)
     assert walk.job.stage == Stage.AWAITING_WORD
     desk.goto(f"/office/jobs/{number}/")
@@ -260,7 +260,7 @@ def repair_and_prove(walk: Walk) -> None:
     walk.send(
         tablet,
         "/conclusion/",
-        "State it",
+        "Save the conclusion",
         failed="−15 V regulator",
         mode="drift",
         remedy="New regulator, tuned warm.",
@@ -278,7 +278,7 @@ def repair_and_prove(walk: Walk) -> None:
     tablet.goto(f"/bench/{walk.job.number}/safety/")
     form = tablet.locator('form[action$="/safety/"]').first
     answer_the_safety_check(form)
-    walk.press(tablet, form.get_by_role("button", name="Judge and write down"))
+    walk.press(tablet, form.get_by_role("button", name="Evaluate and save"))
     assert SafetyCheck.objects.get().outcome == "passed"
 
 

@@ -125,7 +125,7 @@ def test_the_paper_of_an_estimate_says_how_long_it_stands_and_names_no_minimum(
 ) -> None:
     """16 CCR 2722: not described with a minimum amount."""
     printed = text_of(put(job, owner, "100.00", days_needed=12).paper)
-    assert "Stands until" in printed
+    assert "Valid until" in printed
     assert "Work for 100.00" in printed
     assert "12" in printed
     assert " from $" not in printed

@@ -107,7 +107,7 @@ def test_an_invoice_of_ten_lines_costs_a_bounded_number_of_queries(
 
 def test_a_kind_of_line_without_a_rule_is_not_taxed_and_the_paper_says_so(job: Job, owner: Staff) -> None:
     row = issued(job, [item(), item(LineKind.PART, "9.00")], by=owner)
-    assert "No tax is charged on: labour." in words(stored_bytes(row.paper))  # type: ignore[arg-type]
+    assert "No tax is charged on: labor." in words(stored_bytes(row.paper))  # type: ignore[arg-type]
     assert taxing.rates_in_use() == ["standard"]
 
 

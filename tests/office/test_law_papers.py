@@ -107,7 +107,7 @@ def test_taxes_are_no_part_of_the_estimate(job: Job, owner: Staff) -> None:
 
 
 def test_oral_consent_to_more_is_printed_on_the_invoice_with_all_eight_items(job: Job, owner: Staff) -> None:
-    """16 CCR 2722(a): date, time, who authorised, telephone called, who received, conditions, additional work, its cost."""
+    """16 CCR 2722(a): date, time, who authorized, telephone called, who received, conditions, additional work, its cost."""
     estimate = given(job, owner, "100.00")
     at = dt.datetime(2026, 11, 25, 15, 4, tzinfo=dt.UTC)
     actions.record_answer(
@@ -126,7 +126,7 @@ def test_oral_consent_to_more_is_printed_on_the_invoice_with_all_eight_items(job
     draft = actions.draft_invoice(customer=job.customer, jobs=[job], items=[item(price="135.00")], by=owner)
     printed = text_of(actions.issue_invoice(invoice=draft, by=owner).paper)
     # the sentence itself: names and days stand elsewhere on the paper too
-    noted = printed.partition("What was authorised")[2]
+    noted = printed.partition("What was authorized")[2]
     for words in (
         "Nov 25, 2026",
         "3:04 PM",
@@ -134,7 +134,7 @@ def test_oral_consent_to_more_is_printed_on_the_invoice_with_all_eight_items(job
         "called at 555-0117",
         f"received by {owner.signature}",
         "conditions: done by Friday",
-        "additional parts and labour: a new idler wheel and its fitting",
+        "additional parts and labor: a new idler wheel and its fitting",
         "$35.00",
     ):
         assert words in noted
@@ -145,7 +145,7 @@ def test_oral_consent_to_more_is_printed_on_the_invoice_with_all_eight_items(job
     [
         ({"given_by": " "}, "Name the person"),
         ({"phone_called": ""}, "phone number called"),
-        ({"answer": "partly"}, "Tick the lines"),
+        ({"answer": "partly"}, "Check the lines"),
         ({"answer": "up_to"}, "up to which sum"),
     ],
 )

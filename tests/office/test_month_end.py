@@ -109,7 +109,7 @@ def test_a_draft_above_what_was_authorised_stays_a_draft_and_takes_no_number(job
     refused = actions.draft_invoice(customer=job.customer, jobs=[late], items=[item()], by=owner)
     made = actions.issue_invoices(invoices=[good, refused, other], by=owner)
     assert [row.pk for row, _ in made.refused] == [refused.pk]
-    assert "authorised" in made.refused[0][1]
+    assert "authorized" in made.refused[0][1]
     assert [one.sequence for one in Invoice.objects.exclude(number="").order_by("sequence")] == [1, 2]
     refused.refresh_from_db()
     assert (refused.number, refused.issued_at) == ("", None)

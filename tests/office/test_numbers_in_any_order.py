@@ -102,7 +102,7 @@ class Office(RuleBasedStateMachine):
     def refuse_what_is_above_the_authorised_sum(self, pk: int) -> None:
         dear = Invoice.objects.get(pk=pk)
         actions.set_invoice_lines(invoice=dear, items=[item(price="2000.00")], by=self.by)
-        with blank_paper(), pytest.raises(Refusal, match="authorised"):
+        with blank_paper(), pytest.raises(Refusal, match="authorized"):
             actions.issue_invoice(invoice=dear, by=self.by)
         actions.set_invoice_lines(invoice=dear, items=[item(price="20.00")], by=self.by)
 

@@ -134,7 +134,7 @@ WRONG_FORMS: dict[str, tuple[str, dict[str, str], str]] = {
     "a typed name that nobody ticked": (
         "answer",
         {"answer": "yes", "how": "signed", "given_by": "M. Osei"},
-        "Let the person tick",
+        "Let the person check the box",
     ),
     "more work without its cost": (
         "answer",

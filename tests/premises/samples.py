@@ -83,14 +83,14 @@ def invoice(*, labour_lines: int = 3) -> dict[str, Any]:
         "complaint": COMPLAINT,
         "table": LineTable(
             [
-                LineGroup("Labour", labour, usd(5950 * labour_lines)),
+                LineGroup("Labor", labour, usd(5950 * labour_lines)),
                 LineGroup("Parts", parts, usd(2218)),
                 LineGroup("Other", [Line("Environmental fee", "", "", "", None, "", usd(250))]),
             ],
             "USD",
         ),
         "totals": [
-            Total("Labour, parts and other", usd(20318)),
+            Total("Labor, parts and other", usd(20318)),
             Total("Sales tax 7.25 % on parts (T)", usd(161)),
             Total("Deposit paid November 3", usd(-4500)),
             Total("To pay", usd(15979), strong=True),

@@ -196,7 +196,7 @@ def test_a_letter_can_be_set_aside_and_taken_up_again(client: Client, staff: Sta
         with pytest.raises(Refusal):
             action(message=message, by=staff)
     late = client.post(reverse("premises:set_aside", args=[message.pk]), follow=True)
-    assert "sent or set aside already" in late.content.decode()
+    assert "marked as not to be sent, already" in late.content.decode()
 
 
 @pytest.mark.usefixtures("down")

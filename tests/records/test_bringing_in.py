@@ -455,9 +455,9 @@ def test_only_the_owner_comes_in_here(client: Client) -> None:
 def test_the_command_accounts_for_every_row(tmp_path: Any) -> None:
     path, out = tmp_path / "old.csv", io.StringIO()
     path.write_bytes(as_csv())
-    call_command("bring_in", str(path), stdout=out, stderr=io.StringIO())
+    call_command("import_jobs", str(path), stdout=out, stderr=io.StringIO())
     assert "7 rows: 4 became jobs, 0 were here already, 3 not taken." in out.getvalue()
-    call_command("bring_in", str(path), stdout=out, stderr=io.StringIO())
+    call_command("import_jobs", str(path), stdout=out, stderr=io.StringIO())
     assert "7 rows: 0 became jobs, 4 were here already, 3 not taken." in out.getvalue()
     assert Finding.objects.count() == 0
     assert Unit.objects.count() == 3

@@ -46,7 +46,7 @@ def test_open_jobs_stand_by_mover_and_the_longest_waiting_first() -> None:
 
 def test_the_next_step_is_offered_to_whoever_may_take_it() -> None:
     booked_in()
-    for roles, words in (([Role.BENCH], "Take up"), ([Role.COUNTER], None)):
+    for roles, words in (([Role.BENCH], "Start work"), ([Role.COUNTER], None)):
         (row,) = first_screen(StaffFactory(roles=roles)).groups[0].rows
         assert (row.next_step[1] if row.next_step else None) == words
 

@@ -29,8 +29,8 @@ def test_the_card_of_a_job_that_went_the_whole_way_says_everything(client: Clien
     client.force_login(Staff.objects.get())
     page = client.get(reverse("records:job_card", args=[walked.number])).content.decode()
     for heading in (
-        *("Complaint", "Unit", "Conclusion", "Findings", "Readings", "Traces of earlier work"),
-        *("Soak test and safety", "Bench time", "Parts", "Money", "The way home", "Papers", "Journal"),
+        *("Complaint", "Unit", "Conclusion", "Findings", "Readings", "Evidence of earlier work"),
+        *("Soak test and safety", "Bench time", "Parts", "Money", "Going home", "Papers", "Journal"),
     ):
         assert f">{heading}</h2>" in page, heading
     card = JobCard(walked)

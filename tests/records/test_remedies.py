@@ -55,7 +55,7 @@ def model() -> UnitModel:
 def test_seven_of_nine_is_said_with_its_lower_end(model: UnitModel) -> None:
     """The interval against statsmodels' Wilson interval."""
     first = advice_for(model, COMPLAINT).remedies[0]
-    assert (first.failed, first.mode) == ("Speaker relay", "Dirty or oxidised")
+    assert (first.failed, first.mode) == ("Speaker relay", "Dirty or oxidized")
     (count,) = first.counts
     assert (count.hits, count.tries, count.circle.name) == (7, 9, "this model")
     lower, upper = proportion_confint(7, 9, method="wilson")

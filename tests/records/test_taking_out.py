@@ -217,11 +217,11 @@ def test_an_open_shop_a_damaged_book_and_what_is_no_book_are_refused_and_nothing
 
 def test_the_commands_say_what_they_did(book: Path, kept: Path, tmp_path: Path) -> None:
     out = io.StringIO()
-    call_command("take_out", str(tmp_path / "by-command.zip"), stdout=out, stderr=io.StringIO())
+    call_command("export_book", str(tmp_path / "by-command.zip"), stdout=out, stderr=io.StringIO())
     assert "rows and" in out.getvalue()
     call_command("build_search", stdout=out, stderr=io.StringIO())
     assert "The search is whole" in out.getvalue()
-    call_command("build_search", anew=True, stdout=out, stderr=io.StringIO())
+    call_command("build_search", again=True, stdout=out, stderr=io.StringIO())
     assert "The search holds 2 jobs." in out.getvalue()
 
 

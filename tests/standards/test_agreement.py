@@ -97,7 +97,7 @@ def test_tax_does_not_count_against_the_estimate() -> None:
 def test_an_invoice_above_the_yes_says_by_how_much_and_what_to_do() -> None:
     told = compare(usd("300"), [yes("250"), yes("20", Answer.MORE)])
     assert told.sentence == (
-        "The charges of 300.00 USD before tax are 30.00 USD above the 270.00 USD that the customer authorised: "
+        "The charges of 300.00 USD before tax are 30.00 USD above the 270.00 USD that the customer authorized: "
         "record a further yes before the invoice is issued (16 CCR 2722(a))."
     )
     assert told.above == usd("30")
@@ -108,13 +108,13 @@ def test_an_invoice_without_any_yes_says_so(consents: list[Consent]) -> None:
     told = compare(usd("300"), consents)
     assert not told.within
     assert told.above == usd("300")
-    assert told.sentence.startswith("Nothing was authorised, and the charges come to 300.00 USD before tax")
+    assert told.sentence.startswith("Nothing was authorized, and the charges come to 300.00 USD before tax")
 
 
 def test_an_invoice_within_the_yes_says_so_too() -> None:
     told = compare(usd("100"), [yes("250")])
     assert told.sentence == (
-        "The charges of 100.00 USD before tax stay within the 250.00 USD that the customer authorised."
+        "The charges of 100.00 USD before tax stay within the 250.00 USD that the customer authorized."
     )
 
 
@@ -140,7 +140,7 @@ def test_an_invoice_is_above_exactly_when_it_charges_more(charged: int, authoris
 
 def test_an_oral_yes_has_the_eight_items_of_the_regulation() -> None:
     # 16 CCR 2722(a): date, time, person authorising, telephone called if any, person receiving, conditions if any,
-    # additional parts and labour, total additional cost.
+    # additional parts and labor, total additional cost.
     assert [item.key for item in ORAL_ITEMS] == [
         "date",
         "time",

@@ -255,7 +255,7 @@ def test_every_rule_names_its_group_and_its_source():
     for rule in rules:
         assert rule.group in GROUPS
         assert rule.source
-        assert rule.from_memory == (rule.source == "from memory")
+        assert rule.from_memory == (rule.source == "check the tariff")
 
 
 @given(SIDES, SIDES, SIDES, POUNDS, st.sampled_from(DIM_RULES))

@@ -249,7 +249,7 @@ class TestTheWholeCheck:
         assert result.outcome is Outcome.NOT_DONE
         assert [judged.sentence for judged in result.tests] == [
             "Visual inspection: not done; look at cord, plug, strain relief, case and fuse.",
-            "Protective conductor: not done; no reading from the earth pin to the earthed metal.",
+            "Protective conductor: not done; no reading from the ground pin to the grounded metal.",
             "Insulation: not done; no reading at the test voltage.",
             "Protective-conductor current: not done; no reading.",
             "Touch current: not done; no reading.",
@@ -257,7 +257,7 @@ class TestTheWholeCheck:
         said = [judged.sentence for judged in assess(Measurements(), COMMON, US).tests[1:]]
         assert said == [
             "Cold check: not done; no reading from the joined prongs to exposed metal.",
-            "Hot leakage: not done; no reading from exposed metal to earth.",
+            "Hot leakage: not done; no reading from exposed metal to ground.",
         ]
         by_network = assess(Measurements(), COMMON, replace(US, profile=Profile.NETWORK))
         assert by_network.tests[-1].sentence == (

@@ -300,7 +300,7 @@ def test_an_allowance_without_a_kind_is_spread_over_the_categories() -> None:
         allowances=[Adjustment(usd("10.01"), "friend")],
     )
     assert [(each.net, each.treatment.name, each.reason) for each in totals.allowances] == [
-        (usd("7.51"), "Repair labour", "friend"),
+        (usd("7.51"), "Repair labor", "friend"),
         (usd("2.50"), "Sales tax", "friend"),
     ]
     assert [each.base for each in totals.categories] == [usd("67.49"), usd("22.50")]
@@ -367,7 +367,7 @@ def test_a_charge_without_a_kind_counts_as_other() -> None:
         on=DAY,
         charges=[Adjustment(usd("5"), "storage")],
     )
-    assert totals.charges[0].treatment.name == "Repair labour"
+    assert totals.charges[0].treatment.name == "Repair labor"
     assert totals.gross == usd("15")
 
 
@@ -435,7 +435,10 @@ def test_reverse_charge_is_its_own_category_with_its_wording() -> None:
     assert totals.categories[0].percent == Percent(0)
     assert [note.sentence for note in totals.notes] == ["Reverse charge"]
     assert totals.categories[0].names == ("Reverse charge",)
-    assert totals.notes[0].source == "Directive 2006/112/EC, Article 226(4) and (11a), (11a) from memory"
+    assert (
+        totals.notes[0].source
+        == "Directive 2006/112/EC, Article 226(4) and (11a); read the current text of (11a)"
+    )
 
 
 @pytest.mark.parametrize(
@@ -471,7 +474,7 @@ def test_a_second_hand_thing_under_the_margin_scheme_shows_no_tax() -> None:
     assert totals.tax == eur("21.00")
     assert totals.lines[0].treatment.category is Category.EXEMPT
     assert totals.notes[0].sentence == "Margin scheme — Second-hand goods"
-    assert totals.notes[0].source == "Directive 2006/112/EC, Articles 313 and 226(14), from memory"
+    assert totals.notes[0].source == "Directive 2006/112/EC, Articles 313 and 226(14); read the current text"
     assert totals.lines[0].treatment.name == "Margin scheme"
     assert totals.lines[0].typed == totals.lines[0].net == eur("300.00")
     assert totals.net == eur("400.00")

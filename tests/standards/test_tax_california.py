@@ -1,4 +1,4 @@
-"""California's Regulation 1546: parts and labour of a repair, the ten per cent rule, parts shipped out of the state."""
+"""California's Regulation 1546: parts and labor of a repair, the ten percent rule, parts shipped out of the state."""
 
 from __future__ import annotations
 
@@ -166,7 +166,7 @@ def test_parts_shipped_out_of_state_by_contract_are_not_taxed() -> None:
         "Out of state",
         Category.EXEMPT,
     )
-    assert totals.lines[0].treatment.name == "Repair labour"
+    assert totals.lines[0].treatment.name == "Repair labor"
 
 
 def test_out_of_state_frees_only_the_kinds_that_the_rules_name() -> None:

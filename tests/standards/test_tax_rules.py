@@ -152,12 +152,12 @@ def described(rules: TaxRules) -> set[tuple[str, str, str, str, str]]:
 
 def test_californias_set_says_what_is_taxed_and_where_that_is_written() -> None:
     # 18 CCR 1546(b); 18 CCR 1628 from memory.
-    labour_rule = ("Repair labour", "0", "Repair labour is not taxed.", "18 CCR 1546(b)")
+    labour_rule = ("Repair labor", "0", "Repair labor is not taxed.", "18 CCR 1546(b)")
     delivery = (
         "Delivery",
         "0",
         "Delivery stated separately is not taxed.",
-        "18 CCR 1628, from memory: not confirmed",
+        "18 CCR 1628, read the paragraph before you rely on it",
     )
     rules = ready_made()["california"]
     assert rules.name == "California sales tax"

@@ -142,10 +142,10 @@ def fit_it(tablet: Any, job: Job) -> None:
     form.locator('[name$="mode"]').first.check()
     form.locator('[name$="remedy"]').fill("New belt.")
     form.locator('[name$="outcome"][value="repaired"]').check()
-    press(tablet, form.get_by_role("button", name="State it"))
+    press(tablet, form.get_by_role("button", name="Save the conclusion"))
     tablet.goto(f"/bench/{job.number}/")
     panel(tablet, "ready")
-    press(tablet, form_at(tablet, "/ready/").get_by_role("button", name="Call it ready"))
+    press(tablet, form_at(tablet, "/ready/").get_by_role("button", name="Mark it ready"))
     assert Job.objects.get(pk=job.pk).stage == Stage.READY
 
 

@@ -52,7 +52,7 @@ def test_an_order_is_made_of_what_is_ticked_on_the_list(stockroom, by) -> None:
 @pytest.mark.parametrize(
     "changes, said",
     [
-        ({"on": None}, "Tick at least one part"),
+        ({"on": None}, "Check at least one part"),
         ({"quantity": ""}, "How many?"),
         ({"quantity": "-4"}, "more than nothing"),
         ({"cost": "4k7x"}, "4k7x"),

@@ -96,7 +96,7 @@ def test_the_labels_in_the_printers_are_noted(stockroom) -> None:
         ({"roll_width": "4"}, "between 12 and 300 mm"),
         ({"shift_x": "99"}, "10 mm at most"),
         ({"shift_y": "0.55"}, "one decimal at most"),
-        ({"roll_height": "wide"}, "Type millimetres"),
+        ({"roll_height": "wide"}, "Type millimeters"),
     ],
 )
 def test_labels_that_no_printer_takes_are_asked_again(stockroom, changes, said) -> None:

@@ -256,7 +256,7 @@ def test_what_goes_in_and_out_is_booked_once_however_often_it_is_sent(
             "There is not that much of P-0001 in the drawer: 9 left",
         ),
         ("count", {"counted": "-1"}, "This is none or more"),
-        ("count", {"counted": ""}, "Really there is missing"),
+        ("count", {"counted": ""}, "Counted is missing"),
         ("add_number", {"number": ""}, "Number is missing"),
         ("add_number", {"number": "***"}, "at least one letter or digit"),
         ("allow_substitute", {"substitute": "P-0099"}, "There is no part P-0099"),

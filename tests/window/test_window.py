@@ -161,8 +161,8 @@ def test_no_makes_it_ready_to_go_back(client: Client, job: Job, secret: str) -> 
     [
         ({"given_by": "M", "meant": "on"}, "Choose yes, part of it, or no."),
         ({"answer": "yes", "meant": "on"}, "Your name is missing."),
-        ({"answer": "yes", "given_by": "M"}, "Tick this, so that we know that you mean it."),
-        ({"answer": "partly", "given_by": "M", "meant": "on"}, "Tick what we should do."),
+        ({"answer": "yes", "given_by": "M"}, "Check this box, so that we know that you mean it."),
+        ({"answer": "partly", "given_by": "M", "meant": "on"}, "Check what we should do."),
         ({"answer": "perhaps", "given_by": "M", "meant": "on"}, "one of those that are offered"),
         (
             {"answer": "partly", "accepted": ["999999"], "given_by": "M", "meant": "on"},

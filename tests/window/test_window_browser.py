@@ -24,7 +24,7 @@ def test_a_customer_leaves_a_word_and_says_yes_without_script(
 ) -> None:
     page = browse(None, width=390, height=844, scripts=False)
     page.goto(reverse("window:open", args=[secret]))
-    page.get_by_label("A word to us").get_by_role("textbox").fill("Is it the belt again?")
+    page.get_by_label("Message us").get_by_role("textbox").fill("Is it the belt again?")
     page.get_by_role("button", name="Send", exact=True).click()
     assert page.get_by_text("Is it the belt again?").is_visible()
     page.get_by_label("Yes, go ahead").check()

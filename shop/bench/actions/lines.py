@@ -108,11 +108,11 @@ def conclude(
     entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Conclusion:
-    """State what had failed, how, and what put it right. A job may have several; the last one gives its outcome."""
+    """State what had failed, how, and what fixed it. A job may have several; the last one gives its outcome."""
     if mode != FailureMode.NONE_FOUND and not failed.strip():
         raise Refusal("Say what had failed.", field="failed")
     if not remedy.strip():
-        raise Refusal("Say what put it right, or why nothing did.", field="remedy")
+        raise Refusal("Say what fixed it, or why nothing did.", field="remedy")
     with acting(by=by, at=at, once=entry) as act:
         conclusion = Conclusion(
             job=job,
@@ -156,7 +156,7 @@ def overrule(
 def strike(
     *, line: L, reason: str, by: Staff, entry: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> L:
-    """Strike a wrong line out. It stays readable with the reason, and nothing reckons with it any more."""
+    """Strike a wrong line out. It stays readable with the reason, and nothing is calculated with it any more."""
     if not reason.strip():
         raise Refusal("Say why this line is struck out.", field="reason")
     with acting(by=by, at=at, once=entry) as act:

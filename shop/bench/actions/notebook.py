@@ -1,4 +1,4 @@
-"""The bench's notebook: what is temporarily in the set, where one stopped, and the steps of a checklist."""
+"""The bench's notebook: what is temporarily installed, where one stopped, and the steps of a checklist."""
 
 from __future__ import annotations
 
@@ -23,9 +23,9 @@ def put_in_temporarily(
     entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Temporary:
-    """Note what is temporarily in the set, or out of it: the job can't be called ready until it is put back."""
+    """Note what is temporarily installed, or out of it: the job can't be called ready until it is put back."""
     if not what.strip():
-        raise Refusal("Say what is temporarily in the set.", field="what")
+        raise Refusal("Say what is temporarily installed.", field="what")
     with acting(by=by, at=at, once=entry) as act:
         line = Temporary(job=job, what=what.strip(), where=where.strip())
         return write(act, line, "temporary.noted", entry=entry)
@@ -67,7 +67,7 @@ def tick(
     """Tick steps of a checklist that were done, and note with a word those that were left out."""
     reasons = dict(left_out or {})
     if not done and not reasons:
-        raise Refusal("Tick a step, or say why one is left out.")
+        raise Refusal("Check a step, or say why one is left out.")
     with acting(by=by, at=at, once=entry) as act:
         ticked = [Ticked(job=job, checklist=checklist, step=step) for step in done]
         ticked += [

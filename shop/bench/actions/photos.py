@@ -119,6 +119,6 @@ def set_picture_aside(
     """Take a photograph out of the job's record; the picture stays in the shop's keeping."""
     with acting(by=by, at=at, once=entry) as act:
         if not JobPicture.objects.filter(pk=kept.pk, struck_at__isnull=True).update(struck_at=act.at):
-            raise Refusal("This photograph is set aside already.")
+            raise Refusal("This photograph was taken out of the record already.")
         act.record("picture.set_aside", subject=kept, jobs=[job.pk])
     return kept

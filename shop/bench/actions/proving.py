@@ -39,7 +39,7 @@ def start_soak(
         raise Refusal("A soak test lasts from a minute to two weeks.", field="hours")
     with acting(by=by, at=at, once=entry) as act:
         if conclusion_of(job) is None:
-            raise Refusal("State first what had failed and what put it right; then it goes on soak test.")
+            raise Refusal("State first what had failed and what fixed it; then it goes on soak test.")
         soak = SoakTest(
             job=job,
             planned_seconds=planned_seconds,
@@ -162,6 +162,6 @@ def call_ready(
     with acting(by=by, at=at, once=entry) as act:
         outcome = outcome or job.outcome or None
         if outcome is None:
-            raise Refusal("State the conclusion first, or say how it ended.", field="outcome")
+            raise Refusal("Write the conclusion first, or say how it ended.", field="outcome")
         move(job, Stage.READY, act=act, outcome=Outcome(outcome))
     return job

@@ -22,7 +22,7 @@ MOST_IN_A_SET = 4
 
 
 class ReservoirForm(BenchForm):
-    """What the wait before hands go in is computed from."""
+    """What the discharge time is computed from."""
 
     where = forms.CharField(
         label="Capacitor",
@@ -205,7 +205,7 @@ class MatchedSetForm(BenchForm):
     hfe_within = MeasuredField(kind=Kind.PERCENT, label="hFE within", required=False)
     vbe_within = MeasuredField(kind=Kind.VOLTAGE_DC, label="V_BE within", required=False)
     basis = forms.ChoiceField(
-        label="Per cent",
+        label="Percent",
         choices=[(Basis.OF_LOWER.value, "of the lower hFE"), (Basis.OF_MEAN.value, "of the mean")],
         initial=Basis.OF_LOWER.value,
         required=False,

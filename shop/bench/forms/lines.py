@@ -127,7 +127,7 @@ class CaptionForm(BenchForm):
 
 
 class ConclusionFacts(TypedDict):
-    """What had failed and what put it right, as `conclude` takes it."""
+    """What had failed and what fixed it, as `conclude` takes it."""
 
     failed: str
     position: str
@@ -140,7 +140,7 @@ class ConclusionFacts(TypedDict):
 
 
 class ConclusionForm(BenchForm):
-    """What had failed, how, and what put it right."""
+    """What had failed, how, and what fixed it."""
 
     failed = forms.CharField(
         label="What had failed",
@@ -163,10 +163,10 @@ class ConclusionForm(BenchForm):
         error_messages={"required": "Choose how it had failed."},
     )
     remedy = TextField(
-        label="What put it right",
+        label="What fixed it",
         widget=forms.Textarea(attrs={"rows": 2, "data-after-tile": ""}),
         max_length=8000,
-        error_messages={"required": "Say what put it right, or why nothing did."},
+        error_messages={"required": "Say what fixed it, or why nothing did."},
     )
     outcome = forms.ChoiceField(
         label="How it ended", choices=BENCH_OUTCOMES, initial=Outcome.REPAIRED, widget=forms.RadioSelect
@@ -208,7 +208,7 @@ class OverruleForm(BenchForm):
     """Why a suggestion does not hold here."""
 
     reason = forms.CharField(
-        label="Why it does not hold here",
+        label="Why it doesn’t apply here",
         max_length=200,
         error_messages={"required": "Say why it does not hold here."},
     )

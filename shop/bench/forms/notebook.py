@@ -1,4 +1,4 @@
-"""The notebook: what is temporarily in the set, where one stopped, steps of a checklist, and parts in one go."""
+"""The notebook: what is temporarily installed, where one stopped, steps of a checklist, and parts in one go."""
 
 from __future__ import annotations
 
@@ -53,12 +53,12 @@ class TemporaryForm(BenchForm):
         if not data.get("where"):
             data["what"], _, data["where"] = (one.strip() for one in data["what"].partition(","))
         if not data["what"] and "what" not in self.errors:
-            self.add_error("what", "Say what is temporarily in the set.")
+            self.add_error("what", "Say what is temporarily installed.")
         return data
 
 
 class PutBackForm(BenchForm):
-    """Which of what is temporarily in the set is put back."""
+    """Which of what is temporarily installed is put back."""
 
     temporary = forms.ModelChoiceField(
         queryset=Temporary.objects.none(),
@@ -123,7 +123,7 @@ class ChecklistForm(BenchForm):
         data = super().clean() or self.cleaned_data
         data["ticked"] = next((found for one in self.checklists if (found := self._of(one))), None)
         if data["ticked"] is None:
-            self.add_error(None, "Tick a step, or say why one is left out.")
+            self.add_error(None, "Check a step, or say why one is left out.")
         return data
 
     def _of(self, one: Any) -> TickFacts | None:
@@ -147,7 +147,7 @@ class ChecklistForm(BenchForm):
 
 
 class ListFacts(TypedDict):
-    """Parts in one go, as `fit_list` takes them."""
+    """Several parts, as `fit_list` takes them."""
 
     text: str
     parts: list[listing.ListedPart]

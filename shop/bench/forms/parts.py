@@ -125,7 +125,7 @@ class WantFacts(TypedDict):
 class WantForm(_FromStockForm):
     """A part that the job waits for."""
 
-    set_aside = forms.BooleanField(label="Set the job aside until it has come", required=False)
+    set_aside = forms.BooleanField(label="The job waits until it has come", required=False)
 
     def facts(self) -> WantFacts:
         """The part that is wanted."""

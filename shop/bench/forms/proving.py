@@ -57,7 +57,7 @@ class SoakForm(BenchForm):
         },
     )
     check_every = forms.IntegerField(
-        label="A look every",
+        label="Check every",
         min_value=1,
         max_value=1440,
         initial=30,
@@ -65,13 +65,13 @@ class SoakForm(BenchForm):
         error_messages={
             "invalid": "Type whole minutes.",
             "min_value": "Once a minute at most.",
-            "max_value": "Look at it once a day at least.",
+            "max_value": "Check on it once a day at least.",
         },
     )
     unattended = forms.BooleanField(
         label="It may run while nobody is there",
         required=False,
-        help_text="Otherwise what runs past a look that was due doesn’t count.",
+        help_text="Otherwise what runs past a check that was due doesn’t count.",
     )
 
 

@@ -84,7 +84,7 @@ WHERE = {
     SafetyTest.INSULATION: "Chassis",
     SafetyTest.HOT: "Antenna terminal, headphone shell",
     SafetyTest.NETWORK: "Headphone shell",
-    SafetyTest.CONDUCTOR_CURRENT: "Earth conductor",
+    SafetyTest.CONDUCTOR_CURRENT: "Ground conductor",
     SafetyTest.TOUCH_CURRENT: "Front panel screw",
 }
 CONDUCTOR_CLOSED = (
@@ -167,12 +167,12 @@ class SafetyForm(BenchForm):
                 max_digits=5,
                 decimal_places=2,
                 required=False,
-                help_text="Its length in metres; empty up to 5 m.",
+                help_text="Its length in meters; empty up to 5 m.",
                 widget=forms.TextInput(
                     attrs={"autocomplete": "off", "class": "w-tiny", "inputmode": "decimal"}
                 ),
                 error_messages=dict.fromkeys(
-                    ("invalid", "min_value", "max_value"), "Type the cord's length in metres, such as 7.5."
+                    ("invalid", "min_value", "max_value"), "Type the cord's length in meters, such as 7.5."
                 ),
             )
         for test in self.tests_with_conductor_open:
@@ -186,7 +186,7 @@ class SafetyForm(BenchForm):
                 label="Protective conductor, closed again",
                 max_length=LONGEST_READING,
                 required=False,
-                help_text="Ω from the earth pin to the metal, measured after this test.",
+                help_text="Ω from the ground pin to the metal, measured after this test.",
                 widget=forms.TextInput(attrs={"autocomplete": "off", "class": "w-short"}),
             )
         if SafetyTest.NETWORK in self.tests:

@@ -39,7 +39,7 @@ class MomentField(forms.DateTimeField):
 
 
 class MendStintForm(PlainForm):
-    """The times of a stint, put right by hand."""
+    """The times of a stint, corrected by hand."""
 
     started_at = MomentField(
         label="It began",

@@ -27,7 +27,7 @@ class Evidence(Written):
     marking = models.CharField(max_length=120, blank=True, help_text="Exactly as it stands there.")
     note = models.TextField(blank=True)
     candidates = models.JSONField(
-        default=list, blank=True, help_text="Intervals with the reading each rests on."
+        default=list, blank=True, help_text="Intervals with the reading each is based on."
     )
     untouched = models.BooleanField(
         default=False, help_text="The part sits in its factory solder: it was there when the unit was built."

@@ -1,4 +1,4 @@
-"""What the bench's notebook holds beside findings and readings: what is temporarily in the set, where one stopped, steps."""
+"""What the bench's notebook holds beside findings and readings: what is temporarily installed, where one stopped, steps."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ class Ticked(Written):
     )
 
     class Meta(Written.Meta):
-        verbose_name_plural = "steps ticked"
+        verbose_name_plural = "steps checked off"
 
     def __str__(self) -> str:
         return f"{self.checklist}: {self.step}"

@@ -73,7 +73,7 @@ class SafetyWaiver(Written):
 
 
 class Reservoir(models.Model):
-    """The largest capacitor of a model and its bleeder, so that the wait before hands go in can be computed."""
+    """The largest capacitor of a model and its bleeder, so that the discharge time can be computed."""
 
     model = models.OneToOneField(UnitModel, on_delete=models.CASCADE, related_name="+")
     volt = ExactDecimalField(help_text="What it is charged to, in volt.")

@@ -28,7 +28,7 @@ class Stint(Written):
     kind = models.CharField(max_length=10, choices=WorkKind, default=WorkKind.REPAIR)
     started_at = models.DateTimeField()
     stopped_at = models.DateTimeField(null=True, blank=True)
-    mended = models.BooleanField(default=False, help_text="The times were put right by hand.")
+    mended = models.BooleanField(default=False, help_text="The times were corrected by hand.")
     under_warranty = models.BooleanField(default=False)
 
     class Meta(Written.Meta):
@@ -83,7 +83,7 @@ class FailureMode(models.TextChoices):
     LEAKY = "leaky", "Leaky"
     INTERMITTENT = "intermittent", "Intermittent"
     WORN = "worn", "Worn"
-    DIRTY = "dirty", "Dirty or oxidised"
+    DIRTY = "dirty", "Dirty or oxidized"
     CRACKED = "cracked", "Cracked joint or break"
     HARDENED = "hardened", "Hardened grease or rubber"
     LOST = "lost", "Lost adjustment"
@@ -103,7 +103,7 @@ class KnownBy(models.TextChoices):
 
 
 class Conclusion(Written):
-    """What had failed, how, and what put it right: the triple that later searches find."""
+    """What had failed, how, and what fixed it: the triple that later searches find."""
 
     failed = models.CharField(max_length=200)
     position = models.CharField(max_length=60, blank=True)

@@ -136,7 +136,9 @@ class DampingSum(SumForm):
         yield Said("Damping factor", f"{rounded(found.factor)} over {plain(data['nominal'])} Ω")
         apart = (data["light_volt"] - data["heavy_volt"]) / data["light_volt"] * 100
         if apart < 1:
-            yield Said("Mind", "the two readings lie within 1 %: the last digit decides", "close", "rough")
+            yield Said(
+                "Keep in mind", "the two readings lie within 1 %: the last digit decides", "close", "rough"
+            )
 
 
 class BandwidthSum(SumForm):
@@ -193,7 +195,7 @@ class ZobelSum(SumForm):
             f"{of_unit(found.watt, 'W')} at {of_unit(data['hertz'], 'Hz')}, {of_unit(found.ampere, 'A')}",
         )
         oscillating = response.zobel(data["volt"], data["ohm"], data["farad"], Decimal(1_000_000))
-        yield Said("Oscillating at 1 MHz", f"{of_unit(oscillating.watt, 'W')}: a burnt Zobel asks why")
+        yield Said("Oscillating at 1 MHz", f"{of_unit(oscillating.watt, 'W')}: a burned Zobel asks why")
         yield Said("Corner", of_unit(found.corner_hz, "Hz"))
 
 
@@ -218,7 +220,7 @@ class CrossoverSum(SumForm):
         yield Said("Capacitor", of_unit(farad, "F"))
         yield Said("Coil", of_unit(henry, "H"))
         yield Said(
-            "Mind",
+            "Keep in mind",
             "for a driver that is a resistor; a maker’s values differ on purpose, so repair with those",
         )
 
@@ -311,7 +313,7 @@ class ClassBHeatSum(SumForm):
         most = heat.class_b_heat(rail, data["ohm"])
         yield Said("Most heat", f"{of_unit(most, 'W')} in both devices, at 64 % of full swing")
         yield Said("Full output", f"{of_unit(rail * rail / data['ohm'] / 2, 'W')} without losses")
-        yield Said("Mind", "a resistive load; a loudspeaker turns the phase and makes more heat")
+        yield Said("Keep in mind", "a resistive load; a loudspeaker turns the phase and makes more heat")
 
 
 class TubeBiasSum(SumForm):

@@ -67,7 +67,7 @@ class SumForm(forms.Form):
         self.said: tuple[Said, ...] = ()
         for field in self.fields.values():
             if field.required:
-                field.error_messages["required"] = "This is needed for the sum."
+                field.error_messages["required"] = "This is needed for the calculation."
 
     def reckon(self) -> Iterator[Said]:
         """The lines of the answer from clean values; may raise what stands in REFUSALS."""

@@ -95,7 +95,7 @@ class ColorsSum(SumForm):
             yield Said("Tolerance", f"±{found.percent} %")
         if found.volt is not None:
             yield Said("Voltage", f"{plain(found.volt)} V")
-        yield Said("From memory", "makers’ codes differed: measure it before you trust it")
+        yield Said("Check", "makers’ codes differed: measure it before you trust it")
 
 
 class SourceSum(SumForm):
@@ -129,7 +129,7 @@ class OutletSum(SumForm):
         """Plug, voltage, frequency."""
         data = self.cleaned_data
         found = plugs.outlet(data["country"])
-        yield Said("Plug", f"type {found.letters} (IEC’s letters, from memory)")
+        yield Said("Plug", f"type {found.letters} (IEC’s letters; check the plug itself)")
         volt = "differs by region" if found.volt is None else f"{plain(found.volt)} V"
         yield Said("Line", f"{volt}, {found.hertz} Hz: {found.source}")
 
@@ -152,4 +152,4 @@ class SafetyMarkSum(SumForm):
         if not found:
             yield Said("Class", "none is marked: not for the line, whatever its voltage", "high", "no")
         for one in found:
-            yield Said(one, f"{plugs.CLASSES[one]} (IEC 60384-14, from memory)")
+            yield Said(one, f"{plugs.CLASSES[one]} (IEC 60384-14; check the current edition)")

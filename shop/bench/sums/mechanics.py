@@ -169,7 +169,7 @@ class ScrewSum(SumForm):
         for one in found:
             said = f"{one.family}: {rounded(one.diameter_mm)} mm, pitch {rounded(one.pitch_mm)} mm"
             yield Said(one.name, said, "close" if len(found) > 1 else "", "one of several")
-        yield Said("Mind", "try it by hand: what binds after two turns is another thread")
+        yield Said("Keep in mind", "try it by hand: what binds after two turns is another thread")
 
 
 class WheelSpeedSum(SumForm):

@@ -235,8 +235,10 @@ class PartnerSum(SumForm):
         found = devices.partner(data["marking"])
         if found is None:
             raise Refused("No partner of that type stands in the table: its data sheet names it.")
-        yield Said("Partner", f"{found}, if the marking is read whole (makers’ data sheets, from memory)")
-        yield Said("Mind", "of the same maker and gain group, and matched where a circuit asks for it")
+        yield Said("Partner", f"{found}, if the marking is read whole (check the maker’s data sheet)")
+        yield Said(
+            "Keep in mind", "of the same maker and gain group, and matched where a circuit asks for it"
+        )
 
 
 REPLACING: tuple[type[SumForm], ...] = (CapacitorSum, EsrSum, DeviceForDeviceSum, PartnerSum)

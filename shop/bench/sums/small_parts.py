@@ -92,7 +92,7 @@ class ValueSum(SumForm):
 
     slug = "value"
     title = "Value of a part"
-    about = "A code, colour bands or a number: its value, its markings, and the nearest preferred values."
+    about = "A code, color bands or a number: its value, its markings, and the nearest preferred values."
 
     typed = forms.CharField(
         label="What stands on it, or is wanted",
@@ -106,7 +106,7 @@ class ValueSum(SumForm):
         for value in part_values(data["typed"]):
             yield from self._of(value)
         if (drift := sixth_band(data["typed"])) is not None:
-            yield Said("Sixth band", f"{drift} ppm/K (IEC 60062, from memory)")
+            yield Said("Sixth band", f"{drift} ppm/K (IEC 60062; check the current edition)")
 
     def _of(self, value: Quantity) -> Iterator[Said]:
         if value.over_range:

@@ -79,7 +79,9 @@ class RippleSum(SumForm):
         )
         yield Said("Without load", of_unit(peak, "V") + ", and more on a high line")
         yield Said("Rule of thumb", f"I / (f · C) gives {of_unit(found.rule_volt_pp, 'V')}, the upper bound")
-        yield Said("Mind", "an ideal winding; a real one’s resistance lowers the voltage and the ripple")
+        yield Said(
+            "Keep in mind", "an ideal winding; a real one’s resistance lowers the voltage and the ripple"
+        )
 
 
 class BleederSum(SumForm):
@@ -116,7 +118,7 @@ class BleederSum(SumForm):
             "E24",
             f"{of_unit(below, 'Ω')}, which takes {of_unit(watt, 'W')}; choose twice that, and its voltage",
         )
-        yield Said("Mind", "a bleeder may be open: measure all the same")
+        yield Said("Keep in mind", "a bleeder may be open: measure all the same")
 
 
 class DividerSum(SumForm):
@@ -172,7 +174,9 @@ class ParallelSum(SumForm):
         yield Said("Together", of_unit(value, kind.symbol))
         yield Said("Nearest of E24", f"{of_unit(near.value, kind.symbol)} ({signed(near.deviation, '%')})")
         if data["kind"] == "capacitors-series":
-            yield Said("Mind", "the voltages part by leakage: equal resistors across them", "close", "check")
+            yield Said(
+                "Keep in mind", "the voltages part by leakage: equal resistors across them", "close", "check"
+            )
 
 
 class CornerSum(SumForm):
@@ -361,7 +365,9 @@ class InrushSum(SumForm):
             yield Said(
                 "Limiter", f"{of_unit(more, 'Ω')} cold, more than there is" if more else "none is needed"
             )
-            yield Said("Mind", "a hot limiter limits nothing: switched off and on again it lets all through")
+            yield Said(
+                "Keep in mind", "a hot limiter limits nothing: switched off and on again it lets all through"
+            )
 
 
 class LedSum(SumForm):
@@ -400,10 +406,10 @@ class LedSum(SumForm):
         if data["feed"] == "ac":
             yield Said(
                 "Needed",
-                "a diode the other way round across the LED: 5 V in reverse is its limit (from memory)",
+                "a diode the other way round across the LED: 5 V in reverse is its limit (check its data sheet)",
             )
         yield Said(
-            "Mind", "a lamp that carries a circuit’s current, or a fuse lamp, is no mere light: leave it"
+            "Mind", "a lamp that carries a circuit’s current, or a fuse lamp, is no mere light: keep it"
         )
 
 

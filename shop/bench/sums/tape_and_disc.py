@@ -58,7 +58,7 @@ class ToneSpeedSum(SumForm):
         low, high = speed.TOLERATED[data["machine"]]
         yield Said(
             "Held to",
-            f"{signed(low, '%')} to {signed(high, '%')}: DIN 45500, from memory; the manual comes first",
+            f"{signed(low, '%')} to {signed(high, '%')}: DIN 45500; check the standard, and the manual comes first",
         )
 
 
@@ -156,7 +156,7 @@ class FluxSum(SumForm):
         yield Said("This tape", ", ".join(both))
         apart = flux.apart_db(data["nwb_m"], by, level.nwb_m, level.method)
         yield Said("Against it", f"{signed(apart, 'dB')} from {plain(level.nwb_m)} nWb/m by {level.method}")
-        yield Said("From memory", "the levels and the 0.75 dB; the sheet of the test tape comes first")
+        yield Said("Check", "the levels and the 0.75 dB; the sheet of the test tape comes first")
 
 
 class EqualizationSum(SumForm):
@@ -225,7 +225,7 @@ class AzimuthSum(SumForm):
             yield Said("Within a track", "nothing is left" if within is None else signed(within, "dB", 2))
         if by_phase:
             yield Said(
-                "Mind",
+                "Keep in mind",
                 "whole turns look alike: set it at a low tone first, then at a high one",
                 "close",
                 "check",
@@ -261,7 +261,7 @@ class CartridgeSum(SumForm):
         yield Said("3 dB down", f"at {of_unit(found.corner_hz, 'Hz')}")
         if data["tone"] is not None:
             yield Said(of_unit(data["tone"], "Hz"), signed(cartridge.load_db(*given, data["tone"]), "dB", 2))
-        yield Said("Mind", "the electrical side alone; the stylus has a resonance of its own")
+        yield Said("Keep in mind", "the electrical side alone; the stylus has a resonance of its own")
 
 
 class ArmSum(SumForm):

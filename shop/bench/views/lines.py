@@ -21,7 +21,7 @@ from shop.stockroom.models import PartFitted
 @require_http_methods(["GET", "HEAD", "POST"])
 @at_the_bench
 def overrule(request: StaffRequest, number: str, rule: str) -> HttpResponseBase:
-    """Set a suggestion aside, with the reason."""
+    """Dismiss a suggestion, with the reason."""
     page = BenchPage.of(number, request.user)
     found = [one for one in page.suggested if one.suggestion.rule == rule]
     form = OverruleForm(posted(request), job=page.job, auto_id="overrule-%s")
@@ -35,7 +35,7 @@ def overrule(request: StaffRequest, number: str, rule: str) -> HttpResponseBase:
     return page_of_its_own(request, "bench/overrule.html", page, form, found=found)
 
 
-REASONS = ("Typing mistake", "Wrong place", "Wrong range", "Wrong unit", "Measured anew")
+REASONS = ("Typing mistake", "Wrong place", "Wrong range", "Wrong unit", "Measured again")
 """The usual reasons, each given with one touch."""
 
 LINES: dict[str, Any] = {

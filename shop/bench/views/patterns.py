@@ -53,7 +53,7 @@ def drop(request: StaffRequest, pk: int) -> HttpResponseBase:
         form,
         act,
         then=there,
-        said="Thrown away.",
+        said="Discarded.",
         page=lambda: joint.sent_back(request, form, there),
     )
 

@@ -40,5 +40,5 @@ def mend_stint(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
         ),
     )
     if mended is not None:
-        return taken_well(request, page, said="Put right.")
+        return taken_well(request, page, said="Corrected.")
     return page_of_its_own(request, "bench/mend_stint.html", page, form, stint=stint)

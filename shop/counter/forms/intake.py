@@ -170,7 +170,7 @@ class UnitFactsForm(PlainForm):
         label="Serial number",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
-    mains = forms.BooleanField(required=False, initial=True, label="Runs on mains")
+    mains = forms.BooleanField(required=False, initial=True, label="Runs on AC power")
     line_voltage = forms.IntegerField(
         required=False,
         min_value=6,

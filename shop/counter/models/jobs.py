@@ -56,7 +56,7 @@ class InboundParcel(models.Model):
 class HowItCame(models.TextChoices):
     CARRIED_IN = "carried_in", "Carried in"
     PARCEL = "parcel", "By parcel"
-    FETCHED = "fetched", "Fetched by the shop"
+    FETCHED = "fetched", "Picked up by the shop"
     OWN = "own", "The shop's own"
 
 
@@ -196,11 +196,9 @@ class Promise(models.Model):
     what = models.CharField(max_length=5, choices=What)
     day = models.DateField(null=True, blank=True, help_text="Empty: the date was taken back.")
     because = models.CharField(max_length=8, choices=Because, blank=True)
-    likely = models.DateField(
-        null=True, blank=True, help_text="As likely as not, by the forecast of the day."
-    )
+    likely = models.DateField(null=True, blank=True, help_text="Even odds, by the forecast of the day.")
     safe = models.DateField(
-        null=True, blank=True, help_text="In 85 cases of 100, by the forecast of the day."
+        null=True, blank=True, help_text="Kept in about 85 %, by the forecast of the day."
     )
     at = models.DateTimeField(default=now)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")

@@ -29,7 +29,7 @@ class Customer(models.Model):
     email = models.EmailField(blank=True)
     note = models.TextField(blank=True)
     search_key = models.CharField(
-        max_length=400, blank=True, db_index=True, help_text="Folded name and organisation."
+        max_length=400, blank=True, db_index=True, help_text="Folded name and organization."
     )
     phone_digits = models.CharField(max_length=40, blank=True, db_index=True)
     tax_standing = models.CharField(max_length=16, choices=TaxStanding, default=TaxStanding.ORDINARY)

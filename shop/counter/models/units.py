@@ -45,7 +45,7 @@ class Kind(models.TextChoices):
 class ProtectionClass(models.TextChoices):
     """IEC 61140 protection classes, as far as the bench sees them."""
 
-    I = "I", "Class I (earthed, three prongs)"  # noqa: E741
+    I = "I", "Class I (grounded, three prongs)"  # noqa: E741
     II = "II", "Class II (double insulated, two prongs)"
     III = "III", "Class III (safety extra-low voltage)"
     UNKNOWN = "?", "Not known yet"

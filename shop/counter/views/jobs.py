@@ -87,7 +87,7 @@ def job(request: StaffRequest, number: str) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_roles(Role.COUNTER, Role.BENCH)
 def put_right(request: StaffRequest, number: str) -> HttpResponseBase:
-    """Put right what was written of the unit and the job: the bench reads serial number and class off the back."""
+    """Correct what was written of the unit and the job: the bench reads serial number and class off the back."""
     job = get_object_or_404(queries.whole_jobs(), number=number)
     back = reverse(
         "counter:job" if request.user.has_role(Role.COUNTER) else "records:job_card", args=[job.number]
@@ -101,7 +101,7 @@ def put_right(request: StaffRequest, number: str) -> HttpResponseBase:
             job=job, described=form.described(), facts=form.facts(), by=request.user, once_key=key
         ),
         then=back,
-        said="Put right. Papers that were issued stay as they are.",
+        said="Corrected. Papers that were issued stay as they are.",
         page=lambda: render(request, "counter/put_right.html", context, status=422 if form.is_bound else 200),
     )
 

@@ -78,7 +78,7 @@ def change_customer(request: StaffRequest, pk: int) -> HttpResponseBase:
         form,
         lambda key: actions.change_customer(customer=who, **form.details(), by=request.user, once_key=key),
         then=reverse("counter:customer", args=[who.pk]),
-        said="Put right.",
+        said="Corrected.",
         page=lambda: _customer_form_page(request, who, form),
     )
 

@@ -53,7 +53,7 @@ class WithJobs(PlainForm):
         field: Any = self.fields["jobs"]
         field.choices = [(number, f"{number}: {one.unit}") for number, one in self.ready.items()]
         self.initial.setdefault("jobs", [job.number])
-        field.error_messages["required"] = "Tick at least one unit."
+        field.error_messages["required"] = "Check at least one unit."
 
     def clean_jobs(self) -> list[Job]:
         """The jobs themselves."""
@@ -292,7 +292,7 @@ class CollectForm(WithJobs):
             data["drawing"] = None
         if not data.get("received") and data.get("drawing") is None and "drawing" not in self.errors:
             other = ", or let them sign in the box" if self.may_be_drawn else ""
-            self.add_error("received", f"Tick that everything was handed over{other}.")
+            self.add_error("received", f"Check that everything was handed over{other}.")
         return data
 
 
@@ -304,5 +304,5 @@ class KeepHereForm(PlainForm):
     )
     sure = forms.BooleanField(
         label="The shop may keep or dispose of it; the law’s notices were given where they are due",
-        error_messages={"required": "Tick that the shop may keep it. The program does not decide that."},
+        error_messages={"required": "Check that the shop may keep it. The program does not decide that."},
     )

@@ -141,7 +141,7 @@ class CarrierRuleForm(PlainForm):
     from_date = forms.DateField(label="From", widget=forms.DateInput(attrs={"type": "date"}))
     units = forms.ChoiceField(
         label="In",
-        choices=[("in_lb", "inches and pounds"), ("cm_kg", "centimetres and kilograms")],
+        choices=[("in_lb", "inches and pounds"), ("cm_kg", "centimeters and kilograms")],
         initial="in_lb",
         widget=forms.RadioSelect,
     )

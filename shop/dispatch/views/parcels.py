@@ -90,7 +90,7 @@ def hand_over(request: StaffRequest, pk: int) -> HttpResponseBase:
             once_key=key,
         ),
         then=reverse("dispatch:parcel", args=[pk]),
-        said=lambda _: f"On its way home.{_told(parcel, form)}",
+        said=lambda _: f"On its way to its owner.{_told(parcel, form)}",
         page=lambda: _parcel_page(request, parcel, hand_over_form=form),
     )
 

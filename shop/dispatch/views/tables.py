@@ -62,7 +62,7 @@ def retire_box(request: StaffRequest, pk: int) -> HttpResponseBase:
 @require_http_methods(["GET", "HEAD", "POST"])
 @of_the_owner
 def carriers(request: StaffRequest) -> HttpResponseBase:
-    """Whom the shop sends with, and a form for another."""
+    """Carriers the shop uses, and a form for another."""
     form = CarrierForm(request.POST or None)
     return joint.answer(
         request,
@@ -103,7 +103,7 @@ def change_carrier(request: StaffRequest, pk: int) -> HttpResponseBase:
             once_key=key,
         ),
         then=_address(pk),
-        said="Put right.",
+        said="Corrected.",
         page=lambda: _carrier_page(request, get_object_or_404(Carrier, pk=pk), form=form),
     )
 
@@ -174,7 +174,7 @@ def _from_handbook(like: str) -> dict[str, object]:
         "divisor": f"{rule.divisor:f}",
         "rounding": rule.sides,
         "threshold": f"{rule.over_volume:f}" if rule.over_volume is not None else "",
-        "source": f"{rule.source}{' (from memory)' if rule.from_memory and 'memory' not in rule.source else ''}"[
+        "source": f"{rule.source}{' (check the tariff)' if rule.from_memory and 'check' not in rule.source else ''}"[
             :200
         ],
     }

@@ -141,7 +141,7 @@ class Fuse:
             )
         if self.series is not None:
             said.append(
-                f"{self.series.speed} by UL, {self.series.size} (series {self.series.letters}, from memory)"
+                f"{self.series.speed} by UL, {self.series.size} (series {self.series.letters}; check the data sheet)"
             )
         if self.volt is not None:
             said.append(f"{plain(self.volt)} V")

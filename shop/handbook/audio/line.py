@@ -5,7 +5,7 @@ Sources
     a lamp collector's page, looked up). Wattage by kind of set, and what the glow means: repairers' articles (looked
     up) and common practice.
     What a line may measure, by country: the source stands with each row of ``LINES``. Old sets marked 117 V: common
-    practice, no source. That a set is built for 0.9 to 1.1 times its marked voltage: IEC 60065, 4.2 (from memory).
+    practice, no source. That a set is built for 0.9 to 1.1 times its marked voltage: IEC 60065, 4.2 (check the current edition).
 
 A series lamp isolates nothing. Local codes and licensed practice come first.
 """
@@ -45,27 +45,37 @@ def _line(nominal: str, low: str, high: str, hertz: str, source: str) -> Line:
     return Line(Decimal(nominal), Decimal(low), Decimal(high), hertz, source)
 
 
-_ANSI = _line("120", "114", "126", "60", "ANSI C84.1 range A (from memory)")
-_EUROPE = _line("230", "207", "253", "50", "EN 50160, 230 V ± 10 % (from memory)")
-_BRITAIN = _line("230", "216.2", "253", "50", "ESQC Regulations 2002, 230 V +10/-6 % (from memory)")
-_JAPAN = _line("100", "95", "107", "50 or 60", "Electricity Business Act, rule 38, 101 ± 6 V (from memory)")
+_ANSI = _line("120", "114", "126", "60", "ANSI C84.1 range A (check the current edition)")
+_EUROPE = _line("230", "207", "253", "50", "EN 50160, 230 V ± 10 % (check the current edition)")
+_BRITAIN = _line(
+    "230", "216.2", "253", "50", "ESQC Regulations 2002, 230 V +10/-6 % (check the current edition)"
+)
+_JAPAN = _line(
+    "100", "95", "107", "50 or 60", "Electricity Business Act, rule 38, 101 ± 6 V (check the current edition)"
+)
 _EUROPEANS = "AT BE BG CH CY CZ DE DK EE ES FI FR GR HR HU IE IS IT LT LU LV MT NL NO PL PT RO SE SI SK"
 
 LINES: dict[str, Line] = {
     "US": _ANSI,
-    "CA": _line("120", "110", "125", "60", "CSA C235, normal range (from memory)"),
-    "MX": _line("127", "114.3", "139.7", "60", "127 V ± 10 % (from memory)"),
+    "CA": _line("120", "110", "125", "60", "CSA C235, normal range (check the current edition)"),
+    "MX": _line("127", "114.3", "139.7", "60", "127 V ± 10 % (check the current edition)"),
     "JP": _JAPAN,
     "GB": _BRITAIN,
-    "AU": _line("230", "216.2", "253", "50", "AS 60038, 230 V +10/-6 % (from memory)"),
-    "NZ": _line("230", "216.2", "243.8", "50", "Electricity (Safety) Regulations 2010, ± 6 % (from memory)"),
-    "KR": _line("220", "207", "233", "60", "220 ± 13 V (from memory)"),
-    "CN": _line("220", "198", "235.4", "50", "GB/T 12325, 220 V +7/-10 % (from memory)"),
-    "ZA": _line("230", "207", "253", "50", "NRS 048-2, 230 V ± 10 % (from memory)"),
+    "AU": _line("230", "216.2", "253", "50", "AS 60038, 230 V +10/-6 % (check the current edition)"),
+    "NZ": _line(
+        "230",
+        "216.2",
+        "243.8",
+        "50",
+        "Electricity (Safety) Regulations 2010, ± 6 % (check the current edition)",
+    ),
+    "KR": _line("220", "207", "233", "60", "220 ± 13 V (check the current edition)"),
+    "CN": _line("220", "198", "235.4", "50", "GB/T 12325, 220 V +7/-10 % (check the current edition)"),
+    "ZA": _line("230", "207", "253", "50", "NRS 048-2, 230 V ± 10 % (check the current edition)"),
 } | dict.fromkeys(_EUROPEANS.split(), _EUROPE)
 """By ISO 3166 code of two letters."""
 
-_IEC = "IEC 60038, ± 10 % (from memory)"
+_IEC = "IEC 60038, ± 10 % (check the current edition)"
 
 ORDINARY_LINES: dict[Decimal, Line] = {
     Decimal(100): _JAPAN,

@@ -98,14 +98,14 @@ ESTIMATE = (
         "whole",
         Paper.ESTIMATE,
         "16 CCR 2722",
-        "all costs of parts and labour, and the first service call if there was one",
+        "all costs of parts and labor, and the first service call if there was one",
         (Fact.PARTS, Fact.LABOUR, Fact.TOTAL),
     ),
     Requirement(
         "in_writing",
         Paper.ESTIMATE,
         "B&P 9844",
-        "a written estimate before any work; its text is from memory",
+        "a written estimate before any work; read its text before you rely on it",
         (Fact.TOTAL,),
         confirmed=False,
     ),
@@ -131,7 +131,7 @@ INVOICE = (
         "repaired_at",
         Paper.INVOICE,
         "16 CCR 2725(d)",
-        "for a unit fetched from a home, home office or vehicle: where it was repaired, and that dealer's number",
+        "for a unit picked up from a home, home office or vehicle: where it was repaired, and that dealer's number",
         (Fact.REPAIR_ADDRESS, Fact.REGISTRATION_NUMBER),
         condition=Condition.FETCHED,
     ),
@@ -168,14 +168,14 @@ INVOICE = (
         "labour",
         Paper.INVOICE,
         "16 CCR 2725(j)",
-        "labour and technical services, itemised and described, under warranty or charged",
+        "labor and technical services, itemized and described, under warranty or charged",
         (Fact.LABOUR,),
     ),
     Requirement(
         "other_charges",
         Paper.INVOICE,
         "16 CCR 2725(k)",
-        "all other charges, itemised and described",
+        "all other charges, itemized and described",
         (Fact.OTHER_CHARGES,),
     ),
     Requirement(
@@ -222,8 +222,8 @@ INVOICE = (
         "oral_consent",
         Paper.INVOICE,
         "16 CCR 2722(a)",
-        "date, time, who authorised, telephone called, who received the consent, conditions, additional parts and "
-        "labour, total additional cost",
+        "date, time, who authorized, telephone called, who received the consent, conditions, additional parts and "
+        "labor, total additional cost",
         (Fact.ORAL_CONSENT,),
         condition=Condition.ORAL_CONSENT,
     ),
@@ -258,7 +258,7 @@ DUTIES = (
     Duty(
         "travel_inside",
         "16 CCR 2722(c)",
-        "An estimate given at the customer's home includes all travel in its labour.",
+        "An estimate given at the customer's home includes all travel in its labor.",
         condition=Condition.FETCHED,
     ),
     Duty(
@@ -303,5 +303,5 @@ CALIFORNIA = LawProfile(
     ),
     unclaimed=("ca_3066", "ca_3052b", "ca_3052"),
     codes=("16 CCR", "18 CCR", "B&P", "Cal. Civ. Code"),
-    written_estimate="B&P 9844; its text is from memory",
+    written_estimate="B&P 9844; read its text before you rely on it",
 )

@@ -114,7 +114,7 @@ SIMPLIFIED = tuple(
         ("date", "date of issue", (Fact.ISSUED_ON,), Condition.ALWAYS),
         ("shop", "who supplies", (Fact.SHOP_NAME,), Condition.ALWAYS),
         ("kind", "kind of goods or services", (Fact.UNIT_DESCRIPTION,), Condition.ALWAYS),
-        ("tax", "tax payable, or what it is reckoned from", (Fact.TAX_AMOUNT,), Condition.ALWAYS),
+        ("tax", "tax payable, or what it is calculated from", (Fact.TAX_AMOUNT,), Condition.ALWAYS),
         (
             "corrects",
             "which invoice is amended and what in it",
@@ -141,7 +141,7 @@ REPAIR_FORM = (
     _annex("goods", "repair", "the goods to be repaired", (Fact.UNIT_DESCRIPTION,)),
     _annex("defect", "repair", "nature of the defect", (Fact.DEFECT,)),
     _annex("repair", "repair", "type of repair suggested", (Fact.REPAIR_KIND,)),
-    _annex("price", "repair", "price, or how it is reckoned and the most it can be", (Fact.PRICE,)),
+    _annex("price", "repair", "price, or how it is calculated and the most it can be", (Fact.PRICE,)),
     _annex("time", "repair", "days needed to complete the repair", (Fact.DAYS_NEEDED,)),
     _annex("replacement", "repair", "temporary replacement and its cost", (Fact.REPLACEMENT,)),
     _annex("handover", "repair", "place where the goods are handed over", (Fact.HANDOVER_PLACE,)),
@@ -196,7 +196,7 @@ GERMANY = (
         "§ 147(3) AO, § 14b(1) UStG: vouchers, invoices among them, eight years from the end of the year",
     ),
     kept_alike(
-        6, "§ 147(1) nos. 2, 3 and 5, (3) AO: letters and other papers, six years (in part from memory)"
+        6, "§ 147(1) nos. 2, 3 and 5, (3) AO: letters and other papers, six years (read the current text)"
     ),
 )
 

@@ -55,11 +55,11 @@ def outlet(country: str) -> Outlet:
     if code not in PLUGS:
         raise Refused("That country isn’t in the table: look at IEC’s list of world plugs.")
     if code == "BR":
-        return Outlet(PLUGS[code], None, "60", "127 or 220 V by region, from memory")
+        return Outlet(PLUGS[code], None, "60", "127 or 220 V by region; check on the spot")
     if line := LINES.get(code):
         return Outlet(PLUGS[code], line.nominal_volt, line.hertz, line.source)
     volt, hertz = _OTHER_LINES[code]
-    return Outlet(PLUGS[code], volt, hertz, "from memory")
+    return Outlet(PLUGS[code], volt, hertz, "check on the spot")
 
 
 _CLASS = re.compile(r"(?<![A-Z0-9])([XY][1-4])(?![0-9])")

@@ -1,6 +1,6 @@
 """Parcels: what a box weighs for the carrier, which box holds, how far it falls, and what to see to while packing.
 
-Everything in ``Decimal``, in inches and pounds or centimetres and kilograms; tariffs are data with a date and a source.
+Everything in ``Decimal``, in inches and pounds or centimeters and kilograms; tariffs are data with a date and a source.
 
 Sources: each module names its own; every tariff and limit is data with its date and its source.
 """

@@ -36,7 +36,7 @@ class Trait(StrEnum):
     KNOBS = "knobs and shafts"
     LITHIUM = "lithium cell"
     OTHER_BATTERY = "other battery"
-    MAINS_LEAD = "loose mains lead"
+    MAINS_LEAD = "loose line cord"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,7 @@ _BY_TRAIT: dict[Trait, tuple[str, ...]] = {
     ),
     Trait.OTHER_BATTERY: ("Take batteries out, cover their ends, and pack them apart.",),
     Trait.MAINS_LEAD: (
-        "Coil the mains lead and pad its plug, so that the pins don't bore through board or cabinet.",
+        "Coil the line cord and pad its plug, so that the pins don't bore through board or cabinet.",
     ),
 }
 

@@ -1,4 +1,4 @@
-"""Sizes and weights of parcels in inches and pounds or centimetres and kilograms, exact in decimals.
+"""Sizes and weights of parcels in inches and pounds or centimeters and kilograms, exact in decimals.
 
 Sources
     1 inch = 2.54 cm and 1 pound = 0.45359237 kg, exactly: the international yard and pound agreement of 1959, NIST

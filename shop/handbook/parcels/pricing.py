@@ -84,7 +84,7 @@ def _inches(
 DIM_RULES: tuple[DimRule, ...] = (
     _inches("us-private", None, 139, "nearest", "rounding before August 2025: ups.com/ca, older page"),
     _inches("us-private", date(2025, 8, 18), 139, "up", "jaygroup.com; parcelindustry.com; atlanticpkg.com"),
-    _inches("us-private-counter", None, 166, "nearest", "from memory", from_memory=True),
+    _inches("us-private-counter", None, 166, "nearest", "check the tariff", from_memory=True),
     _inches("us-private-counter", date(2025, 8, 18), 166, "up", "jaygroup.com; parcelindustry.com"),
     _inches(
         "us-post", date(2019, 6, 23), 166, "nearest", "formaxdirect.com, June 2019; DMM 604.7", CUBIC_FOOT
@@ -93,7 +93,7 @@ DIM_RULES: tuple[DimRule, ...] = (
         "us-post", date(2026, 7, 12), 139, "up", "thelogisticnews.com, notice of 11 May 2026", CUBIC_FOOT
     ),
     DimRule("metric-express", None, Decimal(5000), "cm", "kg", "none", None, "ups.com/ca"),
-    DimRule("air-cargo", None, Decimal(6000), "cm", "kg", "none", None, "from memory", from_memory=True),
+    DimRule("air-cargo", None, Decimal(6000), "cm", "kg", "none", None, "check the tariff", from_memory=True),
 )
 
 
@@ -178,7 +178,9 @@ def _limit(
     source: str = "",
     since: date | None = None,
 ) -> SizeRule:
-    return SizeRule(group, since, measure, Decimal(limit), consequence, source or "from memory", not source)
+    return SizeRule(
+        group, since, measure, Decimal(limit), consequence, source or "check the tariff", not source
+    )
 
 
 _CUBIC_SURCHARGES = date(2025, 8, 17)

@@ -134,7 +134,7 @@ PRINTED_COLD_LIMITS: tuple[PrintedColdLimit, ...] = (
         min_ohm=Decimal("4E6"), max_ohm=Decimal("20E6"), source="service manuals of television sets"
     ),
     PrintedColdLimit(min_ohm=Decimal("100E6"), source="two service manuals"),
-    PrintedColdLimit(min_ohm=Decimal("0.24E6"), source="older two-blade sets, from memory"),
+    PrintedColdLimit(min_ohm=Decimal("0.24E6"), source="older two-blade sets; check the set’s manual"),
 )
 
 

@@ -92,7 +92,7 @@ _TEST_LABELS = {
 
 _TEST_WAYS = {
     SafetyTest.VISUAL: "Cord, plug, strain relief, case, vents, fuse rating, guards and insulation back in place.",
-    SafetyTest.CONDUCTOR: "Unplugged: earth pin of the plug to each earthed metal part, moving the cord by hand.",
+    SafetyTest.CONDUCTOR: "Unplugged: ground pin of the plug to each grounded metal part, moving the cord by hand.",
     SafetyTest.COLD: "Unplugged, prongs joined, switch on: ohms from the prongs to each exposed metal part.",
     SafetyTest.INSULATION: (
         "Unplugged, all switches on: 500 V DC from live and neutral together to exposed metal; 250 V with surge "
@@ -100,19 +100,19 @@ _TEST_WAYS = {
     ),
     SafetyTest.HOT: (
         "Plugged straight into the line, no isolation transformer: 1500 Ω 10 W parallel 0.15 µF from each exposed "
-        "metal part to earth. Volts RMS across it, plug both ways, switch on and off; meter of 1000 Ω/V or more."
+        "metal part to ground. Volts RMS across it, plug both ways, switch on and off; meter of 1000 Ω/V or more."
     ),
     SafetyTest.NETWORK: (
-        "Plugged straight into the line: the IEC 60990 network from each exposed part to earth, plug both ways, "
+        "Plugged straight into the line: the IEC 60990 network from each exposed part to ground, plug both ways, "
         "switch on and off. U1 and U2 as peaks; RMS only for a sine."
     ),
     SafetyTest.CONDUCTOR_CURRENT: "On the line through the tester, all switches on, plug both ways.",
-    SafetyTest.TOUCH_CURRENT: "On the line through the tester, each exposed part that isn't earthed, plug both ways.",
+    SafetyTest.TOUCH_CURRENT: "On the line through the tester, each exposed part that isn't grounded, plug both ways.",
 }
 
 
 CONDUCTOR_OPEN = (
-    "This unit is earthed. From its bonded metal, with the protective conductor open for this one reading, by a tester or "
+    "This unit is grounded. From its bonded metal, with the protective conductor open for this one reading, by a tester or "
     "an adapter made for it: through a closed one it reads 0 and passes. The metal may be live meanwhile: hands off, one "
     "hand on the probe. Close it at once and measure the conductor again."
 )

@@ -92,7 +92,7 @@ def _visual(measurements: Measurements, _limits: Limits, _unit: UnitUnderTest) -
 
 def _conductor(measurements: Measurements, limits: Limits, unit: UnitUnderTest) -> Judged:
     findings = _conductor_findings(measurements.conductor, limits, unit)
-    return _sum_up(SafetyTest.CONDUCTOR, findings, (), "no reading from the earth pin to the earthed metal")
+    return _sum_up(SafetyTest.CONDUCTOR, findings, (), "no reading from the ground pin to the grounded metal")
 
 
 def _conductor_findings(
@@ -175,7 +175,7 @@ def _hot(measurements: Measurements, limits: Limits, unit: UnitUnderTest) -> Jud
     missing = _missing(read, _wanted(unit, both_switch_positions=True), _plug_and_switch)
     opened = [reading.conductor_open for reading in measurements.hot]
     findings, missing = _with_conductor_open(opened, findings, missing, measurements, limits, unit)
-    return _sum_up(SafetyTest.HOT, findings, missing, "no reading from exposed metal to earth")
+    return _sum_up(SafetyTest.HOT, findings, missing, "no reading from exposed metal to ground")
 
 
 def _with_conductor_open(

@@ -1,4 +1,4 @@
-"""California's ten per cent rule: is the repairer the retailer of the parts, or their consumer?
+"""California's ten percent rule: is the repairer the retailer of the parts, or their consumer?
 
 Sources
     California Code of Regulations, title 18, section 1546(b) "Repairmen" (Sales and Use Tax Regulations, Business Taxes
@@ -40,7 +40,7 @@ def parts_rule(parts: Money, other_work: Money, *, priced_separately: bool) -> P
     """
     total = parts + other_work
     if parts.minor * total.minor < 0:
-        raise TaxError("The ten per cent rule needs parts and labour of the same sign.")
+        raise TaxError("The ten percent rule needs parts and labor of the same sign.")
     above = abs(parts.minor) * 10 > abs(total.minor)
     if above:
         sentence = (

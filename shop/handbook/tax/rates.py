@@ -16,7 +16,7 @@ from decimal import Decimal
 from shop.handbook.money import Money, round_half_up
 
 WHOLE = 1_000_000
-"""One hundred per cent, in ten-thousandths of a per cent."""
+"""One hundred per cent, in ten-thousandths of a percent."""
 
 _TYPED = re.compile(r"(?P<whole>[0-9]{1,3})(?:[.,](?P<fraction>[0-9]{1,4}))?\s*%?")
 
@@ -27,22 +27,22 @@ class TaxError(ValueError):
 
 @dataclass(frozen=True, slots=True, order=True)
 class Percent:
-    """A rate from 0 to 100 per cent, in ten-thousandths of a per cent: 8.25 % is 82500."""
+    """A rate from 0 to 100 percent, in ten-thousandths of a percent: 8.25 % is 82500."""
 
     ten_thousandths: int
 
     def __post_init__(self) -> None:
         if type(self.ten_thousandths) is not int:
-            raise TypeError("A rate is counted in whole ten-thousandths of a per cent.")
+            raise TypeError("A rate is counted in whole ten-thousandths of a percent.")
         if not 0 <= self.ten_thousandths <= WHOLE:
-            raise TaxError("A rate is from 0 to 100 per cent.")
+            raise TaxError("A rate is from 0 to 100 percent.")
 
     @classmethod
     def parse(cls, text: str) -> Percent:
         """Read ``8.25``, ``8,25`` or ``8.25 %``, with up to four decimals; raises TaxError with one sentence."""
         typed = _TYPED.fullmatch(text[:20].strip())
         if not typed or len(text) > 20:
-            raise TaxError("A rate is a number of per cent with up to four decimals, such as 8.25.")
+            raise TaxError("A rate is a number of percent with up to four decimals, such as 8.25.")
         return cls(int(typed["whole"] + (typed["fraction"] or "").ljust(4, "0")))
 
     @property

@@ -1,7 +1,7 @@
 """Ready-made sets of tax rules to start from. The rate is always the shop's own entry: rates change and differ by place.
 
 Sources
-    California: 18 CCR 1546 (repair labour is not taxed, parts by the ten per cent rule); 18 CCR 1628 (delivery stated
+    California: 18 CCR 1546 (repair labour is not taxed, parts by the ten percent rule); 18 CCR 1628 (delivery stated
     separately and made by carrier is not taxed: from memory, not confirmed).
     Other states of the United States tax parts, and some tax repair labour (from memory): the shop says which.
     European Union and United Kingdom: one rule for all kinds of line at the shop's rate; delivery follows the repair
@@ -19,7 +19,7 @@ EVERY_KIND = frozenset(LineKind)
 
 
 def california(percent: Percent, starts: date, rate_source: str, ends: date | None = None) -> TaxRules:
-    """Parts taxed by the ten per cent rule at the combined rate of the shop's place, services and delivery not.
+    """Parts taxed by the ten percent rule at the combined rate of the shop's place, services and delivery not.
 
     A thing sold along with the repair, such as a cord, is a line of the kind "part"; "other" is a further service.
     """
@@ -28,19 +28,19 @@ def california(percent: Percent, starts: date, rate_source: str, ends: date | No
         (
             _taxed("Sales tax", frozenset({LineKind.PART}), percent, starts, ends, rate_source),
             _untaxed(
-                "Repair labour",
+                "Repair labor",
                 frozenset({LineKind.LABOUR, LineKind.BENCH_FEE, LineKind.OTHER}),
                 starts,
                 ends,
                 "18 CCR 1546(b)",
-                "Repair labour is not taxed.",
+                "Repair labor is not taxed.",
             ),
             _untaxed(
                 "Delivery",
                 frozenset({LineKind.SHIPPING}),
                 starts,
                 ends,
-                "18 CCR 1628, from memory: not confirmed",
+                "18 CCR 1628, read the paragraph before you rely on it",
                 "Delivery stated separately is not taxed.",
             ),
         ),

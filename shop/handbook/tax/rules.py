@@ -122,7 +122,7 @@ class TaxRule:
 class TaxRules:
     """All the rules of one shop. No two may speak for the same line on the same day.
 
-    ``inclusive``: the prices that people type contain the tax. ``parts_rule``: California's ten per cent rule decides
+    ``inclusive``: the prices that people type contain the tax. ``parts_rule``: California's ten percent rule decides
     whether parts are taxed. ``untaxed_out_of_state``: kinds of line free of tax when the contract sends them abroad.
     """
 

@@ -197,7 +197,7 @@ class _Reckoning:
 
     def line(self, line: Line) -> _Entry:
         if line.margin:
-            source = "Directive 2006/112/EC, Articles 313 and 226(14), from memory"
+            source = "Directive 2006/112/EC, Articles 313 and 226(14); read the current text"
             treatment = Treatment("Margin scheme", Category.EXEMPT, NOTHING, MARGIN_WORDING, source)
             return _Entry(line.amount, line.amount, 1, treatment)
         treatment = self._treatment(line.kind, line.rate)
@@ -230,7 +230,7 @@ class _Reckoning:
                     "Exempt", Category.EXEMPT, NOTHING, f"Exempt: {reference}", "the customer's certificate"
                 )
             case Standing.REVERSE_CHARGE:
-                source = "Directive 2006/112/EC, Article 226(4) and (11a), (11a) from memory"
+                source = "Directive 2006/112/EC, Article 226(4) and (11a); read the current text of (11a)"
                 return Treatment("Reverse charge", Category.REVERSE_CHARGE, NOTHING, REVERSE_WORDING, source)
             case Standing.OUT_OF_STATE if kind in self.rules.untaxed_out_of_state:
                 reason = f"Shipped out of the state by contract: {reference}"

@@ -22,16 +22,16 @@ class Command(ShopCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument(
-            "--anew",
+            "--again",
             action="store_true",
             help="begin from nothing whatever is there, as after damage; until it is done less is found",
         )
 
-    def handle(self, *args: object, anew: bool, **options: object) -> None:
-        if not anew and not upkeep.is_stale():
-            self.stdout.write("The search is whole; --anew builds it all the same.")
+    def handle(self, *args: object, again: bool, **options: object) -> None:
+        if not again and not upkeep.is_stale():
+            self.stdout.write("The search is whole; --again builds it all the same.")
             return
-        if anew:
+        if again:
             upkeep.begin_building()
         gc.freeze()  # what stands already is not looked through again with each of the rows to come
         total, shown = Job.objects.count(), Bar(sys.stderr, "jobs")

@@ -10,7 +10,7 @@ from shop.premises.second_step.actions import reset
 
 
 class Command(ShopCommand):
-    """Take the second step off an account. Whoever may run commands on this machine may do this; the journal says so."""
+    """Remove the second step from an account. Whoever may run commands on this machine may do this; the journal says so."""
 
     help = "Take the second step at sign-in off an account, when its phone is lost and its spare codes too."
 

@@ -175,7 +175,7 @@ def _sum_of_lines(
     answer: str, estimate: Estimate | None, accepted_lines: Collection[int], additional_minor: int
 ) -> int:
     if answer == Answer.PARTLY and not accepted_lines:
-        raise Refusal("Tick the lines that were accepted.", field="accepted_lines")
+        raise Refusal("Check the lines that were accepted.", field="accepted_lines")
     if answer == Answer.MORE and not accepted_lines and not additional_minor:
         raise Refusal("Say what the additional work costs in all, before tax.", field="additional")
     lines = EstimateLine.objects.filter(estimate=estimate, pk__in=accepted_lines)

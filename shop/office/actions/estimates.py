@@ -118,7 +118,7 @@ def discard_estimate(
     with acting(by=by, at=at, once=once_key) as act:
         draft = Estimate.objects.select_for_update().filter(job=job, state=Estimate.State.DRAFT).first()
         if draft is None:
-            raise Refusal("There is no draft to throw away.")
+            raise Refusal("There is no draft to discard.")
         act.record("estimate.discarded", subject=draft, jobs=[job.pk], version=draft.version)
         EstimateLine.objects.filter(estimate=draft).delete()
         draft.delete()

@@ -23,6 +23,6 @@ def refuse_other_currency(job: Job) -> None:
     shops = the_profile().currency
     if job.currency != shops:
         raise Refusal(
-            f"{job.number} was taken in in {job.currency}, and the shop reckons in {shops} now. Set the shop’s currency "
+            f"{job.number} was taken in in {job.currency}, and the shop works in {shops} now. Set the shop’s currency "
             f"back to {job.currency} until its jobs are settled."
         )

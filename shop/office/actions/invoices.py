@@ -168,7 +168,7 @@ def discard_draft(
 def issue_invoice(
     *, invoice: Invoice, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Invoice:
-    """Issue a draft: compare it with what the customer authorised, take the next number, print and freeze it.
+    """Issue a draft: compare it with what the customer authorized, take the next number, print and freeze it.
 
     Number, paper and frozen rows stand or fall together. Deposits on its jobs are taken up. Tax is reckoned by the rules of the
     day of issue: a draft that was written under other rules is refused with what changed.
@@ -191,7 +191,7 @@ def issue_invoices(
 ) -> Many:
     """Issue several drafts in one act; one that is refused stays a draft, is named with its sentence, and takes no number.
 
-    What the customer authorised and what lies on a job is compared as it stands before the act, so drafts that share a job
+    What the customer authorized and what lies on a job is compared as it stands before the act, so drafts that share a job
     don't go together: the later ones are `left` for another act.
     """
     warm_up()
@@ -299,7 +299,7 @@ def credit(
         left = list(invoice.lines.filter(taken_back_by__isnull=True))
         chosen = left if lines is None else [line for line in left if line.pk in set(lines)]
         if not chosen:
-            raise Refusal("Tick the lines that are taken back.", field="lines")
+            raise Refusal("Check the lines that are taken back.", field="lines")
         turned = turn_round(invoice, chosen, left, note=note.strip(), by=by, at=act.at)
         turned = issue_invoice(invoice=turned, by=by)
         whole = len(chosen) == len(left)
@@ -347,7 +347,7 @@ def _draft(invoice: Invoice) -> Invoice:
     )
     row = found.first()
     if row is None:
-        raise Refusal("This draft was thrown away.")
+        raise Refusal("This draft was discarded.")
     if row.issued_at is not None:
         raise Refusal(f"Invoice {row.number} is issued: correct it with a credit note.")
     return row

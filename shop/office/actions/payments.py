@@ -143,7 +143,7 @@ def release_unpaid(
 ) -> ReleaseUnpaid:
     """Let a unit leave with a balance open: a written reason by a named person."""
     if len(reason.strip()) < 5:
-        raise Refusal("Write the reason why it may leave unpaid.", field="reason")
+        raise Refusal("Write the reason why it is released unpaid.", field="reason")
     with acting(by=by, at=at, once=once_key) as act:
         released = ReleaseUnpaid.objects.create(job=job, reason=reason.strip(), by=by, at=act.at)
         act.seal(released)

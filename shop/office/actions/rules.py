@@ -1,4 +1,4 @@
-"""How the office reckons from a day on: rules, rates, flat prices, taxes. What has been invoiced keeps the rules of its day."""
+"""How the office calculates from a day on: rules, rates, flat prices, taxes. What is invoiced keeps the rules of its day."""
 
 from __future__ import annotations
 
@@ -178,7 +178,7 @@ def add_tax_rule(
 ) -> list[TaxRule]:
     """Enter how some kinds of line are taxed from a day on. Rules that speak for the same line on one day are refused."""
     if not kinds:
-        raise Refusal("Tick the kinds of line that it is for.", field="kinds")
+        raise Refusal("Check the kinds of line that it is for.", field="kinds")
     with acting(by=by, at=at, once=once_key) as act:
         charged = InvoiceLine.objects.filter(invoice__issue_date__gte=from_date, kind__in=kinds)
         if charged.exists():
@@ -285,6 +285,6 @@ def _refuse_invoiced(day: dt.date, *, field: str = "from_date") -> None:
     last = Invoice.objects.filter(issue_date__gte=day).order_by("-issue_date").first()
     if last is not None:
         raise Refusal(
-            f"Invoices have been issued since that day, the last on {last.issue_date}: let it hold from a later day.",
+            f"Invoices have been issued since that day, the last on {last.issue_date}: let it take effect on a later day.",
             field=field,
         )

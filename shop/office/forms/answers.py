@@ -61,7 +61,8 @@ class AnswerForm(PlainForm):
         widget=forms.TextInput(attrs={"class": "w-short"}),
     )
     ticked = forms.BooleanField(
-        required=False, label="The person named has typed the name and ticks here: I agree to this estimate"
+        required=False,
+        label="The person named has typed the name and checks this box: I agree to this estimate",
     )
     up_to = SumField(
         required=False,
@@ -82,7 +83,7 @@ class AnswerForm(PlainForm):
         required=False,
         rows=2,
         max_length=2000,
-        label="Additional parts and labour",
+        label="Additional parts and labor",
         help_text="Where more than the estimate was agreed, or more on top of what is agreed.",
     )
     additional = SumField(required=False, label="Total additional cost, before tax")
@@ -109,13 +110,13 @@ class AnswerForm(PlainForm):
             by_law = the_profile().law.cited("16 CCR 2722(a)")
             self._ask("phone_called", f"Note the phone number called{by_law}.")
         if data.get("how") == Authorisation.How.SIGNED and not data.get("ticked"):
-            self._ask("ticked", "Let the person tick that they agree.")
+            self._ask("ticked", "Let the person check the box: they agree.")
         if data.get("how") == Authorisation.How.DRAWN and data.get("drawing") is None:
             self._ask("how", "Draw the signature in the box, or choose another way.")
         if data.get("answer") == Authorisation.Answer.UP_TO and data.get("up_to") is None:
             self._ask("up_to", "Say up to which sum.")
         if data.get("answer") == Authorisation.Answer.PARTLY and not data.get("accepted_lines"):
-            self._ask("accepted_lines", "Tick the lines that were accepted.")
+            self._ask("accepted_lines", "Check the lines that were accepted.")
         if data.get("answer") == Authorisation.Answer.MORE and not (
             data.get("additional") or data.get("accepted_lines")
         ):
@@ -123,7 +124,7 @@ class AnswerForm(PlainForm):
         if data.get("additional_work") and data.get("additional") is None:
             self._ask("additional", "Say what the additional work costs in all, before tax.")
         if data.get("additional") and not data.get("additional_work"):
-            self._ask("additional_work", "Say which additional parts and labour this covers.")
+            self._ask("additional_work", "Say which additional parts and labor this covers.")
         return data
 
     def _ask(self, field: str, sentence: str) -> None:

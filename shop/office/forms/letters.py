@@ -44,7 +44,7 @@ class TaxStandingForm(PlainForm):
         """Who is not taxed as usual has a number or a certificate."""
         data = super().clean() or self.cleaned_data
         if data.get("tax_standing") != TaxStanding.ORDINARY and not data.get("tax_number"):
-            self.add_error("tax_number", "Note the certificate, or the VAT number, that it rests on.")
+            self.add_error("tax_number", "Note the certificate, or the VAT number, that it is based on.")
         return data
 
 

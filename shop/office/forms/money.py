@@ -90,7 +90,7 @@ class CreditForm(PlainForm):
         coerce=int,
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text="Untick what is given for nothing: its hours and parts come on no invoice again.",
+        help_text="Uncheck what is given for nothing: its hours and parts come on no invoice again.",
     )
     note = TextField(
         rows=2, max_length=1000, label="Why it is credited", help_text="Stands on the credit note."
@@ -119,5 +119,5 @@ class ReleaseForm(PlainForm):
     """Why a unit may leave with a balance open."""
 
     reason = TextField(
-        rows=2, max_length=1000, label="Why it may leave unpaid", help_text="For the shop only."
+        rows=2, max_length=1000, label="Why it is released unpaid", help_text="For the shop only."
     )

@@ -38,7 +38,7 @@ class RepairFormForm(PlainForm):
         required=False, label="It is the most that the price can come to, not the price itself"
     )
     price_how = forms.CharField(
-        required=False, max_length=300, label="How the price is reckoned", help_text="Where it isn’t fixed."
+        required=False, max_length=300, label="How the price is calculated", help_text="Where it isn’t fixed."
     )
     days_needed = forms.IntegerField(
         min_value=1,
@@ -60,7 +60,7 @@ class RepairFormForm(PlainForm):
         min_value=REPAIR_FORM_DAYS,
         max_value=365,
         initial=REPAIR_FORM_DAYS,
-        label="Stands for so many days",
+        label="Valid for so many days",
         widget=forms.NumberInput(attrs={"class": "w-short"}),
     )
     more = TextField(required=False, rows=2, max_length=2000, label="Additional information")
@@ -79,7 +79,7 @@ class RepairFormForm(PlainForm):
         """A price that isn’t fixed says how it is reckoned."""
         data = super().clean() or self.cleaned_data
         if data.get("price_is_most") and not data.get("price_how"):
-            self.add_error("price_how", "Say how the price is reckoned where only the most is known.")
+            self.add_error("price_how", "Say how the price is calculated where only the most is known.")
         return data
 
     def facts(self) -> RepairFormFacts:

@@ -41,7 +41,7 @@ class DayField(forms.DateField):
 
 
 class RulesFacts(TypedDict):
-    """How the office reckons, as `set_rules` takes it."""
+    """How the office calculates, as `set_rules` takes it."""
 
     from_date: dt.date
     rounding: str
@@ -67,23 +67,23 @@ def californian() -> bool:
 
 
 class RulesForm(PlainForm):
-    """How the office reckons from a day on."""
+    """How the office calculates from a day on."""
 
-    from_date = DayField(label="Hold from")
+    from_date = DayField(label="In effect from")
     rounding = forms.ChoiceField(
         label="Hours of a job are rounded to", choices=OfficeRules.Rounding, widget=forms.RadioSelect
     )
-    minimum = SumField(required=False, label="Minimum labour charge a job")
+    minimum = SumField(required=False, label="Minimum labor charge per job")
     prices_include_tax = forms.BooleanField(required=False, label="Prices that are typed contain the tax")
     estimate_days = forms.IntegerField(
-        label="An estimate stands for",
+        label="Estimates are valid for",
         min_value=1,
         max_value=365,
         widget=forms.NumberInput(attrs={"class": "w-short"}),
     )
     parts_rule_1546 = forms.BooleanField(
         required=False,
-        label="California’s ten per cent rule decides whether parts are taxed (18 CCR 1546(b))",
+        label="California’s ten percent rule decides whether parts are taxed (18 CCR 1546(b))",
     )
     margin_scheme = forms.BooleanField(
         required=False, label="Second-hand goods may be sold under the VAT margin scheme"
@@ -201,7 +201,7 @@ class RulesForm(PlainForm):
 class RatesForm(PlainForm):
     """The hourly rate of each kind of work from a day on; an empty one stays as it is."""
 
-    from_date = DayField(label="Hold from")
+    from_date = DayField(label="In effect from")
 
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
@@ -282,7 +282,7 @@ class TaxRuleForm(PlainForm):
     percent = forms.CharField(
         max_length=20,
         required=False,
-        label="Rate, per cent",
+        label="Rate, percent",
         widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "w-short"}),
     )
     rate = forms.CharField(
@@ -292,7 +292,7 @@ class TaxRuleForm(PlainForm):
         help_text="Empty: the standard one. Another name, such as “reduced”, tells several apart.",
         widget=forms.TextInput(attrs={"class": "w-short"}),
     )
-    from_date = DayField(label="Holds from")
+    from_date = DayField(label="In effect from")
     to_date = DayField(label="Until", required=False)
     source = forms.CharField(max_length=200, help_text="Where it is written, or whose advice it is.")
     reason = forms.CharField(
@@ -338,16 +338,16 @@ class TaxRuleForm(PlainForm):
 class EndRulesForm(PlainForm):
     """Until which day rules hold."""
 
-    to_date = DayField(label="Holds until")
+    to_date = DayField(label="In effect until")
 
 
 class ReadyMadeForm(PlainForm):
     """A ready-made set of tax rules to start from; the rate is always the shop's own entry."""
 
     SETS = [
-        ("california", "California: parts by the ten per cent rule, labour and delivery not taxed"),
+        ("california", "California: parts by the ten percent rule, labor and delivery not taxed"),
         ("parts", "A sales tax on parts only"),
-        ("all", "A sales tax on parts and labour"),
+        ("all", "A sales tax on parts and labor"),
         ("vat", "VAT on everything, prices without it"),
         ("vat_inside", "VAT on everything, prices with it inside"),
         ("none", "No tax at all"),
@@ -360,7 +360,7 @@ class ReadyMadeForm(PlainForm):
     percent = forms.CharField(
         max_length=20,
         required=False,
-        label="Rate, per cent",
+        label="Rate, percent",
         widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "w-short"}),
     )
     starts = DayField(label="From")

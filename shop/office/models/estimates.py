@@ -151,7 +151,7 @@ class Authorisation(models.Model):
         IN_PERSON = "in_person", "In person"
         PHONE = "phone", "By phone"
         WRITTEN = "written", "By letter or e-mail"
-        SIGNED = "signed", "Name typed and ticked here"
+        SIGNED = "signed", "Name typed and box checked here"
         DRAWN = "drawn", "Signed on the screen here"
         WINDOW = "window", "On the customer's page"
 
@@ -162,11 +162,11 @@ class Authorisation(models.Model):
     answer = models.CharField(max_length=9, choices=Answer)
     how = models.CharField(max_length=9, choices=How)
     at = models.DateTimeField(default=now)
-    given_by = models.CharField(max_length=160, help_text="Name of the person authorising.")
+    given_by = models.CharField(max_length=160, help_text="Name of the person authorizing.")
     phone_called = models.CharField(max_length=60, blank=True)
     received_by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     conditions = models.TextField(blank=True)
-    additional_work = models.TextField(blank=True, help_text="The additional parts and labour.")
+    additional_work = models.TextField(blank=True, help_text="The additional parts and labor.")
     additional_minor = models.BigIntegerField(default=0, help_text="Total additional cost before tax.")
     sum_minor = models.BigIntegerField(
         default=0, help_text="What the answer itself speaks of: the whole, what comes on top, or the limit."

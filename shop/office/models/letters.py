@@ -27,7 +27,7 @@ class Letter(models.Model):
         HANDED = "handed", "Handed over"
         EMAIL = "email", "By e-mail"
         FIRST_CLASS = "first_class", "First-class mail"
-        RECORDED = "recorded", "Recorded post"
+        RECORDED = "recorded", "Certified or recorded mail"
         REGISTERED = "registered", "Registered letter"
 
     kind = models.CharField(max_length=10, choices=Kind)
@@ -97,7 +97,7 @@ class RepairForm(models.Model):
     price_minor = models.BigIntegerField(help_text="The price, or the most that it can come to.")
     price_is_most = models.BooleanField(default=False)
     price_how = models.CharField(
-        max_length=300, blank=True, help_text="How it is reckoned, where it isn’t fixed."
+        max_length=300, blank=True, help_text="How it is calculated, where it isn’t fixed."
     )
     currency = models.CharField(max_length=3)
     days_needed = models.PositiveSmallIntegerField()

@@ -29,7 +29,7 @@ class Payment(models.Model):
         CASH = "cash", "Cash"
         CARD = "card", "Card"
         TRANSFER = "transfer", "Bank transfer"
-        CHEQUE = "cheque", "Cheque"
+        CHEQUE = "cheque", "Check"
         OTHER = "other", "Other"
 
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="+")

@@ -1,4 +1,4 @@
-"""How the office reckons: rules, rates, fixed prices and taxes, each from a date on."""
+"""How the office calculates: rules, rates, fixed prices and taxes, each from a date on."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from shop.handbook.money import UnitPrice
 class LineKind(models.TextChoices):
     """What a line charges for; tax rules go by it."""
 
-    LABOUR = "labour", "Labour"
+    LABOUR = "labour", "Labor"
     PART = "part", "Part"
     BENCH_FEE = "bench_fee", "Bench fee"
     SHIPPING = "shipping", "Shipping"
@@ -22,7 +22,7 @@ class LineKind(models.TextChoices):
 
 
 class OfficeRules(models.Model):
-    """How the office reckons from a date on: rounding of hours, minimum charge, inclusive prices, limits."""
+    """How the office calculates from a date on: rounding of hours, minimum charge, inclusive prices, limits."""
 
     class Rounding(models.TextChoices):
         EXACT = "exact", "To the second"
@@ -35,7 +35,7 @@ class OfficeRules(models.Model):
     prices_include_tax = models.BooleanField(default=False)
     estimate_days = models.PositiveSmallIntegerField(default=30)
     parts_rule_1546 = models.BooleanField(
-        default=False, help_text="California Reg. 1546: the ten per cent parts rule."
+        default=False, help_text="California Reg. 1546: the ten percent parts rule."
     )
     drawn_signature = models.BooleanField(default=False)
     margin_scheme = models.BooleanField(

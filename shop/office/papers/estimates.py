@@ -40,7 +40,7 @@ def estimate_sheet(estimate: Estimate, lines: Sequence[EstimateLine], *, by: Sta
             "to": postal(job.customer),
             "facts": [
                 Fact("Given", spelling.short_day(given), strong=True),
-                Fact("Stands until", spelling.short_day(until), strong=True),
+                Fact("Valid until", spelling.short_day(until), strong=True),
                 Fact("Job", job.number),
                 Fact("Working days needed", str(estimate.days_needed or "—")),
             ],

@@ -186,7 +186,7 @@ def _unit(job: dict[str, Any], shop: dict[str, str]) -> list[Fact]:
         where = ", ".join([shop["name"], *shop["address"].splitlines()])
         if shop["registration_number"]:
             where += f"; {shop['registration_label'] or 'registration'} {shop['registration_number']}"
-        facts.append(Fact("Fetched; repaired at", where, wide=True))
+        facts.append(Fact("Picked up; repaired at", where, wide=True))
     return facts
 
 

@@ -79,9 +79,7 @@ def _standing(owed: Money) -> Total:
     """How the account stands at the end."""
     if not owed:
         return Total("Nothing is open", owed, strong=True)
-    return (
-        Total("To pay", owed, strong=True) if owed.minor > 0 else Total("In your favour", -owed, strong=True)
-    )
+    return Total("To pay", owed, strong=True) if owed.minor > 0 else Total("Your credit", -owed, strong=True)
 
 
 @by_our_customs

@@ -38,7 +38,7 @@ def repair_form_sheet(form: RepairForm, *, number: str, by: Staff) -> PaperWante
             "to": postal(job.customer),
             "facts": [
                 Fact("Given", spelling.short_day(given), strong=True),
-                Fact("Stands until", spelling.short_day(form.valid_until), strong=True),
+                Fact("Valid until", spelling.short_day(form.valid_until), strong=True),
                 Fact("Job", job.number),
             ],
             "repairer": [
@@ -57,7 +57,7 @@ def repair_form_sheet(form: RepairForm, *, number: str, by: Staff) -> PaperWante
                 Fact("Temporary replacement", form.replacement),
                 Fact("Handed over at", form.handover_place),
                 Fact("Further services", form.further_services, wide=True),
-                Fact("These conditions stand until", spelling.day(form.valid_until), strong=True),
+                Fact("These conditions are valid until", spelling.day(form.valid_until), strong=True),
                 Fact("Additional information", form.more or "None", wide=True),
             ],
             "notices": [

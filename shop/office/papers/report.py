@@ -114,7 +114,7 @@ def _conclusion(conclusion: Conclusion) -> list[Fact]:
     facts = [
         Fact("What had failed", failed),
         Fact("How", conclusion.get_mode_display()),
-        Fact("What put it right", conclusion.remedy, wide=True),
+        Fact("What fixed it", conclusion.remedy, wide=True),
     ]
     if conclusion.known_by and conclusion.tell_how_known:
         facts.append(Fact("How we know", conclusion.get_known_by_display()))

@@ -27,7 +27,7 @@ P = ParamSpec("P")
 T = TypeVar("T")
 
 GROUPS = (
-    ("Labour", {LineKind.LABOUR, LineKind.BENCH_FEE}),
+    ("Labor", {LineKind.LABOUR, LineKind.BENCH_FEE}),
     ("Parts", {LineKind.PART}),
     ("Other", {LineKind.SHIPPING, LineKind.OTHER}),
 )

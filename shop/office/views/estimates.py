@@ -47,14 +47,14 @@ def next_version(request: StaffRequest, number: str) -> HttpResponseBase:
 @require_POST
 @in_the_office
 def discard_estimate(request: StaffRequest, number: str) -> HttpResponseBase:
-    """Throw the draft away."""
+    """Discard the draft."""
     job = job_numbered(number)
     return on_job(
         request,
         job,
         PlainForm(request.POST),
         lambda key: actions.discard_estimate(job=job, by=request.user, once_key=key),
-        said="The draft is thrown away.",
+        said="The draft is discarded.",
     )
 
 
@@ -91,7 +91,7 @@ def put_estimate(request: StaffRequest, number: str) -> HttpResponseBase:
     if estimate is None:
         messages.error(request, "There is no draft to put; it may be with the customer already.")
         return redirect("office:job", job.number)
-    said = "What you typed is kept. Look at the sum, then put it to the customer."
+    said = "What you typed is kept. Look at the sum, then give it to the customer."
     if answer := Typed(request, job).kept_where_new(estimate, said):
         return answer
     estimate.job = job

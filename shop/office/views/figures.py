@@ -76,7 +76,7 @@ def _plot(found: Figures) -> str:
         return spelling.amount(Money(minor, currency)).removesuffix(f"{spelling.decimal_mark()}00")
 
     return pairs(
-        bars, title="Invoiced and taken by month", names=("Invoiced, before tax", "Came in"), ticks_as=tick
+        bars, title="Invoiced and taken by month", names=("Invoiced, before tax", "Received"), ticks_as=tick
     )
 
 
@@ -106,8 +106,8 @@ def _rows(found: Figures) -> Iterable[Sequence[str]]:
         ("parts sold", found.parts_sold.plain),
         ("parts cost", found.parts_cost.plain),
         ("margin on parts", found.margin.plain),
-        ("labour", found.labour.plain),
-        ("labour per bench hour", hour),
+        ("labor", found.labour.plain),
+        ("labor per bench hour", hour),
     ):
         yield ("figure", key, "", "", money, currency)
     yield ("figure", "bench hours", "", "", f"{found.bench_seconds / 3600:.2f}", "h")

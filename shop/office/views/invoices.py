@@ -129,7 +129,7 @@ def discard(request: StaffRequest, pk: int) -> HttpResponseBase:
         form,
         lambda key: actions.discard_draft(invoice=invoice, by=request.user, once_key=key),
         then=reverse("office:job", args=[first.number]),
-        said="The draft is thrown away.",
+        said="The draft is discarded.",
         page=lambda: joint.sent_back(request, form, _address(pk)),
     )
 

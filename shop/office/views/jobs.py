@@ -103,7 +103,7 @@ def release_unpaid(request: StaffRequest, number: str) -> HttpResponseBase:
         lambda key: actions.release_unpaid(
             job=job, reason=form.cleaned_data["reason"], by=request.user, once_key=key
         ),
-        said="It may leave unpaid.",
+        said="Released without payment.",
         page=lambda: job_page(request, job_numbered(number), release_form=form),
     )
 

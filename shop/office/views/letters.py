@@ -76,7 +76,7 @@ def set_tax_standing(request: StaffRequest, pk: int) -> HttpResponseBase:
             once_key=key,
         ),
         then=reverse("office:account", args=[pk]),
-        said="Noted. Drafts reckon with it when their lines are kept again.",
+        said="Noted. Drafts use it when their lines are kept again.",
         page=lambda: _account_page(request, customer, tax_form=form),
     )
 

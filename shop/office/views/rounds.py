@@ -55,7 +55,7 @@ def go_round(request: StaffRequest, key: str) -> HttpResponseBase:
     keys = form.keys() if going is rounds.DRAFTS else going.keys()
     period, back = form.period(rounds.last_month(clock.today())), reverse("office:month_end")
     if not keys:
-        messages.info(request, going.nothing if going is not rounds.DRAFTS else "None was ticked.")
+        messages.info(request, going.nothing if going is not rounds.DRAFTS else "None was checked.")
         return joint.see_other(request, back)
     return joint.answer(
         request,

@@ -28,7 +28,7 @@ from shop.office.models import FlatPrice, LabourRate, OfficeRules, TaxRule
 
 of_the_owner = for_roles(Role.OWNER)
 TABS = Tabs(
-    "How the office reckons",
+    "How the office calculates",
     (
         Tab("Rules", "office:rules"),
         Tab("Hourly rates", "office:rates"),

@@ -36,7 +36,7 @@ def mend(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
             by=request.user,
             entry=key,
         ),
-        said="The times are put right; the stint is marked as mended.",
+        said="The times are corrected; the stint is marked as corrected by hand.",
         page=lambda: job_page(request, job_numbered(number), mending={pk: form}),
     )
 
@@ -86,6 +86,6 @@ def ship_out_of_state(request: StaffRequest, number: str) -> HttpResponseBase:
         lambda key: actions.ship_out_of_state(
             job=job, contract=form.cleaned_data["contract"], by=request.user, once_key=key
         ),
-        said="Noted. Drafts reckon with it when their lines are kept again.",
+        said="Noted. Drafts use it when their lines are kept again.",
         page=lambda: job_page(request, job_numbered(number), out_form=form),
     )

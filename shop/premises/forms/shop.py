@@ -355,7 +355,10 @@ class PromiseRulesForm(PlainForm):
     """How promised dates are dealt with."""
 
     retell_days = _whole(
-        "Told anew beyond", 0, 60, help_text="A promised date that moves by more days than this is told anew."
+        "Told again beyond",
+        0,
+        60,
+        help_text="A promised date that moves by more days than this is told again.",
     )
     quiet_hour = _whole(
         "Quiet from", 12, 24, help_text="From this hour of the evening nothing loud is planned."

@@ -104,7 +104,7 @@ def try_again(request: StaffRequest, pk: int) -> HttpResponseBase:
 @for_roles(Role.COUNTER)
 def set_aside(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Decide that a letter is not to be sent."""
-    return _with_letter(request, pk, letters.set_aside, "Set aside; it will not be sent.")
+    return _with_letter(request, pk, letters.set_aside, "It will not be sent.")
 
 
 @require_safe

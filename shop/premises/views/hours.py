@@ -35,7 +35,7 @@ def hours(request: StaffRequest) -> HttpResponseBase:
             from_date=form.cleaned_data["from_date"], minutes=form.minutes, by=request.user, once_key=key
         ),
         then=reverse("premises:hours"),
-        said="The hours are written down. Dates are reckoned with them from now on.",
+        said="The hours are written down. Dates are calculated with them from now on.",
         page=lambda: _hours_page(request, form=form),
     )
 
@@ -87,7 +87,7 @@ def add_days_off(request: StaffRequest) -> HttpResponseBase:
             once_key=key,
         ),
         then=reverse("premises:hours"),
-        said="Written down. Dates are reckoned without those days.",
+        said="Written down. Dates are calculated without those days.",
         page=lambda: _hours_page(request, off_form=form),
     )
 

@@ -122,7 +122,7 @@ def drop_second_step(request: StaffRequest) -> HttpResponseBase:
 @require_POST
 @for_roles(Role.OWNER)
 def reset_second_step(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """Take the second step off somebody's account, whose phone is lost."""
+    """Remove the second step from somebody's account, whose phone is lost."""
     person = get_object_or_404(Staff, pk=pk)
     if person == request.user:
         return redirect("premises:second_step")

@@ -89,7 +89,7 @@ def give_password(request: StaffRequest, pk: int) -> HttpResponseBase:
             staff=person, password=form.cleaned_data["password"], by=request.user
         ),
         then=_address(pk),
-        said="The new password holds from now on.",
+        said="The new password works from now on.",
         page=lambda: _member_page(request, person, password_form=form),
     )
 

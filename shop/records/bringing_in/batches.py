@@ -62,7 +62,7 @@ def match_columns(
     with acting(by=by, once=once_key) as act:
         batch.refresh_from_db(from_queryset=Batch.objects.select_for_update())
         if batch.state not in {Batch.State.MATCHING, Batch.State.UNDONE}:
-            raise Refusal("This file is being brought in already.")
+            raise Refusal("This file is being imported already.")
         batch.columns = {
             key: at for key, at in columns.items() if key in known and 0 <= at < len(batch.header)
         }

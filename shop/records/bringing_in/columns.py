@@ -129,9 +129,9 @@ COLUMNS = (
     ),
     Column(
         "remedy",
-        "What put it right",
+        "What fixed it",
         (
-            *("what put it right", "remedy", "repair", "solution", "fix", "action taken", "work carried out"),
+            *("what fixed it", "remedy", "repair", "solution", "fix", "action taken", "work carried out"),
             *("repair done", "work done", "work performed", "repairs", "resolution"),
             *("abhilfe", "reparatur", "maßnahme", "behebung", "ausgeführte arbeiten", "arbeiten"),
         ),

@@ -81,7 +81,7 @@ def choose_header(*, batch: Batch, row: int, by: Staff | None, once_key: uuid.UU
     with acting(by=by, once=once_key) as act:
         batch.refresh_from_db(from_queryset=Batch.objects.select_for_update())
         if batch.state not in {Batch.State.MATCHING, Batch.State.UNDONE}:
-            raise Refusal("This file is being brought in already.")
+            raise Refusal("This file is being imported already.")
         first = first_rows(batch)
         numbers = [number for number, _ in first]
         if row not in numbers:

@@ -46,7 +46,7 @@ _OTHER_PACKAGES = {
     "word/document.xml": "This is a text document. Save the list as XLSX or CSV.",
     "xl/workbook.bin": "This is a binary XLSB workbook. Save it as XLSX or CSV.",
 }
-_LONG_LIST = f"Up to {MOST_ROWS:,} rows are brought in at a time."
+_LONG_LIST = f"Up to {MOST_ROWS:,} rows are imported at a time."
 
 
 def rows_of(file: IO[bytes], notices: list[str]) -> Iterator[list[str]]:

@@ -1,4 +1,4 @@
-"""Written lines of every kind that are shown alike, in one query: findings, conclusions, what was temporarily in the set, …"""
+"""Written lines of every kind that are shown alike, in one query: findings, conclusions, what was temporarily installed, …"""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ _KINDS: tuple[tuple[str, type[Model], str, tuple[str, str, str, str]], ...] = (
 
 
 _BACK = Case(When(back_at__isnull=False, then=Value("put back")), default=Value(""), output_field=CharField())
-"""Whether what was temporarily in the set is put back, as a word."""
+"""Whether what was temporarily installed is put back, as a word."""
 
 
 def lines_of(job: Job) -> list[Line]:

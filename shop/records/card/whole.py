@@ -89,7 +89,7 @@ class JobCard:
 
     @property
     def conclusions(self) -> list[Line]:
-        """What had failed, how, and what put it right."""
+        """What had failed, how, and what fixed it."""
         return [line for line in self.lines if line.kind == "conclusion"]
 
     @property

@@ -51,7 +51,7 @@ def search_pager(address: Address, answer: Answer) -> dict[str, str]:
             "newer": address.at(page=answer.newer) if answer.newer else "",
             "older": address.at(page=answer.older) if answer.older else "",
             "newer_words": "Better",
-            "older_words": "Further",
+            "older_words": "Next page",
         }
     return {
         "newer": address.at(after=answer.newer) if answer.newer else "",

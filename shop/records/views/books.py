@@ -32,7 +32,7 @@ from shop.records.taking_out.sheets import SHEETS, delimiter, job_cells, lines
 
 owner_only = for_roles(Role.OWNER)
 PROGRESS = "batch-progress"
-OTHER_WORDS = "Another column holds the outcome now. Say what its words mean, then bring the list in."
+OTHER_WORDS = "Another column holds the outcome now. Say what its words mean, then import the list."
 
 
 @require_safe
@@ -207,7 +207,7 @@ def throw_away(request: StaffRequest, pk: int) -> HttpResponseBase:
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
         return redirect("records:batch", one.pk)
-    messages.success(request, "The list was thrown away.")
+    messages.success(request, "The list was discarded.")
     return redirect("records:books")
 
 
@@ -275,7 +275,7 @@ def fetch_book(request: StaffRequest, pk: int) -> HttpResponseBase:
     task = get_object_or_404(Task, pk=pk, kind=long_work.TAKE_OUT, state=Task.State.DONE)
     path = long_work.taken_out(task)
     if not path.exists():
-        messages.error(request, "That file was cleared away. Take the book out anew.")
+        messages.error(request, "That file was cleared away. Export the book again.")
         return redirect("records:books")
     name = f"book-{clock.day_of(task.asked_at).isoformat()}.zip"
     return FileResponse(path.open("rb"), as_attachment=True, filename=name, content_type="application/zip")

@@ -75,7 +75,7 @@ def fit_devices(
         ids = [device.pk for device in devices]
         free = MatchedDevice.objects.filter(pk__in=ids, gone_at=None)
         if free.update(gone_at=act.at, used_on=job) != len(set(ids)):
-            raise Refusal("One of them was used or thrown away just now.")
+            raise Refusal("One of them was used or scrapped just now.")
         fitted, in_order = [], sorted(devices, key=lambda device: device.pk)
         for part in sorted({device.part for device in devices}, key=lambda one: one.pk):
             mine = [device for device in in_order if device.part_id == part.pk]
@@ -94,7 +94,7 @@ def discard_device(
     """A measured device is not there any more: its measurement counts no longer. The stock is booked by itself."""
     with acting(by=by, at=at, once=once_key) as act:
         if not MatchedDevice.objects.filter(pk=device.pk, gone_at=None).update(gone_at=act.at):
-            raise Refusal("It was used or thrown away already.")
+            raise Refusal("It was used or scrapped already.")
         act.record("device.discarded", subject=device.part, device=device.pk)
 
 

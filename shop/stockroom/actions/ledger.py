@@ -93,7 +93,7 @@ def scrap(
     """Throw parts away, with the reason. New ones go first in the count, for nobody asked which they were."""
     _refuse_none(quantity_thousandths)
     if not reason.strip():
-        raise Refusal("Say why it is thrown away.", field="reason")
+        raise Refusal("Say why it is scrapped.", field="reason")
     with acting(by=by, at=at, once=once_key) as act:
         entry = book(
             act,

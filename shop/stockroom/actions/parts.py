@@ -172,7 +172,7 @@ def picture_part(
 def retire_part(
     *, part: Part, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Part:
-    """Keep no more of it: it is offered nowhere. What was fitted of it stays as it was."""
+    """Stop stocking it: it is offered nowhere. What was fitted of it stays as it was."""
     with acting(by=by, at=at, once=once_key) as act:
         level = StockLevel.objects.filter(part=part).first()
         if level is not None and level.quantity_thousandths:
@@ -189,7 +189,7 @@ def retire_part(
 def bring_back_part(
     *, part: Part, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Part:
-    """Keep it again."""
+    """Stock it again."""
     with acting(by=by, at=at, once=once_key) as act:
         Part.objects.filter(pk=part.pk).update(retired_at=None)
         part.retired_at = None

@@ -73,7 +73,7 @@ def add_price_rule(
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> PriceRule:
-    """Say what parts cost the customer from a day on: mark-up in per cent by bands of cost, ascending, the last without end.
+    """Say what parts cost the customer from a day on: mark-up in percent by bands of cost, ascending, the last without end.
 
     Each band is (up to this cost in ten-thousandths of the major unit, or None; mark-up).
     """
@@ -84,7 +84,7 @@ def add_price_rule(
     if steps != sorted(set(steps)):
         raise Refusal("The bands go up from one to the next.", field="bands")
     if any(not 0 <= per_cent <= MOST_PER_CENT for _, per_cent in bands):
-        raise Refusal(f"A mark-up is between 0 and {MOST_PER_CENT} per cent.", field="bands")
+        raise Refusal(f"A mark-up is between 0 and {MOST_PER_CENT} percent.", field="bands")
     with acting(by=by, at=at, once=once_key) as act:
         if PriceRule.objects.filter(from_date=from_date).exists():
             raise Refusal("There is a rule from that day already; take it back first.", field="from_date")

@@ -105,7 +105,7 @@ class PairForm(forms.Form):
         max_value=Decimal(100),
         initial="5",
         widget=plain_text("w-tiny", inputmode="decimal"),
-        error_messages=_all_say("Type per cent, such as 5."),
+        error_messages=_all_say("Type percent, such as 5."),
     )
     vbe_within = NumberField(
         label="V_BE within",
@@ -117,7 +117,7 @@ class PairForm(forms.Form):
     )
     wanted = WholeField(label="How many pairs", least=1, most=10, example="2", initial=1)
     basis = forms.ChoiceField(
-        label="Per cent",
+        label="Percent",
         choices=[(Basis.OF_LOWER.value, "of the lower hFE"), (Basis.OF_MEAN.value, "of the mean")],
         initial=Basis.OF_LOWER.value,
         required=False,

@@ -66,7 +66,7 @@ class OrderForm(PlainForm):
         data = super().clean() or self.cleaned_data
         ticked = [line for line in self.sheet.lines if data.get(f"{line.key}-on")]
         if not ticked:
-            self.add_error(None, "Tick at least one part.")
+            self.add_error(None, "Check at least one part.")
         for line in ticked:
             name = f"{line.key}-quantity"
             if name not in self.errors and not data.get(name):

@@ -173,7 +173,7 @@ class ScrapForm(PlainForm):
 class CountForm(PlainForm):
     """What really lies in one drawer."""
 
-    counted = CountField(label="Really there")
+    counted = CountField(label="Counted")
 
 
 class NumberForm(PlainForm):
@@ -200,11 +200,11 @@ class NumberForm(PlainForm):
 class SubstituteForm(PlainForm):
     """Which part may be fitted instead of this one."""
 
-    substitute = PartNumberField(label="Number of the part that may stand in")
+    substitute = PartNumberField(label="Number of the substitute")
     condition = forms.CharField(
         max_length=200, required=False, widget=plain_text(), help_text="Pins turned round; not above 50 V."
     )
-    both_ways = forms.BooleanField(label="This one may stand in for that one too", required=False)
+    both_ways = forms.BooleanField(label="It works the other way too", required=False)
 
 
 class PicturesForm(PlainForm):

@@ -133,7 +133,7 @@ def change_line(request: StaffRequest, pk: int) -> HttpResponseBase:
         order.pk,
         sheet,
         lambda key: actions.change_lines(order=order, typed=sheet.typed(), by=request.user, once_key=key),
-        said="Put right.",
+        said="Corrected.",
         page=lambda: _order_page(request, order, boxes=sheet.boxes, plain_form=sheet.form),
     )
 

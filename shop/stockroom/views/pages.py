@@ -67,7 +67,7 @@ def what_came(arrivals: Iterable[Arrival]) -> list[str]:
     )
     verb = "is" if len(back) == 1 else "are"
     return [
-        f"{_numbers(back)} {verb} back on the bench: everything waited for is here." if back else "",
+        f"{_numbers(back)} {verb} back on the bench: every part it needs is here." if back else "",
         f"Kept for {_numbers(kept)}." if kept else "",
     ]
 

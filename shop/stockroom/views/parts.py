@@ -104,7 +104,7 @@ def change_part(request: StaffRequest, pk: int) -> HttpResponseBase:
             part=part, **form.facts(number=number), by=request.user, once_key=key
         ),
         then=_address_of(pk),
-        said="Put right.",
+        said="Corrected.",
         page=lambda: _part_form_page(request, pk, form),
     )
 
@@ -286,21 +286,21 @@ def withdraw_substitute(request: StaffRequest, pk: int) -> HttpResponseBase:
 @require_POST
 @in_the_stockroom
 def retire(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """Keep no more of it."""
+    """Stop stocking it."""
     part, form = _part(pk), PlainForm(request.POST)
     return _on_part(
         request,
         part,
         form,
         lambda key: actions.retire_part(part=part, by=request.user, once_key=key),
-        said="It is offered nowhere any more.",
+        said="It is no longer offered anywhere.",
     )
 
 
 @require_POST
 @in_the_stockroom
 def bring_back(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """Keep it again."""
+    """Stock it again."""
     part, form = _part(pk), PlainForm(request.POST)
     return _on_part(
         request,

@@ -56,7 +56,7 @@ def supplier(request: StaffRequest, pk: int) -> HttpResponseBase:
         form,
         lambda key: actions.change_supplier(supplier=known, **form.facts(), by=request.user, once_key=key),
         then=reverse(SUPPLIERS),
-        said="Put right.",
+        said="Corrected.",
         page=lambda: _supplier_page(
             request,
             {"form": form, "supplier": get_object_or_404(Supplier, pk=pk)},

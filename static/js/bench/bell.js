@@ -6,7 +6,7 @@ let timers = [];
 function ring(place) {
   place.hidden = false;
   place.parentElement.hidden = false;
-  if (!document.title.startsWith("Look at it")) document.title = `Look at it: ${document.title}`;
+  if (!document.title.startsWith("Check on it")) document.title = `Check on it: ${document.title}`;
   try {
     const sound = new AudioContext();
     for (const start of [0, 0.5, 1]) {

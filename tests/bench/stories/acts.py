@@ -113,7 +113,7 @@ class Finding(Act):
 
 @dataclass(frozen=True, slots=True)
 class Trace(Act):
-    """A trace of earlier work. `kind`: date_code, device, date_stamp, mismatch, rework or other."""
+    """Evidence of earlier work. `kind`: date_code, device, date_stamp, mismatch, rework or other."""
 
     kind: str
     where: str
@@ -256,7 +256,7 @@ class TakeBack(Act):
 
 @dataclass(frozen=True, slots=True)
 class Conclude(Act):
-    """What had failed, how (a failure mode of the shop), and what put it right."""
+    """What had failed, how (a failure mode of the shop), and what fixed it."""
 
     failed: str
     position: str
@@ -278,7 +278,7 @@ class Soak(Act):
 
 @dataclass(frozen=True, slots=True)
 class Look(Act):
-    """A look at the soak test."""
+    """Soak-test check."""
 
     temperature: str = ""
     offset: str = ""

@@ -279,14 +279,14 @@ class LinePages:
     @do.register
     def _conclude(self, act: acts.Conclude) -> None:
         hand = self.hand
-        hand.touch(self.page.get_by_role("link", name="State the conclusion"))
+        hand.touch(self.page.get_by_role("link", name="Write the conclusion"))
         hand.write("#conclusion-failed", act.failed)
         hand.write("#conclusion-position", act.position)
         hand.touch(f'#conclusion label:has(input[value="{act.mode}"])')
         hand.write("#conclusion-remedy", act.remedy)
         if act.watch:
             hand.write("#conclusion-watch", act.watch)
-        hand.send(self.page.locator("#conclusion").get_by_role("button", name="State it"))
+        hand.send(self.page.locator("#conclusion").get_by_role("button", name="Save the conclusion"))
 
     @do.register
     def _soak(self, act: acts.Soak) -> None:
@@ -299,7 +299,7 @@ class LinePages:
 
     @do.register
     def _look(self, act: acts.Look) -> None:
-        self.hand.touch(self.page.get_by_role("link", name="Note a look"))
+        self.hand.touch(self.page.get_by_role("link", name="Log a check"))
         if act.temperature:
             self.hand.write("#soak_check-temperature", act.temperature, act.temperature)
         if act.offset:

@@ -335,7 +335,7 @@ class SheetPages(LinePages):
     @do.register
     def _conclude_by_enter(self, act: acts.Conclude) -> None:
         hand, page = self.hand, self.page
-        hand.touch(page.get_by_role("link", name="State the conclusion"))
+        hand.touch(page.get_by_role("link", name="Write the conclusion"))
         page.locator("#conclusion-failed:focus").wait_for()
         hand.type(act.failed)
         self._enter()
@@ -345,7 +345,7 @@ class SheetPages(LinePages):
         hand.type(act.remedy)
         if act.watch:
             hand.write("#conclusion-watch", act.watch)
-        hand.send(page.locator("#conclusion").get_by_role("button", name="State it"))
+        hand.send(page.locator("#conclusion").get_by_role("button", name="Save the conclusion"))
 
     def _sent_by_enter(self) -> None:
         """Enter in the last field sends; wait until it stands in the book."""

@@ -35,7 +35,7 @@ def test_an_empty_shop_is_set_up(at_desk, owner, task, task_named: str) -> None:
     task.known["the card still asks for terms and letterhead"] = desk.reads("Terms Until then")
     desk.click(".drawer-person a")
     desk.fill(**LETTERHEAD)
-    desk.button("Keep the profile")
+    desk.button("Save the profile")
     desk.link("Terms", within="main .tabs")
     desk.fill(
         text="Ninety days of warranty on work and parts. Units left for 90 days are stored at $2 a day."

@@ -269,7 +269,7 @@ RULES = (
          "Probes the wrong way round, or a transistor of the other polarity held off."),
     Rule("cell-dead", "A memory cell is spent", _cell_dead,
          "It was read under a load, or it is a rechargeable one of 1.2 V a cell.",
-         source="IEC 60086-2 (from memory): 3.0 V nominal, 2.0 V end point; common practice"),
+         source="IEC 60086-2 (check the current edition): 3.0 V nominal, 2.0 V end point; common practice"),
     Rule("stylus-force", "Stylus force out of range", _stylus_force,
          "The range is of another stylus.", source=PRACTICE),
 )  # fmt: skip

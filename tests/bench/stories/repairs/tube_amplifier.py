@@ -51,7 +51,7 @@ TUBE_AMPLIFIER = Story(
         StartClock("diagnosis"),
         Photograph("Chassis from below", shows="before"),
         Checklist(
-            "High voltage before hands go in",
+            "High voltage before you reach in",
             ("unplugged", "bleeder fitted", "filter measured below 30 V", "one hand"),
             said="Unplugged, bleeder clipped on, filter below 30 V, one hand",
         ),

@@ -1,4 +1,4 @@
-"""`python3 manage.py take_out FILE.zip`: the whole book in open formats."""
+"""`python3 manage.py export_book FILE.zip`: the whole book in open formats."""
 
 from __future__ import annotations
 

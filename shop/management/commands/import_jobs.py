@@ -1,4 +1,4 @@
-"""`python3 manage.py bring_in FILE`: a list of old jobs, CSV or XLSX, matched by its headings."""
+"""`python3 manage.py import_jobs FILE`: a list of old jobs, CSV or XLSX, matched by its headings."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from shop.records.models import Batch
 class Command(ShopCommand):
     """Bring a list in from end to end, or say in one sentence why not; every row is accounted for."""
 
-    help = "Bring a list of old jobs in (CSV or XLSX); brought in again it makes nothing twice."
+    help = "Import a list of old jobs (CSV or XLSX); imported again it makes nothing twice."
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", type=Path)

@@ -1,4 +1,4 @@
-"""`python3 manage.py bring_back FILE.zip`: a book that was taken out, into an empty shop."""
+"""`python3 manage.py import_book FILE.zip`: an exported book, into an empty shop."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from shop.records.taking_out.bringing_back import bring_back
 class Command(ShopCommand):
     """Bring a whole book back, files and all, or say in one sentence why not."""
 
-    help = "Bring a book that was taken out back into an empty shop."
+    help = "Import an exported book into an empty shop."
     needs_book = False
 
     def add_arguments(self, parser: CommandParser) -> None:
