@@ -31,7 +31,7 @@ def overrule(request: StaffRequest, number: str, rule: str) -> HttpResponseBase:
         form,
         lambda form, stamp: actions.overrule(rule=rule, reason=form.cleaned_data["reason"], **stamp),
     ):
-        return taken_well(request, page, said="Set aside.")
+        return taken_well(request, page, said="Dismissed.")
     return page_of_its_own(request, "bench/overrule.html", page, form, found=found)
 
 

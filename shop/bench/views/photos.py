@@ -58,4 +58,4 @@ def set_aside(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
     kept = get_object_or_404(JobPicture, pk=pk, job=page.job)
     form = BenchForm(request.POST, job=page.job)
     take_form(request, page, form, lambda _, stamp: actions.set_picture_aside(kept=kept, **stamp))
-    return taken_well(request, page, said="Set aside.")
+    return taken_well(request, page, said="Taken out of the record.")
