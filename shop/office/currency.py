@@ -21,10 +21,10 @@ def holds_to_currency(old: str, new: str) -> str | None:
     which is kept in minor units, would become another sum: it is taken away first.
     """
     if open_ones := [kind for kind in _open_in(old) if kind]:
-        return f"The shop can’t reckon in {new} yet: {'; '.join(open_ones)} in {old}. Settle these first."
+        return f"The shop can’t work in {new} yet: {'; '.join(open_ones)} in {old}. Settle these first."
     minimum = OfficeRules.objects.order_by("-from_date").first()
     if minimum and minimum.minimum_minor and CURRENCIES[old].digits != CURRENCIES[new].digits:
-        return f"{new} has other decimals than {old}: set the minimum charge to nothing first, and anew afterwards."
+        return f"{new} has other decimals than {old}: set the minimum charge to nothing first, and set it again afterwards."
     return None
 
 

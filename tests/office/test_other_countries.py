@@ -150,7 +150,7 @@ def test_a_shop_without_anything_open_reckons_in_another_currency_and_mixes_noth
     )
     Job.objects.filter(pk=job.pk).update(stage=Stage.CALLED_OFF, ended_at=clock.now())
     change_profile(by=owner, currency="EUR")
-    with pytest.raises(Refusal, match="reckons in EUR now"):
+    with pytest.raises(Refusal, match="works in EUR now"):
         actions.draft_invoice(customer=job.customer, jobs=[job], items=[item()], by=owner)
     credited = actions.credit(invoice=row, note="wrong", by=owner)
     assert (credited.currency, credited.total_minor) == ("USD", -85_00)

@@ -34,7 +34,7 @@ INVOICE = (
     _usual("description", "what was done and supplied", (Fact.PARTS, Fact.LABOUR)),
     _usual(
         "amounts",
-        "rate and amount of tax, and what it is reckoned on",
+        "rate and amount of tax, and what it is calculated on",
         (Fact.TAX_RATES, Fact.TAXABLE_AMOUNTS, Fact.TAX_AMOUNT),
         Condition.VAT_REGISTERED,
     ),

@@ -163,6 +163,6 @@ def _payable(invoice: Invoice) -> Invoice:
         raise Refusal(f"Invoice {row.number} is credited: nothing is owed on it.")
     if row.currency != the_profile().currency:
         raise Refusal(
-            f"Invoice {row.number} is in {row.currency}, and the shop reckons in another currency now."
+            f"Invoice {row.number} is in {row.currency}, and the shop works in another currency now."
         )
     return row

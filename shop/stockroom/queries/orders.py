@@ -129,4 +129,4 @@ def orders_hold_to_currency(old: str, new: str) -> str | None:
     )
     if not open_ones:
         return None
-    return f"Orders are open in {old} ({', '.join(open_ones)}): close them before the shop reckons in {new}."
+    return f"Orders are open in {old} ({', '.join(open_ones)}): close them before the shop works in {new}."
