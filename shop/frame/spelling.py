@@ -24,6 +24,12 @@ Blank = Literal[""] | None
 
 MINUTE, HOUR, DAY = 60, 3600, 86400
 
+_WRITTEN_DAY = re.compile(
+    r"\b(?:\d{1,2} (?:January|February|March|April|May|June|July|August|September|October|November|December) \d{4}"
+    r"|\d{4}-\d\d-\d\d)\b"
+)
+"""A day as the handbook writes it, which knows no country."""
+
 
 def _as_price(value: Money | UnitPrice | int, currency: str) -> Money | UnitPrice:
     return Money(value, currency) if isinstance(value, int) else value
@@ -128,6 +134,11 @@ def short_day(value: dt.date | dt.datetime | None) -> str:
     return "" if not value else str(format_date(_local(value), format="medium", locale=locale()))
 
 
+def days_spelled(text: str) -> str:
+    """A sentence of the handbook with its days written as the shop writes them: “4 March 1982” as `Mar 4, 1982`."""
+    return _WRITTEN_DAY.sub(_spelled, text)
+
+
 def month(value: dt.date | None) -> str:
     """A month with its year: `November 2026`."""
     return "" if not value else str(format_skeleton("yMMMM", value, locale=locale()))
@@ -190,6 +201,15 @@ def file_size(size: int | None) -> str:
     )
     shown = size / scale
     return f"{shown:.0f} {unit}" if shown >= 10 else f"{shown:.1f} {unit}"
+
+
+def _spelled(found: re.Match[str]) -> str:
+    """One written day; what is no day of the calendar stays as it stands."""
+    form = "%d %B %Y" if " " in found[0] else "%Y-%m-%d"
+    try:
+        return short_day(dt.datetime.strptime(found[0], form).date())  # noqa: DTZ007
+    except ValueError:
+        return found[0]
 
 
 def _plain_spaces(text: str) -> str:

@@ -8,19 +8,35 @@ from dataclasses import dataclass
 
 from django.db.models import Count, Min, QuerySet
 
+from shop.bench.models import LeftOff
 from shop.counter.models import Job
 from shop.counter.queries import open_jobs
 from shop.counter.stages import OPEN, Stage
 from shop.frame import clock
-from shop.frame.models import Staff
+from shop.frame.models import Role, Staff
 from shop.frame.rooms import open_door
 from shop.frame.whose_move import WhoseMove
+from shop.planner.queries import Row, Tonight, rows, tonight
 
+AN_EVENING, BEGINS = 3.0, 18.0
+"""Hours that an evening has when nobody says otherwise, and from when."""
+
+MOST = 5
+AT_WORK = (Stage.ON_THE_BENCH, Stage.AWAITING_PARTS, Stage.AWAITING_WORD, Stage.PROVING)
 LONGEST_LIST = 25
 """Rows of one mover on the first screen; the rest stands a tap away."""
 
 
 MOVERS = tuple(one for one in WhoseMove if one != WhoseMove.NOBODY)
+
+
+def next_step(job: Job, staff: Staff) -> tuple[str, str] | None:
+    """Address and words of the next step of a job, if it is this person's to take."""
+    step = Stage(job.stage).row.next_step
+    if step is None or not staff.has_role(step.role):
+        return None
+    address = open_door(step.door, job.number)
+    return (address, step.words) if address else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +50,7 @@ class Waiting:
     @property
     def next_step(self) -> tuple[str, str] | None:
         """Address and words of the next step, if it is this person's to take."""
-        step = Stage(self.job.stage).row.next_step
-        if step is None or not self.staff.has_role(step.role):
-            return None
-        address = open_door(step.door, self.job.number)
-        return (address, step.words) if address else None
+        return next_step(self.job, self.staff)
 
     @property
     def late_days(self) -> int:
@@ -96,6 +108,34 @@ def groups(staff: Staff, *, limit: int = LONGEST_LIST) -> Iterator[Group]:
             row["since"] if row else None,
             [Waiting(job, today, staff) for job in jobs],
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Evening:
+    """What the evening holds: where this person stopped, what fits into it, and the promises that the forecast has gone past."""
+
+    stopped: LeftOff | None
+    tonight: list[Tonight]
+    at_risk: list[Row]
+
+    def __bool__(self) -> bool:
+        """Whether there is anything to say."""
+        return bool(self.stopped or self.tonight or self.at_risk)
+
+
+def this_evening(staff: Staff) -> Evening:
+    """The evening of whoever works at the bench; nobody else has one. Five of each at most."""
+    if not staff.has_role(Role.BENCH):
+        return Evening(None, [], [])
+    stopped = (
+        LeftOff.objects.filter(by=staff, struck_at__isnull=True, job__stage__in=AT_WORK)
+        .select_related("job__unit__model__maker")
+        .order_by("-at", "-id")
+        .first()
+    )
+    queue = rows()
+    fits = tonight(queue, staff, hours=AN_EVENING, begins=BEGINS)
+    return Evening(stopped, fits[:MOST], [row for row in queue if row.at_risk][:MOST])
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from django.db.models import Q, QuerySet
 
 from shop.counter.models import Job
+from shop.counter.stages import Stage
+from shop.frame.sorting import MOST
 from shop.frame.whose_move import WhoseMove
 from shop.handbook.words import Asked, AskedWord, Way
 from shop.records.first_screen import of_mover
@@ -17,6 +20,18 @@ from shop.records.searching.engine import engine
 from shop.records.searching.question import Filters
 
 PAGE = 50
+
+COLUMNS: dict[str, Callable[[Job], Any]] = {
+    "job": lambda job: job.number,
+    "unit": lambda job: str(job.unit.model),
+    "customer": lambda job: job.customer.name,
+    "complaint": lambda job: job.complaint,
+    "stage": lambda job: list(Stage).index(Stage(job.stage)),
+    "came": lambda job: job.booked_in_at or job.announced_at,
+    "waits": lambda job: job.stage_since,
+    "promised": lambda job: job.promised_for,
+}
+"""How a job stands in each column of a list."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +64,13 @@ def newest_jobs(filters: Filters, *, before: int | None = None, after: int | Non
         f"after={rows[0]}" if newer else "",
         f"before={rows[-1]}" if older else "",
     )
+
+
+def jobs_to_sort(filters: Filters, mover: str) -> list[Job]:
+    """The jobs that a list in another order shows: one mover's, the longest waiting, or the newest of all."""
+    if mover:
+        return list(of_mover(WhoseMove(mover))[:MOST])
+    return _in_order(engine().newest(asked_by(filters), MOST))
 
 
 def waiting_jobs(mover: str, *, from_key: str = "") -> JobPage:

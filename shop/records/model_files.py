@@ -16,18 +16,20 @@ from django.db.models.expressions import RawSQL
 
 from shop.bench.models import Conclusion, Evidence, FailureMode, Stint
 from shop.counter.keys import model_key, name_key
-from shop.counter.models import Job, UnitModel
+from shop.counter.models import Job, JobPicture, UnitModel
 from shop.counter.stages import ENDED, Outcome
 from shop.frame.clock import day_of
-from shop.frame.plots import Bar, ParetoRow, pareto
+from shop.frame.plots import ParetoRow, pareto
 from shop.handbook.counting import CountingError, Interval, age, percentile, wilson
 from shop.handbook.words import stored_tokens
 from shop.office.models import InvoiceLine
+from shop.records.faults import Fault, faults_of
 from shop.records.models import SearchRow
 from shop.stockroom.models import PartFitted
 
 LOOKED_AT = 1000
 PAGE = 50
+MOST_PICTURES = 8
 REPAIRED = (Outcome.REPAIRED, Outcome.PARTLY)
 
 
@@ -102,10 +104,17 @@ class ModelFile:
                 groups[frozenset(stored_tokens(one.failed)), one.mode][label] += 1
         return pareto([(names.most_common(1)[0][0], names.total()) for names in groups.values()])
 
-    @property
-    def failure_bars(self) -> list[Bar]:
-        """The same as bars."""
-        return [row.bar for row in self.failures]
+    @cached_property
+    def faults(self) -> list[Fault]:
+        """What failed, what fixed it, and on which jobs."""
+        return faults_of(self.conclusions, self.jobs)
+
+    @cached_property
+    def pictures(self) -> list[JobPicture]:
+        """The newest photographs from the bench."""
+        shown = JobPicture.objects.filter(job__in=self._ids, struck_at__isnull=True)
+        shown = shown.exclude(shows__in=(JobPicture.Shows.INTAKE, JobPicture.Shows.PACKING))
+        return list(shown.select_related("picture", "job").order_by("-id")[:MOST_PICTURES])
 
     @property
     def repaired(self) -> Rate:

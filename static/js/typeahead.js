@@ -4,7 +4,7 @@
 // this script Tab reaches them all the same, and without any script the box is an ordinary search form. Escape in the
 // box empties the list, unless it "stays".
 
-const CHOICE = "a[href], button:not([disabled]), input:not([disabled])";
+const CHOICE = "a[href]:not(thead a), button:not([disabled]), input:not([disabled])";
 
 function parts(from) {
   const whole = from.closest?.("[data-typeahead]");

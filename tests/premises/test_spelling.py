@@ -181,3 +181,24 @@ def test_a_sum_is_shown_in_its_box_as_it_is_typed_here_and_read_back(
         assert field.clean("1234,5") == field.clean("1234.5") == 123450
         # a sum that would read two ways is read as people here write it
         assert field.clean(grouped) == 123400
+
+
+@pytest.mark.parametrize(
+    "written, american, british",
+    [
+        ("dated 4 March 1982, or later", "dated Mar 4, 1982, or later", "dated 4 Mar 1982, or later"),
+        (
+            "expired on 2026-03-01, 9 days ago",
+            "expired on Mar 1, 2026, 9 days ago",
+            "expired on 1 Mar 2026, 9 days ago",
+        ),
+        ("31 February 1982 is no day", "31 February 1982 is no day", "31 February 1982 is no day"),
+    ],
+)
+def test_days_in_a_sentence_of_the_handbook_are_written_as_the_shop_writes_them(
+    written: str, american: str, british: str
+) -> None:
+    with writing_in("en-US"):
+        assert spelling.days_spelled(written) == american
+    with writing_in("en-GB"):
+        assert spelling.days_spelled(written) == british

@@ -128,7 +128,7 @@ def test_a_rate_prints_without_needless_zeros(rate: int, plain: str) -> None:
     ],
 )
 def test_what_is_not_a_rate_is_refused_in_one_sentence(text: str) -> None:
-    with pytest.raises(TaxError, match=r"^A rate .*per cent[^.]*(8\.25)?\.$"):
+    with pytest.raises(TaxError, match=r"^A rate .*percent[^.]*(8\.25)?\.$"):
         Percent.parse(text)
 
 

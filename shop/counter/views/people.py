@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -13,8 +16,17 @@ from shop.counter.models import Customer
 from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.models import Role
+from shop.frame.sorting import MOST, sorted_by
 
 at_the_counter = for_roles(Role.COUNTER)
+
+COLUMNS: dict[str, Callable[[Customer], Any]] = {
+    "name": str,
+    "phone": lambda one: one.phone,
+    "email": lambda one: one.email,
+    "added": lambda one: one.pk,
+}
+"""How a customer stands in each column of the list."""
 
 
 @require_safe
@@ -23,14 +35,16 @@ def customers(request: StaffRequest) -> HttpResponse:
     """Find a customer by name, phone or a part of either; without a word, those added last."""
     who = request.GET.get("who", "").strip()
     found = (
-        queries.find_customers(who, limit=30) if who else list(queries.known_customers().order_by("-id")[:30])
+        queries.find_customers(who, limit=30)
+        if who
+        else list(queries.known_customers().order_by("-id")[:MOST])
     )
     template = (
         "counter/parts/customer_list.html"
         if request.headers.get("HX-Target") == "customer-list"
         else "counter/customers.html"
     )
-    return render(request, template, {"who": who, "found": found})
+    return render(request, template, {"who": who, "order": sorted_by(request.GET, found, COLUMNS)})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -14,6 +14,7 @@ from django.utils.safestring import SafeString
 from shop.frame import places, spelling
 from shop.frame.profile import the_profile
 from shop.frame.rooms import open_door, rooms_for
+from shop.frame.sorting import Order
 from shop.frame.themes import THEME_COOKIE, THEMES
 from shop.frame.whose_move import WhoseMove
 
@@ -29,6 +30,7 @@ for writing in (
     spelling.engineering,
     spelling.day,
     spelling.short_day,
+    spelling.days_spelled,
     spelling.weekday,
     spelling.month,
     spelling.year,
@@ -94,6 +96,21 @@ def verdict(mark: str, words: str = "") -> SafeString:
     picture, usual = VERDICTS[shown]
     # drawn here and not by a template: a bench page has dozens, and each costs a tenth of a millisecond less
     return format_html('<span class="verdict verdict-{}">{}{}</span>', shown, icon(picture), words or usual)
+
+
+@register.simple_tag
+def sort_head(order: Order[object], column: str, words: str, css: str = "") -> SafeString:
+    """The head of a column that sorts the list by it; a second touch turns the order round."""
+    stands = order.stands(column)
+    arrow = icon("arrow-down" if stands == "descending" else "arrow-up") if stands else ""
+    return format_html(
+        '<th scope="col"{}{}><a href="{}">{}{}</a></th>',
+        format_html(' class="{}"', css) if css else "",
+        format_html(' aria-sort="{}"', stands) if stands else "",
+        order.address(column),
+        words,
+        arrow,
+    )
 
 
 @register.simple_tag

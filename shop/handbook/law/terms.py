@@ -182,7 +182,9 @@ def kept_alike(
 
 def kept_from_memory(years: int, paragraph: str) -> tuple[Retention, ...]:
     """Invoices kept so many years by a paragraph that is cited from memory, and the papers beside them as long."""
-    return Retention(INVOICES, years, f"{paragraph} (read the current text)", confirmed=False), kept_alike(years)
+    return Retention(INVOICES, years, f"{paragraph} (read the current text)", confirmed=False), kept_alike(
+        years
+    )
 
 
 @dataclass(frozen=True, slots=True)

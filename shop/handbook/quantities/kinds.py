@@ -144,7 +144,7 @@ FACTS: dict[Kind, Facts] = {
     Kind.LEVEL: Facts("Level", "dB", ("dB", "dBV", "dBu", "dBm", "dBW"), 4, own=("dB", "db", "DB"), signed=True,
         prefixes=""),
     Kind.GAIN: Facts("hFE", "", ("",), 7, own=("hFE", "hfe", "HFE", "β"), bare="kK", prefixes=""),
-    Kind.PERCENT: Facts("Per cent", "%", ("%",), 6, own=("%", "percent", "pct"), signed=True, prefixes=""),
+    Kind.PERCENT: Facts("Percent", "%", ("%",), 6, own=("%", "percent", "pct"), signed=True, prefixes=""),
     Kind.ROTATION: Facts("Speed", "rpm", ("rpm",), 6, own=("rpm", "RPM", "r/min", "rev/min"), prefixes=""),
     Kind.TORQUE: Facts("Torque", "N·m", ("g·cm", "mN·m"), 3, own=("N·m", "Nm"), default=False, prefixes="µum",
         exact=_SI),

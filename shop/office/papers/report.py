@@ -103,7 +103,7 @@ def _evidence(evidence: Evidence) -> str:
     if evidence.marking:
         words += f" “{evidence.marking}”"
     if evidence.argument:
-        words += f". {evidence.argument}"
+        words += f". {spelling.days_spelled(evidence.argument)}"
     elif evidence.note:
         words += f". {evidence.note}"
     return words

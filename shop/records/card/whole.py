@@ -24,6 +24,7 @@ from shop.office.models import Allocation, Authorisation, Estimate, Invoice, Inv
 from shop.office.queries import balance_among
 from shop.records.card.homeward import WayHome, ways_home_of
 from shop.records.card.lines import Line, lines_of
+from shop.records.card.readings import ReadingTable, table_of
 from shop.records.card.tested import Tested, safety_checks_of, soaks_of
 from shop.records.card.told import Told, journal_of
 from shop.stockroom.models import PartFitted, PartWanted
@@ -62,6 +63,13 @@ class JobCard:
         kept = JobPicture.objects.filter(job=self.job, struck_at__isnull=True)
         return list(kept.select_related("picture").order_by("id"))
 
+    @property
+    def first_pictures(self) -> list[JobPicture]:
+        """Four of them, what was found and what it became before how it came in."""
+        order = [JobPicture.Shows.AFTER, JobPicture.Shows.BENCH, JobPicture.Shows.BEFORE]
+        rank = {shows: at for at, shows in enumerate(order)}
+        return sorted(self.pictures, key=lambda one: rank.get(JobPicture.Shows(one.shows), len(order)))[:4]
+
     @cached_property
     def papers(self) -> list[JobPaper]:
         """Issued papers that speak of this job, the newest first."""
@@ -86,6 +94,11 @@ class JobCard:
     def findings(self) -> list[Line]:
         """What the bench saw."""
         return [line for line in self.lines if line.kind == "finding"]
+
+    @property
+    def last_finding(self) -> Line | None:
+        """The newest finding that stands."""
+        return next((line for line in reversed(self.findings) if line.struck_at is None), None)
 
     @property
     def conclusions(self) -> list[Line]:
@@ -122,6 +135,11 @@ class JobCard:
         """Readings in the order in which they were taken."""
         taken = Reading.objects.filter(job=self.job).select_related("by", "meter")
         return list(taken.order_by("at", "id"))
+
+    @cached_property
+    def reading_table(self) -> ReadingTable:
+        """The readings by place, side by side, before and after the repair."""
+        return table_of(self.readings)
 
     @cached_property
     def evidence(self) -> list[Evidence]:
@@ -220,6 +238,24 @@ class JobCard:
     def journal(self) -> list[Told]:
         """The journal of this job in words, in order."""
         return journal_of(self.job)
+
+    @property
+    def needs_safety_check(self) -> bool:
+        """Whether the unit runs on AC power, so that a safety check is asked before it goes home."""
+        return self.job.unit.mains and self.job.stage != Stage.CALLED_OFF
+
+    @property
+    def authorized_minor(self) -> int | None:
+        """What the customer agreed to in all, before tax, by the last answer; None before any."""
+        return self.answers[-1].authorised_minor if self.answers else None
+
+    @property
+    def safety(self) -> str:
+        """What the last safety check that stands found; "waived" where the unit went without, nothing before either."""
+        standing = [tested.of.outcome for tested in self.safety_checks if tested.of.struck_at is None]
+        if standing:
+            return str(standing[-1])
+        return "waived" if any(line.struck_at is None for line in self.waivers) else ""
 
     @property
     def is_open(self) -> bool:

@@ -40,7 +40,6 @@ def model(request: StaffRequest, pk: int) -> HttpResponse:
         "file": file,
         "may_describe": request.user.has_role(Role.BENCH, Role.COUNTER),
         "looked_at": LOOKED_AT,
-        "failure_plot": bars("What failed", file.failure_bars),
         "limits": getattr(known, "safety_limits", None),
         "points": known.test_points.all(),
         "originals": known.originals.all(),

@@ -26,6 +26,7 @@ def first_screen(request: StaffRequest) -> HttpResponse:
     running = running_stint(request.user)
     context = {
         "screen": first.first_screen(request.user),
+        "evening": first.this_evening(request.user),
         "missing": still_missing(request.user),
         "running": running,
         "running_seconds": int((clock.now() - running.started_at).total_seconds()) if running else 0,
@@ -39,7 +40,11 @@ def job_card(request: StaffRequest, number: str) -> HttpResponse:
     card = JobCard.of(number.upper())
     if card is None:
         raise Http404
-    return render(request, "records/job_card.html", {"card": card, "job": card.job})
+    return render(
+        request,
+        "records/job_card.html",
+        {"card": card, "job": card.job, "next_step": first.next_step(card.job, request.user)},
+    )
 
 
 @require_POST

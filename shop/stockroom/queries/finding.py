@@ -54,10 +54,21 @@ def part_numbered(number: str) -> Part | None:
 
 
 def parts_page(
-    typed: str = "", *, drawer: str = "", retired: bool = False, after: str = "", before: str = ""
+    typed: str = "",
+    *,
+    drawer: str = "",
+    retired: bool = False,
+    after: str = "",
+    before: str = "",
+    most: int = 0,
 ) -> PartsPage:
-    """One page of the parts that are meant, by number, from just behind `after` or just before `before`."""
+    """One page of the parts that are meant, by number, from just behind `after` or just before `before`.
+
+    `most`: so many on one page, to be put into another order.
+    """
     found = find_parts(typed, drawer=drawer, retired=retired)
+    if most:
+        return PartsPage(list(found.order_by("number")[:most]))
     if before:
         rows = list(found.filter(number__lt=before).order_by("-number")[: PAGE + 1])
         shown = rows[:PAGE][::-1]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TypeVar
+from typing import Any, TypeVar
 from urllib.parse import urlencode
 
 from django.http import HttpResponse, HttpResponseBase
@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
+from shop.frame.sorting import MOST, sorted_by, wanted
 from shop.stockroom import actions, queries
 from shop.stockroom.actions import Arrival
 from shop.stockroom.forms.parts import (
@@ -28,6 +29,7 @@ from shop.stockroom.forms.parts import (
 )
 from shop.stockroom.models import Part, PartNumber, PartWanted, Substitute
 from shop.stockroom.pricing import price_of
+from shop.stockroom.queries.standing import Standing
 from shop.stockroom.views.pages import asked, asked_id, in_the_stockroom, page, what_came
 
 T = TypeVar("T")
@@ -40,6 +42,16 @@ FORMS: dict[str, type[PlainForm]] = {
     "substitute_form": SubstituteForm,
     "pictures_form": PicturesForm,
 }
+
+
+COLUMNS: dict[str, Callable[[Standing], Any]] = {
+    "part": lambda one: one.part.number,
+    "what": lambda one: one.part.description,
+    "type": lambda one: one.part.designation,
+    "drawer": lambda one: one.part.drawer,
+    "stock": lambda one: one.held,
+}
+"""How a part stands in each column of the list."""
 
 
 @require_safe
@@ -57,6 +69,7 @@ def parts(request: StaffRequest) -> HttpResponseBase:
         retired=retired,
         after=asked(request, "after"),
         before=asked(request, "before"),
+        most=MOST if wanted(request.GET, COLUMNS) else 0,
     )
     standing = queries.standing_of(found.parts)
     kept = {"q": typed, "drawer": drawer} | ({"retired": "on"} if retired else {})
@@ -67,7 +80,7 @@ def parts(request: StaffRequest) -> HttpResponseBase:
         else reverse("stockroom:add_part"),
         "drawer": drawer,
         "retired": retired,
-        "rows": [standing[part.pk] for part in found.parts],
+        "order": sorted_by(request.GET, [standing[part.pk] for part in found.parts], COLUMNS),
         "back": _address(kept, before=found.before) if found.before else "",
         "on": _address(kept, after=found.after) if found.after else "",
         "drawers": [] if piece else queries.drawers(),
