@@ -78,7 +78,7 @@ def claim_check_context(jobs: Sequence[Job], *, on: dt.date, accepted_by: Staff)
         "lacks": claim_check_lacks(jobs, on=on, accepted_by=accepted_by),
         "signatures": [
             Signature("For the shop", name=accepted_by.signature, day=on),
-            Signature("Customer", name=str(customer), day=on),
+            Signature(f"Customer: {customer}"),
         ],
         "terms": terms.text if terms is not None else "",
         "code": JobNumber.parse(jobs[0].number).compact if len(jobs) == 1 else "",

@@ -349,7 +349,7 @@ MARKS_REFUSED = [
     ("color-code", {"body": "inductor", "bands": "teal black red"}, "no color of a code"),
     ("eia-source", {"code": "999"}, "registrar"),
     ("plug", {"country": "ZZ"}, "Select a valid choice"),
-    ("safety-mark", {"marking": ""}, "needed for the sum"),
+    ("safety-mark", {"marking": ""}, "needed for the calculation"),
 ]
 
 ANSWERED = [*TAPE, *SUPPLY, *AMPLIFIERS, *REPLACING, *MECHANICS, *MARKS]

@@ -43,7 +43,7 @@ def test_two_bells_at_once_lie_over_nothing_that_a_hand_has_to_reach(browse: Any
         page.set_viewport_size({"width": width, "height": height})
         page.goto(reverse("bench:job", args=[job.number]))
         for other in proving:
-            assert page.get_by_role("link", name=f"Time to look at {other.number}").is_visible()
+            assert page.get_by_role("link", name=f"Time to check on {other.number}").is_visible()
         assert page.locator("#bench-bell").bounding_box()["height"] < 60  # one line
         assert page.locator(".hazards.is-unread > summary").is_visible()
         assert page.evaluate(COVERED) == []

@@ -45,7 +45,7 @@ def test_a_second_touch_while_the_first_note_is_being_sent_is_answered_in_its_pl
     page.locator('#photos input[type="file"]').set_input_files(shot)
     # chosen is kept: the button that is still there has nothing to keep
     said = page.locator("#photos [data-said]")
-    page.locator("#photos").get_by_role("button", name="Keep").tap()
+    page.locator("#photos").get_by_role("button", name="Save").tap()
     expect(said).to_contain_text("Take or choose a photograph first.")
     arrive(page, on_the_way)
     expect(said).to_contain_text("Noted: 1 picture")

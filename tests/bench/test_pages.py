@@ -107,7 +107,7 @@ def test_the_bell_rings_on_every_page_of_the_bench(bench, technician, job) -> No
     for address in (reverse("bench:bench"), at(job)):
         page = bench.get(address).content.decode()
         assert 'data-bell-in="0">' in page
-        assert f"Time to look at {other.number}" in page
+        assert f"Time to check on {other.number}" in page
 
 
 def test_a_number_that_no_job_has_is_said_so(bench, job) -> None:

@@ -125,7 +125,7 @@ def test_the_other_pages_of_the_bench_are_legible_and_large(browse: Any, technic
     proving = Job.objects.exclude(pk=busy_job.pk).get()
     actions.start_soak(job=proving, planned_seconds=3600, check_every_seconds=5, by=technician)
     page.goto(reverse("bench:bench"))
-    bell = page.get_by_role("link", name=f"Time to look at {proving.number}")
+    bell = page.get_by_role("link", name=f"Time to check on {proving.number}")
     assert not bell.is_visible()
     bell.wait_for()
     look_over(page, "the bench while the bell rings")

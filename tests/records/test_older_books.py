@@ -172,6 +172,6 @@ def test_the_book_of_an_earlier_program_is_left_alone_and_the_way_over_is_told(
     sentence = str(told.value)
     assert "made by an earlier program" in sentence
     assert "take_out book.zip" in sentence
-    assert "bring_back book.zip" in sentence
+    assert "import_book book.zip" in sentence
     with connection.cursor() as cursor:
         assert connection.introspection.table_names(cursor) == before

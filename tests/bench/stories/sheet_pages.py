@@ -328,7 +328,7 @@ class SheetPages(LinePages):
         tile = page.locator(f'#photos label:has(input[value="{act.shows}"])')
         if act.shows and not tile.locator("input").is_checked():
             hand.touch(tile)
-            hand.send(page.locator("#photos").get_by_role("button", name="Keep"))
+            hand.send(page.locator("#photos").get_by_role("button", name="Save"))
         else:
             self._sent_by_enter()
 

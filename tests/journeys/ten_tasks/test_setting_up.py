@@ -40,7 +40,7 @@ def test_an_empty_shop_is_set_up(at_desk, owner, task, task_named: str) -> None:
     desk.fill(
         text="Ninety days of warranty on work and parts. Units left for 90 days are stored at $2 a day."
     )
-    desk.button("Write them down")
+    desk.button("Save")
     desk.home()
     assert not desk.reads("Before the first estimate")
     assert LabourRate.objects.count() == 5
