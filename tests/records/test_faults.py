@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from shop.bench import actions as bench
@@ -13,7 +15,7 @@ from tests.factories.records import past_job
 pytestmark = pytest.mark.django_db
 
 
-def told(model: UnitModel) -> list[tuple[str, str, int, list[str], list[str], list[str]]]:
+def told(model: UnitModel) -> list[tuple[Any, ...]]:
     """Each fault with the words of its cures."""
     return [
         (

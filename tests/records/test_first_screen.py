@@ -68,7 +68,7 @@ def test_a_promise_that_passed_is_counted_and_said(client: Client) -> None:
 def test_an_empty_shop_says_what_to_do_first(client: Client) -> None:
     client.force_login(StaffFactory())
     page = client.get(reverse("records:first_screen")).content.decode()
-    assert "Nothing is in the shop" in page
+    assert "Nothing is in the shop yet" in page
     assert reverse("counter:book_in") in page
 
 
