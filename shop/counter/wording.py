@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from django.urls import reverse
 
 from shop.counter.models import Customer, Job, Unit, UnitModel
+from shop.counter.stages import Stage
 from shop.frame.wording import JOB, Name
 
 WORDS = {
@@ -31,6 +32,10 @@ WORDS = {
     "model.original_learnt": "noted what the maker fitted in the model",
     "model.limits_set": "noted the safety limits that the maker prints",
 }
+
+
+STAGES = {str(stage.value): str(stage.label).lower() for stage in Stage}
+LABELS = {"from_stage": STAGES, "to_stage": STAGES, "stage": STAGES}
 
 
 def job_names(ids: Iterable[int]) -> dict[int, Name]:

@@ -4,6 +4,7 @@ A room has the words of its verbs, and how things of its own are called, in its 
 
     WORDS = {"invoice.issued": "issued invoice {number} over {total_minor}"}
     NAMERS = {"counter.job": job_names}        # ids -> {id: Name("26-0417-Z", "/jobs/26-0417-Z/")}
+    LABELS = {"to_stage": {"proving": "on soak test"}}  # words of a fact's codes; others are said as they are spelled
 
 A verb without words (of a book that a later program wrote) is shown as it is spelled, with its facts.
 """
@@ -58,16 +59,18 @@ JOB = "counter.job"
 
 _words: dict[str, str] = {}
 _namers: dict[str, Namer] = {}
+_labels: dict[str, Mapping[str, str]] = {}
 _ISO = re.compile(r"\d{4}-\d\d-\d\d(T.*)?")
 
 
 def gather(rooms: Iterable[str]) -> None:
-    """Read `wording.py` of those packages that have one: `WORDS` by verb, `NAMERS` by kind of thing."""
+    """Read `wording.py` of those packages that have one: `WORDS` by verb, `NAMERS` by kind of thing, `LABELS` by fact."""
     for room in rooms:
         if find_spec(f"{room}.wording") is not None:
             told_there = import_module(f"{room}.wording")
             tell(getattr(told_there, "WORDS", {}))
             _namers.update(getattr(told_there, "NAMERS", {}))
+            _labels.update(getattr(told_there, "LABELS", {}))
 
 
 def tell(words: Mapping[str, str]) -> None:
@@ -144,12 +147,12 @@ def _who(staff: Staff | None) -> str:
 
 def _spoken(key: str, value: object) -> str:
     """One fact of an entry as a person writes it."""
-    if value is None or value is False:
-        return ""
-    if value is True:
-        return "yes"
+    if value is None or isinstance(value, bool):
+        return "yes" if value else ""
     if isinstance(value, list):
         return ", ".join(_spoken(key, item) for item in value)
+    if isinstance(value, str) and key in _labels:
+        return _labels[key].get(value, value.replace("_", " "))
     if key.endswith("_minor") and isinstance(value, int):
         return spelling.money(value, the_profile().currency)
     if key.endswith("seconds") and isinstance(value, int):
