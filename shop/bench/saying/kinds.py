@@ -148,7 +148,7 @@ KINDS: dict[Kind, KindOfCard] = {
         said_in=7,
     ),
     Kind.FINDING: KindOfCard("Finding", **_WORDS),
-    Kind.TRACE: KindOfCard("Trace of earlier work", fill=filling.trace, **_TRACE),
+    Kind.TRACE: KindOfCard("Evidence of earlier work", fill=filling.trace, **_TRACE),
     Kind.DEVICE: KindOfCard("Device", fill=filling.device, **_TRACE),
     Kind.PART: KindOfCard(
         "Part fitted",
@@ -180,7 +180,7 @@ KINDS: dict[Kind, KindOfCard] = {
         filling.conclusion,
         lambda form, by: actions.conclude(**form.facts(), job=by.job, by=by.staff),
         "conclusion",
-        "You state it yourself.",
+        "You write it yourself.",
         said_in=1,
     ),
     Kind.TEST: KindOfCard("Test", why_alone="You say that it passed.", **_WORDS),
