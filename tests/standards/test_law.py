@@ -504,3 +504,8 @@ def test_the_warranty_on_a_repair_ends_so_many_days_after_it_went_home() -> None
     # Common practice, no source: the day of handing back is not counted.
     assert warranty_until(date(2026, 11, 25), 90) == date(2027, 2, 23)
     assert warranty_until(date(2026, 11, 25), 0) == date(2026, 11, 25)
+
+
+def test_only_a_law_with_lines_for_it_has_a_repair_information_form() -> None:
+    """Directive (EU) 2024/1799, Art. 4 and Annex I: the European form; California asks for an estimate instead."""
+    assert [key for key, one in PROFILES.items() if one.has_repair_form] == ["eu"]

@@ -247,6 +247,11 @@ class LawProfile:
             if line.paper is paper and line.condition in wanted and (line.starts is None or line.starts <= on)
         )
 
+    @property
+    def has_repair_form(self) -> bool:
+        """Whether it knows a form that tells the customer, before the work, what a repair will be and cost."""
+        return any(line.paper == Paper.REPAIR_FORM for line in self.requirements)
+
     def lacks(
         self,
         paper: Paper,
