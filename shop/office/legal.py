@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 from typing import Any
 
-from shop.counter.models import HowItCame, Job
+from shop.counter.models import Customer, HowItCame, Job, TaxStanding
 from shop.frame.clock import day_of
 from shop.frame.profile import the_profile
 from shop.handbook.law.terms import Condition, Fact, Lack
@@ -19,6 +19,19 @@ from shop.stockroom.models import PartState
 ORAL = {Authorisation.How.PHONE, Authorisation.How.IN_PERSON}
 SAID = "said"
 """What a fact holds that the paper always carries."""
+
+
+def reads_gross(customer: Customer) -> bool:
+    """Whether prices are put to this customer with their tax: a consumer outside the United States.
+
+    Directive 98/6/EC Art. 2(a) and Directive 2011/83/EU Art. 6(1)(e); United Kingdom: Price Marking Order 2004 and CCR 2013
+    Sch. 2(f): the selling price includes tax (from memory).
+    """
+    return (
+        the_profile().country != "US"
+        and not customer.organisation
+        and customer.tax_standing == TaxStanding.ORDINARY
+    )
 
 
 def shop_facts() -> dict[Fact, str]:

@@ -12,6 +12,7 @@ from shop.dispatch.models import CollectionJob, ParcelJob
 from shop.frame import clock
 from shop.frame.spelling import weekday
 from shop.keeping.models import IssuedPaper
+from shop.office.legal import reads_gross
 from shop.office.models import Authorisation, Estimate, EstimateLine
 from shop.office.queries import agreed_on
 from shop.window.models import Word
@@ -93,7 +94,14 @@ class WindowPage:
     @cached_property
     def lines(self) -> list[EstimateLine]:
         """The lines of that estimate."""
-        return list(EstimateLine.objects.filter(estimate=self.estimate)) if self.estimate else []
+        if self.estimate is None:
+            return []
+        return list(EstimateLine.objects.filter(estimate=self.estimate).select_related("estimate"))
+
+    @property
+    def reads_gross(self) -> bool:
+        """Whether prices are put to this customer with their tax."""
+        return reads_gross(self.job.customer)
 
     @cached_property
     def answers(self) -> list[Authorisation]:

@@ -25,6 +25,7 @@ from shop.keeping.papers import stored_bytes
 from shop.office import actions
 from shop.office.models import LineKind, OfficeRules
 from shop.premises.actions import change_profile
+from shop.window.actions import open_window
 from tests.factories.counter import booked_in
 from tests.factories.office import agreed, drafted, european_shop, issued, item, rules, tax
 from tests.office.reading import words
@@ -83,7 +84,53 @@ def test_a_consumers_estimate_outside_california_ends_with_the_price_with_tax(
     draft = actions.draft_estimate(job=german, items=[euro(price="100.00")], by=owner)  # type: ignore[list-item]
     said = words(stored_bytes(actions.put_estimate(estimate=draft, by=owner).paper))  # type: ignore[arg-type]
     assert "Total with tax €119.00" in said
+    assert "Before tax" not in said
     assert "not part of the estimate" not in said
+
+
+def test_a_consumers_estimate_adds_up_in_prices_with_tax(german: Job, owner: Staff) -> None:
+    """33.33 × 0.19 = 6.3327 each, 12.6654 → 12.67 on both, so one line has a cent more: 39.66 + 39.67 = 79.33."""
+    tax("19", LineKind.LABOUR)
+    tax("7", LineKind.PART)
+    lines = [euro(price="33.33"), euro(LineKind.PART, "10.05"), euro(price="33.33")]
+    draft = actions.draft_estimate(job=german, items=lines, by=owner)  # type: ignore[arg-type]
+    said = words(stored_bytes(actions.put_estimate(estimate=draft, by=owner).paper))  # type: ignore[arg-type]
+    assert "39.67" in said
+    assert "39.66" in said
+    assert "Labour together 79.33" in said
+    assert "10.75" in said  # 10.05 × 1.07 = 10.7535
+    assert "Total with tax €90.08" in said  # 79.33 + 10.75; tax 12.67 + 0.70
+    assert "Tax in it €13.37" in said
+    assert "33.33" not in said
+    assert "Price each" not in said
+
+
+@pytest.mark.parametrize(
+    "facts",
+    [{"organisation": "Lantern Room Studio"}, {"tax_standing": "reverse_charge", "tax_number": "ATU1"}],
+)
+def test_a_business_reads_its_estimate_before_tax(german: Job, owner: Staff, facts: dict[str, str]) -> None:
+    tax("19")
+    Customer.objects.update(**facts)
+    german.customer.refresh_from_db()
+    draft = actions.draft_estimate(job=german, items=[euro(price="100.00")], by=owner)  # type: ignore[list-item]
+    said = words(stored_bytes(actions.put_estimate(estimate=draft, by=owner).paper))  # type: ignore[arg-type]
+    assert "Price each" in said
+    assert ("Before tax €100.00" in said) is ("organisation" in facts)
+
+
+def test_the_window_of_a_shop_abroad_shows_what_the_customer_pays(
+    german: Job, owner: Staff, client: Client
+) -> None:
+    tax("19")
+    draft = actions.draft_estimate(job=german, items=[euro(price="100.00")], by=owner)  # type: ignore[list-item]
+    actions.put_estimate(estimate=draft, by=owner)
+    page = client.get(reverse("window:open", args=[open_window(job=german, by=owner)])).content.decode()
+    assert page.count("€119.00") == 2
+    assert "Before tax" not in page
+    ShopProfile.objects.update(country="US", law_profile="california")
+    page = client.get(reverse("window:open", args=[open_window(job=german, by=owner)])).content.decode()
+    assert "Before tax" in page
 
 
 def test_a_job_of_another_currency_is_refused_in_a_sentence_and_nothing_is_mixed(

@@ -125,6 +125,28 @@ class Totals:
     parts: PartsVerdict | None
     notes: tuple[TaxNote, ...]
 
+    @property
+    def gross_lines(self) -> tuple[Money, ...]:
+        """What each line comes to with its tax, as a consumer reads it: lines of a category add up to its base and tax.
+
+        Each line's tax is cut towards zero; the cents left over go to the largest remainders (common practice, no source).
+        """
+        gross = [line.net for line in self.lines]
+        for one in self.categories:
+            how = (one.category, one.percent)
+            own = [
+                at
+                for at, line in enumerate(self.lines)
+                if (line.treatment.category, line.treatment.percent) == how
+            ]
+            net = [self.lines[at].net for at in own]
+            whole = Money.sum(net, one.tax.currency)
+            tax = one.tax if whole == one.base else one.percent.of(whole)
+            exact = [Fraction(each.minor * one.percent.ten_thousandths, WHOLE) for each in net]
+            for at, each in zip(own, _handed_out(tax, exact), strict=True):
+                gross[at] = gross[at] + each
+        return tuple(gross)
+
 
 @dataclass(frozen=True, slots=True)
 class _Entry:
@@ -299,14 +321,20 @@ def _by_category(
 
 def _spread(base: Money, gross: Sequence[Money], percent: Percent) -> list[Money]:
     """Net amounts that add up to the base: each cut towards zero, the cents left over to the largest remainders."""
-    exact = [Fraction(amount.minor * WHOLE, WHOLE + percent.ten_thousandths) for amount in gross]
+    return _handed_out(
+        base, [Fraction(amount.minor * WHOLE, WHOLE + percent.ten_thousandths) for amount in gross]
+    )
+
+
+def _handed_out(total: Money, exact: Sequence[Fraction]) -> list[Money]:
+    """Whole minor units near the exact ones that add up to a total, the cents left over to the largest remainders."""
     cut = [int(value) for value in exact]
-    left_over = base.minor - sum(cut)
+    left_over = total.minor - sum(cut)
     step = 1 if left_over > 0 else -1
     furthest = sorted(range(len(cut)), key=lambda place: step * (cut[place] - exact[place]))
     for place in furthest[: abs(left_over)]:
         cut[place] += step
-    return [Money(net, base.currency) for net in cut]
+    return [Money(minor, total.currency) for minor in cut]
 
 
 def _totals(

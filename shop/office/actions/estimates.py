@@ -96,8 +96,10 @@ def set_lines(
         )
         EstimateLine.objects.filter(estimate=estimate).delete()
         EstimateLine.objects.bulk_create(
-            EstimateLine(estimate=estimate, **item.columns(place, line.net))
-            for place, (item, line) in enumerate(zip(items, reckoned.lines, strict=True), 1)
+            EstimateLine(estimate=estimate, gross_minor=gross.minor, **item.columns(place, line.net))
+            for place, (item, line, gross) in enumerate(
+                zip(items, reckoned.lines, reckoned.gross_lines, strict=True), 1
+            )
         )
         estimate.total_minor, estimate.tax_minor = reckoned.net.minor, reckoned.tax.minor
         estimate.save(update_fields=["total_minor", "tax_minor"])

@@ -10,6 +10,7 @@ from shop.frame.clock import now
 from shop.frame.guards import AppendOnly, Frozen, FrozenWith
 from shop.frame.models import Staff
 from shop.frame.seals import SaltField, Sealed
+from shop.handbook.money import Money
 from shop.keeping.models import IssuedPaper, Picture, StoredFile
 from shop.office.models.lines import PricedLine
 from shop.office.models.rules import FlatPrice
@@ -105,6 +106,9 @@ class EstimateLine(PricedLine):
 
     estimate = models.ForeignKey(Estimate, on_delete=models.PROTECT, related_name="lines")
     accepted = models.BooleanField(null=True, blank=True)
+    gross_minor = models.BigIntegerField(
+        null=True, blank=True, help_text="With its tax: what a consumer reads."
+    )
 
     class Meta(PricedLine.Meta):
         constraints = [
@@ -122,6 +126,11 @@ class EstimateLine(PricedLine):
     @property
     def currency(self) -> str:
         return self.estimate.currency
+
+    @property
+    def gross(self) -> Money:
+        """What the line comes to with its tax."""
+        return Money(self.amount_minor if self.gross_minor is None else self.gross_minor, self.currency)
 
 
 class Authorisation(models.Model):

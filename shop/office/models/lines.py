@@ -46,3 +46,8 @@ class PricedLine(models.Model):
     def amount(self) -> Money:
         """What the line comes to, as priced: with tax inside where the shop’s prices contain it."""
         return Money(self.amount_minor, self.currency)
+
+    @property
+    def gross(self) -> Money:
+        """What the line comes to with its tax, where that is kept; else as priced."""
+        return self.amount

@@ -13,6 +13,7 @@ from shop.frame.models import Staff
 from shop.frame.profile import the_profile
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
+from shop.office.legal import reads_gross
 from shop.office.models import Estimate, EstimateLine
 from shop.office.papers.sheets import by_our_customs, keep_until, line_table, unit_facts
 from shop.office.pricing import rules_on
@@ -46,7 +47,9 @@ def estimate_sheet(estimate: Estimate, lines: Sequence[EstimateLine], *, by: Sta
             ],
             "unit": unit_facts(job),
             "complaint": job.complaint,
-            "table": line_table(list(lines), estimate.currency, lump_sum=estimate.lump_sum),
+            "table": line_table(
+                list(lines), estimate.currency, lump_sum=estimate.lump_sum, gross=reads_gross(job.customer)
+            ),
             "totals": _totals(estimate),
             "note": estimate.note,
             "diagnosis_only": estimate.diagnosis_only,
@@ -77,6 +80,8 @@ def _totals(estimate: Estimate) -> list[Total]:
     if not the_profile().law.written_estimate:  # what a consumer pays is the price with tax
         if not tax:
             return [Total("Total", net, strong=True)]
+        if reads_gross(estimate.job.customer):
+            return [Total("Total with tax", net + tax, strong=True), Total("Tax in it", tax)]
         return [Total("Before tax", net), Total("Tax", tax), Total("Total with tax", net + tax, strong=True)]
     totals = [Total("Before tax", net, strong=True)]
     if tax:

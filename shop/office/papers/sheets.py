@@ -73,26 +73,36 @@ def unit_facts(job: Job) -> list[Fact]:
 
 
 def line_table(
-    lines: Sequence[PricedLine], currency: str, *, lump_sum: bool = False, rates: bool = False
+    lines: Sequence[PricedLine],
+    currency: str,
+    *,
+    lump_sum: bool = False,
+    rates: bool = False,
+    gross: bool = False,
 ) -> LineTable:
     """Priced lines under Labour, Parts and Other. Used and exchanged parts are said to be so (16 CCR 2725(l)).
 
-    `lump_sum`: named without prices of their own, then one price. `rates`: each line says its rate of tax.
+    `lump_sum`: named without prices of their own, then one price. `rates`: each line says its rate of tax. `gross`: what each
+    comes to with its tax; the price of one is left out, because it would not multiply to the cent.
     """
     groups = []
     for title, kinds in GROUPS:
         mine = [line for line in lines if line.kind in kinds]
         if mine:
-            shown = [line_shown(line, currency, priced=not lump_sum, rate=rates) for line in mine]
-            together = Money(sum(one.amount_minor for one in mine), currency)
+            shown = [
+                line_shown(line, currency, priced=not lump_sum, rate=rates, gross=gross) for line in mine
+            ]
+            together = Money.sum((line.gross if gross else line.amount for line in mine), currency)
             groups.append(LineGroup(title, shown, together if len(mine) > 1 and not lump_sum else None))
     if lump_sum:
-        whole = Money(sum(line.amount_minor for line in lines), currency)
+        whole = Money.sum((line.gross if gross else line.amount for line in lines), currency)
         groups.append(LineGroup("", [Line("One price for all of this, parts included", amount=whole)]))
     return LineTable(groups=groups, currency=currency)
 
 
-def line_shown(line: PricedLine, currency: str, *, priced: bool = True, rate: bool = False) -> Line:
+def line_shown(
+    line: PricedLine, currency: str, *, priced: bool = True, rate: bool = False, gross: bool = False
+) -> Line:
     """One line as printed, with its marks."""
     state = PartState(line.part_state) if line.part_state else PartState.NEW
     marks = [] if state == PartState.NEW else [f"{state.label.lower()} part"]
@@ -100,13 +110,15 @@ def line_shown(line: PricedLine, currency: str, *, priced: bool = True, rate: bo
         marks.append("under warranty")
     if line.margin:
         marks.append("margin scheme")
+    amount = line.gross if gross else line.amount
+    each = UnitPrice(line.unit_price_ten_thousandths, currency) if amount == line.amount else None
     percent = getattr(line, "tax_percent", None)
     return Line(
         line.description,
         quantity=spelling.quantity(line.quantity_thousandths),
         unit="" if line.unit == "pc" else line.unit,
-        price=UnitPrice(line.unit_price_ten_thousandths, currency) if priced else None,
-        amount=Money(line.amount_minor, currency) if priced else None,
+        price=each if priced else None,
+        amount=amount if priced else None,
         tax=spelling.percent(percent) if rate and percent is not None else "",
         mark=", ".join(marks),
     )
