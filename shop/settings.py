@@ -222,7 +222,7 @@ if _flag("SHOP_BEHIND_PROXY"):
 # Far above any form's own limits, so that a pasted log file is refused by the field it was pasted into, with
 # the text kept; what is larger still is refused before it is read (shop/front_door/refusals.py).
 DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
-DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 8000  # an invoice of 400 lines
 DATA_UPLOAD_MAX_NUMBER_FILES = 40
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 FILE_UPLOAD_PERMISSIONS = 0o600

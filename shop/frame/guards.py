@@ -46,11 +46,13 @@ class Frozen:
     """Refuse UPDATE and DELETE of rows for which `when` holds.
 
     `when` is SQL with `{row}` for the row that is asked about; empty, it holds for every row. `movable` columns may still change.
+    `once` names movable columns that are set once and never again, each only where its SQL holds of the new row.
     """
 
     when: str = ""
     movable: tuple[str, ...] = ()
     updates: bool = True
+    once: tuple[tuple[str, str], ...] = ()
 
     def holds(self, row: str) -> str:
         """SQL that is true where the row (OLD, NEW or an alias) is guarded; empty where every row is."""
@@ -247,6 +249,8 @@ def _sqlite(
         made["update"] = f"BEFORE UPDATE ON {table} {_when(_both(either, changed))}"
     if isinstance(guard, FrozenWith):
         made["insert"] = f"BEFORE INSERT ON {table} {_when(new)}"
+    if guard.once:
+        made["set"] = f"BEFORE UPDATE ON {table} {_when(_both(old, _set_wrongly(guard, 'IS NOT')))}"
     if unique:
         # a row of the same key that is guarded would be deleted by REPLACE without a word
         in_the_way = f"SELECT 1 FROM {table} there WHERE {_both(guard.holds('there'), _same(unique))}"
@@ -255,6 +259,15 @@ def _sqlite(
         keys = ", ".join(f'"{column}"' for column in columns if any(key.speaks_of(column) for key in unique))
         made["displace"] = f"BEFORE UPDATE OF {keys} ON {table} WHEN EXISTS ({another})"
     return [f"CREATE TRIGGER {name}_{what} {how} {refuse}" for what, how in made.items()]
+
+
+def _set_wrongly(guard: Frozen, different: str) -> str:
+    """SQL that is true where a column that is set once is set again, taken back, or set too early."""
+    return " OR ".join(
+        f'(NEW."{name}" {different} OLD."{name}" AND NOT '
+        f'(OLD."{name}" IS NULL AND NEW."{name}" IS NOT NULL AND ({condition.format(row="NEW")})))'
+        for name, condition in guard.once
+    )
 
 
 def _when(condition: str) -> str:
@@ -334,9 +347,25 @@ def _postgresql(table: str, guard: Frozen, changed: str) -> list[str]:
     if guard.updates:
         when = _when_(_both(holds, changed))
         made.append(f"CREATE TRIGGER {name}_update BEFORE UPDATE ON {table} FOR EACH ROW {when} {refuse}")
+    if guard.once:
+        made += _set_once_on_postgresql(table, guard)
     if not holds:
         made.append(f"CREATE TRIGGER {name}_truncate BEFORE TRUNCATE ON {table} FOR EACH STATEMENT {refuse}")
     return made
+
+
+def _set_once_on_postgresql(table: str, guard: Frozen) -> list[str]:
+    """As with a parent: what asks other rows stands in a function."""
+    function = f"{PREFIX}{table}_set"
+    wrong = _both(guard.holds("OLD"), _set_wrongly(guard, "IS DISTINCT FROM"))
+    refuse = (
+        f"RAISE EXCEPTION '{SENTENCE.format(table=table)}' USING ERRCODE = 'integrity_constraint_violation'"
+    )
+    body = f"BEGIN IF {wrong} THEN {refuse}; END IF; RETURN NEW; END"
+    return [
+        f"CREATE OR REPLACE FUNCTION {function}() RETURNS trigger LANGUAGE plpgsql AS $$ {body} $$",
+        f"CREATE TRIGGER {PREFIX}{table}_no_set BEFORE UPDATE ON {table} FOR EACH ROW EXECUTE FUNCTION {function}()",
+    ]
 
 
 def _when_(condition: str) -> str:

@@ -7,6 +7,10 @@ Sources
     version 002 of the data (from memory; the library segno writes the same text): BCD, 002, 1 for UTF-8, SCT, BIC
     (optional), name up to 70 characters, IBAN, EUR and the amount from 0.01 to 999999999.99, purpose, structured
     reference up to 35 or text up to 140, lines divided by LF, error correction level M, version 13 at most (331 bytes).
+    Smallest coins and rounding of cash: Switzerland 5 centimes (coinage ordinance), Sweden and Norway one krone, Denmark 50
+    øre, Czechia one koruna, Hungary 5 forint, Australia, Canada, Singapore and Malaysia 5 cents, New Zealand and South
+    Africa 10, Israel 10 agorot; the euro by 5 cents in Belgium, Estonia, Finland, Ireland, Italy, Lithuania, the
+    Netherlands and Slovakia (all from memory). Half up: common practice, no source.
     Countries of the single euro payments area: European Payments Council EPC409-09 (from memory).
 """
 
@@ -14,7 +18,7 @@ from __future__ import annotations
 
 import re
 
-from shop.handbook.money import Money
+from shop.handbook.money import Money, round_half_up
 
 SEPA = frozenset(
     {
@@ -25,6 +29,26 @@ SEPA = frozenset(
 )  # fmt: skip
 LONGEST_NAME = 70
 MOST_CENTS = 999_999_999_99
+
+
+_EURO_COINS = dict.fromkeys(("BE", "EE", "FI", "IE", "IT", "LT", "NL", "SK"), 5)
+_COINS = {
+    **dict.fromkeys(("CHF", "AUD", "CAD", "MYR", "SGD"), 5),
+    **dict.fromkeys(("NZD", "ZAR", "ILS"), 10),
+    "DKK": 50,
+    **dict.fromkeys(("CZK", "NOK", "SEK"), 100),
+    "HUF": 500,
+}
+
+
+def cash_step(currency: str, country: str) -> int:
+    """The sum, in minor units, that a sum paid in cash is a multiple of; 1 where every coin is there."""
+    return _EURO_COINS.get(country, 1) if currency == "EUR" else _COINS.get(currency, 1)
+
+
+def in_cash(amount: Money, step: int) -> Money:
+    """The sum as it is paid in cash: the nearest multiple of the step, half up."""
+    return Money(round_half_up(amount.minor, step) * step, amount.currency)
 
 
 def creditor_reference(number: str) -> str:

@@ -2,11 +2,43 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import dataclass
 from urllib.parse import quote
 
 from shop.handbook import paying
 from shop.handbook.money import Money
 from shop.office.models import Invoice
+from shop.office.queries.jobs import open_minor
+
+
+@dataclass(frozen=True, slots=True)
+class HowToPay:
+    """What is still owed on an invoice, and everything a person or a banking app needs to pay it."""
+
+    invoice: Invoice
+    owed: Money
+    reference: str
+    iban: str
+    holder: str
+    words: str
+    epc: str
+    link: str
+
+
+def how_to_pay(invoice: Invoice) -> HowToPay:
+    """How an issued invoice can be paid now, what came in taken off."""
+    facts, owed = invoice.facts, Money(open_minor(invoice), invoice.currency)
+    return HowToPay(
+        invoice,
+        owed,
+        reference=reference_of(invoice),
+        iban=" ".join(re.findall(".{1,4}", facts.get("iban", ""))),
+        holder=facts.get("account_holder") or facts["shop"]["name"],
+        words=facts.get("how_to_pay", ""),
+        epc=epc_text_of(invoice, owed),
+        link=link_of(invoice, owed),
+    )
 
 
 def reference_of(invoice: Invoice) -> str:

@@ -8,9 +8,11 @@ from django.http import HttpRequest
 from django.template.loader import render_to_string
 
 from shop.counter.models import Customer, Job
+from shop.frame import clock
 from shop.frame.models import Role
 from shop.frame.profile import the_profile
 from shop.office import queries
+from shop.office.distance import contract_of, distance_law
 
 
 def account_of_customer(request: HttpRequest, *, customer: Customer, **_: object) -> str:
@@ -31,5 +33,13 @@ def agreed_at_the_bench(request: HttpRequest, *, job: Job, **_: object) -> str:
     """On the bench page of a job: what is agreed, so that nobody works beyond it."""
     if job.customer.is_shop:
         return ""
-    context = {"job": job, "agreed": queries.agreed_on(job)}
+    context = {"job": job, "agreed": queries.agreed_on(job), **_waiting(job)}
     return render_to_string("office/places/agreed.html", context, request=request)
+
+
+def _waiting(job: Job) -> dict[str, object]:
+    """The contract that work has to wait for, where it was concluded at a distance and nobody asked to begin."""
+    if distance_law(job) is None:
+        return {}
+    contract = contract_of(job)
+    return {"waits_for": contract if contract and contract.must_wait(clock.today()) else None}

@@ -43,6 +43,7 @@ class PricedItem:
     under_warranty: bool = False
     rate: str = "standard"
     margin: bool = False
+    of_kind: str = ""
     unpriced: bool = False
     sources: tuple[str, ...] = ()
     job: Job | None = None
@@ -59,6 +60,7 @@ class PricedItem:
         return {
             "position": position,
             "kind": self.kind,
+            "of_kind": self.of_kind,
             "description": self.description[:300],
             "quantity_thousandths": self.quantity_thousandths,
             "unit": self.unit,
@@ -317,6 +319,7 @@ def as_items(lines: Sequence[PricedLine], currency: str, job: Job | None = None)
             under_warranty=line.under_warranty,
             rate=line.rate,
             margin=line.margin,
+            of_kind=line.of_kind,
             unpriced=line.unpriced,
             sources=tuple(getattr(line, "sources", ())),
             job=job,

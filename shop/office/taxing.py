@@ -134,7 +134,8 @@ def totals(
     `lump_sum`: the parts have no prices of their own, which California allows up to ten per cent (18 CCR 1546(b)).
     """
     lines = [
-        tax.Line(tax.LineKind(item.kind), item.amount, rate=item.rate, margin=item.margin) for item in items
+        tax.Line(tax.LineKind(item.of_kind or item.kind), item.amount, rate=item.rate, margin=item.margin)
+        for item in items
     ]
     try:
         buyer = buyer_of(customer, jobs)

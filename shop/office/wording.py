@@ -12,6 +12,7 @@ WORDS = {
     "estimate.given": "put estimate {version} to the customer, {total_minor} before tax",
     "estimate.discarded": "threw the draft of estimate {version} away",
     "answer.recorded": "wrote down the customer’s answer: {answer}, {how}; {sum_minor}, {authorised_minor} in all before tax",
+    "contract.taken_back": "the customer took a contract back that was concluded at a distance",
     "invoice.drafted": "drafted an invoice over {total_minor}",
     "invoice.left_out": "chose to charge nothing more for what is recorded",
     "invoice.discarded": "threw the draft of an invoice away",

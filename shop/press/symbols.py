@@ -28,7 +28,7 @@ def qr_svg(text: str, *, module_mm: float = 0.6, error: str = "q") -> SafeString
     """The text as a QR code with its quiet zone; `error` is the least correction level (l, m, q or h)."""
     import segno  # noqa: PLC0415  40 ms, and only where a paper is made
 
-    code = segno.make_qr(text, error=error)
+    code = segno.make_qr(text, error=error, boost_error=False)
     modules = len(code.matrix) + 2 * QR_QUIET_MODULES
     return _svg("qr", f"QR code: {text}", (modules, modules), module_mm, _squares(code.matrix))
 

@@ -51,6 +51,7 @@ def answer_estimate(
     given_by: str,
     accepted_lines: Collection[int] = (),
     conditions: str = "",
+    begins_early: bool | None = None,
     address_seen: str | None = None,
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
@@ -69,6 +70,7 @@ def answer_estimate(
             by=None,
             accepted_lines=accepted_lines,
             conditions=conditions,
+            begins_early=begins_early,
             address_seen=address_seen,
         )
 

@@ -7,6 +7,7 @@ from typing import Any, TypedDict
 from django import forms
 
 from shop.frame.formwork import PlainForm, TextField
+from shop.handbook.law.distance import DistanceLaw
 from shop.office.models import Authorisation, EstimateLine
 from shop.window.actions import LONGEST_WORD
 
@@ -22,6 +23,9 @@ ANSWERS_AFTER_A_YES = [
 ]
 
 
+ORDERS = {Authorisation.Answer.YES, Authorisation.Answer.PARTLY}
+
+
 class AnswerGiven(TypedDict):
     """What `answer_estimate` takes of the customer's answer."""
 
@@ -29,6 +33,7 @@ class AnswerGiven(TypedDict):
     given_by: str
     accepted_lines: list[int]
     conditions: str
+    begins_early: bool | None
 
 
 class AnswerForm(PlainForm):
@@ -55,19 +60,38 @@ class AnswerForm(PlainForm):
         error_messages={"required": "Check this box, so that we know that you mean it."},
     )
 
+    begins_early = forms.BooleanField(required=False)
+
     def __init__(
-        self, *args: object, lines: list[EstimateLine], agreed_before: bool = False, **kwargs: object
+        self,
+        *args: object,
+        lines: list[EstimateLine],
+        agreed_before: bool = False,
+        distance: DistanceLaw | None = None,
+        **kwargs: object,
     ) -> None:
         super().__init__(*args, **kwargs)
+        answer: Any = self.fields["answer"]
         if agreed_before:
-            answer: Any = self.fields["answer"]
             answer.choices = ANSWERS_AFTER_A_YES
+        self.distance = distance
+        if distance is None:
+            del self.fields["begins_early"]
+        else:  # a yes is an order, and has its button; a no has another
+            self.fields["begins_early"].label = distance.request
+            self.noes = [one for one in answer.choices if one[0] not in ORDERS]
+            answer.required = "no" not in self.data
+            answer.choices = [one for one in answer.choices if one[0] in ORDERS]
         accepted: Any = self.fields["accepted"]
         accepted.choices = [(str(line.pk), line.description) for line in lines]
 
     def clean(self) -> dict[str, object]:
         """A part of it needs a tick, and ticking everything is a yes."""
         data = super().clean() or self.cleaned_data
+        if self.distance is not None and (refused := self.data.get("no")):
+            if refused not in dict(self.noes):
+                raise forms.ValidationError("Choose yes, part of it, or no.")
+            data["answer"], data["begins_early"] = refused, None
         if data.get("answer") == Authorisation.Answer.PARTLY:
             everything = len(self.fields["accepted"].choices)  # type: ignore[attr-defined]
             if not data.get("accepted"):
@@ -84,7 +108,23 @@ class AnswerForm(PlainForm):
             "given_by": data["given_by"],
             "accepted_lines": [int(pk) for pk in data["accepted"]],
             "conditions": data["conditions"],
+            "begins_early": data.get("begins_early"),
         }
+
+
+class WithdrawForm(PlainForm):
+    """What identifies who takes a contract back, and where the receipt goes."""
+
+    given_by = forms.CharField(
+        max_length=160, label="Your name", widget=forms.TextInput(attrs={"autocomplete": "name"})
+    )
+    email = forms.EmailField(
+        required=False,
+        max_length=254,
+        label="E-mail for the receipt",
+        help_text="It lies under your papers here, too.",
+        error_messages={"invalid": "Write the whole address."},
+    )
 
 
 class WordForm(PlainForm):

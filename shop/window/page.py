@@ -11,13 +11,16 @@ from shop.counter.stages import ENDED, Outcome, Stage
 from shop.dispatch.models import CollectionJob, ParcelJob
 from shop.frame import clock
 from shop.frame.spelling import weekday
+from shop.handbook.law.distance import DistanceLaw
 from shop.keeping.models import IssuedPaper
+from shop.office.distance import Contract, contract_of, distance_law, shop_line
 from shop.office.legal import reads_gross
-from shop.office.models import Authorisation, Estimate, EstimateLine
-from shop.office.queries import agreed_on
+from shop.office.models import Authorisation, Estimate, EstimateLine, Invoice
+from shop.office.paying import HowToPay, how_to_pay
+from shop.office.queries import agreed_on, invoices_of, open_minor
 from shop.window.models import Word
 
-PAPERS = ("claim_check", "estimate", "invoice", "credit_note", "receipt", "return_slip")
+PAPERS = ("claim_check", "estimate", "invoice", "credit_note", "receipt", "return_slip", "withdrawal")
 """Kinds of paper that the customer was given anyway."""
 
 ENDED_AS: dict[str, str] = {
@@ -116,9 +119,32 @@ class WindowPage:
         return agreed.whole > agreed.fee
 
     @cached_property
+    def distance(self) -> DistanceLaw | None:
+        """The law on distance contracts that the job falls under."""
+        return distance_law(self.job)
+
+    @property
+    def withdrawal_words(self) -> str:
+        """What the customer is told of the right to take the contract back."""
+        return self.distance.information(shop_line()) if self.distance else ""
+
+    @cached_property
+    def contract(self) -> Contract | None:
+        """The contract that the customer may still take back here."""
+        one = contract_of(self.job, self.answers) if self.distance else None
+        return one if one is not None and one.stands_open(clock.today()) else None
+
+    @cached_property
     def conversation(self) -> list[Word]:
         """Words to the shop and back."""
         return list(Word.objects.filter(job=self.job))
+
+    @cached_property
+    def to_pay(self) -> list[HowToPay]:
+        """Invoices of the job that are not paid, each with how they can be."""
+        covering = invoices_of(self.job).filter(issued_at__isnull=False, settled_at__isnull=True)
+        unpaid = list(covering.filter(kind=Invoice.Kind.INVOICE, taken_back_at__isnull=True))
+        return [how_to_pay(one) for one in unpaid if open_minor(one) > 0]
 
     @cached_property
     def pictures(self) -> list[JobPicture]:

@@ -20,6 +20,7 @@ app_name = "window"
 urlpatterns = [
     path("<secret:secret>/", customer.open_page, name="open"),
     path("<secret:secret>/answer/", customer.answer, name="answer"),
+    path("<secret:secret>/withdraw/", customer.withdraw_contract, name="withdraw_contract"),
     path("<secret:secret>/word/", customer.say_word, name="say_word"),
     path("<secret:secret>/papers/<int:pk>/", customer.paper, name="paper"),
     path("<secret:secret>/pictures/<int:pk>/<slug:size>/", customer.picture, name="picture"),

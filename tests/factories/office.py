@@ -13,7 +13,7 @@ from shop.frame.models import ShopProfile, Staff
 from shop.handbook import law
 from shop.handbook.money import UnitPrice
 from shop.office import actions
-from shop.office.models import Authorisation, Invoice, LabourRate, LineKind, OfficeRules, TaxRule
+from shop.office.models import TAXED_KINDS, Authorisation, Invoice, LabourRate, LineKind, OfficeRules, TaxRule
 from shop.office.pricing import PricedItem
 from tests.factories.counter import UnitFactory, booked_in
 from tests.factories.premises import ShopProfileFactory, StaffFactory
@@ -48,7 +48,7 @@ def tax(
     reason: str = "",
 ) -> None:
     """A rate on the kinds of line named, on all where none is."""
-    for kind in kinds or LineKind.values:
+    for kind in kinds or [kind for kind, _ in TAXED_KINDS]:
         TaxRule.objects.create(
             name=name,
             line_kind=kind,

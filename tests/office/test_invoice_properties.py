@@ -20,6 +20,7 @@ from shop.handbook.money import UnitPrice
 from shop.keeping.papers import stored_bytes
 from shop.office import actions, queries, taxing
 from shop.office.models import (
+    TAXED_KINDS,
     LineKind,
     OfficeRules,
     TaxRule,
@@ -35,7 +36,7 @@ pytestmark = pytest.mark.django_db
 ITEMS = st.lists(
     st.builds(
         PricedItem,
-        kind=st.sampled_from(LineKind.values),
+        kind=st.sampled_from([kind for kind, _ in TAXED_KINDS]),
         description=st.just("line"),
         unit_price=st.integers(0, 50_000_000).map(lambda price: UnitPrice(price, "USD")),
         quantity_thousandths=st.integers(1, 50_000),

@@ -21,7 +21,7 @@ from shop.handbook import law
 from shop.handbook import tax as handbook_tax
 from shop.keeping.models import Message
 from shop.office import actions, queries, taxing
-from shop.office.models import Invoice, LabourRate, Letter, LineKind, OfficeRules, TaxRule
+from shop.office.models import TAXED_KINDS, Invoice, LabourRate, Letter, LineKind, OfficeRules, TaxRule
 from shop.office.queries.figures import Period, figures
 from shop.office.unclaimed import left_unit
 from shop.stockroom.actions import fit_part
@@ -257,7 +257,7 @@ def test_a_ready_made_set_takes_the_place_of_what_holds(job: Job, owner: Staff) 
     percent = handbook_tax.Percent.parse("19")
     ready_made = handbook_tax.value_added_tax(percent, starts, "invented", inclusive=True)
     actions.start_with(ready_made=ready_made, by=owner)
-    assert TaxRule.objects.filter(from_date=starts).count() == len(LineKind)
+    assert TaxRule.objects.filter(from_date=starts).count() == len(TAXED_KINDS)
     assert TaxRule.objects.get(name="Sales tax").to_date == dt.date(2026, 12, 31)
     assert OfficeRules.objects.get(from_date=starts).prices_include_tax
     assert not OfficeRules.objects.get(from_date__lt=starts).prices_include_tax

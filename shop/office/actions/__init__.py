@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from shop.office.actions.answers import record_answer
+from shop.office.actions.distance import withdraw_contract
 from shop.office.actions.estimates import (
     discard_estimate,
     draft_estimate,
@@ -86,4 +87,5 @@ __all__ = [
     "take_in",
     "take_payment",
     "use_deposits",
+    "withdraw_contract",
 ]

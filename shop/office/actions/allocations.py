@@ -42,10 +42,10 @@ def allocate(act: Act, payment: Payment, invoice: Invoice | None, job: Job | Non
         put(act, payment, payment.amount_minor, job=job)
         return [job]
     jobs = queries.jobs_of(invoice)
-    owed = max(0, min(payment.amount_minor, queries.open_minor(invoice)))
+    owed = max(0, min(payment.settles_minor, queries.open_minor(invoice)))
     if owed:
         put(act, payment, owed, invoice=invoice)
-    if over := payment.amount_minor - owed:
+    if over := payment.settles_minor - owed:
         put(act, payment, over, job=job or jobs[0])
     settle_if_paid(invoice, at=act.at)
     return jobs

@@ -9,7 +9,7 @@ from shop.counter.models import Job
 from shop.frame.journal import Act
 from shop.frame.refusal import Refusal
 from shop.office import charging
-from shop.office.models import Charge, Invoice, InvoiceLine, LineKind
+from shop.office.models import Charge, EstimateLine, Invoice, InvoiceLine, LineKind
 from shop.office.pricing import PricedItem
 from shop.stockroom.models import PartFitted
 
@@ -28,7 +28,7 @@ def with_sources(
     found = []
     for item in items:
         sources = item.sources
-        if not sources and item.kind != LineKind.OTHER:
+        if not sources and item.kind not in {LineKind.OTHER, LineKind.DISCOUNT}:
             job_id = item.job.pk if item.job is not None else jobs[0].pk
             sources = tuple(known.get((item.kind, item.description, job_id), ()))
             if not sources and item.kind == LineKind.PART:
@@ -77,6 +77,38 @@ def refuse_misplaced(items: Sequence[PricedItem], jobs: Sequence[Job]) -> None:
                     f"“{item.description}” was recorded on {numbers[owner]} and is charged there, "
                     f"not on {numbers.get(line_job, 'another job')}."
                 )
+
+
+def refuse_moved(invoice: Invoice, items: Sequence[PricedItem], jobs: Sequence[Job]) -> None:
+    """Refuse lines typed by hand on another job than the one that they were first written or estimated for.
+
+    What is agreed on one job is no leave to charge another's work. The draft keeps where each line was first written.
+    """
+    if len(jobs) == 1:
+        return
+    numbers = {job.pk: job.number for job in jobs}
+    first = {(kind, name): job_id for kind, name, job_id in invoice.typed_for}
+    estimated = _estimated(jobs)
+    for item in items:
+        if item.sources or item.job is None:
+            continue
+        key = (item.kind, _folded(item.description))
+        homes = estimated.get(key) or {first.setdefault(key, item.job.pk)}
+        if item.job.pk not in homes:
+            home = ", ".join(numbers[pk] for pk in sorted(homes) if pk in numbers)
+            raise Refusal(
+                f"“{item.description}” was written for {home} and is charged there, not on {item.job.number}."
+            )
+    invoice.typed_for = [[kind, name, job_id] for (kind, name), job_id in sorted(first.items())]
+
+
+def _estimated(jobs: Sequence[Job]) -> dict[tuple[str, str], set[int]]:
+    """The lines of estimates that were put to the customer, by kind and words, with the jobs that they are for."""
+    given = EstimateLine.objects.filter(estimate__job__in=jobs, estimate__given_at__isnull=False)
+    found: dict[tuple[str, str], set[int]] = {}
+    for kind, words, job_id in given.values_list("kind", "description", "estimate__job"):
+        found.setdefault((kind, _folded(words)), set()).add(job_id)
+    return found
 
 
 def charge(act: Act, invoice: Invoice, jobs: Sequence[Job]) -> None:

@@ -17,18 +17,19 @@ from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.keeping.models import IssuedPaper
 from shop.keeping.pictures import keep_file
-from shop.office import einvoice, pricing, queries, taxing
+from shop.office import discounts, einvoice, pricing, queries, taxing
 from shop.office.actions.allocations import set_free, take_up
 from shop.office.actions.charges import (
     charge,
     refuse_misplaced,
+    refuse_moved,
     set_sources_free,
     with_sources,
 )
 from shop.office.actions.crediting import turn_round
 from shop.office.actions.holding import hold_jobs, refuse_other_currency
 from shop.office.actions.many import Many
-from shop.office.models import EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
+from shop.office.models import EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax, LineKind
 from shop.office.papers import dated, invoice_facts, invoice_sheet, issue, issue_all
 from shop.office.pricing import PricedItem
 from shop.press.drawing import warm_up
@@ -76,7 +77,9 @@ def draft_invoice(
             note=note.strip(),
         )
         InvoiceJob.objects.bulk_create(InvoiceJob(invoice=invoice, job=job) for job in jobs)
-        _write_lines(invoice, with_sources(items, jobs), on=day, jobs=jobs)
+        items = with_sources(items, jobs)
+        refuse_moved(invoice, items, jobs)
+        _write_lines(invoice, items, on=day, jobs=jobs)
         act.record(
             "invoice.drafted", subject=invoice, jobs=[job.pk for job in jobs], total_minor=invoice.total_minor
         )
@@ -100,10 +103,11 @@ def set_invoice_lines(
             raise Refusal("An invoice has at least one line, even when nothing is charged.")
         jobs = queries.jobs_of(invoice)
         items = with_sources(items, jobs, list(invoice.lines.all()))
+        refuse_moved(invoice, items, jobs)
         InvoiceLine.objects.filter(invoice=invoice).delete()
         InvoiceTax.objects.filter(invoice=invoice).delete()
         invoice.note, invoice.lump_sum = note.strip(), lump_sum
-        invoice.save(update_fields=["note", "lump_sum"])
+        invoice.save(update_fields=["note", "lump_sum", "typed_for"])
         _write_lines(invoice, items, on=act.day, jobs=jobs)
         act.record(
             "invoice.drafted", subject=invoice, jobs=[job.pk for job in jobs], total_minor=invoice.total_minor
@@ -411,6 +415,17 @@ def _refuse_other_tax(invoice: Invoice, jobs: Sequence[Job], *, on: dt.date) -> 
 
 
 def _write_lines(invoice: Invoice, items: Sequence[PricedItem], *, on: dt.date, jobs: Sequence[Job]) -> None:
+    if discounts.taken_off(items):
+        others = [item for item in items if item.kind != LineKind.DISCOUNT or item.of_kind]
+        before = taxing.totals(
+            others,
+            customer=invoice.customer,
+            currency=invoice.currency,
+            on=on,
+            jobs=jobs,
+            lump_sum=invoice.lump_sum,
+        )
+        items = discounts.shared_out(items, before.lines)
     reckoned = taxing.totals(
         items,
         customer=invoice.customer,
@@ -444,4 +459,4 @@ def _write_lines(invoice: Invoice, items: Sequence[PricedItem], *, on: dt.date, 
     )
     invoice.net_minor, invoice.tax_minor = reckoned.net.minor, reckoned.tax.minor
     invoice.total_minor = reckoned.gross.minor
-    invoice.save(update_fields=["net_minor", "tax_minor", "total_minor"])
+    invoice.save(update_fields=["net_minor", "tax_minor", "total_minor", "typed_for"])

@@ -13,6 +13,7 @@ from shop.frame.models import Staff
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.handbook.money import Money
+from shop.handbook.paying import cash_step, in_cash
 from shop.office import queries
 from shop.office.actions.allocations import allocate, put, take_up
 from shop.office.actions.holding import hold_jobs, refuse_other_currency
@@ -49,8 +50,10 @@ def take_payment(
             hold_jobs([job])
         if invoice is not None:
             invoice = _payable(invoice)
+        rounded = 0 if invoice is None else _made_by_coins(how, amount_minor, queries.open_minor(invoice))
         payment = Payment.objects.create(
             customer=customer,
+            rounding_minor=rounded,
             kind=Payment.Kind.PAYMENT if invoice is not None else Payment.Kind.DEPOSIT,
             how=how,
             amount_minor=amount_minor,
@@ -75,12 +78,24 @@ def take_payment(
 
 
 def use_deposits(
-    *, invoice: Invoice, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+    *,
+    invoice: Invoice,
+    by: Staff,
+    lying_on: Job | None = None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
 ) -> Invoice:
-    """Set what lies free on an invoice's jobs against what is still owed on it."""
+    """Set what lies free on an invoice's jobs against what is still owed on it.
+
+    `lying_on`: what lies on that other job of the same customer instead, because somebody chose so; never by itself. The
+    job's own invoices come first: only what is beyond them is free.
+    """
     with acting(by=by, at=at, once=once_key) as act:
-        invoice = _payable(invoice)
+        invoice = _payable(invoice, also=lying_on)
         jobs = queries.jobs_of(invoice)
+        if lying_on is not None:
+            _refuse_anothers(invoice, lying_on)
+            jobs = [lying_on]
         taken = queries.shares(queries.free_deposits(jobs), queries.open_minor(invoice))
         if not taken:
             raise Refusal("There is no deposit to set against it.")
@@ -88,7 +103,7 @@ def use_deposits(
         act.record(
             "deposit.used",
             subject=invoice,
-            jobs=[job.pk for job in jobs],
+            jobs=sorted({job.pk for job in (*jobs, *queries.jobs_of(invoice))}),
             amount_minor=sum(minor for _, minor in taken),
         )
     return invoice
@@ -151,9 +166,28 @@ def release_unpaid(
     return released
 
 
-def _payable(invoice: Invoice) -> Invoice:
+def _made_by_coins(how: str, amount_minor: int, open_minor: int) -> int:
+    """What cash beyond or below an open sum is, where the sum was paid as near as coins come; else nothing."""
+    shop = the_profile()
+    nearest = in_cash(Money(open_minor, shop.currency), cash_step(shop.currency, shop.country)).minor
+    return amount_minor - open_minor if how == Payment.How.CASH and amount_minor == nearest else 0
+
+
+def _refuse_anothers(invoice: Invoice, job: Job) -> None:
+    """Money settles what its own customer owes, in its own currency, and first what is owed for its own job."""
+    if job.customer_id != invoice.customer_id:
+        raise Refusal(f"What lies on {job.number} is another customer’s.")
+    if job.currency != invoice.currency:
+        raise Refusal(
+            f"What lies on {job.number} is in {job.currency}, and the invoice in {invoice.currency}."
+        )
+    if queries.balance_of(job).minor > 0:
+        raise Refusal(f"Something is open on {job.number} itself: set its money against that first.")
+
+
+def _payable(invoice: Invoice, *, also: Job | None = None) -> Invoice:
     """An issued invoice with its row and its jobs held; money is taken on nothing else."""
-    hold_jobs(queries.jobs_of(invoice))
+    hold_jobs([*queries.jobs_of(invoice), *([also] if also is not None else [])])
     row = Invoice.objects.select_for_update().get(pk=invoice.pk)
     if row.issued_at is None:
         raise Refusal("This invoice is a draft; issue it first, or take the money as a deposit on the job.")

@@ -39,6 +39,7 @@ class AnswerFacts(TypedDict):
     message: File[bytes] | None
     drawing: File[bytes] | None
     conditions: str
+    begins_early: bool | None
     additional_work: str
     additional_minor: int
 
@@ -78,6 +79,9 @@ class AnswerForm(PlainForm):
         help_text="The letter or e-mail as PDF or text, kept with the answer.",
     )
     drawing = DrawnField()
+    begins_early = forms.BooleanField(
+        required=False, label="Asked expressly to begin before the right to withdraw ends"
+    )
     conditions = TextField(required=False, rows=2, max_length=2000, label="Conditions of the consent")
     additional_work = TextField(
         required=False,
@@ -88,8 +92,12 @@ class AnswerForm(PlainForm):
     )
     additional = SumField(required=False, label="Total additional cost, before tax")
 
-    def __init__(self, *args: object, estimate: Estimate | None = None, **kwargs: object) -> None:
+    def __init__(
+        self, *args: object, estimate: Estimate | None = None, at_a_distance: bool = False, **kwargs: object
+    ) -> None:
         super().__init__(*args, **kwargs)
+        if not at_a_distance:
+            del self.fields["begins_early"]
         self.answered = estimate
         self.may_be_drawn = rules_on(clock.today()).drawn_signature
         how: Any = self.fields["how"]
@@ -144,6 +152,7 @@ class AnswerForm(PlainForm):
             "message": data["message"],
             "drawing": data["drawing"] if data["how"] == Authorisation.How.DRAWN else None,
             "conditions": data["conditions"],
+            "begins_early": data.get("begins_early"),
             "additional_work": data["additional_work"],
             "additional_minor": data["additional"] or 0,
         }

@@ -22,7 +22,7 @@ from shop.office.pricing import PricedItem, as_items, rules_on
 from shop.office.taxing import STANDARD, rates_in_use
 from shop.stockroom.models import PartState
 
-LINES_WANTED = 60
+MOST_LINES = 400
 BLANK_ROWS = ((LineKind.LABOUR, "h"), (LineKind.PART, "pc"))
 UNITS = [("pc", "pc"), ("h", "h"), ("m", "m"), ("kg", "kg")]
 
@@ -64,6 +64,9 @@ class LineForm(PlainForm):
     rate = forms.ChoiceField(required=False, label="Rate of tax")
     margin = forms.BooleanField(required=False, label="Margin scheme")
     job = forms.ChoiceField(required=False, label="Job")
+    of_kind = forms.ChoiceField(
+        required=False, choices=[("", ""), *LineKind.choices], widget=forms.HiddenInput
+    )
     sources = forms.CharField(required=False, max_length=20_000, widget=forms.HiddenInput)
     remove = forms.BooleanField(required=False, label="Remove")
 
@@ -79,6 +82,8 @@ class LineForm(PlainForm):
         self.takes_off = takes_off
         del self.fields["once"]
         self.jobs = {str(job.pk): job for job in jobs}
+        if not takes_off:
+            self._choose("kind", [one for one in LineKind.choices if one[0] != LineKind.DISCOUNT])
         self._choose("job", [(key, job.number) for key, job in self.jobs.items()])
         self._choose("rate", [(rate, rate) for rate in rates])
 
@@ -136,12 +141,14 @@ class LineForm(PlainForm):
     def item(self, currency: str) -> PricedItem:
         """The line as the office prices it; call once the form is valid."""
         data = self.cleaned_data
-        is_part = data["kind"] == LineKind.PART
+        is_part, is_discount = data["kind"] == LineKind.PART, data["kind"] == LineKind.DISCOUNT
+        quantity = data["quantity"] or 1000
         return PricedItem(
             kind=data["kind"],
             description=data["description"],
             unit_price=UnitPrice(data["unit_price"], currency),
-            quantity_thousandths=data["quantity"] or 1000,
+            quantity_thousandths=-abs(quantity) if is_discount else quantity,
+            of_kind=data["of_kind"] if is_discount else "",
             unit=data["unit"],
             part_state=(data["part_state"] or PartState.NEW) if is_part else "",
             under_warranty=data["under_warranty"],
@@ -168,8 +175,9 @@ class LineSheet:
         self.rates = rates_in_use()
         self.margin_scheme = rules_on(clock.today()).margin_scheme
         self.bound = data is not None
+        self.sent = _count(data) if data is not None else 0
         if data is not None:
-            self.rows = [self._row(at, data) for at in range(_count(data))]
+            self.rows = [self._row(at, data) for at in range(min(self.sent, 2 * MOST_LINES))]
             return
         filled = [self._row(at, initial=_typed(line, currency)) for at, line in enumerate(lines)]
         blank = [
@@ -195,7 +203,14 @@ class LineSheet:
 
     def is_valid(self) -> bool:
         """Every row is looked at, so that all that is wrong is said at once."""
-        return all([*(row.is_valid() for row in self.rows)])
+        return not self.too_many and all([*(row.is_valid() for row in self.rows)])
+
+    @property
+    def too_many(self) -> str:
+        """The sentence where more rows were sent than a paper takes; none of them is lost without a word."""
+        if self.sent <= MOST_LINES:
+            return ""
+        return f"That is {self.sent} lines: up to {MOST_LINES} go on one paper. Put the rest on another."
 
     def items(self) -> list[PricedItem]:
         """The lines in their order; call once the sheet is valid."""
@@ -217,7 +232,7 @@ def _job_id(item: PricedItem) -> int | None:
 
 def _count(data: Mapping[str, object]) -> int:
     typed = str(data.get("count", "0"))
-    return min(int(typed), LINES_WANTED) if typed.isascii() and typed.isdigit() and len(typed) < 4 else 0
+    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 7 else 0
 
 
 def _typed(line: PricedLine, currency: str) -> dict[str, object]:
@@ -235,6 +250,7 @@ def _typed(line: PricedLine, currency: str) -> dict[str, object]:
         "under_warranty": line.under_warranty,
         "rate": line.rate,
         "margin": line.margin,
+        "of_kind": line.of_kind,
         "job": str(getattr(line, "job_id", "") or ""),
         "sources": " ".join(getattr(line, "sources", ())),
     }

@@ -16,9 +16,10 @@ from shop.frame import clock
 from shop.frame.formwork import FieldWords, PlainForm, SumField, TextField, UnitPriceField
 from shop.frame.profile import the_profile
 from shop.handbook import law, tax
+from shop.handbook.law.distance import BY_PROFILE as DISTANCE
 from shop.handbook.money import Money, UnitPrice
 from shop.office import einvoice
-from shop.office.models import FlatPrice, LineKind, OfficeRules
+from shop.office.models import TAXED_KINDS, FlatPrice, OfficeRules
 from shop.office.pricing import rates_on, rules_on
 
 BILLED = [kind for kind in WorkKind if kind is not WorkKind.UNBILLED]
@@ -59,6 +60,7 @@ class RulesFacts(TypedDict):
     reminder_days: int
     einvoice: bool
     drawn_signature: bool
+    distance_aids: bool
 
 
 def californian() -> bool:
@@ -130,8 +132,16 @@ class RulesForm(PlainForm):
         label="Customers may sign on the screen, with a finger or a mouse: an answer, a collection",
     )
 
+    distance_aids = forms.BooleanField(
+        required=False,
+        label="Consumers who mail in are told of their right to withdraw, and may use it on their page",
+        help_text="Directive 2011/83/EU; Consumer Contracts Regulations 2013. An aid: the shop decides.",
+    )
+
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        if the_profile().law_profile not in DISTANCE:
+            del self.fields["distance_aids"]
         if not californian() and not self.initial.get("parts_rule_1546"):
             del self.fields["parts_rule_1546"]
 
@@ -195,6 +205,7 @@ class RulesForm(PlainForm):
             "reminder_days": data["reminder_days"],
             "einvoice": data["einvoice"],
             "drawn_signature": data["drawn_signature"],
+            "distance_aids": data.get("distance_aids", True),
         }
 
 
@@ -267,7 +278,7 @@ class TaxRuleForm(PlainForm):
 
     name = forms.CharField(max_length=60, help_text="As it stands on invoices: “VAT”, “Sales tax”.")
     kinds = forms.MultipleChoiceField(
-        choices=LineKind, widget=forms.CheckboxSelectMultiple, label="For lines of"
+        choices=TAXED_KINDS, widget=forms.CheckboxSelectMultiple, label="For lines of"
     )
     category = forms.ChoiceField(
         choices=[

@@ -7,9 +7,10 @@ from shop.office.models.invoices import Charge, EInvoice, Invoice, InvoiceJob, I
 from shop.office.models.letters import LeftHere, Letter, RepairForm
 from shop.office.models.lines import PricedLine
 from shop.office.models.payments import Allocation, Payment, ReleaseUnpaid
-from shop.office.models.rules import FlatPrice, LabourRate, LineKind, OfficeRules, TaxRule
+from shop.office.models.rules import TAXED_KINDS, FlatPrice, LabourRate, LineKind, OfficeRules, TaxRule
 
 __all__ = [
+    "TAXED_KINDS",
     "Allocation",
     "Authorisation",
     "Charge",

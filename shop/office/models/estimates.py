@@ -183,6 +183,11 @@ class Authorisation(models.Model):
     authorised_minor = models.BigIntegerField(
         default=0, help_text="What may be charged in all after it, before tax."
     )
+    begins_early = models.BooleanField(
+        null=True,
+        blank=True,
+        help_text="At a distance: whether work was expressly asked for before the right to withdraw ends.",
+    )
     address_seen = models.GenericIPAddressField(null=True, blank=True)
     message = models.ForeignKey(StoredFile, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     drawing = models.ForeignKey(

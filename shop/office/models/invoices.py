@@ -15,6 +15,16 @@ from shop.handbook.money import Money
 from shop.keeping.models import IssuedPaper, StoredFile
 from shop.office.models.lines import PricedLine
 
+NOTHING_OPEN = """
+    {row}.total_minor
+    + COALESCE((SELECT SUM(note.total_minor) FROM office_invoice note
+        WHERE note.corrects_id = {row}.id AND note.issued_at IS NOT NULL), 0)
+    <= COALESCE((SELECT SUM(put.amount_minor) FROM office_allocation put WHERE put.invoice_id = {row}.id), 0)
+"""
+CREDITED = """
+    EXISTS (SELECT 1 FROM office_invoice note WHERE note.corrects_id = {row}.id AND note.issued_at IS NOT NULL)
+"""
+
 
 class Invoice(models.Model):
     """An invoice or a credit note, for one customer and one or more jobs. Drafted, issued once, then frozen.
@@ -23,7 +33,11 @@ class Invoice(models.Model):
     addresses, complaint, tax breakdown, authorisations.
     """
 
-    guard = Frozen(when="{row}.issued_at IS NOT NULL", movable=("settled_at", "taken_back_at"))
+    guard = Frozen(
+        when="{row}.issued_at IS NOT NULL",
+        movable=("settled_at", "taken_back_at"),
+        once=(("settled_at", NOTHING_OPEN), ("taken_back_at", CREDITED)),
+    )
     sealed = Sealed(personal=("facts", "note"))
 
     class Kind(models.TextChoices):
@@ -71,6 +85,11 @@ class Invoice(models.Model):
         default=list,
         blank=True,
         help_text="Sources that somebody chose not to charge any more on this draft.",
+    )
+    typed_for = models.JSONField(
+        default=list,
+        blank=True,
+        help_text="Of a draft over several jobs: which job each line that was typed by hand was first written for.",
     )
     paper = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     seal_salt = SaltField()

@@ -14,6 +14,12 @@ class PricedLine(models.Model):
 
     position = models.PositiveSmallIntegerField()
     kind = models.CharField(max_length=10, choices=LineKind)
+    of_kind = models.CharField(
+        max_length=10,
+        choices=LineKind,
+        blank=True,
+        help_text="Of a discount: the kind of line whose tax it takes.",
+    )
     description = models.CharField(max_length=300)
     quantity_thousandths = models.BigIntegerField(default=1000)
     unit = models.CharField(max_length=10, default="pc", help_text="h for hours, pc for pieces.")

@@ -7,6 +7,7 @@ from django.db.models import Q
 
 from shop.counter.models import Customer, Job
 from shop.frame.clock import now
+from shop.frame.english import american
 from shop.frame.guards import AppendOnly
 from shop.frame.models import Staff
 from shop.frame.seals import SaltField, Sealed
@@ -36,6 +37,9 @@ class Payment(models.Model):
     kind = models.CharField(max_length=8, choices=Kind)
     how = models.CharField(max_length=8, choices=How)
     amount_minor = models.BigIntegerField(help_text="Negative for a refund.")
+    rounding_minor = models.SmallIntegerField(
+        default=0, help_text="What coins made of it: paid beyond the sum that it settles, negative below it."
+    )
     currency = models.CharField(max_length=3)
     at = models.DateTimeField(default=now)
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
@@ -56,6 +60,16 @@ class Payment(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.amount_minor} {self.currency}"
+
+    @property
+    def settles_minor(self) -> int:
+        """What it settles: the coins' rounding taken off. Its allocations add up to this."""
+        return self.amount_minor - self.rounding_minor
+
+    @property
+    def way(self) -> str:
+        """How it was paid, in the English of the shop's papers."""
+        return "Check" if self.how == self.How.CHEQUE and american() else self.get_how_display()
 
     @classmethod
     def of_receipt(cls, paper: IssuedPaper) -> models.QuerySet[Payment]:

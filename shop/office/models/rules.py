@@ -19,6 +19,11 @@ class LineKind(models.TextChoices):
     BENCH_FEE = "bench_fee", "Bench fee"
     SHIPPING = "shipping", "Shipping"
     OTHER = "other", "Other"
+    DISCOUNT = "discount", "Discount"
+
+
+TAXED_KINDS = [(kind.value, kind.label) for kind in LineKind if kind != LineKind.DISCOUNT]
+"""What tax rules speak of; a discount takes the tax of what it comes off."""
 
 
 class OfficeRules(models.Model):
@@ -55,6 +60,9 @@ class OfficeRules(models.Model):
     account_holder = models.CharField(max_length=70, blank=True, help_text="Where it isn't the shop's name.")
     pay_link = models.CharField(
         max_length=200, blank=True, help_text="With {reference}, {amount} and {currency} where they go."
+    )
+    distance_aids = models.BooleanField(
+        default=True, help_text="Consumers who mail in are told of their right to withdraw, and may use it."
     )
     reminder_days = models.PositiveSmallIntegerField(
         default=7, help_text="Days past due before a reminder is offered, and between two of them."
@@ -123,7 +131,7 @@ class TaxRule(models.Model):
     """A rate for one kind of line from a date on. `rate` tells several rates of one kind apart (standard, reduced)."""
 
     name = models.CharField(max_length=60)
-    line_kind = models.CharField(max_length=10, choices=LineKind)
+    line_kind = models.CharField(max_length=10, choices=TAXED_KINDS)
     rate = models.CharField(max_length=20, default="standard")
     rate_percent = ExactDecimalField()
     category = models.CharField(

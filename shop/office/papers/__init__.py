@@ -13,6 +13,7 @@ from shop.office.papers.letters import left_sheet, letter_lines, reminder_sheet,
 from shop.office.papers.receipts import receipt_sheet
 from shop.office.papers.report import report_sheet
 from shop.office.papers.sheets import issue, issue_all
+from shop.office.papers.withdrawal import withdrawal_sheet
 
 __all__ = [
     "dated",
@@ -28,4 +29,5 @@ __all__ = [
     "reminder_sheet",
     "report_sheet",
     "statement_sheet",
+    "withdrawal_sheet",
 ]

@@ -13,12 +13,13 @@ from shop.frame.models import Staff
 from shop.frame.profile import the_profile
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
+from shop.office.distance import distance_law, shop_line
 from shop.office.legal import reads_gross
 from shop.office.models import Estimate, EstimateLine
 from shop.office.papers.sheets import by_our_customs, keep_until, line_table, unit_facts
 from shop.office.pricing import rules_on
 from shop.premises.models import Terms
-from shop.press.building import Fact, Signature, Total
+from shop.press.building import Fact, Notice, Signature, Total
 from shop.press.issuing import PaperWanted
 
 
@@ -55,10 +56,19 @@ def estimate_sheet(estimate: Estimate, lines: Sequence[EstimateLine], *, by: Sta
             "diagnosis_only": estimate.diagnosis_only,
             "beside": _closing(job),
             "terms": terms.text if terms is not None else "",
-            "notices": law_notices(LawPaper.ESTIMATE, on=given),
+            "notices": [*law_notices(LawPaper.ESTIMATE, on=given), *_withdrawal(job)],
+            "withdrawal_form": law.form(shop_line()) if (law := distance_law(job)) else [],
             "signatures": [Signature("For the shop", name=by.signature, day=given), Signature("Customer")],
         },
     )
+
+
+def _withdrawal(job: Job) -> list[Notice]:
+    """What a consumer who mails in is told of the right to take the contract back."""
+    if (law := distance_law(job)) is None:
+        return []
+    title = f"Your right to {law.takes_back}"
+    return [Notice(law.information(shop_line()), title=title, citation=law.rules[0].paragraph)]
 
 
 def _closing(job: Job) -> list[str]:

@@ -10,6 +10,7 @@ from typing import Any
 from shop.counter.models import HowItCame, Job, TaxStanding
 from shop.counter.papers import law_notices, postal
 from shop.frame import clock, spelling
+from shop.frame.english import english
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
 from shop.handbook.law.terms import Paper as LawPaper
@@ -202,7 +203,7 @@ def _tax_notes(invoice: Invoice, taxes: Sequence[InvoiceTax]) -> list[str]:
             for line in lines
             if line.tax_category == tax.category and line.tax_percent == tax.percent and line.amount_minor
         ]
-        kinds = list(dict.fromkeys(LineKind(line.kind).label for line in mine))
+        kinds = list(dict.fromkeys(english(LineKind(line.kind).label) for line in mine))
         if kinds:
             notes.append(_untaxed(tax, kinds, whole=len(mine) == len(lines)))
     if invoice.facts["cash_accounting"]:

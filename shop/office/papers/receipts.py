@@ -31,11 +31,13 @@ def receipt_sheet(
         Fact("Date", spelling.short_day(day), strong=True),
         Fact("Job", ", ".join(job.number for job in jobs)),
         Fact("Invoice", invoice.number if invoice is not None else "—"),
-        Fact("Paid back by" if back else "Paid by", payment.get_how_display()),
+        Fact("Paid back by" if back else "Paid by", payment.way),
     ]
     totals = [
         Total(payment.get_kind_display(), -amount if back else amount, note=payment.reference, strong=True)
     ]
+    if payment.rounding_minor:
+        totals.append(Total("Rounded to coins", Money(payment.rounding_minor, payment.currency)))
     if invoice is not None:
         totals.append(
             Total(f"Still open on invoice {invoice.number}", Money(open_minor(invoice), invoice.currency))

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, ParamSpec, TypeVar
 from shop.counter.models import Job
 from shop.frame import spelling
 from shop.frame.customs import customs_of
+from shop.frame.english import english
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
 from shop.handbook.law.terms import Paper as LawPaper
@@ -30,6 +31,7 @@ GROUPS = (
     ("Labor", {LineKind.LABOUR, LineKind.BENCH_FEE}),
     ("Parts", {LineKind.PART}),
     ("Other", {LineKind.SHIPPING, LineKind.OTHER}),
+    ("Discount", {LineKind.DISCOUNT}),
 )
 
 
@@ -93,7 +95,9 @@ def line_table(
                 line_shown(line, currency, priced=not lump_sum, rate=rates, gross=gross) for line in mine
             ]
             together = Money.sum((line.gross if gross else line.amount for line in mine), currency)
-            groups.append(LineGroup(title, shown, together if len(mine) > 1 and not lump_sum else None))
+            groups.append(
+                LineGroup(english(title), shown, together if len(mine) > 1 and not lump_sum else None)
+            )
     if lump_sum:
         whole = Money.sum((line.gross if gross else line.amount for line in lines), currency)
         groups.append(LineGroup("", [Line("One price for all of this, parts included", amount=whole)]))

@@ -50,18 +50,25 @@ def account_of(customer: Customer, *, starts: dt.date, ends: dt.date, currency: 
     """The account between two days. Money of another currency than the shop's is left out."""
     issued = Invoice.objects.filter(customer=customer, issued_at__isnull=False, currency=currency)
     paid = Payment.objects.filter(customer=customer, currency=currency)
-    before = _sum(issued.filter(issue_date__lt=starts), "total_minor") - _sum(
-        paid.filter(at__lt=clock.moment_of(starts)), "amount_minor"
+    earlier = paid.filter(at__lt=clock.moment_of(starts))
+    before = _sum(issued.filter(issue_date__lt=starts), "total_minor") - (
+        _sum(earlier, "amount_minor") - _sum(earlier, "rounding_minor")
     )
     within = issued.filter(issue_date__range=(starts, ends)).select_related("corrects").order_by("id")
     between = paid.filter(clock.within("at", starts, ends)).order_by("id")
-    moved: list[tuple[dt.date, int, Invoice | Payment]] = [
-        *((one.issue_date, 0, one) for one in within[:MOST_ENTRIES] if one.issue_date),
-        *((clock.day_of(one.at), 1, one) for one in between[:MOST_ENTRIES]),
+    moved: list[tuple[dt.date, dt.datetime, int, Invoice | Payment]] = [
+        *(
+            (one.issue_date, one.issued_at, 0, one)
+            for one in within[:MOST_ENTRIES]
+            if one.issued_at and one.issue_date
+        ),
+        *((clock.day_of(one.at), one.at, 1, one) for one in between[:MOST_ENTRIES]),
     ]
     balance, entries = before, []
-    for day, _, what in sorted(moved, key=lambda row: (row[0], row[1], row[2].pk)):
-        amount = what.total_minor if isinstance(what, Invoice) else -what.amount_minor
+    for day, _, _, what in sorted(
+        moved, key=lambda row: (*row[:3], row[3].pk)
+    ):  # as it happened within the day
+        amount = what.total_minor if isinstance(what, Invoice) else -what.settles_minor
         balance += amount
         invoice = what if isinstance(what, Invoice) else None
         entries.append(Entry(day, _words(what), Money(amount, currency), Money(balance, currency), invoice))
@@ -71,7 +78,7 @@ def account_of(customer: Customer, *, starts: dt.date, ends: dt.date, currency: 
 
 def _words(what: Invoice | Payment) -> str:
     if isinstance(what, Payment):
-        return f"{what.get_kind_display()}, {what.get_how_display().lower()}"
+        return f"{what.get_kind_display()}, {what.way.lower()}"
     if what.corrects is not None:
         return f"Credit note {what.number} on {what.corrects.number}"
     return f"Invoice {what.number}"

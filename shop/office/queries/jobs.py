@@ -51,6 +51,23 @@ def free_deposits(jobs: Iterable[Job]) -> list[FreeDeposit]:
     return [FreeDeposit(payments[row["payment"]], by_id[row["job"]], row["total"]) for row in lying]
 
 
+def money_on_other_jobs(invoice: Invoice, jobs: Sequence[Job]) -> list[tuple[Job, Money]]:
+    """What lies free on other jobs of the invoice's customer, in its currency, each with its sum: somebody may choose it."""
+    lying = (
+        Allocation.objects.filter(
+            job__customer=invoice.customer_id, job__currency=invoice.currency, invoice__isnull=True
+        )
+        .exclude(job__in=jobs)
+        .values("job")
+        .annotate(total=Sum("amount_minor"))
+        .filter(total__gt=0)
+        .order_by("job")
+    )
+    totals = {row["job"]: row["total"] for row in lying[:20]}
+    found = Job.objects.in_bulk(totals)
+    return [(found[pk], Money(minor, invoice.currency)) for pk, minor in totals.items()]
+
+
 def shares(deposits: Sequence[FreeDeposit], total_minor: int) -> list[tuple[FreeDeposit, int]]:
     """Deposits in their order, each up to what is still owed of a total."""
     taken: list[tuple[FreeDeposit, int]] = []

@@ -18,6 +18,7 @@ from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
 from shop.frame.profile import the_profile
 from shop.handbook.money import Money
+from shop.handbook.paying import cash_step, in_cash
 from shop.office import actions, einvoice, legal, papers, queries, tax_numbers
 from shop.office.forms import CreditForm, InvoiceHeadForm, LineSheet, PaymentForm
 from shop.office.models import Invoice, InvoiceLine
@@ -171,13 +172,15 @@ def take_payment(request: StaffRequest, pk: int) -> HttpResponseBase:
 @require_POST
 @in_the_office
 def use_deposits(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """Set what lies on its jobs against the invoice."""
+    """Set what lies on its jobs against the invoice, or on another job of the customer that somebody chose."""
     invoice = _invoice(pk)
+    number = request.POST.get("job", "")
+    lying_on = get_object_or_404(Job, number=number) if number else None
     return _on_invoice(
         request,
         invoice,
         PlainForm(request.POST),
-        lambda key: actions.use_deposits(invoice=invoice, by=request.user, once_key=key),
+        lambda key: actions.use_deposits(invoice=invoice, lying_on=lying_on, by=request.user, once_key=key),
         said="The deposit is set against it.",
     )
 
@@ -254,6 +257,11 @@ def invoice_page(request: StaffRequest, invoice: Invoice, **sent: object) -> Htt
         context["today"] = clock.today()
         lying = sum(one.amount_minor for one in queries.free_deposits(jobs))
         context["lying"] = Money(lying, invoice.currency)
+        if context["open"].minor > 0:
+            step = cash_step(invoice.currency, the_profile().country)
+            in_coins = in_cash(context["open"], step)
+            context["in_coins"] = in_coins if in_coins != context["open"] else None
+            context["elsewhere"] = queries.money_on_other_jobs(invoice, jobs)
         context["credit_form"] = CreditForm(prefix="credit", lines=queries.lines_left(invoice))
         context["payment_form"] = PaymentForm(prefix="payment", initial={"amount": context["open"]})
     context |= sent

@@ -18,6 +18,7 @@ from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
 from shop.frame.profile import the_profile
 from shop.office import actions, legal, queries
+from shop.office.distance import contract_of, distance_law
 from shop.office.forms import (
     AnswerForm,
     EstimateHeadForm,
@@ -44,7 +45,9 @@ def record_answer(request: StaffRequest, number: str) -> HttpResponseBase:
     """Write down what the customer answered."""
     job = job_numbered(number)
     estimate = queries.standing_estimate(job)
-    form = AnswerForm(request.POST, request.FILES, estimate=estimate)
+    form = AnswerForm(
+        request.POST, request.FILES, estimate=estimate, at_a_distance=distance_law(job) is not None
+    )
     return on_job(
         request,
         job,
@@ -143,7 +146,11 @@ def money_context(job: Job) -> dict[str, object]:
         "deposit_form": PaymentForm(prefix="deposit"),
         "refund_form": RefundForm(prefix="refund"),
         "release_form": ReleaseForm(prefix="release"),
-        "answer_form": AnswerForm(estimate=standing, initial={"given_by": job.customer.name}),
+        "distance": (distance := distance_law(job)),
+        "distance_contract": contract_of(job, money.answers) if distance else None,
+        "answer_form": AnswerForm(
+            estimate=standing, at_a_distance=bool(distance), initial={"given_by": job.customer.name}
+        ),
     }
     if draft is not None:
         context["head_form"] = EstimateHeadForm(initial=EstimateHeadForm.of(draft))

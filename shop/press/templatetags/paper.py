@@ -9,6 +9,7 @@ from django import template
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
+from shop.frame.english import english
 from shop.keeping import marks
 from shop.keeping.models import Picture
 from shop.press.building import Fact
@@ -16,6 +17,12 @@ from shop.press.letterhead import the_logo
 from shop.press.symbols import code128_svg, qr_svg
 
 register = template.Library()
+
+
+@register.filter
+def in_english(words: str) -> str:
+    """The program's own words in the English of the shop's papers: labor, labour."""
+    return english(words)
 
 
 @register.filter

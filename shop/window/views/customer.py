@@ -8,16 +8,17 @@ from typing import Concatenate, ParamSpec
 
 from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase, QueryDict
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.frame import joint
 from shop.frame.formwork import PlainForm
 from shop.keeping.handing_out import hand_out_paper, hand_out_picture
+from shop.office.actions import withdraw_contract as take_back
 from shop.premises.signing_in import client_address
 from shop.window import actions
-from shop.window.forms import AnswerForm, WordForm
+from shop.window.forms import AnswerForm, WithdrawForm, WordForm
 from shop.window.keys import count_wrong_key, key_of, must_wait
 from shop.window.page import WindowPage
 
@@ -81,6 +82,31 @@ def answer(request: HttpRequest, secret: str, page: WindowPage) -> HttpResponseB
     )
 
 
+@require_http_methods(["GET", "HEAD", "POST"])
+@with_key
+def withdraw_contract(request: HttpRequest, secret: str, page: WindowPage) -> HttpResponseBase:
+    """Take a contract back that was concluded at a distance: say who, then confirm (Directive 2011/83/EU Art. 11a)."""
+    contract = page.contract
+    if contract is None:
+        return redirect("window:open", secret)
+    customer = page.job.customer
+    form = WithdrawForm(request.POST or None, initial={"given_by": customer.name, "email": customer.email})
+    context = {"secret": secret, "page": page, "job": page.job, "contract": contract, "form": form}
+    return joint.answer(
+        request,
+        form,
+        lambda key: take_back(
+            job=page.job,
+            given_by=form.cleaned_data["given_by"],
+            email=form.cleaned_data["email"],
+            address_seen=_address(request),
+            once_key=key,
+        ),
+        then=reverse("window:open", args=[secret]),
+        page=lambda: render(request, "window/withdraw.html", context, status=422 if form.is_bound else 200),
+    )
+
+
 @require_POST
 @with_key
 def say_word(request: HttpRequest, secret: str, page: WindowPage) -> HttpResponseBase:
@@ -116,7 +142,7 @@ def picture(_request: HttpRequest, _secret: str, page: WindowPage, pk: int, size
 
 
 def _answer_form(page: WindowPage, data: QueryDict | None = None) -> AnswerForm:
-    return AnswerForm(data, lines=page.lines, agreed_before=page.agreed_before)
+    return AnswerForm(data, lines=page.lines, agreed_before=page.agreed_before, distance=page.distance)
 
 
 def _page(

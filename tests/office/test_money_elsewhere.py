@@ -1,0 +1,88 @@
+"""Money on one job and a debt on another, the order of a day, and who may say that an invoice is settled.
+
+Source: common practice, no source; sums worked by hand.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from django.db import DatabaseError, connection, transaction
+from django.test import Client
+from django.urls import reverse
+
+from shop.counter.models import Job
+from shop.frame.models import Staff
+from shop.frame.refusal import Refusal
+from shop.office import actions, queries
+from shop.office.models import Invoice
+from tests.factories.counter import booked_in
+from tests.factories.office import another_job, issued, item
+
+pytestmark = [pytest.mark.django_db]
+
+
+def test_money_on_one_job_settles_another_of_the_same_customer_when_somebody_chooses_so(
+    job: Job, owner: Staff, client: Client
+) -> None:
+    other = another_job(job.customer, by=owner)
+    actions.take_payment(customer=job.customer, job=other, amount_minor=100_00, how="cash", by=owner)
+    row = issued(job, [item()], by=owner)
+    assert row.prepaid_minor == 0  # never by itself
+    client.force_login(owner)
+    page = client.get(reverse("office:invoice", args=[row.pk])).content.decode()
+    assert f"Use what lies on {other.number}" in page
+    assert "$100.00" in page
+    answer = client.post(reverse("office:use_deposits", args=[row.pk]), {"job": other.number})
+    assert answer.status_code == 303
+    row.refresh_from_db()
+    assert row.settled_at is not None
+    assert queries.money_of(other).deposits.minor == 15_00
+    actions.refund(customer=job.customer, job=other, amount_minor=15_00, how="cash", by=owner)
+
+
+def test_money_of_another_customer_and_of_a_job_that_owes_itself_is_left_alone(
+    job: Job, owner: Staff
+) -> None:
+    row = issued(job, [item()], by=owner)
+    stranger = booked_in(by=owner)
+    actions.take_payment(customer=stranger.customer, job=stranger, amount_minor=100_00, how="cash", by=owner)
+    with pytest.raises(Refusal, match="another customer’s"):
+        actions.use_deposits(invoice=row, lying_on=stranger, by=owner)
+    other = another_job(job.customer, by=owner)
+    issued(other, [item()], by=owner)
+    actions.take_payment(customer=job.customer, job=other, amount_minor=100_00, how="cash", by=owner)
+    with pytest.raises(Refusal, match="Something is open"):
+        actions.use_deposits(invoice=row, lying_on=other, by=owner)
+
+
+def test_a_statement_tells_one_day_in_its_own_order(job: Job, owner: Staff) -> None:
+    """Deposit at ten, invoice at eleven, the rest at noon: 50 paid, 85 charged, 35 paid."""
+    at = [dt.datetime(2026, 5, 4, hour, tzinfo=dt.UTC) for hour in (16, 17, 18)]
+    pay = {"customer": job.customer, "how": "cash", "by": owner}
+    actions.take_payment(job=job, amount_minor=50_00, at=at[0], **pay)
+    row = issued(job, [item()], by=owner, at=at[1])
+    actions.take_payment(invoice=row, amount_minor=35_00, at=at[2], **pay)
+    day = dt.date(2026, 5, 4)
+    account = queries.account_of(job.customer, starts=day, ends=day, currency="USD")
+    assert [one.balance.minor for one in account.entries] == [-50_00, 35_00, 0]
+
+
+@pytest.mark.postgres
+def test_nobody_calls_an_invoice_settled_that_is_not_or_open_that_was(job: Job, owner: Staff) -> None:
+    row = issued(job, [item()], by=owner)
+    for column in ("settled_at", "taken_back_at"):
+        with pytest.raises(DatabaseError), transaction.atomic(), connection.cursor() as cursor:
+            cursor.execute(
+                f"UPDATE office_invoice SET {column} = drafted_at WHERE id = %s",  # noqa: S608
+                [row.pk],
+            )
+    actions.take_payment(customer=job.customer, invoice=row, amount_minor=85_00, how="cash", by=owner)
+    with pytest.raises(DatabaseError), transaction.atomic():
+        Invoice.objects.filter(pk=row.pk).update(settled_at=None)
+    actions.credit(invoice=row, note="wrong", by=owner)
+    row.refresh_from_db()
+    assert row.taken_back_at is not None
+    with pytest.raises(DatabaseError), transaction.atomic():
+        Invoice.objects.filter(pk=row.pk).update(taken_back_at=None)
