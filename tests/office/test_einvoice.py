@@ -182,8 +182,8 @@ def partly_outside(job: Job, by: Staff) -> Invoice:
 
 
 def not_taxed_at_all(job: Job, by: Staff) -> Invoice:
-    """No rule: outside the tax. Then no tax number may stand (BR-O-02), so a registration number must."""
-    ShopProfile.objects.update(registration_number="HRA 0000")
+    """No rule, no tax number: outside the tax (BR-O-02); then a registration number must stand."""
+    ShopProfile.objects.update(registration_number="HRA 0000", tax_number="")
     return issued(job, [euro()], by=by)
 
 

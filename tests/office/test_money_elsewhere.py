@@ -13,12 +13,15 @@ from django.test import Client
 from django.urls import reverse
 
 from shop.counter.models import Job
+from shop.frame import clock
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
 from shop.office import actions, queries
 from shop.office.models import Invoice
+from shop.office.queries.figures import Period, figures
 from tests.factories.counter import booked_in
-from tests.factories.office import another_job, issued, item
+from tests.factories.office import another_job, european_shop, issued, item, rules, tax
+from tests.office.reading import text_of
 
 pytestmark = [pytest.mark.django_db]
 
@@ -67,6 +70,37 @@ def test_a_statement_tells_one_day_in_its_own_order(job: Job, owner: Staff) -> N
     day = dt.date(2026, 5, 4)
     account = queries.account_of(job.customer, starts=day, ends=day, currency="USD")
     assert [one.balance.minor for one in account.entries] == [-50_00, 35_00, 0]
+
+
+def test_a_deposit_carries_its_tax_when_it_comes_in_and_the_invoice_takes_it_over(owner: Staff) -> None:
+    """Directive 2006/112/EC Art. 65 (from memory): 119.00 × 19 / 119 = 19.00; 40.00 of it: 6.39; back 79.00: 12.61."""
+    european_shop()
+    rules()
+    tax("19")
+    job = booked_in(by=owner)
+    pay = {"customer": job.customer, "job": job, "how": "card", "by": owner}
+    deposit = actions.take_payment(amount_minor=119_00, **pay)
+    assert (str(deposit.tax_percent), deposit.tax_minor) == ("19", 19_00)
+    assert "Tax in it, 19 % €19.00" in text_of(job.papers.get(paper__kind="receipt").paper)
+    today = clock.today()
+    period = Period(today, today)
+    assert figures(period, currency="EUR", today=today).deposit_tax.minor == 19_00
+    row = issued(job, [item(price="33.61", currency="EUR")], by=owner)  # 33.61 + 6.39 = 40.00
+    assert (row.total_minor, row.prepaid_minor) == (40_00, 40_00)
+    found = figures(period, currency="EUR", today=today)
+    assert (found.tax.minor, found.deposit_tax.minor) == (6_39, 12_61)
+    actions.refund(amount_minor=79_00, **pay)
+    assert figures(period, currency="EUR", today=today).deposit_tax.minor == 0
+
+
+@pytest.mark.parametrize("change", [{"tax_number": ""}, {"country": "US", "law_profile": "us"}])
+def test_a_deposit_carries_no_tax_where_no_country_wants_it(owner: Staff, change: dict[str, str]) -> None:
+    european_shop(**change)
+    rules()
+    tax("19")
+    job = booked_in(by=owner)
+    deposit = actions.take_payment(customer=job.customer, job=job, amount_minor=119_00, how="card", by=owner)
+    assert (deposit.tax_percent, deposit.tax_minor) == (None, 0)
 
 
 @pytest.mark.postgres

@@ -14,10 +14,10 @@ from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.handbook.money import Money
 from shop.handbook.paying import cash_step, in_cash
-from shop.office import queries
+from shop.office import deposits, queries
 from shop.office.actions.allocations import allocate, put, take_up
 from shop.office.actions.holding import hold_jobs, refuse_other_currency
-from shop.office.models import Invoice, Payment, ReleaseUnpaid
+from shop.office.models import Allocation, Invoice, Payment, ReleaseUnpaid
 from shop.office.papers import issue, receipt_sheet
 from shop.press.drawing import warm_up
 
@@ -51,9 +51,16 @@ def take_payment(
         if invoice is not None:
             invoice = _payable(invoice)
         rounded = 0 if invoice is None else _made_by_coins(how, amount_minor, queries.open_minor(invoice))
+        percent, tax = (
+            deposits.tax_inside(Money(amount_minor, the_profile().currency), customer, on=act.day)
+            if invoice is None
+            else (None, Money.zero(the_profile().currency))
+        )
         payment = Payment.objects.create(
             customer=customer,
             rounding_minor=rounded,
+            tax_percent=percent,
+            tax_minor=tax.minor,
             kind=Payment.Kind.PAYMENT if invoice is not None else Payment.Kind.DEPOSIT,
             how=how,
             amount_minor=amount_minor,
@@ -135,8 +142,16 @@ def refund(
             raise Refusal(
                 f"No more than {spelling.money(owed)} can be paid back on {job.number}.", field="amount"
             )
+        taxed = Allocation.objects.filter(job=job, payment__tax_minor__gt=0).exists()
+        percent, tax = (
+            deposits.tax_inside(Money(-amount_minor, job.currency), customer, on=act.day)
+            if taxed
+            else (None, Money.zero(job.currency))
+        )
         payment = Payment.objects.create(
             customer=customer,
+            tax_percent=percent,
+            tax_minor=tax.minor,
             kind=Payment.Kind.REFUND,
             how=how,
             amount_minor=-amount_minor,

@@ -18,7 +18,7 @@ from shop.frame.profile import the_profile
 from shop.handbook import law, tax
 from shop.handbook.law.distance import BY_PROFILE as DISTANCE
 from shop.handbook.money import Money, UnitPrice
-from shop.office import einvoice
+from shop.office import deposits, einvoice
 from shop.office.models import TAXED_KINDS, FlatPrice, OfficeRules
 from shop.office.pricing import rates_on, rules_on
 
@@ -61,6 +61,7 @@ class RulesFacts(TypedDict):
     einvoice: bool
     drawn_signature: bool
     distance_aids: bool
+    deposits_taxed: bool
 
 
 def californian() -> bool:
@@ -138,8 +139,16 @@ class RulesForm(PlainForm):
         help_text="Directive 2011/83/EU; Consumer Contracts Regulations 2013. An aid: the shop decides.",
     )
 
+    deposits_taxed = forms.BooleanField(
+        required=False,
+        label="Deposits carry their tax when they come in, and receipts name it",
+        help_text="Directive 2006/112/EC Art. 65; VATA 1994 s. 6(4); MWSTG Art. 40. An aid: the shop decides.",
+    )
+
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        if not deposits.wanted_by():
+            del self.fields["deposits_taxed"]
         if the_profile().law_profile not in DISTANCE:
             del self.fields["distance_aids"]
         if not californian() and not self.initial.get("parts_rule_1546"):
@@ -206,6 +215,7 @@ class RulesForm(PlainForm):
             "einvoice": data["einvoice"],
             "drawn_signature": data["drawn_signature"],
             "distance_aids": data.get("distance_aids", True),
+            "deposits_taxed": data.get("deposits_taxed", True),
         }
 
 

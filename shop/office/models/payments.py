@@ -7,6 +7,7 @@ from django.db.models import Q
 
 from shop.counter.models import Customer, Job
 from shop.frame.clock import now
+from shop.frame.columns import ExactDecimalField
 from shop.frame.english import american
 from shop.frame.guards import AppendOnly
 from shop.frame.models import Staff
@@ -39,6 +40,10 @@ class Payment(models.Model):
     amount_minor = models.BigIntegerField(help_text="Negative for a refund.")
     rounding_minor = models.SmallIntegerField(
         default=0, help_text="What coins made of it: paid beyond the sum that it settles, negative below it."
+    )
+    tax_percent = ExactDecimalField(null=True, blank=True)
+    tax_minor = models.BigIntegerField(
+        default=0, help_text="Tax in a deposit, where the country wants it when the money comes in."
     )
     currency = models.CharField(max_length=3)
     at = models.DateTimeField(default=now)

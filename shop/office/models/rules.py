@@ -61,6 +61,9 @@ class OfficeRules(models.Model):
     pay_link = models.CharField(
         max_length=200, blank=True, help_text="With {reference}, {amount} and {currency} where they go."
     )
+    deposits_taxed = models.BooleanField(
+        default=True, help_text="Where the country wants tax on deposits when they come in, receipts name it."
+    )
     distance_aids = models.BooleanField(
         default=True, help_text="Consumers who mail in are told of their right to withdraw, and may use it."
     )

@@ -11,6 +11,7 @@ from shop.frame.clock import day_of
 from shop.frame.models import Staff
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
+from shop.office import deposits
 from shop.office.models import Invoice, Payment
 from shop.office.papers.sheets import by_our_customs, keep_until
 from shop.office.queries.jobs import open_minor
@@ -36,6 +37,11 @@ def receipt_sheet(
     totals = [
         Total(payment.get_kind_display(), -amount if back else amount, note=payment.reference, strong=True)
     ]
+    if payment.tax_percent is not None:
+        inside = Money(abs(payment.tax_minor), payment.currency)
+        totals.append(
+            Total(f"Tax in it, {spelling.percent(payment.tax_percent)}", inside, note=deposits.wanted_by())
+        )
     if payment.rounding_minor:
         totals.append(Total("Rounded to coins", Money(payment.rounding_minor, payment.currency)))
     if invoice is not None:

@@ -14,7 +14,8 @@ from django.db.models.functions import TruncMonth
 from shop.bench.models import Stint
 from shop.frame import clock
 from shop.handbook.money import Money, UnitPrice, round_half_up
-from shop.office.models import Invoice, InvoiceJob, InvoiceLine, InvoiceTax, LineKind, Payment
+from shop.office import deposits
+from shop.office.models import Allocation, Invoice, InvoiceJob, InvoiceLine, InvoiceTax, LineKind, Payment
 from shop.office.queries.lists import open_invoices
 from shop.stockroom.models import PartFitted
 
@@ -69,6 +70,7 @@ class Figures:
     overdue: Money
     parts_sold: Money
     parts_cost: Money
+    deposit_tax: Money
     labour: Money
     bench_seconds: int
 
@@ -117,6 +119,7 @@ def figures(period: Period, *, currency: str, today: dt.date) -> Figures:
         overdue=overdue,
         parts_sold=money(by_kind[LineKind.PART]),
         parts_cost=money(_cost(PartFitted.objects.filter(job__in=jobs, struck_at__isnull=True), currency)),
+        deposit_tax=money(_deposit_tax(period, currency)),
         labour=money(by_kind[LineKind.LABOUR] + by_kind[LineKind.BENCH_FEE]),
         bench_seconds=_seconds(Stint.objects.filter(job__in=jobs, struck_at__isnull=True)),
     )
@@ -162,11 +165,29 @@ def taxes_of(issued: QuerySet[Invoice], currency: str) -> list[TaxFigure]:
 def _by_kind(issued: QuerySet[Invoice]) -> defaultdict[str, int]:
     rows = (
         InvoiceLine.objects.filter(invoice__in=issued)
-        .values("kind")
+        .values("kind", "of_kind")
         .order_by()
         .annotate(net=Sum("net_minor"))
     )
-    return defaultdict(int, {row["kind"]: row["net"] for row in rows})
+    sums: defaultdict[str, int] = defaultdict(int)
+    for row in rows:  # a discount counts with what it comes off
+        sums[row["of_kind"] or row["kind"]] += row["net"]
+    return sums
+
+
+def _deposit_tax(period: Period, currency: str) -> int:
+    """Tax in deposits that came in, less the tax of those that invoices of the period took up: it stands in theirs."""
+    paid = Payment.objects.filter(
+        clock.within("at", period.starts, period.ends), currency=currency, tax_percent__isnull=False
+    )
+    came_in = paid.aggregate(total=Sum("tax_minor"))["total"] or 0
+    moved = Allocation.objects.filter(
+        clock.within("at", period.starts, period.ends),
+        invoice__isnull=False,
+        payment__tax_percent__isnull=False,
+        payment__currency=currency,
+    )
+    return int(came_in) - deposits.tax_with(list(moved.select_related("payment")))
 
 
 def _open(currency: str, today: dt.date) -> tuple[Money, Money]:
