@@ -28,7 +28,7 @@ def vat_number(number: str, country: str, *, meant: bool = False) -> str:
     `country` completes a number without prefix where it is `meant` as a VAT number, as under reverse charge.
     """
     plain = folded(number)
-    if not re.fullmatch(r"[A-Z0-9]{4,15}", plain) or sum(sign.isdigit() for sign in plain) < FEWEST_DIGITS:
+    if not re.fullmatch(r"[A-Z0-9]{4,18}", plain) or sum(sign.isdigit() for sign in plain) < FEWEST_DIGITS:
         return ""
     prefix = OTHER_PREFIX.get(country, country)
     if plain[:2] in PREFIXES:

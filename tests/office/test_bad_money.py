@@ -64,7 +64,7 @@ def test_four_hundred_and_one_lines_are_refused(draft: Invoice, client: Client) 
 @pytest.mark.parametrize(
     "row, sentence",
     [
-        ({"description": "x" * 5000}, "at most 300"),
+        ({"description": "x" * 5000}, "300"),
         ({"description": "Belt\x00"}, "Null characters"),
         ({"quantity": "1e9"}, ""),
         ({"quantity": "99999999999999"}, ""),
@@ -123,13 +123,13 @@ def test_a_rate_beyond_is_refused(client: Client, owner: Staff, job: Job, percen
     typed = {
         "name": "Tax",
         "kinds": "other",
-        "rate_percent": percent,
+        "percent": percent,
         "category": "S",
         "from_date": "2026-01-01",
         "source": "invented",
     }
     before = TaxRule.objects.count()
-    answer = client.post(reverse("office:add_tax_rule"), typed)
+    answer = client.post(reverse("office:taxes"), typed)
     assert answer.status_code == 422
     assert TaxRule.objects.count() == before
 

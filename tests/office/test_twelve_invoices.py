@@ -19,7 +19,7 @@ import zxingcpp
 from lxml import etree
 
 from shop.counter.models import Customer, Job
-from shop.frame.models import Staff
+from shop.frame.models import ShopProfile, Staff
 from shop.frame.refusal import Refusal
 from shop.handbook.money import Money
 from shop.keeping.papers import stored_bytes
@@ -143,6 +143,7 @@ def opened(case: Case) -> None:
     rules(einvoice=True, prices_include_tax=case.inclusive, iban=IBAN if case.country == "DE" else "")
     if case.country == "US":
         ShopProfileFactory()
+        ShopProfile.objects.update(tax_number="00-000000")
         sales_tax()
         return
     european_shop(**ABROAD[case.country])

@@ -171,7 +171,7 @@ def _head(invoice: Invoice) -> list[Fact]:
         head.append(Fact("Work done on", spelling.short_day(supplied)))
     head.append(Fact("Made out by", facts["filled_in_by"]))
     if facts["customer_tax_number"]:
-        head.append(Fact("Your tax number", facts["customer_tax_number"]))
+        head.append(Fact("Your tax number", facts.get("customer_vat") or facts["customer_tax_number"]))
     return head
 
 
