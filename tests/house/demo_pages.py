@@ -408,6 +408,8 @@ FILES: dict[str, Callable[[DemoShop], list[str]]] = {
 
 ELSEWHERE: dict[str, tuple[Callable[[DemoShop], list[str]], int]] = {
     "bench:tag": (lambda shop: [at("bench:tag", number_at(shop, Stage.BOOKED_IN))], 302),
+    # the demo's shop knows no right to withdraw
+    "window:withdraw_contract": (lambda shop: [at("window:withdraw_contract", shop.secret)], 302),
     # the code is asked of whoever gave the right password just before
     "premises:sign_in_code": (once("premises:sign_in_code"), 302),
     # an open shop has no opening page any more

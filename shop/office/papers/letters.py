@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from shop.counter.models import Customer, Job
 from shop.counter.papers import postal
 from shop.frame import spelling
-from shop.frame.english import english
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
 from shop.handbook.law.terms import Condition, Requirement
