@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
@@ -16,6 +17,8 @@ from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.press.machine import ACCESSIBLE, machine
 from shop.press.sheets import Sheet, sheet_of
+
+UNDRAWABLE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,10 +134,14 @@ def draw_page(
 
 
 def render_paper(template: str, context: Mapping[str, object], paper: Paper) -> str:
-    """The HTML of a paper, written by the customs of the shop in the paper's language."""
+    """The HTML of a paper, written by the customs of the shop in the paper's language.
+
+    Signs that no typeface draws become spaces: one of them makes a PDF's whole text unreadable for programs.
+    """
     shop = the_profile()
     with customs_of(shop), writing_in(paper.language):
-        return render_to_string(template, {"shop_profile": shop, **context, "paper": paper})
+        written = render_to_string(template, {"shop_profile": shop, **context, "paper": paper})
+    return UNDRAWABLE.sub(" ", written)
 
 
 def _paper(
