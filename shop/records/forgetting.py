@@ -5,98 +5,36 @@ them; their rows of lists that were brought in; and name, address, phone and e-m
 stays: jobs, findings, parts and figures without a name; and, as the law on books asks, issued papers, invoices, payments and
 the answers that work was charged by, until the end of their retention. The journal never held a name.
 
-A word of the name that the trade uses as well (Ray Short's amplifier with a short) goes only where the whole name stands.
+Where the name stands in texts about somebody else, whoever forgets is shown it and says where it goes (`named_elsewhere`).
 """
 
 from __future__ import annotations
 
 import datetime as dt
-import re
 import uuid
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from functools import cache
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from urllib.parse import parse_qs
 
 from django.apps import apps
 from django.db import models, transaction
 
-from shop.bench.models import (
-    Conclusion,
-    Evidence,
-    FailureMode,
-    Finding,
-    FittedList,
-    Heard,
-    LeftOff,
-    Overruled,
-    Reading,
-    SafetyCheck,
-    SafetyWaiver,
-    Said,
-    SoakCheck,
-    SoakTest,
-    Stint,
-    Taking,
-    Temporary,
-    Ticked,
-)
 from shop.counter.keys import name_key, phone_key
-from shop.counter.models import Accessory, Customer, InboundParcel, Job, JobPicture, Kind, ModelNote, Unit
+from shop.counter.models import Customer, Job
 from shop.counter.stages import ENDED
-from shop.dispatch.models import Collection, DamageReport, GoingBack, Parcel
+from shop.dispatch import models as dispatch
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
-from shop.handbook.openrepair import LEFT_OUT, without_personal, without_words, words_of_name
-from shop.handbook.words import TRADE_ROWS, stored_tokens
+from shop.handbook.openrepair import without_personal
 from shop.keeping.models import Picture
 from shop.office.queries import balance_of
+from shop.records import named_elsewhere
 from shop.records.bringing_in.kept import blank_rows
-from shop.records.models import BroughtRow, SavedSearch, Term
+from shop.records.models import SavedSearch, Term
+from shop.records.naming import SHORTEST_PHONE, TEXTS, THEIR_OWN_WORDS, rewritten, without_person
 from shop.records.personal import letters_to, one_with, rows_about
-from shop.stockroom.models import PartFitted, PartWanted
 
 FORGOTTEN = "Forgotten customer"
-SHORTEST_PHONE = 5
-LOCAL_PHONE = 7
-"""So many digits at the end of a number mean its owner without the country's and the town's."""
-
-TEXTS: dict[type[models.Model], tuple[str, ...]] = {
-    Unit: ("marks",),
-    Job: ("complaint", "condition"),
-    Accessory: ("name", "stands_at"),
-    JobPicture: ("caption",),
-    ModelNote: ("text",),
-    InboundParcel: ("packing_note",),
-    PartFitted: ("description", "position", "struck_reason"),
-    PartWanted: ("description",),
-    Finding: ("text", "struck_reason"),
-    Evidence: ("where", "marking", "note", "struck_reason"),
-    Conclusion: ("failed", "position", "remedy", "watch", "struck_reason"),
-    Reading: ("typed", "where", "against", "condition", "why", "struck_reason"),
-    Temporary: ("what", "where", "struck_reason"),
-    LeftOff: ("text", "struck_reason"),
-    Ticked: ("left_out", "struck_reason"),
-    FittedList: ("text", "struck_reason"),
-    Said: ("text", "clip", "struck_reason"),
-    Heard: ("words", "facts"),
-    Taking: ("struck_reason",),
-    SoakTest: ("note", "struck_reason"),
-    SoakCheck: ("note",),
-    SafetyCheck: ("struck_reason",),
-    SafetyWaiver: ("reason", "struck_reason"),
-    Overruled: ("reason", "struck_reason"),
-    Stint: ("struck_reason",),
-    GoingBack: ("explanation",),
-    DamageReport: ("found",),
-    BroughtRow: ("provider", "their_number", "barrier"),
-}
-"""Texts that somebody typed and that may name the customer, by table."""
-
-THEIR_OWN_WORDS = {Job}
-"""Tables whose texts are the customer's own words: any number to ring goes there, not theirs alone."""
-
-
 def holds_back(customer: Customer) -> str | None:
     """Why a customer can't be forgotten yet: something of theirs is here, something is owed, or they are the shop."""
     if customer.is_shop:
@@ -115,9 +53,17 @@ def holds_back(customer: Customer) -> str | None:
 
 
 def forget(
-    *, customer: Customer, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+    *,
+    customer: Customer,
+    by: Staff,
+    elsewhere: Collection[str] = (),
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
 ) -> Customer:
-    """Forget a customer. What went can't be brought back; a copy for them is made with `data_file` before."""
+    """Forget a customer. What went can't be brought back; a copy for them is made with `data_file` before.
+
+    `elsewhere` are the keys of places in texts about others where the name is to go as well (`named_elsewhere.places_of`).
+    """
     if sentence := holds_back(customer):
         raise Refusal(sentence)
     with transaction.atomic():
@@ -126,17 +72,31 @@ def forget(
             jobs = list(Job.objects.filter(customer__in=mine).values_list("pk", flat=True))
             letters_to(mine).delete()
             _take_out_of_texts(mine)
-            Parcel.objects.filter(customer__in=mine).update(address="")
-            _drop_signatures(Collection.objects.filter(customer__in=mine))
+            dispatch.Parcel.objects.filter(customer__in=mine).update(address="")
+            _drop_signatures(dispatch.Collection.objects.filter(customer__in=mine))
             _drop_conversations(jobs)
             _drop_kept_searches(mine)
-            blank_rows(jobs, says=_named_in_lists(mine))
+            others = named_elsewhere.take_out(mine, elsewhere)
+            blank_rows(
+                jobs,
+                says=named_in_lists(mine),
+                chosen=named_elsewhere.rows_in(elsewhere),
+                without=named_elsewhere.without_their_name(mine),
+            )
             _empty(mine, act.at)
             act.record("customer.forgotten", subject=customer, jobs=jobs)
+            if others:
+                act.record("texts.name_taken_out", jobs=others)
         # the search was brought up to date as the act closed: words that nobody says any more go, too
         Term.objects.filter(documents=0).delete()
     customer.refresh_from_db()
     return customer
+
+
+def named_in_other_texts(customer: Customer) -> list[named_elsewhere.Place]:
+    """Where the customer's name stands in texts about others and in rows of lists, for a person to decide."""
+    mine = list(one_with(customer))
+    return named_elsewhere.places_of(mine, says=named_in_lists(mine))
 
 
 def _empty(mine: Iterable[Customer], at: dt.datetime) -> None:
@@ -161,61 +121,18 @@ def _empty(mine: Iterable[Customer], at: dt.datetime) -> None:
 def _take_out_of_texts(mine: Sequence[Customer]) -> None:
     """The customer's own name, address and numbers out of every text about their units; the fault itself stays."""
     without = without_person(mine)
+
+    def bare(text: str) -> str:
+        return without_personal(without(text), ())
+
     for table, columns in TEXTS.items():
-        changed = []
-        for row in rows_about(table, mine):
-            said = {column: getattr(row, column) for column in columns}
-            new = {column: without(text) for column, text in said.items()}
-            if table in THEIR_OWN_WORDS:
-                new = {column: without_personal(text, ()) for column, text in new.items()}
-            if new != said:
-                for column, text in new.items():
-                    setattr(row, column, text)
-                changed.append(row)
-        if changed:
-            table._default_manager.bulk_update(changed, list(columns))
-
-
-def without_person(mine: Iterable[Customer]) -> Callable[[str], str]:
-    """What leaves these customers out of a text: whole names, lines of the address, e-mail, phone, and words of the name."""
-    whole, words = [], []
-    for one in mine:
-        lines = [one.name, one.organisation, *one.address.splitlines(), one.email]
-        whole += [_as_written(line) for line in lines if len(line.strip()) > SHORTEST_PHONE]
-        whole += [_as_dialled(number) for number in (phone_key(one.phone), one.phone_digits)]
-        words += words_of_name(one.name)
-    pattern = re.compile("|".join(filter(None, whole)) or r"(?!)", re.IGNORECASE)
-    telling = [word for word in words if not _is_of_the_trade(word)]
-    return lambda text: without_words(pattern.sub(LEFT_OUT, text), telling) if text else text
-
-
-def _as_written(line: str) -> str:
-    return r"(?<!\w)" + r"\s+".join(re.escape(word) for word in line.split()) + r"(?!\w)"
-
-
-def _as_dialled(digits: str) -> str:
-    """A phone number however it is spaced; nothing for one that is too short to be told from a value."""
-    if len(digits) < SHORTEST_PHONE:
-        return ""
-    between = r"[\s().\-/]{0,2}"
-    may_be_left_out = "".join(f"(?:{digit}{between})?" for digit in digits[:-LOCAL_PHONE])
-    return rf"(?<!\d)\+?\(?{may_be_left_out}{between.join(digits[-LOCAL_PHONE:])}(?!\d)"
-
-
-@cache
-def _words_of_the_trade() -> frozenset[str]:
-    said = (*(" ".join(row) for row in TRADE_ROWS), *FailureMode.labels, *Kind.labels)
-    return frozenset(word for text in said for word in stored_tokens(str(text)))
-
-
-def _is_of_the_trade(word: str) -> bool:
-    return any(token in _words_of_the_trade() for token in stored_tokens(word))
+        rewritten(rows_about(table, mine), columns, bare if table in THEIR_OWN_WORDS else without)
 
 
 # --- signatures, conversations, searches, lists -----------------------------------------------------------------------
 
 
-def _drop_signatures(collections: models.QuerySet[Collection]) -> None:
+def _drop_signatures(collections: models.QuerySet[dispatch.Collection]) -> None:
     """Who collected it, by name and by a drawn signature; the file itself goes with the night's clearing."""
     drawn = list(collections.exclude(drawing=None).values_list("drawing", flat=True))
     collections.update(collected_by=FORGOTTEN, drawing=None)
@@ -245,7 +162,7 @@ def _texts_of(kept: SavedSearch) -> Iterator[str]:
     yield from parse_qs(kept.query).get("q", ())
 
 
-def _named_in_lists(mine: Iterable[Customer]) -> Callable[[Sequence[str]], bool]:
+def named_in_lists(mine: Iterable[Customer]) -> Callable[[Sequence[str]], bool]:
     """Whether a row of a list names one of these customers: a row that became no job, so that nothing else leads to it."""
     names = {key for one in mine if (key := name_key(one.name))}
     emails = {one.email.casefold() for one in mine if one.email}

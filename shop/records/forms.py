@@ -21,6 +21,7 @@ from shop.handbook.words import stored_tokens
 from shop.records.bringing_in.columns import COLUMNS
 from shop.records.bringing_in.outcomes import MEANINGS, Word
 from shop.records.models import Batch
+from shop.records.named_elsewhere import Place
 
 MOST_PHRASES = 12
 LARGEST_LIST = 40 << 20
@@ -163,17 +164,27 @@ class HeaderForm(PlainForm):
 
 
 class ForgetForm(PlainForm):
-    """The customer's name, typed once more: what is forgotten can't be brought back."""
+    """The customer's name, typed once more, since what is forgotten can't be brought back; and where else it goes."""
 
+    elsewhere = forms.MultipleChoiceField(
+        required=False,
+        label="Take the name out here as well",
+        widget=forms.CheckboxSelectMultiple(attrs={"class": "tiles-list"}),
+    )
     typed = forms.CharField(
         max_length=160,
         label="Type the name to forget it",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
 
-    def __init__(self, *args: object, name: str, **kwargs: object) -> None:
+    def __init__(self, *args: object, name: str, places: Sequence[Place] = (), **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.name = name
+        self.initial["elsewhere"] = [place.key for place in places if place.sure]
+        field = cast("forms.MultipleChoiceField", self.fields["elsewhere"])
+        field.choices = [(place.key, f"{place.where}: {place.excerpt}") for place in places]
+        if not places:
+            del self.fields["elsewhere"]
 
     def clean_typed(self) -> str:
         """The very name."""

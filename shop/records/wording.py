@@ -6,6 +6,7 @@ WORDS = {
     "customer.merged": "merged two customers that are one",
     "customer.merge_undone": "took a merging of customers back",
     "customer.forgotten": "forgot a customer; books and technical history stay",
+    "texts.name_taken_out": "took the name of somebody who was forgotten out of a text",
     "model.merged": "merged two models that are one",
     "model.merge_undone": "took a merging of models back",
     "unit.merged": "merged two units that are one",

@@ -16,7 +16,7 @@ from PIL import Image
 
 from shop.bench.models import Conclusion, Finding
 from shop.counter.keys import phone_key
-from shop.counter.models import Customer, Job, Unit
+from shop.counter.models import Customer, Job, Unit, UnitModel
 from shop.counter.queries import find_customers
 from shop.dispatch.models import Collection
 from shop.frame.journal import verify
@@ -25,7 +25,7 @@ from shop.frame.refusal import Refusal
 from shop.keeping.models import IssuedPaper, Message, Picture
 from shop.keeping.pictures import take_picture
 from shop.office.models import Authorisation, Invoice, Payment
-from shop.records import forgetting, personal
+from shop.records import forgetting, naming, personal
 from shop.records.bringing_in import batches, kept
 from shop.records.models import Batch, SavedSearch
 from shop.records.searching import upkeep
@@ -34,6 +34,8 @@ from shop.records.taking_out.rows import tables
 from shop.window.models import WindowKey, Word
 from tests.factories.counter import CustomerFactory, booked_in
 from tests.factories.premises import ShopProfileFactory, StaffFactory
+from tests.factories.records import past_job
+from tests.pages import words_on
 
 pytestmark = pytest.mark.django_db
 
@@ -136,6 +138,43 @@ def test_the_owner_types_the_name_before_anything_goes(client: Client, named_job
     assert named_job.customer.forgotten_at is not None
 
 
+def test_the_name_in_others_texts_is_shown_with_its_places_and_goes_where_it_is_said(client: Client) -> None:
+    """A brother's complaint, a note on a model, another list: nothing leads there but the name."""
+    ShopProfileFactory()
+    petra = CustomerFactory(name="Petra Vann", phone="+1 555 555 0143", email="petra@example.com")
+    brother = past_job(complaint="Hum. Petra Vann will fetch it, ring 555-555-0143")
+    other = past_job(complaint="Ask Petra about the vane", findings=["Belt by VANN"])
+    UnitModel.objects.filter(pk=other.unit.model_id).update(notes="Petra Vann has the manual")
+    data = "Date,Fault,Customer\n2019-03-14,Dead since Petra Vann had it,Ivo Lindqvist\n2019-03-15,Hum,Ivo\n"
+    batch = kept.start_batch(name="old.csv", file=io.BytesIO(data.encode()), by=None)
+    batches.bring_all_in(batch=batches.match_columns(batch=batch, columns=batch.columns, by=None), by=None)
+    places = forgetting.named_in_other_texts(petra)
+    brought = Job.objects.get(complaint__startswith="Dead since")
+    assert {(place.where.split(" of ")[0], place.sure) for place in places} == {
+        ("Complaint", True),
+        ("Complaint", False),
+        ("Finding", False),
+        (f"Note on {other.unit.model}", True),
+        ("Row 2", True),
+    }
+    client.force_login(StaffFactory(roles=["owner"]))
+    address = reverse("records:forget_customer", args=[petra.pk])
+    page = words_on(client.get(address))
+    assert "Ask Petra about the vane" in page
+    assert f"Complaint of {brother.number}: Hum. Petra Vann will fetch it" in page
+    sure = [place.key for place in places if place.sure]
+    assert client.post(address, {"typed": "Petra Vann", "elsewhere": [*sure, "counter.job:1:x"]}).status_code == 422
+    assert client.post(address, {"typed": "Petra Vann", "elsewhere": sure}).status_code == 303
+    for job in (brother, brought, other):
+        job.refresh_from_db()
+    assert brother.complaint == "Hum. [left out] will fetch it, ring [left out]"
+    assert brought.complaint == "Dead since [left out] had it"
+    assert other.complaint == "Ask Petra about the vane"
+    assert Finding.objects.get().text == "Belt by VANN"
+    assert list(kept.kept_rows(Batch.objects.get()))[0][1][1] == "Dead since [left out] had it"
+    assert [hit.job for hit in ask(Asking(text="petra", exactly=True)).hits] == [other]
+
+
 # --- nothing is left over -----------------------------------------------------------------------------------------
 
 CODES = {
@@ -176,7 +215,7 @@ def test_every_text_that_may_name_a_person_is_known_to_forgetting() -> None:
         if model is Unit or any(personal._paths(model))
         for f in model._meta.concrete_fields
         if isinstance(f, CharField | TextField | JSONField | FileField) and not f.choices
-        if f.name not in forgetting.TEXTS.get(model, ())
+        if f.name not in naming.TEXTS.get(model, ())
         if f.name not in CODES.get(model._meta.model_name or "", "").split()
     ]
     assert unknown == []
@@ -192,7 +231,7 @@ def test_no_table_but_the_books_says_who_it_was(named_job: Job, settings: Any) -
     name, phone = customer.name, customer.phone
     surname = name.split()[-1]
     said = f"{surname} {phone} odalys@example.com"
-    for table, columns in forgetting.TEXTS.items():
+    for table, columns in naming.TEXTS.items():
         rows = personal.rows_about(table, [customer])
         table._default_manager.filter(pk__in=list(rows.values_list("pk", flat=True))).update(
             **{column: f"leaky {said}"[: _longest(table, column)] for column in columns}
@@ -253,4 +292,4 @@ def test_the_fault_stays_where_a_name_is_a_word_of_the_trade(text: str, left: st
         phone="+1 555 555-0188",
         email="ray@mill.example",
     )
-    assert forgetting.without_person([ray])(text) == left
+    assert naming.without_person([ray])(text) == left

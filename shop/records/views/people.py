@@ -47,16 +47,23 @@ def data(request: StaffRequest, pk: int) -> HttpResponseBase:
 def forget(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Say what goes and what stays, and forget a customer once their name is typed."""
     customer = get_object_or_404(Customer, pk=pk)
-    form = ForgetForm(request.POST or None, name=customer.name)
+    held_back = forgetting.holds_back(customer)
+    places = [] if held_back else forgetting.named_in_other_texts(customer)
+    form = ForgetForm(request.POST or None, name=customer.name, places=places)
 
     def page() -> HttpResponse:
-        context = {"customer": customer, "form": form, "held_back": forgetting.holds_back(customer)}
+        context = {"customer": customer, "form": form, "held_back": held_back, "places": places}
         return render(request, "records/forget.html", context, status=422 if form.is_bound else 200)
 
     return joint.answer(
         request,
         form,
-        lambda key: forgetting.forget(customer=customer, by=request.user, once_key=key),
+        lambda key: forgetting.forget(
+            customer=customer,
+            by=request.user,
+            elsewhere=form.cleaned_data.get("elsewhere", ()),
+            once_key=key,
+        ),
         then=reverse("counter:customers"),
         said="Forgotten.",
         page=page,
