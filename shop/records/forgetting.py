@@ -35,6 +35,8 @@ from shop.records.naming import SHORTEST_PHONE, TEXTS, THEIR_OWN_WORDS, rewritte
 from shop.records.personal import letters_to, one_with, rows_about
 
 FORGOTTEN = "Forgotten customer"
+
+
 def holds_back(customer: Customer) -> str | None:
     """Why a customer can't be forgotten yet: something of theirs is here, something is owed, or they are the shop."""
     if customer.is_shop:

@@ -142,9 +142,7 @@ def _described(table: type[Model], pks: Sequence[int]) -> dict[int, tuple[str, s
     what = str(table._meta.verbose_name)
     rows: Any = table._default_manager.filter(pk__in=pks)
     if table is Customer:
-        return {
-            one.pk: (f"Note on {one.name}", reverse("counter:customer", args=[one.pk])) for one in rows
-        }
+        return {one.pk: (f"Note on {one.name}", reverse("counter:customer", args=[one.pk])) for one in rows}
     if table in {UnitModel, ModelNote}:
         models = rows.select_related("maker" if table is UnitModel else "model__maker")
         named = ((one.pk, one if table is UnitModel else one.model) for one in models)

@@ -134,4 +134,4 @@ def rewritten(rows: QuerySet[Any], columns: Sequence[str], without: Callable[[st
 
 def _fitting(row: Model, column: str, text: str) -> str:
     """A short name may make room for the longer words that stand in its place."""
-    return text[: row._meta.get_field(column).max_length]
+    return text[: getattr(row._meta.get_field(column), "max_length", None)]

@@ -163,7 +163,10 @@ def test_the_name_in_others_texts_is_shown_with_its_places_and_goes_where_it_is_
     assert "Ask Petra about the vane" in page
     assert f"Complaint of {brother.number}: Hum. Petra Vann will fetch it" in page
     sure = [place.key for place in places if place.sure]
-    assert client.post(address, {"typed": "Petra Vann", "elsewhere": [*sure, "counter.job:1:x"]}).status_code == 422
+    assert (
+        client.post(address, {"typed": "Petra Vann", "elsewhere": [*sure, "counter.job:1:x"]}).status_code
+        == 422
+    )
     assert client.post(address, {"typed": "Petra Vann", "elsewhere": sure}).status_code == 303
     for job in (brother, brought, other):
         job.refresh_from_db()
@@ -171,7 +174,7 @@ def test_the_name_in_others_texts_is_shown_with_its_places_and_goes_where_it_is_
     assert brought.complaint == "Dead since [left out] had it"
     assert other.complaint == "Ask Petra about the vane"
     assert Finding.objects.get().text == "Belt by VANN"
-    assert list(kept.kept_rows(Batch.objects.get()))[0][1][1] == "Dead since [left out] had it"
+    assert next(iter(kept.kept_rows(Batch.objects.get())))[1][1] == "Dead since [left out] had it"
     assert [hit.job for hit in ask(Asking(text="petra", exactly=True)).hits] == [other]
 
 

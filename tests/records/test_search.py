@@ -310,6 +310,42 @@ def test_words_inside_the_names_of_makers_and_models_are_found() -> None:
     assert [hit.job for hit in ask(Asking(text="echo")).hits] == [echo]
 
 
+def test_a_capital_inside_a_name_begins_a_word_of_its_own() -> None:
+    job = past_job(complaint="Dead", model=UnitModelFactory(name="EchoBox Deluxe"))
+    for typed in ("box", "echobox", "deluxe", "echo"):
+        assert [hit.job for hit in ask(Asking(text=typed)).hits] == [job], typed
+
+
+def test_german_forms_and_the_trades_german_words_are_found() -> None:
+    blinking = past_job(complaint="LEDs blinken rot")
+    tweeter = past_job(complaint="Hochtöner ohne Ton")
+    supply = past_job(complaint="Ausgangsübertrager wird heiß")
+    for typed, wanted in (("Lampe blinkt rot", blinking), ("tweeter", tweeter), ("Übertrager", supply)):
+        answer = ask(Asking(text=typed, order=BEST))
+        assert [*answer.hits, *answer.nearly][0].job == wanted, typed
+
+
+def test_words_of_the_book_and_of_the_shop_are_never_taken_for_others() -> None:
+    """Nobody wrote them about a job yet: a maker's name, a row of the shop's own words, a German word like an English one."""
+    past_job(complaint="The lever is bent, dunked in water, Hollow sound")
+    MakerFactory(name="Quistgaard & Hollis")
+    Synonym.objects.create(words="wonkle, wonky")
+    past_job(complaint="A wonder")
+    for typed in ("hollis", "leer", "dunkel", "wonkle"):
+        answer = ask(Asking(text=typed))
+        assert (answer.near_misses, answer.hits) == ((), []), typed
+    assert [one.meant for one in ask(Asking(text="levre")).near_misses] == ["lever"]
+    assert ask(Asking(text="levitation")).near_misses == ()
+
+
+def test_of_a_phrase_that_no_job_has_whole_each_word_still_counts() -> None:
+    wanted = past_job(complaint="Oxidized volume regulator")
+    for number in range(4):
+        past_job(complaint=f"Oxidized lid {number}", at=day(20 + number))
+    answer = ask(Asking(text="oxidised volume control", order=BEST))
+    assert answer.nearly[0].job == wanted
+
+
 def test_a_german_compound_is_found_by_what_it_is_in_the_end_and_by_the_trades_other_word() -> None:
     trafo = past_job(complaint="Netztrafo brummt stark")
     joint = past_job(complaint="Kalte Lötstelle am Netzschalter")

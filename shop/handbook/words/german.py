@@ -13,14 +13,14 @@ from functools import lru_cache
 from shop.handbook.words.folding import fold
 
 _TAILS = (
-    "abdeckung achse anschluss antenne antrieb anzeige band batterie birne bildschirm boden buchse deckel diode "
-    "display draht dichtung drucker elko endstufe fassung feder fehler fernseher filter gehäuse gerät geräusch "
+    "abdeckung achse akku anschluss antenne antrieb anzeige band batterie birne bildschirm boden buchse deckel diode "
+    "display draht dichtung drucker elko endstufe fassung feder fehler fernseher filter gehäuse gerät geräusch gleichrichter "
     "getriebe griff hebel heizung hörer kabel kanal kassette kasten klappe klemme knopf kontakt kopf kondensator "
-    "kopfhörer kreis kupplung lager lampe laser laufwerk lautsprecher leiste leitung licht lüfter maschine messer "
+    "kopfhörer kreis kühlkörper kupplung lager lampe laser laufwerk lautsprecher leiste leitung licht lüfter maschine messer "
     "motor nadel netz netzteil ofen papier pinsel platine platte player poti pumpe radio recorder regler relais "
     "riemen röhre rolle sauger schalter scheibe schirm schlauch schloss schraube schlüssel sensor sicherung "
     "spannung speicher spieler spule stecker steckdose strahler stufe taste tastatur trafo transistor treiber "
-    "trommel uhr ventil verbindung verstärker walze wandler wecker welle widerstand wickel zange zelle"
+    "töner trommel uhr ventil übertrager verbindung verstärker walze wandler wecker welle widerstand wickel zange zelle"
 )
 _ENGLISH_TOO = frozenset(
     ["band", "display", "filter", "laser", "motor", "player", "radio", "recorder", "sensor", "transistor"]
@@ -76,7 +76,10 @@ def without_umlaut(word: str) -> str:
 
 
 def beginnings(words: Iterable[str]) -> dict[str, str]:
-    """What a German word of six letters or more begins with in its compounds and forms: ``batterie`` for ``batterien``."""
+    """What a German word of six letters or more begins with in its compounds and forms.
+
+    ``batterie`` for ``batterien``, and ``blink`` for ``blinkt``, so that ``blinken`` is found.
+    """
     found = {}
     for word in words:
         if word.isalpha() and len(word) >= 6:
@@ -85,5 +88,6 @@ def beginnings(words: Iterable[str]) -> dict[str, str]:
                 if word.endswith("en") and not word.endswith("ien")
                 else word.removesuffix("n")
             )
-            found[word] = bare.removesuffix("e") if len(bare) > 6 else bare
+            bare = bare.removesuffix("e") if len(bare) > 6 else bare
+            found[word] = bare.removesuffix("t") if len(bare) >= 6 else bare
     return found

@@ -7,7 +7,7 @@ Sources
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from shop.handbook.counting import BM25_K1, Collection, length_damping
@@ -32,11 +32,12 @@ class _Weighed:
     begun_weight: float = 0.0
 
 
-def ranker(asked: Asked, collection: Collection) -> Callable[[str, int], float]:
+def ranker(asked: Asked, collection: Collection, *, partly: float = 0.0) -> Callable[[str, int], float]:
     """A function that scores one record: (its stored form or forms joined by a line break, its length in words).
 
     ``collection`` needs the frequencies of ``asked.terms`` only. The score is never negative, and 0 for a record that
-    satisfies nothing; higher fits better.
+    satisfies nothing; higher fits better. Of a phrase that a record has not whole, each word of the person's own that it has
+    is worth ``partly`` of what it is worth in the whole.
     """
     weighed = [[_weigh(way, collection) for way in word.ways] for word in asked.words]
 
@@ -44,7 +45,17 @@ def ranker(asked: Asked, collection: Collection) -> Callable[[str, int], float]:
         # each word between spaces of its own, so that plain counting finds every one; no phrase goes over a line's end
         lines = f" {form} ".replace(" ", "  ").replace("\n", " \n ")
         damping = length_damping(length, collection.mean_length)
-        return sum(max((_worth(way, lines, damping) for way in ways), default=0.0) for ways in weighed)
+        return sum(worth(ways, lines, damping) for ways in weighed)
+
+    def worth(ways: Sequence[_Weighed], lines: str, damping: float) -> float:
+        best = max((_worth(way, lines, damping) for way in ways), default=0.0)
+        if best or not partly or len(ways[0].words) < 2:
+            return best
+        return partly * sum(
+            weight * count / (count + damping)
+            for word, weight in zip(ways[0].words, ways[0].weights, strict=True)
+            if (count := lines.count(word))
+        )
 
     return rate
 

@@ -54,7 +54,7 @@ TRADE_ROWS: tuple[tuple[str, ...], ...] = (
     ("display", "vfd", "screen"),
     ("battery", "cell"),
     ("turntable", "record player", "record deck", "gramophone"),
-    ("cassette deck", "tape deck"),
+    ("cassette deck", "tape deck", "cassette player", "cassette recorder", "tape player", "kassettendeck"),
     ("reel to reel", "open reel", "tape recorder"),
     ("amplifier", "amp"),
     ("preamplifier", "preamp", "pre amp"),
@@ -127,6 +127,65 @@ TRADE_ROWS: tuple[tuple[str, ...], ...] = (
     ("stecker", "netzstecker", "plug"),
     ("klemmt", "verklemmt", "hakt", "jammed"),
     ("ausgetauscht", "ersetzt", "gewechselt", "erneuert", "replaced"),
+    ("übertrager", "ausgangsübertrager", "transformer"),
+    ("hochtöner", "tweeter"),
+    ("tieftöner", "woofer"),
+    ("mitteltöner", "midrange"),
+    ("sicke", "schaumstoffsicke", "foam surround", "speaker surround"),
+    ("gleichlauf", "gleichlaufschwankungen", "leiert", "jault", "wow and flutter"),
+    ("ukw", "fm"),
+    ("antenne", "aerial", "antenna"),
+    ("tonkopf", "tape head", "playback head"),
+    ("andruckrolle", "pinch roller"),
+    ("tonwelle", "capstan"),
+    ("zwischenrad", "reibrad", "idler"),
+    ("tonarm", "tone arm", "pickup arm"),
+    ("gleichrichter", "rectifier"),
+    ("kühlkörper", "heatsink", "heat sink"),
+    ("drossel", "choke"),
+    ("spule", "coil"),
+    ("heizfaden", "heizung", "filament"),
+    ("vorverstärker", "preamplifier"),
+    ("endstufe", "output stage", "power amplifier"),
+    ("lautstärke", "volume"),
+    ("lautstärkeregler", "volume control"),
+    ("anzeige", "display"),
+    ("kopfhörer", "headphone"),
+    ("netzschalter", "power switch", "mains switch"),
+    ("netzkabel", "power cord"),
+    ("buchse", "socket", "jack"),
+    ("knopf", "drehknopf", "knob"),
+    ("kanal", "channel"),
+    ("linker kanal", "links", "left channel"),
+    ("rechter kanal", "rechts", "right channel"),
+    ("lade", "schublade", "fach", "drawer", "tray"),
+    ("linse", "lens"),
+    ("akku", "rechargeable battery", "battery"),
+    ("batterie", "battery"),
+    ("fernbedienung", "remote control"),
+    ("fernseher", "fernsehgerät", "tv", "television"),
+    ("beamer", "projektor", "projector"),
+    ("verzerrt", "verzerrung", "klirrt", "distortion"),
+    ("pfeift", "pfeifen", "whistle"),
+    ("verbrannt", "verschmort", "angebrannt", "burnt"),
+    ("raucht", "qualmt", "rauch", "smoke"),
+    ("korrodiert", "korrosion", "grünspan", "corrosion"),
+    ("oxidiert", "oxidized"),
+    ("gerissen", "riss", "torn", "cracked"),
+    ("gebrochen", "abgebrochen", "broken"),
+    ("porös", "zerbröselt", "verhärtet", "perished"),
+    ("gereinigt", "gesäubert", "cleaned"),
+    ("gefettet", "geölt", "geschmiert", "lubricated", "greased"),
+    ("eingestellt", "justiert", "abgeglichen", "adjusted"),
+    ("nachgelötet", "verlötet", "gelötet", "resoldered"),
+    ("überhitzt", "wird heiss", "overheat"),
+    ("lose", "locker", "loose"),
+    ("leer", "entladen", "flat battery"),
+    ("springt", "bleibt hängen", "skips", "skipping"),
+    ("lüfter", "ventilator", "fan"),
+    ("zahnrad", "gear"),
+    ("feder", "spring"),
+    ("tastenkontakt", "key contact"),
     ("aluminium", "aluminum"),
 )
 
@@ -182,7 +241,12 @@ _MORE_WORDS = (
     "pinch pinion pitch plate platter plinth pulley reed reel rocker roller rotor servo shaft shim shield sled slider solenoid "
     "solder spindle spring stator strobe suspension switch tacho tag tape terminal thermistor thermostat tonearm triac tuner "
     "varactor varistor washer winding wiper zener crackly crackling sibilant microphonic motorboating "
-    "netz spule feder lager walze rolle welle zahnrad andruckrolle tonkopf lautsprecher drehknopf"
+    "netz spule feder lager walze rolle welle zahnrad andruckrolle tonkopf lautsprecher drehknopf "
+    "cathode anode grid flux bulging sticky wobbly warble chatter rumble thump arcing ripple leakage fuzzy muffled tinny "
+    "leer voll dunkel hell laut leise warm heiss kalt rot gelb blau schwarz weiss links rechts oben unten vorne hinten schnell "
+    "langsam kurz lang locker lose fest schief krumm trocken nass feucht sauber dreckig staubig blind matt stark schwach "
+    "dumpf schrill zittert flackert flimmert piept pfeift surrt summt rattert quietscht schleift rutscht ruckelt zuckt "
+    "leuchtet blinkt startet stoppt friert spielt liest erkennt"
 )
 _SAID = [text for row in (*TRADE_ROWS, (_MORE_WORDS,)) for text in row]
 TRADE_WORDS = frozenset(

@@ -30,6 +30,9 @@ MOST_PARTS = 30
 LENGTH_TELLS = 0.25
 """Of the length beyond the mean, so much damps a job that lacks words; common practice, no source."""
 
+OF_A_PHRASE = 0.5
+"""What a word of a phrase is worth where the rest of the phrase is lacking; common practice, no source."""
+
 JUDGED = 40
 """So many of the best are told with what they lack."""
 
@@ -52,7 +55,7 @@ def with_some_words(question: Question, collection: Collection) -> list[Near]:
     places = sorted(range(len(words)), key=lambda at: -weights[at])
     chosen = [words[at] for at in places if _stands_somewhere(words[at], question)][:MOST_WEIGHED]
     forms = _candidates(question, chosen, collection)
-    rate = ranker(question.told, collection)
+    rate = ranker(question.told, collection, partly=OF_A_PHRASE)
     mean = collection.mean_length
 
     def fits(form: str) -> float:

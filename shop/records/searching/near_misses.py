@@ -6,11 +6,12 @@ Nearness is the normalised optimal string alignment similarity of rapidfuzz: one
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from operator import or_
 
+from django.db.models import Q
 from rapidfuzz.distance import OSA
 
 from shop.counter.models import Maker, UnitModel
@@ -19,12 +20,17 @@ from shop.records.models import Term
 from shop.records.searching.question import begins, begins_word
 
 NEAR_ENOUGH = 0.72
-"""Two letters of a word of seven, one of four; common practice, no source."""
+"""One letter of a word of four, two of a word of eight; common practice, no source."""
+
+MOST_LETTERS, LONG_WORD = 2, 12
+"""Of a longer word still no more than so many letters are wrong, and one more from the length `LONG_WORD` on,
+unless one is the beginning of the other."""
 
 SHORTEST = 4
 """A shorter word has too many neighbours to mean one of them."""
 
 MOST_CANDIDATES = 20_000
+MOST_NAMES = 200
 
 _POSITION = re.compile(r"(?:[a-z]|ic|rl|ry|sw|tp|tr|vr)\d+")
 """A place on a board: C101 is never meant as C10."""
@@ -39,8 +45,10 @@ class NearMiss:
     nearness: float
 
 
-def nearest(typed: Sequence[str]) -> tuple[NearMiss, ...]:
+def nearest(typed: Sequence[str], own: Collection[str] = ()) -> tuple[NearMiss, ...]:
     """The likeliest word for each that stands nowhere, where one is near enough; the same few queries for any number.
+
+    Words of the trade and the shop's `own` words are left as they are, and so is a word inside a name that the book knows.
 
     Words that begin alike in two letters come first; only for what none of them explains does one letter do.
     """
@@ -50,8 +58,10 @@ def nearest(typed: Sequence[str]) -> tuple[NearMiss, ...]:
         if len(word) >= SHORTEST
         and word.isascii()
         and word not in TRADE_WORDS
+        and word not in own
         and not _POSITION.fullmatch(word)
     ]
+    asked = _in_no_name(asked)
     found: dict[str, NearMiss] = {}
     for letters in (2, 1):
         beginnings = {word[:letters] for word in asked if word not in found}
@@ -66,10 +76,26 @@ def nearest(typed: Sequence[str]) -> tuple[NearMiss, ...]:
     return tuple(found[word] for word in asked if word in found)
 
 
+def _in_no_name(asked: Sequence[str]) -> list[str]:
+    """Those that stand in no maker's and no model's name: what no job is about is not misspelt for that."""
+    if not asked:
+        return []
+    named = reduce(or_, (Q(folded__contains=word) for word in asked))
+    names = [
+        *Maker.objects.filter(named).values_list("folded", flat=True)[:MOST_NAMES],
+        *UnitModel.objects.filter(named).values_list("folded", flat=True)[:MOST_NAMES],
+    ]
+    return [word for word in asked if not any(word in name for name in names)]
+
+
 def _best(typed: str, candidates: Iterable[tuple[str, int]]) -> NearMiss | None:
     best, rank = None, (NEAR_ENOUGH, 0)
+    most = MOST_LETTERS + (len(typed) >= LONG_WORD)
     for word, documents in candidates:
         if abs(len(word) - len(typed)) > 3:
+            continue
+        begun = word.startswith(typed) or typed.startswith(word)
+        if not begun and OSA.distance(typed, word, score_cutoff=most) > most:
             continue
         near = OSA.normalized_similarity(typed, word, score_cutoff=rank[0])
         if near and (near, documents) > rank and word != typed:

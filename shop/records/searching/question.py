@@ -150,6 +150,12 @@ def the_synonyms() -> Synonyms:
     return _built(tuple(rows))
 
 
+def own_words() -> frozenset[str]:
+    """The words of the shop's own rows, as they are typed and as they are stored."""
+    said = ",".join(Synonym.objects.values_list("words", flat=True)).replace(",", " ")
+    return frozenset((*fold(said).split(), *stored_tokens(said)))
+
+
 @functools.lru_cache(maxsize=4)
 def _built(own: tuple[str, ...]) -> Synonyms:
     return build_synonyms([*TRADE_ROWS, *(row.split(",") for row in own)])

@@ -23,7 +23,7 @@ from shop.counter.stages import ENDED, UNCOUNTED
 from shop.frame import clock
 from shop.handbook.words import fold_serial, stored_form, typed_words
 
-VERSION = 6
+VERSION = 7
 """Raised whenever the words of a row are made in another way, so that the shop is told to build its rows anew."""
 
 BETWEEN = "\n_\n"
@@ -231,7 +231,11 @@ def _row(job: dict[str, Any], day: dt.date, said: _Said) -> Row:
             said.conclusion,
             said.parts,
             marks,
-            [name for name in (job["unit__model__maker__name"], job["unit__model__name"]) if name != UNNAMED],
+            [
+                _parted(name)
+                for name in (job["unit__model__maker__name"], job["unit__model__name"])
+                if name != UNNAMED
+            ],
         )
     )
     return Row(
@@ -248,6 +252,15 @@ def _row(job: dict[str, Any], day: dt.date, said: _Said) -> Row:
         shown=shown_text(job["complaint"], said.concluded, said.lines),
         raw=raw,
     )
+
+
+def _parted(name: str) -> str:
+    """A name, and once more in parts where a capital begins a part inside it: `EchoBox` is found by `box` as well."""
+    parts = _INSIDE.sub(" ", name)
+    return name if parts == name else f"{name} {parts}"
+
+
+_INSIDE = re.compile(r"(?<=[a-zäöü])(?=[A-ZÄÖÜ][a-zäöü])")
 
 
 def _own_words(serial: str, number: str) -> Iterator[str]:
