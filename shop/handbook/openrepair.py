@@ -59,6 +59,14 @@ CATEGORIES: Mapping[str, tuple[int, str]] = {
 }
 MISC = (18, "Misc")
 
+OUR_CATEGORIES = frozenset(
+    {name for _, name in CATEGORIES.values()} - {"Desktop computer", "Battery/charger/adapter"}
+) | {
+    "Hi-Fi integrated",
+    "Headphones",
+}
+"""The categories of audio, radio, television and instruments, which a shop of this trade reads of others first."""
+
 STATUS: Mapping[str, str] = {
     "repaired": "Fixed",
     "partly": "Repairable",
@@ -78,6 +86,9 @@ _CODES = (
 )
 ALPHA_3: Mapping[str, str] = {pair[:2]: pair[2:] for pair in re.split(" ", _CODES)}
 """Three letters by two, of the countries where such shops are; others are refused, never guessed."""
+
+COUNTRIES = frozenset(ALPHA_3.values()) | {"HKG", "JEY", "TUN", "TWN", "BEN", "GGY", "IMN"}
+"""Three letters of countries that records come from, those where published records do among them."""
 
 _MAIL = re.compile(r"(?<![\w.+-])[\w.+-]++@[\w-]++(?:\.[\w-]++)++")
 _LINK = re.compile(r"\b(?:https?://|www\.)\S+", re.IGNORECASE)

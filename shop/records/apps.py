@@ -18,13 +18,14 @@ class RecordsConfig(AppConfig):
         from shop.frame.places import fill  # noqa: PLC0415
         from shop.keeping.nightly import every_night  # noqa: PLC0415
         from shop.records import long_work, places  # noqa: PLC0415
-        from shop.records.searching.index_tables import FULL_TEXT  # noqa: PLC0415
+        from shop.records.searching.index_tables import FULL_TEXT, PASSAGES  # noqa: PLC0415
         from shop.records.searching.upkeep import refresh  # noqa: PLC0415
 
         listen(refresh)
         long_work.hang_up_all()
         every_night(long_work.clear_taken_out)
         beside(FULL_TEXT)
+        beside(PASSAGES)
         fill("job-doors", places.job_doors, order=10)
         fill("unit-known", places.unit_known, order=10)
         fill("booked-job", places.comeback, order=5)

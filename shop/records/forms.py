@@ -17,10 +17,11 @@ from shop.dispatch.measures import grams_in
 from shop.frame import clock
 from shop.frame.formwork import PlainForm, TextField
 from shop.handbook.cautions import Trait
+from shop.handbook.openrepair import OUR_CATEGORIES
 from shop.handbook.words import stored_tokens
 from shop.records.bringing_in.columns import COLUMNS
 from shop.records.bringing_in.outcomes import MEANINGS, Word
-from shop.records.models import Batch
+from shop.records.models import Batch, Library
 from shop.records.named_elsewhere import Place
 
 MOST_PHRASES = 12
@@ -78,6 +79,46 @@ class BatchForm(PlainForm):
                 f"This file is larger than {LARGEST_LIST >> 20} MB. Split it, or use the command bring_in."
             )
         return file
+
+
+class LibraryForm(PlainForm):
+    """Records that others published, as a file."""
+
+    file = forms.FileField(
+        label="Records that others published",
+        help_text="A file of the Open Repair Data Standard, or another list. It becomes no jobs and is in no figure.",
+        widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx"}),
+        error_messages={"required": "Choose a file.", "empty": "This file is empty."},
+    )
+    clean_file = BatchForm.clean_file
+
+
+class CategoriesForm(PlainForm):
+    """Which categories of a library are kept, and what stands beside each record."""
+
+    attribution = forms.CharField(
+        max_length=200,
+        label="Source and license",
+        help_text="Stands beside every record: who published it, and under which license.",
+    )
+    categories = forms.MultipleChoiceField(
+        label="Categories",
+        widget=forms.CheckboxSelectMultiple(attrs={"class": "tiles-few"}),
+        error_messages={"required": "Choose one category at least."},
+    )
+
+    def __init__(self, *args: object, library: Library, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self.initial["attribution"] = library.attribution
+        self.initial["categories"] = likely_categories(library)
+        field = cast("forms.MultipleChoiceField", self.fields["categories"])
+        field.choices = [(name, f"{name} ({rows:,})") for name, rows in library.categories.items()]
+
+
+def likely_categories(library: Library) -> list[str]:
+    """The categories that this trade works on; all, where a list has others than the standard's."""
+    ours = [name for name in library.categories if name in OUR_CATEGORIES]
+    return ours or list(library.categories)
 
 
 class MatchForm(PlainForm):

@@ -20,7 +20,8 @@ from shop.keeping.night import Night
 from shop.keeping.table_figures import inform_the_planner
 from shop.keeping.tasks import Kind, Result, Work, ask, hang_up
 from shop.records.bringing_in import batches
-from shop.records.models import Batch
+from shop.records.library import taking_in
+from shop.records.models import Batch, Library
 from shop.records.searching import upkeep
 from shop.records.searching.rows import VERSION
 from shop.records.taking_out.book import take_out
@@ -32,6 +33,7 @@ TAKEN_OUT_LIVES = dt.timedelta(days=2)
 def hang_up_all() -> None:
     """Hang up the kinds."""
     hang_up(Kind(batches.BRING_IN, "Import a list", bring_in, of="rows", resumes=True))
+    hang_up(Kind(taking_in.READ_LIBRARY, "Read others’ records", read_library, of="rows", resumes=True))
     hang_up(Kind(BUILD_SEARCH, "Rebuild the search", build_search, of="jobs", resumes=True))
     hang_up(Kind(TAKE_OUT, "Export the whole book", take_book_out, of="tables"))
 
@@ -78,6 +80,20 @@ def bring_in(work: Work) -> Result:
     jobs = batch.outcomes.filter(job__isnull=False, again=False).count()
     address = reverse("records:batch", args=[batch.pk])
     return Result(f"{batch.rows:,} rows: {jobs:,} became jobs.", address, "See what became of it")
+
+
+def read_library(work: Work) -> Result:
+    """Read others' records, a thousand rows in each transaction; the library itself knows where it goes on."""
+    library = Library.objects.filter(pk=work.about["library"]).first()
+    if library is None:
+        return Result("The library was thrown away.")
+    while library.state == Library.State.READING:
+        with transaction.atomic():
+            library = taking_in.go_on(library=library)
+            work.reached({"row": library.done}, done=library.done, total=library.rows)
+    inform_the_planner()
+    address = reverse("records:library", args=[library.pk])
+    return Result(f"{library.kept:,} of {library.rows:,} records can be asked.", address, "See the library")
 
 
 # --- out ----------------------------------------------------------------------------------------------------

@@ -197,6 +197,9 @@ class BroughtRow(models.Model):
     barrier = models.CharField(
         max_length=120, blank=True, help_text="Why it was not repaired, by that standard."
     )
+    country = models.CharField(
+        max_length=3, blank=True, help_text="Where it was published: three letters, ISO 3166-1."
+    )
 
     class Meta:
         constraints = [
@@ -220,6 +223,56 @@ class OutcomeWord(models.Model):
 
     def __str__(self) -> str:
         return f"{self.word}: {self.means}"
+
+
+class Library(models.Model):
+    """Records that somebody else published, kept to be read beside the shop's own: no jobs, in no figure.
+
+    A newer edition takes the place of the whole of an older one by the same publisher.
+    """
+
+    class State(models.TextChoices):
+        CHOOSING = "choosing", "Categories to be chosen"
+        READING = "reading", "Being read"
+        READY = "ready", "Here to be asked"
+
+    provider = models.CharField(max_length=120, help_text="Who published most of it.")
+    attribution = models.CharField(max_length=200, help_text="What stands beside every record of it.")
+    name = models.CharField(max_length=200, help_text="Of the file.")
+    file = models.FileField(upload_to="libraries/%Y/%m")
+    header = models.JSONField(default=list)
+    header_row = models.PositiveIntegerField(default=1)
+    columns = models.JSONField(default=dict)
+    categories = models.JSONField(default=dict, help_text="How many rows each product category has.")
+    chosen = models.JSONField(default=list, help_text="The categories that are kept.")
+    rows = models.PositiveIntegerField(default=0)
+    done = models.PositiveIntegerField(default=0)
+    place = models.PositiveBigIntegerField(default=0, help_text="Where in the file the next row begins.")
+    kept = models.PositiveIntegerField(default=0, help_text="Records that can be asked.")
+    state = models.CharField(max_length=8, choices=State, default=State.CHOOSING)
+    made_at = models.DateTimeField(default=now)
+    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        verbose_name_plural = "libraries"
+
+    def __str__(self) -> str:
+        return self.provider
+
+
+class Passage(models.Model):
+    """One record of a library: a text beside the jobs that the search finds."""
+
+    library = models.ForeignKey(Library, on_delete=models.CASCADE, related_name="passages")
+    title = models.CharField(max_length=250)
+    text = models.TextField()
+    told = models.CharField(max_length=200, blank=True, help_text="How it ended, as far as it is said.")
+    number = models.CharField(max_length=60, blank=True, help_text="The record’s own number.")
+    day = models.DateField(null=True)
+    words = models.TextField(help_text="Title and text as the search folds them.")
+
+    def __str__(self) -> str:
+        return self.title
 
 
 class Merge(models.Model):

@@ -17,6 +17,7 @@ from shop.frame.rooms import open_door
 from shop.records.comebacks import likely_comeback
 from shop.records.models import SearchRow
 from shop.records.remedies import advice_for
+from shop.records.usually import usual_of
 
 SHOWN = 5
 
@@ -83,7 +84,8 @@ def fixed_last_time(request: HttpRequest, *, model: UnitModel, complaint: str = 
     if not complaint.strip():
         return ""
     advice = advice_for(model, complaint)
-    return render_to_string("records/places/advice.html", {"advice": advice}, request) if advice else ""
+    context = {"advice": advice, "usual": usual_of(advice)}
+    return render_to_string("records/places/advice.html", context, request) if advice else ""
 
 
 def bench_aside(request: HttpRequest, *, job: Job) -> str:

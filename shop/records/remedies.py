@@ -94,6 +94,7 @@ class Remedy:
     jobs: tuple[Job, ...] = ()
     certain: float = 1.0
     known_by: str = ""
+    every_job: tuple[int, ...] = ()
 
     @property
     def currency(self) -> str:
@@ -135,7 +136,7 @@ def advice_for(
     leave_out = job.pk if job is not None else leave_out
     ended: dict[Circle, list[Conclusion]] = {}
     seen: set[int] = {leave_out} if leave_out else set()
-    for circle, like in _asked_in_turn(model, complaint, job):
+    for circle, like in asked_in_turn(model, complaint, job):
         new = [one for one in like if one not in seen]
         seen.update(new)
         ended[circle] = _conclusions(new)
@@ -144,10 +145,10 @@ def advice_for(
     return _advice(ended)
 
 
-def _asked_in_turn(
+def asked_in_turn(
     model: UnitModel, complaint: str, job: Job | None
 ) -> Iterator[tuple[Circle, Sequence[int]]]:
-    """The circles with their like jobs, the nearest first; each is asked for when its turn comes."""
+    """The circles with their like jobs, the nearest first; each is asked for when its turn comes. `job` is the one that asks."""
     if job is not None:
         mine = Job.objects.filter(unit=job.unit_id).exclude(pk=job.pk).order_by("-pk")
         yield Circle("this very unit", 1.5, ()), list(mine.values_list("pk", flat=True)[:MOST_CASES])
@@ -343,6 +344,7 @@ def _remedy(
         remedy=latest.remedy,
         counts=tuple(Count(circle, len(found), tries[circle]) for circle, found in group.items()),
         job_ids=tuple(one.job_id for one in newest_first[:3]),
+        every_job=tuple(one.job_id for one in newest_first),
         certain=sum(certain) / len(certain),
         known_by=surest.get_known_by_display(),
         seconds=percentile(spent, 0.5) if spent else None,

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from django.urls import path
 
-from shop.records.views import books, figures, lists, people, search, whole
+from shop.records.views import books, figures, libraries, lists, people, search, whole
 
 app_name = "records"
 urlpatterns = [
     path("", whole.first_screen, name="first_screen"),
     path("jobs/", lists.jobs, name="jobs"),
     path("jobs/<str:number>/", whole.job_card, name="job_card"),
+    path("jobs/<str:number>/like-it/", whole.like_it, name="like_it"),
     path("jobs/<str:number>/comeback-of/<str:earlier>/", whole.note_comeback, name="note_comeback"),
     path("jobs/<str:number>/no-comeback/", whole.withdraw_comeback, name="withdraw_comeback"),
     path("models/", figures.models, name="models"),
@@ -34,6 +35,10 @@ urlpatterns = [
     path("in-and-out/open-repair.csv", books.open_repair, name="open_repair"),
     path("in-and-out/book/", books.whole_book, name="whole_book"),
     path("in-and-out/book/<int:pk>.zip", books.fetch_book, name="fetch_book"),
+    path("libraries/start/", libraries.start, name="start_library"),
+    path("libraries/<int:pk>/", libraries.library, name="library"),
+    path("libraries/<int:pk>/choose/", libraries.choose, name="choose_library"),
+    path("libraries/<int:pk>/throw-away/", libraries.throw_away, name="throw_library_away"),
     path("search/", search.search, name="search"),
     path("search/found.csv", books.found, name="found"),
     path("search/keep/", search.save_search, name="save_search"),

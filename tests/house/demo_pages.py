@@ -32,7 +32,8 @@ from shop.planner.actions import make_feed_key
 from shop.planner.reckoning import reckon
 from shop.records import long_work
 from shop.records.bringing_in import batches, kept
-from shop.records.models import Batch, Synonym
+from shop.records.library import taking_in
+from shop.records.models import Batch, Library, Synonym
 from shop.records.taking_out.sheets import SHEETS
 from shop.stockroom import actions as stockroom
 from shop.stockroom.actions import LineAsked
@@ -134,6 +135,15 @@ def book_taken_out() -> Task:
     return task
 
 
+def a_library() -> Library:
+    """Records of others, their categories still to be chosen."""
+    return taking_in.start_library(name="theirs.csv", file=io.BytesIO(OTHERS), by=None)
+
+
+OTHERS = b"""id,data_provider,product_category,brand,repair_status,event_date,problem
+x_1,Menders of Port Amity,Hi-Fi separates,Quillhaven,Fixed,2019-03-14,Belt gone
+x_2,Menders of Port Amity,Toaster,Quillhaven,Repairable,2019-03-15,Lever stuck
+"""
 OLD_JOBS = b"""Job,Date in,Client,Make,Model,Serial,Fault,Cause,Repair,Result
 88,2011-03-14,Ines Quorra,Fenwick,R-1,FW2203,No left channel,Relay contacts,Cleaned,fixed
 89,2011-04-02,Ines Quorra,Fenwick,R-1,FW2203,Hum on both channels,Reservoir capacitor,Replaced,fixed
@@ -180,6 +190,7 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "records:first_screen": once("records:first_screen"),
     "records:jobs": once("records:jobs"),
     "records:job_card": per_stage("records:job_card"),
+    "records:like_it": per_stage("records:like_it"),
     "records:models": once("records:models"),
     "records:model": lambda _: of("records:model", UnitModel.objects.order_by("pk")[:2]),
     "records:describe_model": lambda _: of("records:describe_model", UnitModel.objects.order_by("pk")[:2]),
@@ -192,6 +203,7 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "records:synonyms": once("records:synonyms"),
     "records:books": once("records:books"),
     "records:batch": lambda _: of("records:batch", Batch.objects.order_by("-pk")),
+    "records:library": lambda _: of("records:library", [a_library()]),
     "records:forget_customer": lambda _: of("records:forget_customer", two_customers()),
     "records:merge": lambda _: [
         at("records:merge", "customer", two_customers()[0].pk, other="an"),

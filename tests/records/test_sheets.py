@@ -8,22 +8,28 @@ import io
 import re
 
 import pytest
+from django.db import connection, transaction
 from django.test import Client
 from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.counter.models import Kind
+from shop.bench.models import Conclusion
+from shop.counter.models import Customer, Job, Kind, Maker, StageMove, Unit, UnitModel
+from shop.counter.stages import Stage
 from shop.frame.cells import cell
-from shop.frame.models import ShopProfile
+from shop.frame.guards import lifted
+from shop.frame.models import JournalEntry, JournalHead, JournalTouch, NumberSeries, ShopProfile
 from shop.frame.refusal import Refusal
 from shop.handbook import openrepair
 from shop.office.models import Payment
+from shop.records.bringing_in import batches, kept
+from shop.records.searching import upkeep
 from shop.records.searching.question import Filters
 from shop.records.taking_out.open_repair import open_repair_lines
 from shop.records.taking_out.sheets import SHEETS, lines
 from shop.stockroom.models import Order, OrderLine, Supplier
-from tests.factories.counter import CustomerFactory, UnitModelFactory, booked_in
+from tests.factories.counter import CustomerFactory, MakerFactory, UnitModelFactory, booked_in
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.factories.records import past_job
 
@@ -138,6 +144,71 @@ def test_the_open_repair_file_has_the_standards_fields_and_nothing_personal() ->
         assert private not in first["problem"]
     assert "hums" in first["problem"]
     assert "Filter capacitor" in first["problem"]
+
+
+PUBLISHED = (
+    "id,data_provider,country,partner_product_category,product_category,product_category_id,brand,year_of_manufacture,"
+    "product_age,repair_status,repair_barrier_if_end_of_life,group_identifier,event_date,problem\n"
+    "x_1,Menders of Port Amity,BEL,Vinyl deck,Hi-Fi separates,13,Quillhaven,1978,41,Repairable,,Amity,2019-03-14,Belt gone\n"
+    "x_2,Menders of Port Amity,GBR,Kettle,Kettle,14,Quillhaven,,,End of life,Spare parts too expensive,Amity,2019-03-15,"
+    "Amity kettle leaks\n"
+    "x_3,Other Menders,HKG,Hair dryer,Hair dryer,39,Unknown,,,Unknown,,Amity,2019-03-16,Smells\n"
+)
+"""Rows as the standard has them (Open Repair Data Standard v0.3); what they say is invented."""
+
+
+@pytest.mark.django_db
+def test_records_of_others_go_out_as_theirs_with_category_and_barrier() -> None:
+    ShopProfileFactory(name="Fenwick Repairs")
+    batch = kept.start_batch(name="theirs.csv", file=io.BytesIO(PUBLISHED.encode()), by=None)
+    batches.bring_all_in(batch=batches.match_columns(batch=batch, columns=batch.columns, by=None), by=None)
+    past_job(complaint="Our own", at=dt.datetime(2026, 11, 25, 12, tzinfo=dt.UTC))
+    out = read("".join(open_repair_lines()))
+    assert [row["data_provider"] for row in out].count("Fenwick Repairs") == 1
+    assert out[:3] == read(PUBLISHED)
+
+
+@pytest.mark.django_db
+def test_our_own_list_of_jobs_brought_into_an_empty_shop_is_the_same_list() -> None:
+    ShopProfileFactory()
+    deck = UnitModelFactory(name="TT-9", maker=MakerFactory(name="Kestrel & Vane"))
+    owner = CustomerFactory(name="Petra Vann")
+    first = past_job(
+        complaint="=SUM(1) hum\nand a second line", failed="Relay", mode="dirty", model=deck, owner=owner
+    )
+    past_job(complaint="Hum again; still", unit=first.unit, at=dt.datetime(2026, 4, 2, 9, tzinfo=dt.UTC))
+    past_job(complaint="Dead", home=False)
+    past_job(
+        complaint="Nothing found", failed="", remedy="ran for hours", outcome="no_fault", mode="none_found"
+    )
+    past_job(complaint="'quoted", outcome="unknown", serial="")
+    past_job(complaint="Burnt", failed="Transformer", mode="open", remedy="", outcome="beyond")
+    kept_here = past_job(complaint="Left", outcome="unclaimed")
+    Job.objects.filter(pk=kept_here.pk).update(stage=Stage.KEPT_HERE)
+    expected = past_job(complaint="On its way", home=False)
+    Job.objects.filter(pk=expected.pk).update(
+        stage=Stage.EXPECTED, announced_at=expected.booked_in_at, booked_in_at=None
+    )
+    sheet = SHEETS["jobs"]
+    for delimiter in ",;":
+        before = "".join(lines(sheet.header, sheet.rows(Filters()), delimiter=delimiter))
+        with transaction.atomic():
+            empty_of_jobs()
+            batch = kept.start_batch(name="jobs.csv", file=io.BytesIO(before.encode()), by=None)
+            batch = batches.match_columns(batch=batch, columns=batch.columns, by=None)
+            batches.bring_all_in(batch=batch, by=None)
+            assert not batch.outcomes.exclude(sentence="").exists()
+            assert "".join(lines(sheet.header, sheet.rows(Filters()), delimiter=delimiter)) == before
+            transaction.set_rollback(True)
+
+
+def empty_of_jobs() -> None:
+    """The shop as it stands before its first job."""
+    upkeep.begin_building()
+    told = (JournalTouch, JournalEntry, JournalHead, Conclusion, StageMove, Job, Unit, UnitModel, Maker)
+    with lifted(connection):
+        for table in (*told, Customer, NumberSeries):
+            table._base_manager.all()._raw_delete(connection.alias)
 
 
 @pytest.mark.django_db

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import json
 import os
@@ -167,6 +168,18 @@ def test_every_line_follows_its_schema(book: Path) -> None:
     assert len(faults(schema["counter.job"], known_bad)) == 2
 
 
+def test_a_book_says_what_is_what_and_every_table_has_its_hash(book: Path) -> None:
+    inside = contents(book)
+    hashes = json.loads(inside["manifest.json"])["hashes"]
+    assert hashes == {
+        name[len("tables/") : -len(".jsonl")]: hashlib.sha256(content).hexdigest()
+        for name, content in inside.items()
+        if name.startswith("tables/")
+    }
+    told = inside["README.txt"].decode()
+    assert all(name in told for name in ("manifest.json", "schema.json", "tables/", "files/", "SHA-256"))
+
+
 def test_passwords_stay_here_unless_they_are_asked_for(book: Path, tmp_path: Path) -> None:
     plain = tmp_path / "plain.zip"
     take_out(plain, by=None)
@@ -187,6 +200,7 @@ def test_an_open_shop_a_damaged_book_and_what_is_no_book_are_refused_and_nothing
     wrong = {
         "changed file": inside | {picture: b"another picture"},
         "missing row": inside | {"tables/counter.job.jsonl": b""},
+        "changed row": inside | {staff: inside[staff].replace(b"true", b"false")},
         "row twice": inside | {staff: inside[staff] * 2},
         "no count": inside
         | {"manifest.json": inside["manifest.json"].replace(b'"counter.job": ', b'"counter.job": -')},

@@ -278,6 +278,7 @@ def _told_of_its_source(old: OldJob) -> dict[str, str]:
         "their_number": old.number,
         "category": old.category,
         "barrier": old.barrier,
+        "country": old.country,
     }
 
 
@@ -291,7 +292,7 @@ def _keep(batch: Batch, outcomes: Sequence[BroughtRow]) -> None:
         unique_fields=["batch", "number"],
         update_fields=[
             *("digest", "job", "again", "sentence", "taken_back_at"),
-            *("stage", "provider", "their_number", "category", "barrier"),
+            *("stage", "provider", "their_number", "category", "barrier", "country"),
         ],
     )
 

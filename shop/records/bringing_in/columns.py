@@ -169,6 +169,7 @@ COLUMNS = (
         "Why it was not repaired",
         ("why it was not repaired", "repair_barrier_if_end_of_life", "repair barrier", "barrier"),
     ),
+    Column("country", "Country of who published it", ("country of who published it", "country")),
 )
 BY_KEY = {column.key: column for column in COLUMNS}
 

@@ -24,10 +24,10 @@ from django.db import transaction
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
-from shop.records.bringing_in.apart import table_of
+from shop.records.bringing_in.apart import Table, table_of
 from shop.records.bringing_in.columns import matched
 from shop.records.bringing_in.limits import LONGEST_CELL
-from shop.records.models import Batch, BroughtRow
+from shop.records.models import Batch, BroughtRow, Library
 
 LEAST_HEADINGS = 2
 """A list has a column of days and one of complaints at least."""
@@ -63,17 +63,21 @@ def start_batch(
 ) -> Batch:
     """Keep a CSV or XLSX file, and match its columns as well as can be. Nothing is brought in yet."""
     with table_of(file) as table:
-        first = list(islice(_rows_in(table.file), HEADINGS_AMONG))
-        header_row = _likely_header(first)
-        batch = Batch(name=name[:200], by=by, notices=list(table.notices), rows=table.rows)
-        _head_by(batch, first, header_row, total=table.rows)
-        table.file.seek(0)
+        batch = Batch(name=name[:200], by=by, notices=list(table.notices))
+        head_of(table, batch)
         with acting(by=by, at=at, once=once_key) as act:
             batch.made_at = act.at
             batch.file.save(f"{uuid.uuid4()}.csv", File(table.file), save=False)
             batch.save(force_insert=True)
             act.record("batch.started", subject=batch, rows=batch.rows)
     return batch
+
+
+def head_of(table: Table, one: Batch | Library) -> None:
+    """Tell where a list that was read has its headings and what they likely mean; the table stands at its start then."""
+    first = list(islice(_rows_in(table.file), HEADINGS_AMONG))
+    _head_by(one, first, _likely_header(first), total=table.rows)
+    table.file.seek(0)
 
 
 def choose_header(*, batch: Batch, row: int, by: Staff | None, once_key: uuid.UUID | None = None) -> Batch:
@@ -106,7 +110,7 @@ def _likely_header(first: Sequence[KeptRow]) -> int:
     return number
 
 
-def _head_by(batch: Batch, first: Sequence[KeptRow], header_row: int, *, total: int) -> None:
+def _head_by(batch: Batch | Library, first: Sequence[KeptRow], header_row: int, *, total: int) -> None:
     above = sum(number <= header_row for number, _ in first)
     if total <= above:
         raise Refusal("This file has no row below its header.", field="file")
@@ -129,7 +133,7 @@ def kept_rows(batch: Batch) -> Iterator[KeptRow]:
     return (row for row, _ in rows_from(batch, 0))
 
 
-def rows_from(batch: Batch, place: int) -> Iterator[tuple[KeptRow, int]]:
+def rows_from(batch: Batch | Library, place: int) -> Iterator[tuple[KeptRow, int]]:
     """The rows from a place in the file on, each with the place where the next begins. Raises Unkept."""
     with _opened(batch) as file:
         file.seek(place)
@@ -144,7 +148,7 @@ def first_rows(batch: Batch) -> list[KeptRow]:
         return list(islice(_rows_in(file), HEADINGS_AMONG))
 
 
-def _opened(batch: Batch) -> closing[IO[bytes]]:
+def _opened(batch: Batch | Library) -> closing[IO[bytes]]:
     try:
         return closing(batch.file.storage.open(batch.file.name or "", "rb"))
     except (OSError, ValueError) as error:

@@ -88,6 +88,7 @@ class OldJob:
     provider: str
     category: str
     barrier: str
+    country: str
 
     @property
     def ended_as(self) -> str:
@@ -141,6 +142,7 @@ def read(
         provider=told.get("provider", "")[:120],
         category=kind if kind in openrepair.CATEGORY_IDS else "",
         barrier=told.get("barrier", "")[:120],
+        country=country if (country := told.get("country", "").upper()) in openrepair.COUNTRIES else "",
     )
 
 

@@ -117,7 +117,7 @@ def ask(asking: Asking) -> Answer:
         misses = nearest(question.unknown, own_words())
         if misses:
             question = _corrected(asking, misses)
-    whole, collection = question, _collection(question)
+    whole, collection = question, collection_of(question)
     matches = _matches(question, asking)
     left_out: tuple[str, ...] = ()
     some: list[Near] = []
@@ -211,7 +211,8 @@ def _lacking(question: Question, some: Sequence[Near], found: Sequence[int]) -> 
     return {near.row: tuple(as_typed(question, words[at]) for at in near.lacks) for near in others}
 
 
-def _collection(question: Question) -> Collection:
+def collection_of(question: Question) -> Collection:
+    """How rare the words of a question are among the jobs."""
     state = SearchState.objects.filter(pk=1).first() or SearchState()
     mean = state.words / state.documents if state.documents else 0.0
     few = max(1, state.documents // 100)

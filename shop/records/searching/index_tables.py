@@ -104,4 +104,37 @@ def _lift(connection: Any) -> None:
                 cursor.execute(statement)
 
 
+_PASSAGES = [
+    """CREATE VIRTUAL TABLE IF NOT EXISTS records_passage_fts USING fts5(words, content='records_passage',
+            content_rowid='id', tokenize="ascii tokenchars '_'", prefix='3', columnsize=0)""",
+    """CREATE TRIGGER IF NOT EXISTS records_passage_added AFTER INSERT ON records_passage BEGIN
+            INSERT INTO records_passage_fts(rowid, words) VALUES (new.id, new.words); END""",
+    """CREATE TRIGGER IF NOT EXISTS records_passage_gone AFTER DELETE ON records_passage BEGIN
+            INSERT INTO records_passage_fts(records_passage_fts, rowid, words) VALUES ('delete', old.id, old.words); END""",
+]
+_PASSAGES_GONE = [f"DROP TRIGGER IF EXISTS records_passage_{event}" for event in ("added", "gone")]
+# Words alone, without their places: what stands side by side is looked for in what was found.
+_PASSAGE_VECTORS = [
+    """ALTER TABLE records_passage ADD COLUMN IF NOT EXISTS vector tsvector
+            GENERATED ALWAYS AS (array_to_tsvector(array_remove(regexp_split_to_array(words, '[[:space:]]+'), ''))) STORED""",
+    "CREATE INDEX IF NOT EXISTS records_passage_vector ON records_passage USING gin (vector)",
+]
+
+
+def _make_passages(connection: Any) -> None:
+    with connection.cursor() as cursor:
+        for statement in _PASSAGES if connection.vendor == "sqlite" else _PASSAGE_VECTORS:
+            cursor.execute(statement)
+
+
+def _lift_passages(connection: Any) -> None:
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            for statement in _PASSAGES_GONE:
+                cursor.execute(statement)
+
+
+PASSAGES = Beside("records_passage", _make_passages, _lift_passages)
+"""The index of passages beside the jobs: their words never change, they come and go whole."""
+
 FULL_TEXT = Beside("records_searchwords", _make, _lift)

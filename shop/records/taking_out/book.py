@@ -1,7 +1,8 @@
 """The whole book in one zip file: a JSON Lines file for each table with its schema, every picture, file and paper, and a list of
 what is in it with hashes. Nothing in it needs this program to be read.
 
-    manifest.json   format, day, counts of rows, hashes of all files
+    README.txt      what is what, for whoever opens the file
+    manifest.json   format, day, counts of rows, hashes of all tables and files
     schema.json     JSON Schema by table
     tables/NAME.jsonl
     files/PATH      pictures, files and papers as they are kept
@@ -29,6 +30,22 @@ from shop.records.taking_out.rows import SECRET, plain_row, schema_of, tables
 FORMAT = "mendwright-book"
 VERSION = 2
 AT_ONCE = 2000
+README = """A whole book of Mendwright: everything that a repair shop has written down.
+
+schema.json    what the columns of each table hold, as JSON Schema
+tables/        one file for each table: JSON Lines in UTF-8, one row a line, one value for each column
+files/         photographs, files and issued papers under the names by which the rows know them
+manifest.json  format and version, when it was taken out, how many rows each table has, and SHA-256 of each table
+               ("hashes") and of each file ("files")
+
+Rows know each other by id: counter.job has unit_id, which is the id of a row of counter.unit. Money is in whole minor units of
+its currency, moments are in UTC with their offset (ISO 8601). The journal (frame.journalentry) tells who did what and when.
+Passwords are blank unless they were asked for.
+
+It holds personal data of customers: keep it as you keep the shop's books. An empty shop takes it in by
+
+    python3 manage.py bring_back FILE
+"""
 Say = Callable[[str, int, int], None]
 """Told a table's name, how many tables are written, and of how many."""
 
@@ -45,6 +62,7 @@ def take_out(
         "version": VERSION,
         "taken_out_at": clock.now().isoformat(),
         "tables": {},
+        "hashes": {},
         "files": {},
         "with_passwords": with_passwords,
     }
@@ -53,13 +71,15 @@ def take_out(
         picture_of_the_book() as using,
     ):
         models_ = list(tables())
+        book.writestr("README.txt", README)
         _write_json(book, "schema.json", {model._meta.label_lower: schema_of(model) for model in models_})
         names: set[str] = set()
         for at, model in enumerate(models_, start=1):
-            count = _write_table(book, model, names, using=using, with_passwords=with_passwords)
-            manifest["tables"][model._meta.label_lower] = count
+            label = model._meta.label_lower
+            count, digest = _write_table(book, model, names, using=using, with_passwords=with_passwords)
+            manifest["tables"][label], manifest["hashes"][label] = count, digest
             if say is not None:
-                say(model._meta.label_lower, at, len(models_))
+                say(label, at, len(models_))
         for name in sorted(names):
             if digest := _write_file(book, name):
                 manifest["files"][name] = digest
@@ -69,18 +89,21 @@ def take_out(
 
 def _write_table(
     book: zipfile.ZipFile, model: type[models.Model], names: set[str], *, using: str, with_passwords: bool
-) -> int:
+) -> tuple[int, str]:
+    """Write the rows of one table; how many they are, and the hash of what was written."""
     label = model._meta.label_lower
     files = [f.attname for f in model._meta.concrete_fields if isinstance(f, models.FileField)]
     hidden = [] if with_passwords else [column for table, column in SECRET if table == label]
-    count = 0
+    count, digest = 0, hashlib.sha256()
     with book.open(f"tables/{label}.jsonl", "w", force_zip64=True) as table:
         for row in _rows(model, using):
             values = row | dict.fromkeys(hidden, "")
             names.update(values[name] for name in files if values[name])
-            table.write(plain_row(model, values).encode("utf-8") + b"\n")
+            line = plain_row(model, values).encode("utf-8") + b"\n"
+            table.write(line)
+            digest.update(line)
             count += 1
-    return count
+    return count, digest.hexdigest()
 
 
 def _rows(model: type[models.Model], using: str) -> Iterator[dict[str, Any]]:

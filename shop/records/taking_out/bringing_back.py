@@ -41,8 +41,8 @@ READ: dict[int, Format] = {earlier.EARLIER.version: earlier.EARLIER, VERSION: Fo
 def bring_back(path: Path, *, say: Say | None = None) -> dict[str, int]:
     """Read a book into this empty shop and build its search; returns the rows by table. All of it or nothing.
 
-    Files are checked against their hashes before anything is written. Refuses what is no such book, a damaged one, or a shop that
-    is not empty.
+    Files and tables are checked against their hashes before anything is written. Refuses what is no such book, a damaged one,
+    or a shop that is not empty.
     """
     if ShopProfile.objects.exists() or Job.objects.exists():
         raise Refusal("A book is brought back into an empty shop only; this one is open already.")
@@ -50,6 +50,7 @@ def bring_back(path: Path, *, say: Say | None = None) -> dict[str, int]:
         with zipfile.ZipFile(path) as book:
             manifest = _manifest(book)
             _check_files(book, manifest["files"])
+            _check_tables(book, manifest.get("hashes", {}))
             counts = _read_tables(book, manifest, say)
     except (zipfile.BadZipFile, KeyError, ValueError, TypeError, AttributeError, DatabaseError) as error:
         raise Refusal(f"This file is no book of this program, or it is damaged: {error}") from error
@@ -80,12 +81,23 @@ def _check_files(book: zipfile.ZipFile, files: dict[str, str]) -> None:
             raise Refusal(f"The book names a file outside its folder: {name}")
         if book.getinfo(f"files/{name}").file_size > LARGEST_FILE:
             raise Refusal(f"The file {name} is larger than any that this shop keeps.")
-        told = hashlib.sha256()
-        with book.open(f"files/{name}") as kept:
-            while piece := kept.read(1 << 20):
-                told.update(piece)
-        if told.hexdigest() != digest:
+        if _digest(book, f"files/{name}") != digest:
             raise Refusal(f"The file {name} is not the one that was taken out.")
+
+
+def _check_tables(book: zipfile.ZipFile, hashes: dict[str, str]) -> None:
+    """Books that were taken out before tables had hashes name none."""
+    for label, digest in hashes.items():
+        if _digest(book, f"tables/{label}.jsonl") != digest:
+            raise Refusal(f"The table {label} is not the one that was taken out.")
+
+
+def _digest(book: zipfile.ZipFile, name: str) -> str:
+    told = hashlib.sha256()
+    with book.open(name) as kept:
+        while piece := kept.read(1 << 20):
+            told.update(piece)
+    return told.hexdigest()
 
 
 def _read_tables(book: zipfile.ZipFile, manifest: dict[str, Any], say: Say | None) -> dict[str, int]:

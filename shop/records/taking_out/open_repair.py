@@ -1,8 +1,13 @@
-"""The history in the Open Repair Data Standard, for publishing: ended jobs, with personal data removed."""
+"""The history in the Open Repair Data Standard, for publishing: ended jobs, with personal data removed.
+
+A record that somebody else published and that was brought in as a job goes out as theirs: their name, number, country, category
+and barrier. It is never published as the shop's own.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from shop.bench.models import Conclusion
 from shop.counter.models import Job
@@ -11,6 +16,7 @@ from shop.frame.clock import day_of
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.handbook import openrepair
+from shop.records.models import BroughtRow
 from shop.records.taking_out.sheets import AT_ONCE, lines
 
 
@@ -31,8 +37,10 @@ def _rows(provider: str, country: str) -> Iterator[Sequence[object]]:
         .order_by("pk")[:AT_ONCE]
     ):
         ended = _conclusions([job.pk for job in jobs])
+        sources = _sources([job.pk for job in jobs])
         for job in jobs:
-            yield _row(job, ended.get(job.pk, ""), provider, country)
+            source = sources.get(job.pk) or BroughtRow()
+            yield _row(job, ended.get(job.pk, ""), _Publisher.of(job, source, provider, country), source)
         last = jobs[-1].pk
 
 
@@ -41,22 +49,43 @@ def _conclusions(jobs: Sequence[int]) -> dict[int, str]:
     return {one.job_id: f"{one.failed}: {one.remedy}" for one in standing}
 
 
-def _row(job: Job, conclusion: str, provider: str, country: str) -> Sequence[object]:
+def _sources(jobs: Sequence[int]) -> dict[int, BroughtRow]:
+    """The rows of lists that these jobs came from."""
+    rows = BroughtRow.objects.filter(job__in=jobs, again=False)
+    return {row.job_id: row for row in rows if row.job_id is not None}
+
+
+@dataclass(frozen=True, slots=True)
+class _Publisher:
+    """Who publishes a record, under which number, and where."""
+
+    name: str
+    number: str
+    country: str
+
+    @classmethod
+    def of(cls, job: Job, source: BroughtRow, shop: str, country: str) -> _Publisher:
+        if source.provider:
+            return cls(source.provider, source.their_number, source.country)
+        return cls(shop, f"mendwright_{job.number}", country)
+
+
+def _row(job: Job, conclusion: str, by: _Publisher, source: BroughtRow) -> Sequence[object]:
     model, customer = job.unit.model, job.customer
     number, category = openrepair.category(model.kind)
+    theirs = str(model.name) if source.category else str(model.get_kind_display())
+    if source.category:
+        number, category = openrepair.CATEGORY_IDS[source.category], source.category
     names = [customer.name, customer.organisation, customer.address, customer.email.partition("@")[0]]
-    problem = openrepair.without_personal(f"{job.complaint} {conclusion}".strip(), [*names, job.unit.serial])
+    # the "customer" of a record that was published is the group that published it
+    private = [] if source.provider else [*names, job.unit.serial]
+    problem = openrepair.without_personal(f"{job.complaint} {conclusion}".strip(), private)
     built = job.unit.built_from or model.built_from
     day = day_of(job.booked_in_at or job.stage_since)
+    group = customer.name if source.provider else by.name
     return (
-        *(
-            f"mendwright_{job.number}",
-            provider,
-            country,
-            f"{category} ~ {model.get_kind_display()}",
-            category,
-            number,
-        ),
+        *(by.number, by.name, by.country),
+        *(theirs if source.provider else f"{category} ~ {theirs}", category, number),
         *(model.maker.name, built.year if built else "", day.year - built.year if built else ""),
-        *(openrepair.STATUS.get(job.outcome, "Unknown"), "", provider, day.isoformat(), problem),
+        *(openrepair.STATUS.get(job.outcome, "Unknown"), source.barrier, group, day.isoformat(), problem),
     )

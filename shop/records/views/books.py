@@ -22,9 +22,9 @@ from shop.keeping.tasks.queries import latest
 from shop.records import long_work
 from shop.records.bringing_in import batches, kept
 from shop.records.bringing_in.columns import unmatched
-from shop.records.forms import BatchForm, HeaderForm, MatchForm
+from shop.records.forms import BatchForm, HeaderForm, LibraryForm, MatchForm
 from shop.records.job_list import all_found
-from shop.records.models import Batch
+from shop.records.models import Batch, Library
 from shop.records.searching.address import asking_from, filters_from
 from shop.records.searching.answering import ask
 from shop.records.taking_out.open_repair import open_repair_lines
@@ -39,17 +39,22 @@ OTHER_WORDS = "Another column holds the outcome now. Say what its words mean, th
 @owner_only
 def books(request: StaffRequest) -> HttpResponse:
     """What can be brought in and taken out, and the batches so far."""
-    return _books(request, BatchForm())
+    return books_page(request)
 
 
-def _books(request: StaffRequest, form: BatchForm) -> HttpResponse:
+def books_page(
+    request: StaffRequest, form: BatchForm | None = None, library_form: LibraryForm | None = None
+) -> HttpResponse:
+    """The page, with what was typed into one of its forms."""
     context = {
-        "form": form,
+        "form": form or BatchForm(),
+        "library_form": library_form or LibraryForm(auto_id="library-%s"),
+        "libraries": list(Library.objects.order_by("provider", "-pk")[:30]),
         "batches": list(Batch.objects.select_related("by").order_by("-pk")[:30]),
         "sheets": SHEETS.values(),
         "out_form": PlainForm(),
     }
-    return render(request, "records/books.html", context, status=422 if form.is_bound else 200)
+    return render(request, "records/books.html", context, status=422 if form or library_form else 200)
 
 
 @require_POST
@@ -67,7 +72,7 @@ def start(request: StaffRequest) -> HttpResponseBase:
         form,
         started,
         then=lambda made: reverse("records:batch", args=[made]),
-        page=lambda: _books(request, form),
+        page=lambda: books_page(request, form),
     )
 
 

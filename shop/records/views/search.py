@@ -13,6 +13,7 @@ from shop.frame.doors import StaffRequest
 from shop.handbook.words import TRADE_ROWS
 from shop.records import actions
 from shop.records.forms import SaveSearchForm, SynonymForm
+from shop.records.library.elsewhere import elsewhere
 from shop.records.models import SavedSearch, Synonym
 from shop.records.searching.address import Address, asking_from
 from shop.records.searching.answering import ask
@@ -35,6 +36,7 @@ def _page(request: StaffRequest, *, typing: bool = False, form: SaveSearchForm |
     if typing:
         return render(request, "records/search/results.html", context)
     context |= {
+        "elsewhere": elsewhere(answer),
         "saved": list(SavedSearch.objects.filter(staff=request.user).order_by("name")),
         "form": form or SaveSearchForm(initial={"query": address.query}),
         "stale": is_stale(),

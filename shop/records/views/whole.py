@@ -16,6 +16,7 @@ from shop.frame.models import Role
 from shop.frame.rooms import open_door
 from shop.records import actions
 from shop.records import first_screen as first
+from shop.records.alike import jobs_like
 from shop.records.card import JobCard
 from shop.records.setting_up import still_missing
 
@@ -45,6 +46,15 @@ def job_card(request: StaffRequest, number: str) -> HttpResponse:
         "records/job_card.html",
         {"card": card, "job": card.job, "next_step": first.next_step(card.job, request.user)},
     )
+
+
+@require_safe
+def like_it(request: StaffRequest, number: str) -> HttpResponse:
+    """Jobs like this one, each with why."""
+    job = get_object_or_404(
+        Job.objects.select_related("customer", "unit__model__maker"), number=number.upper()
+    )
+    return render(request, "records/like_it.html", {"job": job, "alike": jobs_like(job)})
 
 
 @require_POST
