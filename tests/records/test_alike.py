@@ -72,7 +72,11 @@ def test_the_counter_is_told_in_one_line_what_it_usually_is_and_nothing_below_fi
     past_job(complaint="Belt slips", failed="Motor", mode="worn", hours=3, model=deck, at=day(9))
     usual = usual_of(advice_for(deck, "belt slips again"))
     assert usual is not None
-    assert (usual.what, usual.hits, usual.tries) == ("Drive belt, hardened", 4, 5)
+    assert (usual.what, usual.hits, usual.tries) == (
+        "Drive belt, hardened grease or rubber",
+        4,
+        5,
+    )
     assert (usual.hours, usual.charged_minor) == (5400, None)  # 1.5 hours in the middle; nothing was invoiced
 
 

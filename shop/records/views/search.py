@@ -17,6 +17,7 @@ from shop.records.library.elsewhere import elsewhere
 from shop.records.models import SavedSearch, Synonym
 from shop.records.searching.address import Address, asking_from
 from shop.records.searching.answering import ask
+from shop.records.searching.by_reading import jobs_reading_so
 from shop.records.searching.upkeep import is_stale
 
 RESULTS = "search-results"
@@ -37,6 +38,7 @@ def _page(request: StaffRequest, *, typing: bool = False, form: SaveSearchForm |
         return render(request, "records/search/results.html", context)
     context |= {
         "elsewhere": elsewhere(answer),
+        "read_so": jobs_reading_so(answer.asking.text),
         "saved": list(SavedSearch.objects.filter(staff=request.user).order_by("name")),
         "form": form or SaveSearchForm(initial={"query": address.query}),
         "stale": is_stale(),
