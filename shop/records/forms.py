@@ -112,7 +112,9 @@ class CategoriesForm(PlainForm):
         self.initial["attribution"] = library.attribution
         self.initial["categories"] = likely_categories(library)
         field = cast("forms.MultipleChoiceField", self.fields["categories"])
-        field.choices = [(name, f"{name} ({rows:,})") for name, rows in library.categories.items()]
+        likely = self.initial["categories"]
+        ordered = sorted(library.categories.items(), key=lambda one: one[0] not in likely)
+        field.choices = [(name, f"{name} ({rows:,})") for name, rows in ordered]
 
 
 def likely_categories(library: Library) -> list[str]:

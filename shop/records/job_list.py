@@ -110,8 +110,11 @@ def whole_lines() -> QuerySet[Job]:
 
 
 def all_jobs(filters: Filters) -> Iterator[Job]:
-    """Every job of a list, newest first: for a file."""
-    return all_found(asked_by(filters))
+    """Every job of a list, oldest first: a file that is brought in again has its jobs in the order in which they came."""
+    asked, after = asked_by(filters), 0
+    while rows := engine().oldest_after(asked, 1000, after=after):
+        yield from _in_order(rows)
+        after = rows[-1]
 
 
 def all_found(asked: Asked) -> Iterator[Job]:

@@ -103,6 +103,7 @@ def test_a_newer_edition_takes_the_place_of_the_whole_of_an_older_one() -> None:
     assert numbers("belt") == ["x_1"]
     taking_in.read_all(library=half)
     assert numbers("belt") == ["y_1", "y_1"]
+    assert Passage.objects.earliest("pk").told == "Fixed"
     assert numbers("zyxophone") == []
     assert Library.objects.count() == 1
     taking_in.throw_away(library=Library.objects.get(), by=None)

@@ -109,8 +109,8 @@ def test_every_list_can_be_taken_out_and_every_row_fits_its_header() -> None:
     assert ordered == ("O-1", "Kettle", "", "", "Relay", "2", "0", "1.25", "USD")
     assert [row[-1] for row in SHEETS["bench-time"].rows(Filters())] == [90]
     jobs = read("".join(lines(SHEETS["jobs"].header, SHEETS["jobs"].rows(Filters()))))
-    assert [row["failed"] for row in jobs] == ["", "Relay"]
-    assert jobs[1]["complaint"] == "'=HYPERLINK(1) hum"
+    assert [row["failed"] for row in jobs] == ["Relay", ""]
+    assert jobs[0]["complaint"] == "'=HYPERLINK(1) hum"
     assert len(list(SHEETS["jobs"].rows(Filters(stage="open")))) == 1
 
 

@@ -17,8 +17,9 @@ from shop.records.searching.why import marked
 LOOKED_AT = 200
 """So many of the newest records with all words are ranked; where there are more, that is said."""
 
-SHOWN = 5
-PAGE = 20
+SHOWN, MOST_OTHERS = 5, 50
+"""So many are shown at first, and when all are asked for."""
+
 FEWEST = 2
 """Where none has all words of a question, those that lack one are shown, if it has more words than this."""
 
@@ -47,6 +48,11 @@ class Elsewhere:
     def counted(self) -> str:
         """How many there are, as a person reads it."""
         return f"{LOOKED_AT}+" if self.count >= LOOKED_AT else f"{self.count}"
+
+    @property
+    def more(self) -> bool:
+        """Whether more were found than are shown, and may be."""
+        return len(self.records) < min(self.count, MOST_OTHERS)
 
 
 NOTHING = Elsewhere([], 0)

@@ -172,20 +172,20 @@ def _passages(library: Library, rows: Sequence[KeptRow]) -> list[Passage]:
             record = read(cells, library.columns, month_first=False, today=today)
         except Unreadable:
             continue
-        if passage := _passage(library, record, _at(cells, kind)):
+        if passage := _passage(library, record, _at(cells, kind), _at(cells, library.columns.get("outcome"))):
             found.append(passage)
     return found
 
 
-def _passage(library: Library, record: OldJob, category: str) -> Passage | None:
-    """One record as it is kept; none of a record that says nothing but what kind of thing it was."""
+def _passage(library: Library, record: OldJob, category: str, ended: str) -> Passage | None:
+    """One record as it is kept, its end in the publisher's own word; none of one that says only what kind of thing it was."""
     cured = ": ".join(filter(None, (record.failed, record.remedy)))
     text = "\n".join(filter(None, (record.complaint, record.finding, cured)))
     names = [name for name in (record.maker, record.model) if name.lower() != UNKNOWN]
     title = " ".join(names) or category or "Unnamed"
     if record.complaint == record.model and not (record.finding or cured):
         return None
-    told = " · ".join(filter(None, (record.ended_as, record.barrier)))
+    told = " · ".join(filter(None, (ended or record.ended_as, record.barrier)))
     return Passage(
         library=library,
         title=title[:250],

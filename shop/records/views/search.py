@@ -13,7 +13,7 @@ from shop.frame.doors import StaffRequest
 from shop.handbook.words import TRADE_ROWS
 from shop.records import actions
 from shop.records.forms import SaveSearchForm, SynonymForm
-from shop.records.library.elsewhere import elsewhere
+from shop.records.library.elsewhere import MOST_OTHERS, SHOWN, elsewhere
 from shop.records.models import SavedSearch, Synonym
 from shop.records.searching.address import Address, asking_from
 from shop.records.searching.answering import ask
@@ -37,7 +37,7 @@ def _page(request: StaffRequest, *, typing: bool = False, form: SaveSearchForm |
     if typing:
         return render(request, "records/search/results.html", context)
     context |= {
-        "elsewhere": elsewhere(answer),
+        "elsewhere": elsewhere(answer, shown=MOST_OTHERS if "others" in request.GET else SHOWN),
         "read_so": jobs_reading_so(answer.asking.text),
         "saved": list(SavedSearch.objects.filter(staff=request.user).order_by("name")),
         "form": form or SaveSearchForm(initial={"query": address.query}),
