@@ -11,12 +11,15 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from shop.counter.models import Job
+from shop.bench.models import LeftOff, Temporary
+from shop.counter.models import Job, JobPicture, ModelNote, UnitModel
 from shop.frame.models import Staff
+from shop.keeping.models import Picture
 from shop.records.models import SavedSearch, SearchRow, SearchWords, Synonym
 from shop.records.searching import upkeep
 from shop.records.searching.answering import BEST, NEWEST, Asking, ask
 from shop.records.searching.rows import BETWEEN
+from shop.records.searching.upkeep import refresh
 from shop.stockroom.models import Part, PartFitted
 from tests.factories.counter import UnitFactory
 from tests.factories.premises import StaffFactory
@@ -166,3 +169,28 @@ def test_all_that_was_found_can_be_taken_along_as_a_list(client: Client, history
     client.force_login(StaffFactory(roles=["bench"]))
     assert "found.csv" not in client.get(reverse("records:search"), {"q": "VX-318"}).content.decode()
     assert client.get(address).status_code == 403
+
+
+def test_captions_notes_on_the_bench_and_notes_on_models_are_found(client: Client) -> None:
+    job = past_job(complaint="Hum")
+    by = job.accepted_by
+    picture = Picture.objects.create(file="p.jpg", sha256="0" * 64, width=9, height=9)
+    JobPicture.objects.create(job=job, picture=picture, caption="Scorched bridge rectifier")
+    Temporary.objects.create(job=job, what="Bulb limiter lead", where="in the fuse holder", by=by)
+    LeftOff.objects.create(job=job, text="Screws lie in the yellow tray", by=by)
+    refresh([job.pk])
+    for typed in ("scorched rectifier", "limiter lead", "yellow tray"):
+        assert [hit.job for hit in ask(Asking(text=typed)).hits] == [job], typed
+    LeftOff.objects.update(struck_at=job.stage_since, struck_reason="done")
+    refresh([job.pk])
+    assert ask(Asking(text="yellow", exactly=True)).hits == []
+    model = job.unit.model
+    UnitModel.objects.filter(pk=model.pk).update(notes="Thermal fuse hides in the windings")
+    ModelNote.objects.create(model=model, text="Idler relays are sticky in winter", by=by)
+    client.force_login(by)
+    page = words_on(client.get(reverse("records:search"), {"q": "thermal fuses windings"}))
+    assert "In model files" in page
+    assert "hides in the" in page
+    assert "sticky</mark> in winter" in words_on(client.get(reverse("records:search"), {"q": "relay sticky"}))
+    assert "In model files" not in words_on(client.get(reverse("records:search"), {"q": "thermal relay"}))
+    assert "Photograph:" in words_on(client.get(reverse("records:search"), {"q": "scorched"}))

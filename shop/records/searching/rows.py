@@ -32,7 +32,7 @@ BETWEEN = "\n_\n"
 UNNAMED = "unknown"
 """What a maker or model is called in an older book that names none."""
 
-FINDING, PART, TRACE = "Finding", "Part", "Trace"
+FINDING, PART, TRACE, CAPTION, NOTE = "Finding", "Part", "Trace", "Photograph", "Note"
 LONGEST_SHOWN = 4000
 """So much of a text is kept for the page of hits; its words are all kept."""
 
@@ -80,7 +80,9 @@ class Row:
 class _Said:
     """What was written about one job, before it is folded. `lines` are those a page of hits shows, by what they are."""
 
-    lines: dict[str, list[str]] = field(default_factory=lambda: {FINDING: [], PART: [], TRACE: []})
+    lines: dict[str, list[str]] = field(
+        default_factory=lambda: {FINDING: [], PART: [], TRACE: [], CAPTION: [], NOTE: []}
+    )
     concluded: str = ""
     findings: list[str] = field(default_factory=list)
     conclusion: list[str] = field(default_factory=list)
@@ -97,6 +99,9 @@ class _Said:
             self.lines[FINDING].append(line)
         elif kind == "reading":
             self.findings.append(line)
+        elif kind in {"caption", "note"}:
+            self.findings.append(line)
+            self.lines[CAPTION if kind == "caption" else NOTE].append(line)
         elif kind == "part":
             self.parts.append(line)
             self.lines[PART].append(each_once(words[:3]))
@@ -182,6 +187,14 @@ SELECT job_id, kind, a, b, c, d, mode FROM (
     UNION ALL SELECT f.job_id, f.at, f.id, 'part', f.description, f.position, coalesce(p.designation, ''),
         coalesce(p.number, ''), '' FROM stockroom_partfitted f LEFT JOIN stockroom_part p ON p.id = f.part_id
         WHERE f.job_id {0} AND f.struck_at IS NULL
+    UNION ALL SELECT j.job_id, p.added_at, j.id, 'caption', j.caption, '', '', '', '' FROM counter_jobpicture j
+        JOIN keeping_picture p ON p.id = j.picture_id WHERE j.job_id {0} AND j.struck_at IS NULL AND j.caption <> ''
+    UNION ALL SELECT job_id, at, id, 'note', what, "where", '', '', '' FROM bench_temporary
+        WHERE job_id {0} AND struck_at IS NULL
+    UNION ALL SELECT job_id, at, id, 'note', text, '', '', '', '' FROM bench_leftoff
+        WHERE job_id {0} AND struck_at IS NULL
+    UNION ALL SELECT job_id, at, id, 'note', note, '', '', '', '' FROM bench_soaktest
+        WHERE job_id {0} AND struck_at IS NULL AND note <> ''
 ) AS said ORDER BY at, id
 """
 """All that stands written about some jobs, in one statement: it is asked at the end of every act."""
@@ -210,7 +223,7 @@ def _said_of(job_ids: Collection[int]) -> dict[int, _Said]:
     said: dict[int, _Said] = defaultdict(_Said)
     among, ids = among_these(job_ids)
     with connection.cursor() as cursor:
-        cursor.execute(_SAID.format(among), ids * 5)
+        cursor.execute(_SAID.format(among), ids * _SAID.count("{0}"))
         rows = cursor.fetchall()
     for job, kind, *words, mode in rows:
         said[job].add(kind, words, mode)

@@ -18,6 +18,7 @@ from shop.records.models import SavedSearch, Synonym
 from shop.records.searching.address import Address, asking_from
 from shop.records.searching.answering import ask
 from shop.records.searching.by_reading import jobs_reading_so
+from shop.records.searching.model_notes import notes_saying
 from shop.records.searching.upkeep import is_stale
 
 RESULTS = "search-results"
@@ -38,6 +39,7 @@ def _page(request: StaffRequest, *, typing: bool = False, form: SaveSearchForm |
         return render(request, "records/search/results.html", context)
     context |= {
         "elsewhere": elsewhere(answer, shown=MOST_OTHERS if "others" in request.GET else SHOWN),
+        "noted": notes_saying(answer.question),
         "read_so": jobs_reading_so(answer.asking.text),
         "saved": list(SavedSearch.objects.filter(staff=request.user).order_by("name")),
         "form": form or SaveSearchForm(initial={"query": address.query}),
