@@ -200,7 +200,7 @@ CODES = {
     "parcel": "address country tracking currency customs_description customs_origin customs_hs_code lithium",
     "collection": "collected_by",
     "damagereport": "currency",
-    "broughtrow": "digest sentence category",
+    "broughtrow": "digest sentence category country",
     "windowkey": "digest",
     "word": "text",
 }
