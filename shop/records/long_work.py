@@ -86,7 +86,7 @@ def read_library(work: Work) -> Result:
     """Read others' records, a thousand rows in each transaction; the library itself knows where it goes on."""
     library = Library.objects.filter(pk=work.about["library"]).first()
     if library is None:
-        return Result("The library was thrown away.")
+        return Result("The library was discarded.")
     while library.state == Library.State.READING:
         with transaction.atomic():
             library = taking_in.go_on(library=library)

@@ -150,11 +150,20 @@ def test_the_command_keeps_others_records_apart(tmp_path: Path) -> None:
     call_command("import_jobs", str(path), "--as", "community", stdout=out, stderr=io.StringIO())
     assert "2 of 5 records of Menders can be asked" in out.getvalue()
     call_command(
-        "import_jobs", str(path), "--as", "community", "--category", "Toaster", stdout=out, stderr=io.StringIO()
+        "import_jobs",
+        str(path),
+        "--as",
+        "community",
+        "--category",
+        "Toaster",
+        stdout=out,
+        stderr=io.StringIO(),
     )
     assert numbers("belt") == ["x_3"]
     with pytest.raises(CommandError, match="Kettle"):
-        call_command("import_jobs", str(path), "--as", "community", "--category", "Kettle", stderr=io.StringIO())
+        call_command(
+            "import_jobs", str(path), "--as", "community", "--category", "Kettle", stderr=io.StringIO()
+        )
     assert Library.objects.count() == 1
     assert not Job.objects.exists()
 

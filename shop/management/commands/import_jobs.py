@@ -1,4 +1,4 @@
-"""`python3 manage.py import_jobs FILE`: a list of old jobs, CSV or XLSX, matched by its headings; or others' records, kept apart."""
+"""`python3 manage.py import_jobs FILE`: a list of old jobs, CSV or XLSX, matched by its headings; or others' records apart."""
 
 from __future__ import annotations
 

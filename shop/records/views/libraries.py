@@ -86,5 +86,5 @@ def throw_away(request: StaffRequest, pk: int) -> HttpResponseBase:
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
     else:
-        messages.success(request, "The library was thrown away.")
+        messages.success(request, "The library was discarded.")
     return redirect("records:books")
