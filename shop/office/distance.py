@@ -51,9 +51,14 @@ def distance_law(job: Job) -> DistanceLaw | None:
     return law if law is not None and mailed and rules_on(clock.today()).distance_aids else None
 
 
-def contract_of(job: Job, answers: Sequence[Authorisation] | None = None) -> Contract | None:
-    """The latest contract of the job that was concluded at a distance and not taken back; None where there is none."""
-    law = distance_law(job)
+def contract_of(
+    job: Job, answers: Sequence[Authorisation] | None = None, *, law: DistanceLaw | None = None
+) -> Contract | None:
+    """The latest contract of the job that was concluded at a distance and not taken back; None where there is none.
+
+    `law`: that of the job, for somebody who has asked already.
+    """
+    law = law or distance_law(job)
     if law is None:
         return None
     if answers is None:

@@ -39,7 +39,7 @@ def agreed_at_the_bench(request: HttpRequest, *, job: Job, **_: object) -> str:
 
 def _waiting(job: Job) -> dict[str, object]:
     """The contract that work has to wait for, where it was concluded at a distance and nobody asked to begin."""
-    if distance_law(job) is None:
+    if (law := distance_law(job)) is None:
         return {}
-    contract = contract_of(job)
+    contract = contract_of(job, law=law)
     return {"waits_for": contract if contract and contract.must_wait(clock.today()) else None}

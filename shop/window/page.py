@@ -131,7 +131,7 @@ class WindowPage:
     @cached_property
     def contract(self) -> Contract | None:
         """The contract that the customer may still take back here."""
-        one = contract_of(self.job, self.answers) if self.distance else None
+        one = contract_of(self.job, self.answers, law=self.distance) if self.distance else None
         return one if one is not None and one.stands_open(clock.today()) else None
 
     @cached_property

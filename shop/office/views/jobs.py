@@ -147,7 +147,7 @@ def money_context(job: Job) -> dict[str, object]:
         "refund_form": RefundForm(prefix="refund"),
         "release_form": ReleaseForm(prefix="release"),
         "distance": (distance := distance_law(job)),
-        "distance_contract": contract_of(job, money.answers) if distance else None,
+        "distance_contract": contract_of(job, money.answers, law=distance) if distance else None,
         "answer_form": AnswerForm(
             estimate=standing, at_a_distance=bool(distance), initial={"given_by": job.customer.name}
         ),
