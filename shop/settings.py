@@ -280,7 +280,13 @@ LOGGING: dict[str, Any] = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {
-        "line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"},
+        "line": {
+            "()": "shop.front_door.security.LineFormatter",
+            "format": "{asctime} {levelname} {name}: {message}",
+            "style": "{",
+        },
+        # a request's line brings its own time, in UTC
+        "request": {"()": "shop.front_door.security.LineFormatter", "format": "{message}", "style": "{"},
     },
     "filters": {
         "without secrets": {"()": "shop.front_door.security.WithoutSecrets"},
@@ -297,6 +303,16 @@ LOGGING: dict[str, Any] = {
             "encoding": "utf-8",
             "formatter": "line",
         },
+        "access": {
+            "filters": ["of a shop", "without secrets"],
+            "class": "logging.handlers.RotatingFileHandler",
+            "filename": LOG_DIR / "access.log",
+            "maxBytes": 5_000_000,
+            "backupCount": 5,
+            "delay": True,
+            "encoding": "utf-8",
+            "formatter": "request",
+        },
         "console": {
             "filters": ["without secrets"],
             "class": "logging.StreamHandler",
@@ -311,6 +327,9 @@ LOGGING: dict[str, Any] = {
         "django.security": {"handlers": ["file"], "propagate": False},
         # 4xx answers are in the access log already
         "django.request": {"level": "ERROR"},
+        "shop.access": {"handlers": ["access"], "propagate": False},
+        # that callers wait for a thread is no news, and that one hung up is none
+        "waitress": {"level": "ERROR"},
         "fontTools": {"level": "WARNING"},
         "weasyprint": {"level": "ERROR"},
     },

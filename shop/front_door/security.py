@@ -10,9 +10,14 @@ import logging
 import re
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
+from django.contrib.auth import get_user
+from django.contrib.sessions.middleware import SessionMiddleware
+from django.core import signals
 from django.core.exceptions import RequestDataTooBig
+from django.core.handlers.wsgi import WSGIRequest
 from django.http import Http404, HttpRequest, HttpResponse
 
 # The camera is for pictures of the unit; nothing else is asked of the device.
@@ -36,6 +41,17 @@ class PolicyMiddleware:
         response.headers.setdefault("Content-Security-Policy", self.policy)
         response.headers.setdefault("Permissions-Policy", PERMISSIONS)
         return response
+
+
+def may_send(environ: dict[str, Any]) -> bool:
+    """Whether a request that brings more than a form's worth comes from somebody who is signed in; its body is not touched."""
+    signals.request_started.send(sender=may_send, environ=environ)
+    try:
+        request = WSGIRequest(environ)
+        SessionMiddleware(lambda _: HttpResponse()).process_request(request)
+        return bool(get_user(request).is_authenticated)
+    finally:
+        signals.request_finished.send(sender=may_send)
 
 
 class StrangersMiddleware:
@@ -87,6 +103,28 @@ _SECRET_IN_ADDRESS = re.compile(r"(/(?:w|opening|planner/calendar)/)[\w-]{12,}")
 def without_secrets(text: str) -> str:
     """The same text without the secrets that open the customer's page, the calendar and the opening page."""
     return _SECRET_IN_ADDRESS.sub(r"\1…", text)
+
+
+def on_one_line(text: str) -> str:
+    """The same text with every sign that is not to be seen written out: no line of a log can be forged, no terminal steered."""
+    if text.isprintable():
+        return text
+    return "".join(
+        sign if sign.isprintable() else sign.encode("unicode_escape").decode("ascii") for sign in text
+    )
+
+
+class LineFormatter(logging.Formatter):
+    """One line an event; what follows of a trace is set in by a bar, so that none of it can pass for an event."""
+
+    def formatMessage(self, record: logging.LogRecord) -> str:  # noqa: N802  (logging's own name)
+        """The line of the event."""
+        return on_one_line(super().formatMessage(record))
+
+    def formatException(self, exc_info: Any) -> str:  # noqa: N802  (logging's own name)
+        """The lines of the trace."""
+        trace = super().formatException(exc_info)
+        return "\n".join(f"  | {on_one_line(line)}" for line in trace.splitlines())
 
 
 class WithoutSecrets(logging.Filter):

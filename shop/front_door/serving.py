@@ -7,6 +7,7 @@ import io
 import os
 import socket
 import sys
+import threading
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,6 +21,9 @@ from django.db.migrations.executor import MigrationExecutor
 
 from shop.bootstrap.machine import lan_address
 from shop.front_door.beside import keep_a_worker
+from shop.front_door.porch.server import Porch
+from shop.front_door.porch.tls import Certificate
+from shop.front_door.security import may_send
 from shop.keeping.table_figures import inform_the_planner
 from shop.opening.certificates import Certificates
 from shop.opening.folder import make_shop
@@ -29,7 +33,6 @@ from shop.records.searching.upkeep import is_stale
 
 LOOPBACK = "127.0.0.1"
 EVERYWHERE = "0.0.0.0"  # noqa: S104  only with --lan
-THREADS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,18 +146,25 @@ def directions(stand: Stand, path: str = "") -> str:
 
 
 def serve(stand: Stand, certificates: Certificates | None = None) -> None:
-    """Serve until Ctrl-C. One process: SQLite's writers then queue fairly; eight threads answer."""
+    """Serve until Ctrl-C. One process: SQLite's writers then queue fairly; its threads answer what the porch hands them."""
     # where it goes into a file or a pipe, the address and the password would wait there for the end
     sys.stdout.flush()
     application = get_wsgi_application()
     connections.close_all()
     keep_a_worker()
-    if os.name == "nt":
-        import waitress  # noqa: PLC0415  installed there only
+    Porch(
+        application,
+        bind=stand.bind,
+        port=stand.port,
+        certificate=Certificate(certificates.certificate, certificates.key) if certificates else None,
+        form_bytes=settings.DATA_UPLOAD_MAX_MEMORY_SIZE,
+        may_send=may_send,
+        is_behind_proxy=bool(settings.SECURE_PROXY_SSL_HEADER),
+    ).run()
 
-        waitress.serve(application, listen=f"{stand.bind}:{stand.port}", threads=THREADS)
-    else:
-        from shop.front_door.gunicorn_server import Server  # noqa: PLC0415  not installed on Windows
 
-        certificate = (certificates.certificate, certificates.key) if certificates is not None else None
-        Server(application, bind=f"{stand.bind}:{stand.port}", threads=THREADS, certificate=certificate).run()
+def serve_beside(application: object, stand: Stand) -> Porch:
+    """Serve another, small application over plain http from a thread of its own until the process ends."""
+    porch = Porch(application, bind=stand.bind, port=stand.port, threads=1, threads_for_files=0)
+    threading.Thread(target=porch.run, name="beside", daemon=True).start()
+    return porch

@@ -6,9 +6,9 @@ a public certificate and nothing of the shop's. The fingerprint on it is compare
 
 from __future__ import annotations
 
-import threading
+from collections.abc import Callable
 from dataclasses import dataclass
-from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from typing import Any
 
 from django.template.loader import render_to_string
 
@@ -37,35 +37,16 @@ class TrustDesk:
         page = render_to_string("opening/trust.html", context).encode()
         return cls(page, certificates.authority.read_bytes())
 
-    def open(self, bind: str, port: int) -> ThreadingHTTPServer:
-        """Answer on that port from a thread of its own until the process ends."""
-        desk = self
-
-        class Handler(BaseHTTPRequestHandler):
-            server_version, sys_version = "Mendwright", ""
-
-            def do_GET(self) -> None:
-                """Hand out the page, or the certificate."""
-                if self.path == AUTHORITY_PATH:
-                    self.answer(desk.authority, "application/x-x509-ca-cert")
-                elif self.path == "/":
-                    self.answer(desk.page, "text/html; charset=utf-8")
-                else:
-                    self.send_error(404)
-
-            def answer(self, body: bytes, content_type: str) -> None:
-                """Send one answer."""
-                self.send_response(200)
-                self.send_header("Content-Type", content_type)
-                self.send_header("Content-Length", str(len(body)))
-                for name, value in HEADERS.items():
-                    self.send_header(name, value)
-                self.end_headers()
-                self.wfile.write(body)
-
-            def log_message(self, *_: object) -> None:
-                """Keep quiet in the terminal."""
-
-        server = ThreadingHTTPServer((bind, port), Handler)
-        threading.Thread(target=server.serve_forever, name="trust desk", daemon=True).start()
-        return server
+    def __call__(self, environ: dict[str, Any], start: Callable[..., object]) -> list[bytes]:
+        """Answer as a WSGI application: the page, the certificate, and nothing else."""
+        path = environ["PATH_INFO"]
+        if environ["REQUEST_METHOD"] not in {"GET", "HEAD"}:
+            status, kind, body = "405 Method Not Allowed", "text/plain", b""
+        elif path == AUTHORITY_PATH:
+            status, kind, body = "200 OK", "application/x-x509-ca-cert", self.authority
+        elif path == "/":
+            status, kind, body = "200 OK", "text/html; charset=utf-8", self.page
+        else:
+            status, kind, body = "404 Not Found", "text/plain", b"There is nothing at this address."
+        start(status, [("Content-Type", kind), ("Content-Length", str(len(body))), *HEADERS.items()])
+        return [body]

@@ -304,17 +304,11 @@ class Shop:
         environ = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST")}
         environ.pop("DATABASE_URL", None)
         environ |= {"SHOP_DATA": str(self.home), "SHOP_DEBUG": "1"}
-        command = [
-            "-m",
-            "gunicorn",
-            "shop.wsgi",
-            "--bind",
-            f"127.0.0.1:{self.port}",
-            "--threads",
-            "4",
-            "--log-level",
-            "error",
-        ]
+        served = (
+            "from shop.wsgi import application; from shop.front_door.porch.server import Porch;"
+            f"Porch(application, bind='127.0.0.1', port={self.port}).run()"
+        )
+        command = ["-c", served]
         self.process = subprocess.Popen(
             [sys.executable, *command], cwd=settings.BASE_DIR, env=environ, start_new_session=True
         )

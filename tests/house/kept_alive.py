@@ -35,3 +35,7 @@ _.sure
 _.at
 # Django asks a lookup for its SQL
 _.as_sql
+# waitress asks its server and its tasks for these
+_.handle_error
+_.maintenance
+_.cancel

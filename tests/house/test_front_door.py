@@ -19,7 +19,6 @@ from django.test import Client, RequestFactory
 from shop.bootstrap import machine
 from shop.frame.models import Staff
 from shop.front_door import refusals
-from shop.front_door.gunicorn_server import DiscreetLogger, Server
 from shop.front_door.security import build_policy, without_secrets
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 
@@ -242,24 +241,7 @@ def test_every_handler_of_the_log_leaves_secrets_out() -> None:
     assert all("without secrets" in handler["filters"] for handler in settings.LOGGING["handlers"].values())
 
 
-def test_the_log_of_requests_leaves_secrets_out(monkeypatch: pytest.MonkeyPatch) -> None:
-    raw = {
-        "r": f"GET /w/{SECRET}/ HTTP/1.1",
-        "U": f"/w/{SECRET}/",
-        "f": f"https://shop.example/w/{SECRET}/",
-        "B": 12,
-    }
-    monkeypatch.setattr("gunicorn.glogging.Logger.atoms", lambda *_: dict(raw))
-    line = DiscreetLogger.atoms(object.__new__(DiscreetLogger), None, None, None, None)
-    assert SECRET not in repr(line)
-    assert line["B"] == 12
-
-
-def test_the_log_of_requests_does_not_say_what_was_asked() -> None:
-    """Names of customers stand in searches; gunicorn's own signs: %(q)s the question, %(r)s the line, %(f)s where from."""
-    line = Server(None, bind="127.0.0.1:0", threads=1).cfg.access_log_format
-    assert "%(U)s" in line
-    assert not any(sign in line for sign in ("%(q)s", "%(r)s", "%(f)s"))
+# what stands in the log of requests is tried in tests/security/test_porch.py
 
 
 # --- what only a shop in use shows ------------------------------------------------------------------------------

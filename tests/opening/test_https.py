@@ -22,6 +22,7 @@ import pytest
 from cryptography import x509
 from django.conf import settings
 
+from shop.front_door import serving
 from shop.opening import certificates
 from shop.opening.certificates import Certificates, ready
 from shop.opening.trust import AUTHORITY_PATH, TrustDesk
@@ -105,8 +106,10 @@ def test_the_authority_can_vouch_for_no_other_names(kept: Certificates, tmp_path
 
 
 def test_the_trust_desk_hands_out_the_authority_and_nothing_else(kept: Certificates) -> None:
-    server = TrustDesk.of(kept, "https://192.168.7.20:8000/").open("127.0.0.1", 0)
-    port = server.server_address[1]
+    server = serving.serve_beside(
+        TrustDesk.of(kept, "https://192.168.7.20:8000/"), serving.Stand(port=free_pair())
+    )
+    port = server.effective_port
     page = ask(f"http://127.0.0.1:{port}/").read().decode()
     for words in ("Android", "iPad", "Windows", kept.fingerprint(), "https://192.168.7.20:8000/"):
         assert words in page
@@ -116,8 +119,7 @@ def test_the_trust_desk_hands_out_the_authority_and_nothing_else(kept: Certifica
     for path in ("/authority.key", "/../https/authority.key", "/server.key"):
         with pytest.raises(OSError, match="404"):
             ask(f"http://127.0.0.1:{port}{path}")
-    server.shutdown()
-    server.server_close()
+    server.stop()
 
 
 def free_pair() -> int:

@@ -74,7 +74,7 @@ class Command(BaseCommand):
     def open_trust_desk(self, stand: serving.Stand, certificates: Certificates) -> None:
         """Say where a tablet gets the authority, and hand it out there."""
         desk = serving.Stand(port=stand.port + 1, lan=True)
-        TrustDesk.of(certificates, stand.nearby or stand.here).open(desk.bind, desk.port)
+        serving.serve_beside(TrustDesk.of(certificates, stand.nearby or stand.here), desk)
         self.stdout.write(
             f"\nOnce on each tablet, let it trust this shop: open this page first.\n\n{serving.directions(desk)}\n\n"
             f"  Fingerprint of the certificate (SHA-256):\n  {certificates.fingerprint()}\n"
