@@ -92,6 +92,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "shop.front_door.security.NothingStaysMiddleware",
     "shop.front_door.security.StrangersMiddleware",
     "shop.front_door.security.NullsMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
@@ -99,6 +100,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "shop.frame.customs.LocalCustoms",
+    "shop.premises.sessions.IdleMiddleware",
     "shop.premises.second_step.session.SecondStepMiddleware",
 ]
 
@@ -142,9 +144,9 @@ DATABASES: dict[str, Any] = {
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"]["OPTIONS"] = {
         # A transaction that reads first and writes later would fail at once when another writes in between:
-        # take the write lock at the start, and wait for it.
+        # take the write lock at the start, and wait for it, as long as a person waits (the page says that it is at it).
         "transaction_mode": "IMMEDIATE",
-        "timeout": 10,
+        "timeout": 40,
         "init_command": f"PRAGMA journal_mode={SQLITE_JOURNAL}; PRAGMA synchronous=FULL; PRAGMA cache_size=-64000",
     }
 elif DATABASES["default"]["ENGINE"] == "django.db.backends.postgresql":
@@ -173,6 +175,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
+    {"NAME": "shop.premises.passwords.WordsOfTheHouse"},
 ]
 
 # Wrong codes are counted where wrong passwords are (shop/premises/signing_in.py): the library's own wait doubles without end.
@@ -202,17 +205,21 @@ SECURE_REFERRER_POLICY = "same-origin"
 
 HTTPS = _flag("SHOP_HTTPS")
 # A week: long enough that nobody between the tablet and the shop can turn the one into http, short enough for a shop that goes
-# back to http. Not for names below this one, which are somebody else's.
-SECURE_HSTS_SECONDS = 7 * 24 * 3600 if HTTPS else 0
+# back to http. Longer where the shop says so; with 0 browsers that still come by https are told to forget it, which is the way
+# back. Not for names below this one, which are somebody else's.
+HSTS_DAYS = int(os.environ.get("SHOP_HSTS_DAYS") or 7)
+SECURE_HSTS_SECONDS = HSTS_DAYS * 24 * 3600 if HTTPS else 0
 # With --https nobody listens on plain http; behind a proxy it is the proxy that leads on to https.
 SILENCED_SYSTEM_CHECKS = ["security.W008", "security.W005", "security.W021"] if HTTPS else []
 # Browsers heed it on HTTPS only and complain on the console otherwise.
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin" if HTTPS else None
-SESSION_COOKIE_NAME = "mendwright-demo" if DEMO else "mendwright"
+# Over https by names that the browser takes from this machine alone, by https, for no other (RFC 6265bis, 4.1.3.2).
+SESSION_COOKIE_NAME = ("__Host-" if HTTPS else "") + ("mendwright-demo" if DEMO else "mendwright")
 SESSION_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_NAME = f"{SESSION_COOKIE_NAME}-csrf"
 CSRF_COOKIE_SECURE = HTTPS
+MESSAGE_STORAGE = "shop.frame.told.Told"
 CSRF_FAILURE_VIEW = "shop.front_door.refusals.stale_form"
 if _flag("SHOP_BEHIND_PROXY"):
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from decimal import Decimal, InvalidOperation
 
-FORMULA = ("=", "+", "-", "@", "\t", "\r")
+FORMULA = tuple(
+    "=+-@\t\r\n\N{FULLWIDTH EQUALS SIGN}\N{FULLWIDTH PLUS SIGN}\N{FULLWIDTH HYPHEN-MINUS}\N{FULLWIDTH COMMERCIAL AT}"
+)
+"""What a cell begins with that some spreadsheet reckons with; the full-width signs do where Chinese or Japanese is set."""
 
 
 def cell(value: object) -> str:
@@ -14,7 +17,9 @@ def cell(value: object) -> str:
 
 
 def _is_number(text: str) -> bool:
-    """Whether it is a number, with a point or a comma as its mark."""
+    """Whether it is a number, with a point or a comma as its mark, and nothing around it."""
+    if not text.isascii() or text != text.strip():
+        return False
     try:
         return Decimal(text.replace(",", ".")).is_finite()
     except InvalidOperation:

@@ -91,6 +91,14 @@ class ShopProfile(models.Model):
     warranty_days = models.PositiveSmallIntegerField(default=90)
     payment_days = models.PositiveSmallIntegerField(default=14)
     owners_need_second_step = models.BooleanField(default=False)
+    counter_needs_second_step = models.BooleanField(default=False)
+    bench_needs_second_step = models.BooleanField(default=False)
+    idle_hours_owner = models.PositiveSmallIntegerField(default=14)
+    idle_hours_counter = models.PositiveSmallIntegerField(default=14)
+    idle_hours_bench = models.PositiveSmallIntegerField(default=16)
+    kept_hours = models.PositiveSmallIntegerField(
+        default=72, help_text="How long a tablet keeps bench pages that it can open without network."
+    )
     updated_at = models.DateTimeField(default=now)
 
     class Meta:
@@ -98,6 +106,16 @@ class ShopProfile(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def roles_with_second_step(self) -> frozenset[str]:
+        """The roles that the second step at sign-in is required of."""
+        needed = {
+            Role.OWNER: self.owners_need_second_step,
+            Role.COUNTER: self.counter_needs_second_step,
+            Role.BENCH: self.bench_needs_second_step,
+        }
+        return frozenset(str(role) for role, is_needed in needed.items() if is_needed)
 
     @property
     def law(self) -> laws.LawProfile:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import sys
+
 from django.conf import settings
 from django.core.exceptions import RequestDataTooBig, SuspiciousOperation
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template import TemplateDoesNotExist
 from django.utils.html import escape
+
+from shop.frame.faults import fault_in
 
 
 def _answer(request: HttpRequest, *, status: int, title: str, sentence: str) -> HttpResponse:
@@ -55,7 +59,13 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
-    """Answer 500; the trace is in the log."""
+    """Answer what the machine's fault is and what to do, or 500; the trace is in the log."""
+    fault = fault_in(sys.exc_info()[1])
+    if fault is not None:
+        answer = _answer(request, status=fault.status, title=fault.title, sentence=fault.sentence)
+        if fault.is_passing:
+            answer["Retry-After"] = "60"
+        return answer
     sentence = (
         "Something broke on our side. Nothing of this step was saved; the details are in the shop's log."
     )

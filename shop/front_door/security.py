@@ -6,6 +6,7 @@ The policy itself stands in settings, as `SECURE_CSP`. Django 6 brings the same 
 
 from __future__ import annotations
 
+import datetime as dt
 import logging
 import re
 from collections.abc import Callable, Mapping, Sequence
@@ -40,6 +41,21 @@ class PolicyMiddleware:
         response = self.get_response(request)
         response.headers.setdefault("Content-Security-Policy", self.policy)
         response.headers.setdefault("Permissions-Policy", PERMISSIONS)
+        if settings.HTTPS and not settings.SECURE_HSTS_SECONDS:
+            response.headers.setdefault("Strict-Transport-Security", "max-age=0")
+        return response
+
+
+class NothingStaysMiddleware:
+    """What is shown behind the sign-in is not left in the browser's store, unless the answer says itself how it may be."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        response = self.get_response(request)
+        if request.session.accessed and "Cache-Control" not in response.headers:
+            response.headers["Cache-Control"] = "private, no-store"
         return response
 
 
@@ -116,6 +132,10 @@ def on_one_line(text: str) -> str:
 
 class LineFormatter(logging.Formatter):
     """One line an event; what follows of a trace is set in by a bar, so that none of it can pass for an event."""
+
+    def formatTime(self, record: logging.LogRecord, datefmt: str | None = None) -> str:  # noqa: N802  (logging's own)
+        """The moment in UTC, with its zone."""
+        return dt.datetime.fromtimestamp(record.created, dt.UTC).isoformat(timespec="milliseconds")
 
     def formatMessage(self, record: logging.LogRecord) -> str:  # noqa: N802  (logging's own name)
         """The line of the event."""

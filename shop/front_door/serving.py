@@ -145,6 +145,16 @@ def directions(stand: Stand, path: str = "") -> str:
     return "\n".join(lines)
 
 
+def caution(stand: Stand) -> str:
+    """What has to be said of a shop that others on the network reach over plain http; nothing elsewhere."""
+    if not stand.lan or stand.https:
+        return ""
+    return (
+        "\n  Passwords and customers’ names travel in the clear on this network: whoever listens there can read them.\n"
+        "  With --https instead of --lan, they don’t.\n"
+    )
+
+
 def serve(stand: Stand, certificates: Certificates | None = None) -> None:
     """Serve until Ctrl-C. One process: SQLite's writers then queue fairly; its threads answer what the porch hands them."""
     # where it goes into a file or a pipe, the address and the password would wait there for the end

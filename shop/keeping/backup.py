@@ -21,7 +21,7 @@ import tempfile
 import tomllib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import IO, Any
 
 from django.conf import settings
@@ -32,6 +32,7 @@ from shop.frame import clock
 from shop.frame.models import JournalHead
 from shop.frame.refusal import Refusal
 from shop.keeping import copying
+from shop.keeping.contents import PROOF, is_proven, may_hold, proof_of, public_keys
 from shop.keeping.health import BACKUP_NAME, backup_folder
 
 FORM = 1
@@ -117,7 +118,7 @@ def make_backup(
     with tempfile.TemporaryDirectory(prefix=".part-", dir=folder) as draft:
         book = _copy_of_the_book(Path(draft))
         packed = Path(draft) / "backup.tar"
-        files = _pack(packed, book, now)
+        files = _pack(packed, book, now, keys)
         if keys:
             packed = _encrypted(packed, keys)
         packed.chmod(0o600)
@@ -171,7 +172,7 @@ def _dumped(book: Path) -> Path:
     return book
 
 
-def _pack(packed: Path, book: Path, now: dt.datetime) -> int:
+def _pack(packed: Path, book: Path, now: dt.datetime, keys: Sequence[str] = ()) -> int:
     entries, digest = _journal_in(book)
     files: dict[str, tuple[str, int]] = {}
     with tarfile.open(packed, "w", format=tarfile.PAX_FORMAT) as tar:
@@ -190,6 +191,11 @@ def _pack(packed: Path, book: Path, now: dt.datetime) -> int:
         info = tarfile.TarInfo(MANIFEST)
         info.size, info.mode, info.mtime = len(content), 0o600, int(now.timestamp())
         tar.addfile(info, io.BytesIO(content))
+        if keys:
+            proof = "\n".join(proof_of(content, key) for key in keys).encode()
+            info = tarfile.TarInfo(PROOF)
+            info.size, info.mode, info.mtime = len(proof), 0o600, int(now.timestamp())
+            tar.addfile(info, io.BytesIO(proof))
     return len(files)
 
 
@@ -256,11 +262,13 @@ def _version() -> str:
 # --- bringing one back --------------------------------------------------------------------------------------
 
 
-def restore(backup: Path, into: Path, *, identity: Path | None = None) -> Manifest:
+def restore(backup: Path, into: Path, *, identity: Path | None = None, unproven: bool = False) -> Manifest:
     """Unpack a backup into the new, empty folder `into` and check every file against its hash.
 
     `identity` is the file with the age key that an encrypted backup needs. Refuses a folder that holds anything, a backup with
-    a file missing, changed or too many, and a book that SQLite finds damaged. What was unpacked until then is removed.
+    a file missing, changed or too many, and a book that SQLite finds damaged. What was unpacked until then is removed. One that
+    is encrypted to the shop's key proves that it was made by somebody who has that key; `unproven` takes one that does not, such
+    as one of an earlier program.
     """
     if into.exists() and any(into.iterdir()):
         raise Refusal(
@@ -269,7 +277,10 @@ def restore(backup: Path, into: Path, *, identity: Path | None = None) -> Manife
     into.mkdir(mode=0o700, parents=True, exist_ok=True)
     try:
         with tempfile.TemporaryDirectory(prefix="restore-") as folder:
-            manifest = _unpack(opened(backup, identity, Path(folder)), into)
+            packed = opened(backup, identity, Path(folder))
+            if packed != backup and not unproven:
+                _must_be_proven(packed, public_keys(identity))
+            manifest = _unpack(packed, into)
         _must_be_sound(into / manifest.book)
     except BaseException:
         shutil.rmtree(into, ignore_errors=True)
@@ -294,16 +305,34 @@ def opened(backup: Path, identity: Path | None, folder: Path) -> Path:
     return plain
 
 
+def _must_be_proven(packed: Path, keys: Sequence[str]) -> None:
+    try:
+        with tarfile.open(packed, "r:") as tar:
+            content, proof = tar.extractfile(MANIFEST), tar.extractfile(PROOF)
+            if (
+                content
+                and proof
+                and is_proven(content.read(), proof.read(1 << 16).decode("ascii", "replace"), keys)
+            ):
+                return
+    except (KeyError, tarfile.TarError, OSError):
+        pass
+    raise Refusal(
+        "This backup does not prove that it was made with the shop’s backup key: an earlier program made it, or somebody else "
+        "did. If you know where it comes from, add --unproven."
+    )
+
+
 def _unpack(packed: Path, into: Path) -> Manifest:
     try:
         with tarfile.open(packed, "r:") as tar:
             manifest = manifest_of(tar)
             left = dict(manifest.files)
             for member in tar:
-                if member.name == MANIFEST:
+                if member.name in {MANIFEST, PROOF}:
                     continue
                 sha256, size = left.pop(member.name, ("", -1))
-                if not member.isreg() or member.size != size or not _stays_inside(member.name):
+                if not member.isreg() or member.size != size or not may_hold(member.name):
                     raise Refusal(f"The backup holds something that its list does not: {member.name[:80]}")
                 source = tar.extractfile(member)
                 if source is None or _write(source, into / member.name) != sha256:
@@ -324,11 +353,6 @@ def manifest_of(tar: tarfile.TarFile) -> Manifest:
     if file is None:
         raise Refusal("This is no backup of a shop: its list of files is missing.")
     return Manifest.read(file.read().decode("utf-8", "replace"))
-
-
-def _stays_inside(name: str) -> bool:
-    path = PurePosixPath(name)
-    return not path.is_absolute() and ".." not in path.parts and "\\" not in name
 
 
 def _write(source: IO[bytes], path: Path) -> str:

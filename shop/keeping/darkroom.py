@@ -14,6 +14,8 @@ from PIL import Image, ImageDraw, ImageFile, UnidentifiedImageError
 
 FORMATS = ("JPEG", "PNG", "WEBP", "HEIF", "AVIF", "GIF")
 MOST_PIXELS = 60_000_000
+MOST_PIXELS_OF = {"WEBP": 24_000_000, "GIF": 24_000_000, "AVIF": 36_000_000}
+"""Formats whose decoders keep several copies of the whole picture: 16 bytes a pixel for WebP (measured)."""
 LONGEST_SIDE = 30_000
 FULL, MEDIUM, THUMBNAIL = 2400, 1600, 400
 """Longest side of each size in pixels: for looking closely, for a screen or a paper, for a list."""
@@ -29,7 +31,6 @@ BROKEN = (
     IndexError,
     TypeError,
     RuntimeError,
-    MemoryError,
     struct.error,
 )
 """What Pillow's decoders raise on damaged data (each seen while feeding them pictures with bytes changed at random)."""
@@ -77,11 +78,11 @@ def develop(data: bytes) -> Developed:
     ImageFile.LOAD_TRUNCATED_IMAGES = False
     try:
         with Image.open(io.BytesIO(data), formats=FORMATS) as negative:
-            _check_size(*negative.size)
+            _check_size(*negative.size, MOST_PIXELS_OF.get(str(negative.format), MOST_PIXELS))
             # a JPEG can be decoded at a fraction of its size, in a fraction of the memory
             negative.draft("RGB", (FULL, FULL))
             negative.load()
-            positive = _upright(negative)
+            positive = _upright(_smaller(negative), TURNS.get(_orientation(negative)))
     except Undevelopable:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
@@ -109,20 +110,26 @@ def empty_sheet() -> bytes:
     return written.getvalue()
 
 
-def _check_size(width: int, height: int) -> None:
-    if width * height > MOST_PIXELS:
-        raise Undevelopable(_too_many(f"{width * height / 1e6:.0f} million"))
+def _check_size(width: int, height: int, most: int) -> None:
+    if width * height > most:
+        raise Undevelopable(_too_many(f"{width * height / 1e6:.0f} million", most))
     if max(width, height) > LONGEST_SIDE:
         raise Undevelopable(f"is {max(width, height):,} pixels long; up to {LONGEST_SIDE:,} can be taken.")
 
 
-def _too_many(pixels: str) -> str:
-    most = MOST_PIXELS // 1_000_000
-    return f"has {pixels} pixels; up to {most} million can be taken. Take it again at a lower resolution."
+def _too_many(pixels: str, most: int = MOST_PIXELS) -> str:
+    return f"has {pixels} pixels; up to {most // 1_000_000} million can be taken. Take it again at a lower resolution."
 
 
-def _upright(negative: Image.Image) -> Image.Image:
-    turn = TURNS.get(_orientation(negative))
+def _smaller(negative: Image.Image) -> Image.Image:
+    """A picture far larger than what is kept of it by a whole factor smaller: what follows then copies a part of its memory."""
+    factor = max(negative.size) // (2 * FULL)
+    if factor < 2 or negative.mode not in {"RGB", "RGBA", "L", "LA", "CMYK", "YCbCr"}:
+        return negative
+    return negative.reduce(factor)
+
+
+def _upright(negative: Image.Image, turn: Image.Transpose | None) -> Image.Image:
     turned = negative if turn is None else negative.transpose(turn)
     if turned.mode == "P" and "transparency" in turned.info:
         turned = turned.convert("RGBA")

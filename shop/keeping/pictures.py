@@ -68,7 +68,8 @@ def develop_ahead(upload: DjangoFile[bytes]) -> None:
 
 
 def _develop(upload: DjangoFile[bytes], field: str | None) -> Developed:
-    from shop.keeping.darkroom import Undevelopable, develop  # noqa: PLC0415  Pillow, only where it is needed
+    from shop.keeping.apart import develop  # noqa: PLC0415  Pillow, only where it is needed
+    from shop.keeping.darkroom import Undevelopable  # noqa: PLC0415
 
     name = _shown_name(upload)
     data = _read(upload, name, MOST_PICTURE_BYTES, "picture", field)

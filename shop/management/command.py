@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from django.conf import settings
@@ -9,6 +11,7 @@ from django.core.management import BaseCommand, CommandError
 from django.db import DatabaseError, connection
 
 from shop.frame.customs import customs_of
+from shop.frame.faults import fault_in
 from shop.frame.models import ShopProfile
 from shop.frame.profile import kept, the_profile
 
@@ -27,8 +30,20 @@ class ShopCommand(BaseCommand):
             raise CommandError(
                 f"There is no shop in {settings.SHOP_DATA} yet: open it first, with  python3 manage.py open."
             )
-        with kept(), customs_of(_profile()):
+        with said_in_a_sentence(), kept(), customs_of(_profile()):
             return super().execute(*args, **options)
+
+
+@contextmanager
+def said_in_a_sentence() -> Iterator[None]:
+    """Say a fault of the machine in a sentence instead of a trace, with what the system calls it."""
+    try:
+        yield
+    except (OSError, DatabaseError) as error:
+        fault = fault_in(error)
+        if fault is None:
+            raise
+        raise CommandError(f"{fault.title}. {fault.sentence} ({error})") from error
 
 
 def _has_book() -> bool:

@@ -14,9 +14,10 @@ from django.db.models import Q
 from shop.frame import numbers, profile
 from shop.frame.journal import Act, acting
 from shop.frame.models import NumberSeries, Role, ShopProfile, Staff
+from shop.frame.once import keyless
 from shop.frame.refusal import Refusal
 from shop.keeping.pictures import take_picture
-from shop.premises import signing_in
+from shop.premises import sessions, signing_in
 from shop.premises.changing import held_to_currency
 from shop.premises.models import BenchWeek, DaysOff, PromiseRules, Terms
 from shop.press.models import Letterhead
@@ -279,6 +280,47 @@ def change_password(*, staff: Staff, old: str, password: str, at: dt.datetime | 
     """Somebody who still knows the `old` one changes their own password; their other devices are signed out."""
     signing_in.prove(staff, old)
     return _set_password(staff, password, "staff.password_changed", staff, at)
+
+
+@keyless("stepwise")
+def end_sessions(
+    *, staff: Staff, here: str | None, which: str, by: Staff | None, at: dt.datetime | None = None
+) -> int:
+    """Sign somebody out elsewhere than in the session `here`: in one session by its name, or with “all” in all of them."""
+    with acting(by=by, at=at) as act:
+        ended = sessions.end(staff, here=here, which=which)
+        if ended:
+            act.record("staff.sessions_ended", subject=staff)
+    return ended
+
+
+def set_door_rules(
+    *,
+    idle_hours_owner: int,
+    idle_hours_counter: int,
+    idle_hours_bench: int,
+    kept_hours: int,
+    by: Staff | None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> None:
+    """Change after how many hours without a touch one has to sign in again, and for how long tablets keep bench pages."""
+    with acting(by=by, at=at, once=once_key) as act:
+        ShopProfile.objects.update(
+            idle_hours_owner=idle_hours_owner,
+            idle_hours_counter=idle_hours_counter,
+            idle_hours_bench=idle_hours_bench,
+            kept_hours=kept_hours,
+            updated_at=act.at,
+        )
+        act.record("shop.door_rules_set")
+    profile.forget()
+
+
+def prove_for_owner(*, staff: Staff | None, roles: Collection[str], by: Staff, password: str) -> None:
+    """Who makes somebody an owner gives their own password: a tablet that was left alone must not make one."""
+    if Role.OWNER in roles and not (staff is not None and Role.OWNER in staff.roles):
+        signing_in.prove(by, password, field="own")
 
 
 def retire_staff(

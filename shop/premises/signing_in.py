@@ -1,8 +1,14 @@
 """Signing in with the wrong password makes the next try wait, a little longer each time; nobody is ever locked out.
 
 Tries are counted by name and address together, and more leniently by address alone. A device on which somebody has
-signed in before carries a signed cookie and is counted by itself, so that a stranger who tries passwords from the same
-network can't make the shop's own tablet wait. Waiting tries are not counted and not looked at.
+signed in before carries a signed cookie with the names of those, and is counted by itself, so that a stranger who tries
+passwords from the same network can't make the shop's own tablet wait. Waiting tries are not counted and not looked at.
+
+A device that is new and has to wait gets a slip with the moment from which it may try, a minute later at most: then it is let
+try whatever somebody else at the same address has tried meanwhile. So many slips are good at one address before their holders
+wait like everybody (`FREE_TRIES_AFTER_WAITING`), so that a purse full of them is no way round the wait.
+
+A moment that lies ahead was written by a clock that ran ahead; it counts as now.
 
 Names and addresses are kept only as keyed hashes, for a day.
 """
@@ -15,7 +21,7 @@ from dataclasses import dataclass
 
 from django.conf import settings
 from django.core import signing
-from django.db.models import F
+from django.db.models import F, Q
 from django.http import HttpRequest, HttpResponse
 from django.utils.crypto import get_random_string, salted_hmac
 
@@ -32,7 +38,13 @@ left to whoever knows the password and has not the phone."""
 FREE_TRIES = 3
 FREE_TRIES_OF_AN_ADDRESS = 20
 FORGOTTEN_AFTER = dt.timedelta(days=1)
-DEVICE_COOKIE = "known-device"
+FREE_TRIES_AFTER_WAITING = 60
+DEVICE_COOKIE = f"{settings.SESSION_COOKIE_NAME}-device"
+MOST_NAMES = 6
+"""Names that one device is known by: the latest who signed in there."""
+SLIP_COOKIE = f"{settings.SESSION_COOKIE_NAME}-waited"
+SLIP_LIVES = 3600
+"""Seconds for which a slip is good once it may be used."""
 DEVICE_AGE = dt.timedelta(days=400)
 SALT = "shop.premises.signing_in"
 
@@ -60,9 +72,16 @@ def counters_for(request: HttpRequest, username: str) -> list[Counter]:
     if device:
         return [Counter(_hash("device", device), FREE_TRIES)]
     address = client_address(request)
-    return [
+    by_address = [
         Counter(_hash("name", name, address), FREE_TRIES),
         Counter(_hash("address", address), FREE_TRIES_OF_AN_ADDRESS),
+    ]
+    slip = _slip_of(request)
+    if not slip or not seconds_to_wait(by_address):
+        return by_address
+    return [
+        Counter(_hash("slip", slip), 1),
+        Counter(_hash("waited", name, address), FREE_TRIES_AFTER_WAITING),
     ]
 
 
@@ -72,14 +91,16 @@ def code_counters_for(request: HttpRequest, staff: Staff) -> list[Counter]:
     return [Counter(_hash("code", str(staff.pk), device), FREE_TRIES, LONGEST_WAIT_FOR_A_CODE)]
 
 
-def prove(staff: Staff, password: str) -> None:
-    """Refuse a password that is not the one of `staff`, at the field `old`; wrong ones make the next try wait, as at the door."""
+def prove(staff: Staff, password: str, *, field: str = "old") -> None:
+    """Refuse a password that is not the one of `staff`, at a field; wrong ones make the next try wait, as at the door."""
     counters = [Counter(_hash("own password", str(staff.pk)), FREE_TRIES)]
     if wait := seconds_to_wait(counters):
-        raise Refusal(f"Too many wrong passwords just now. Wait {wait} seconds, then try again.", field="old")
+        raise Refusal(f"Too many wrong passwords just now. Wait {wait} seconds, then try again.", field=field)
     if not staff.check_password(password):
         count_wrong(counters)
-        raise Refusal("That is not your password.", field="old")
+        raise Refusal(
+            "That is not your password." if password else "Write your own password, too.", field=field
+        )
     forgive(counters)
 
 
@@ -90,6 +111,9 @@ def seconds_to_wait(counters: list[Counter]) -> int:
     waits = [0]
     for tried in SignInTry.objects.filter(key__in=by_key):
         counter = by_key[tried.key]
+        if tried.last_at > now:
+            SignInTry.objects.filter(pk=tried.pk).update(last_at=now)
+            tried.last_at = now
         due = tried.last_at + dt.timedelta(seconds=wait_after(tried.failures, counter.free, counter.longest))
         waits.append(-int((now - due).total_seconds() // 1))
     return max(waits)
@@ -113,22 +137,42 @@ def forgive(counters: list[Counter]) -> None:
 
 
 def forget_old_tries(night: Night) -> None:
-    """Forget what was counted longer than a day before this night."""
-    SignInTry.objects.filter(last_at__lt=night.at - FORGOTTEN_AFTER).delete()
+    """Forget what was counted longer than a day before this night, or by a clock that ran ahead of it."""
+    there = Q(last_at__gte=night.at - FORGOTTEN_AFTER, last_at__lte=night.at + FORGOTTEN_AFTER)
+    SignInTry.objects.exclude(there).delete()
 
 
 def remember_device(request: HttpRequest, response: HttpResponse, staff: Staff) -> None:
     """Let this device be counted by itself from now on."""
     name = staff.username.casefold()
-    if not _device_of(request, name):
+    known = _devices_of(request)
+    if SLIP_COOKIE in request.COOKIES:
         response.set_cookie(
-            DEVICE_COOKIE,
-            signing.dumps([name, get_random_string(22)], salt=SALT),
-            max_age=DEVICE_AGE,
-            secure=settings.SESSION_COOKIE_SECURE,
-            httponly=True,
-            samesite="Lax",
+            SLIP_COOKIE, "", max_age=0, secure=settings.SESSION_COOKIE_SECURE, httponly=True, samesite="Lax"
         )
+    # the latest last, whoever it is: of too many names the one goes that has not been here for longest
+    known[name] = known.pop(name, "") or get_random_string(22)
+    told = signing.dumps(list(known.items())[-MOST_NAMES:], salt=SALT)
+    _set_cookie(response, DEVICE_COOKIE, told, int(DEVICE_AGE.total_seconds()))
+
+
+def hand_slip(request: HttpRequest, response: HttpResponse, wait: int) -> None:
+    """Give a device that has to wait a slip with the moment from which it may try, unless it has one."""
+    if _due_of(request) is None:
+        due = clock.now().timestamp() + min(wait, LONGEST_WAIT)
+        told = signing.dumps([due, get_random_string(22)], salt=f"{SALT}.slip")
+        _set_cookie(response, SLIP_COOKIE, told, LONGEST_WAIT + SLIP_LIVES)
+
+
+def _set_cookie(response: HttpResponse, name: str, told: str, seconds: int) -> None:
+    response.set_cookie(
+        name,
+        told,
+        max_age=seconds,
+        secure=settings.SESSION_COOKIE_SECURE,
+        httponly=True,
+        samesite="Lax",
+    )
 
 
 def client_address(request: HttpRequest) -> str:
@@ -143,12 +187,36 @@ def client_address(request: HttpRequest) -> str:
     return str(ipaddress.ip_network((parsed, 64), strict=False)) if parsed.version == 6 else str(parsed)
 
 
-def _device_of(request: HttpRequest, name: str) -> str:
+def _devices_of(request: HttpRequest) -> dict[str, str]:
+    """The names that signed in on this device before, each with what it is counted by."""
     try:
-        known, device = signing.loads(request.COOKIES.get(DEVICE_COOKIE, ""), salt=SALT, max_age=DEVICE_AGE)
+        told = signing.loads(request.COOKIES.get(DEVICE_COOKIE, ""), salt=SALT, max_age=DEVICE_AGE)
+        # before a device could have several names, its cookie held one
+        pairs = [told] if told and isinstance(told[0], str) else told
+        return {str(name): str(device) for name, device in pairs}
+    except (signing.BadSignature, ValueError, TypeError, LookupError):
+        return {}
+
+
+def _device_of(request: HttpRequest, name: str) -> str:
+    return _devices_of(request).get(name, "")
+
+
+def _due_of(request: HttpRequest) -> tuple[float, str] | None:
+    """From when a device's slip is good, and its own name; None where it has none, or one that is past."""
+    try:
+        due, name = signing.loads(request.COOKIES.get(SLIP_COOKIE, ""), salt=f"{SALT}.slip")
+        due = float(due)
     except (signing.BadSignature, ValueError, TypeError):
-        return ""
-    return str(device) if known == name else ""
+        return None
+    ahead = due - clock.now().timestamp()
+    return (due, str(name)) if -SLIP_LIVES < ahead <= LONGEST_WAIT else None
+
+
+def _slip_of(request: HttpRequest) -> str:
+    """The name of a slip that is good now."""
+    slip = _due_of(request)
+    return slip[1] if slip is not None and slip[0] <= clock.now().timestamp() else ""
 
 
 def _hash(*parts: str) -> str:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
-from django.utils.http import url_has_allowed_host_and_scheme
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.frame.doors import for_roles
 from shop.frame.models import Role
+from shop.frame.onward import within_the_house
 from shop.frame.themes import THEME_AGE, THEME_COOKIE, THEMES
 from shop.premises.patterns import PatternForm, pattern_context
 from shop.premises.second_step.session import before_second_step
@@ -28,10 +28,7 @@ def house(request: HttpRequest) -> HttpResponse:
 @require_POST
 def set_theme(request: HttpRequest) -> HttpResponse:
     """Keep the chosen theme in a cookie and go back to the page it was chosen on."""
-    back = request.POST.get("back", "")
-    if not url_has_allowed_host_and_scheme(back, allowed_hosts=None):
-        back = "/"
-    response = redirect(back)
+    response = HttpResponseRedirect(within_the_house(request, request.POST.get("back", "")) or "/")
     theme = request.POST.get("theme", "")
     if theme in THEMES:
         response.set_cookie(THEME_COOKIE, theme, max_age=THEME_AGE, samesite="Lax")

@@ -21,8 +21,10 @@ WORDS = {
     "staff.spare_code_used": "signed in with a spare code",
     "staff.second_step_dropped": "went back to signing in with the password alone",
     "staff.second_step_reset": "took the second step off an account: its password alone opens again",
-    "shop.second_step_required": "required the second step at sign-in of owners",
-    "shop.second_step_left_open": "left the second step at sign-in open to owners",
+    "shop.second_step_required": "required the second step at sign-in of a role: {role}",
+    "shop.second_step_left_open": "left the second step at sign-in open to a role: {role}",
+    "staff.sessions_ended": "signed an account out on other devices",
+    "shop.door_rules_set": "changed how long one stays signed in",
     "staff.retired": "closed an account",
     "staff.brought_back": "opened an account again",
 }

@@ -81,6 +81,13 @@ function hold(form, submitter) {
   form.setAttribute("aria-busy", "true");
 }
 
+// The book may be busy: whoever waits is told that what was sent is being taken.
+function sayWhenLong(form) {
+  setTimeout(() => {
+    if (form.hasAttribute("aria-busy")) say("still-sending");
+  }, 4_000);
+}
+
 function release(form) {
   for (const button of submitButtons(form)) {
     if (!("held" in button.dataset)) continue;
@@ -97,8 +104,9 @@ document.addEventListener("submit", (event) => {
   setTimeout(() => {
     if (event.defaultPrevented || form.method !== "post" || form.target === "_blank") return;
     hold(form, event.submitter);
+    sayWhenLong(form);
     // An answer that is a file leaves the page standing, and a lost one may be sent again.
-    setTimeout(() => release(form), 10_000);
+    setTimeout(() => release(form), 60_000);
   });
 });
 
@@ -115,7 +123,9 @@ function sentForm(event) {
 
 listen(HTMX_BEFORE, (event) => {
   const form = sentForm(event);
-  if (form) setTimeout(() => hold(form, event.detail.requestConfig.triggeringEvent?.submitter));
+  if (!form) return;
+  setTimeout(() => hold(form, event.detail.requestConfig.triggeringEvent?.submitter));
+  sayWhenLong(form);
 });
 
 listen(HTMX_AFTER, (event) => {
@@ -162,8 +172,34 @@ document.addEventListener("visibilitychange", tick);
 
 // --- signing out ------------------------------------------------------------------------------------------
 
-// Pages kept for use without network go along; notes that are not sent yet stay until their writer is back.
-document.addEventListener("submit", (event) => {
-  if (!event.target.matches("[data-signs-out]") || !("caches" in window)) return;
-  caches.keys().then((names) => names.filter((name) => name.startsWith("bench-")).forEach((name) => caches.delete(name)));
+// Pages kept for use without network go along; notes that are not sent yet stay until their writer is back, and it is said.
+document.addEventListener("submit", async (event) => {
+  const form = event.target;
+  if (!form.matches("[data-signs-out]")) return;
+  event.preventDefault();
+  const count = await unsent();
+  const notes = count === 1 ? "One note on this device is" : `${count} notes on this device are`;
+  if (count && !confirm(`${notes} not sent yet. They stay here, and are sent once you sign in again. Sign out?`)) return;
+  if ("caches" in window) {
+    const names = await caches.keys().catch(() => []);
+    await Promise.all(names.filter((name) => name.startsWith("bench-")).map((name) => caches.delete(name)));
+  }
+  form.submit();
 });
+
+// How many notes wait in the bench's drawer on this device; none where there is no drawer, and none is made.
+function unsent() {
+  return new Promise((resolve) => {
+    if (!("indexedDB" in window)) return resolve(0);
+    const asked = indexedDB.open("mendwright-bench");
+    asked.onupgradeneeded = () => asked.transaction.abort();
+    asked.onerror = asked.onblocked = () => resolve(0);
+    asked.onsuccess = () => {
+      const drawer = asked.result;
+      const counted = drawer.transaction("entries").objectStore("entries").count();
+      counted.onsuccess = () => resolve(counted.result);
+      counted.onerror = () => resolve(0);
+      drawer.close();
+    };
+  });
+}

@@ -209,9 +209,7 @@ def test_photographs_are_developed_before_the_act_so_that_nobody_waits_for_them(
 ) -> None:
     form = PhotoForm({}, MultiValueDict({"photos": [upload(picture())] * 2}))
     assert form.is_valid()
-    monkeypatch.setattr(
-        "shop.keeping.darkroom.develop", lambda _data: pytest.fail("developed inside the act")
-    )
+    monkeypatch.setattr("shop.keeping.apart.develop", lambda _data: pytest.fail("developed inside the act"))
     with acting(by=None):
         for sent in form.cleaned_data["photos"]:
             take_picture(sent, by=None)

@@ -369,14 +369,14 @@ def test_an_owner_who_owes_it_can_do_nothing_but_set_it_up(ottoline: Staff, spar
     pell = StaffFactory(username="pell")
     pell.set_password(RIGHT)
     pell.save()
-    actions.require_of_owners(required=True, by=ottoline)
+    actions.require_of(Role.OWNER, required=True, by=ottoline)
     client = Client()
     client.post(SIGN_IN, {"username": "pell", "password": RIGHT})
     set_up_page = reverse("premises:set_up_second_step")
     for address in ("/", "/premises/staff/", reverse("premises:second_step"), INSIDE):
         assert client.get(address)["Location"] == set_up_page
     assert client.post(reverse("premises:add_staff"), {}).status_code == 302
-    assert b"requires it of its owners" in client.get(set_up_page).content
+    assert b"requires it of you" in client.get(set_up_page).content
     assert set_up(client, f"{totp(bytes.fromhex(client.session['second-step-key'])):06}").status_code == 200
     assert is_in(client)
     assert client.post(reverse("premises:drop_second_step"), {"old": RIGHT}).status_code == 422
@@ -384,7 +384,7 @@ def test_an_owner_who_owes_it_can_do_nothing_but_set_it_up(ottoline: Staff, spar
 
 
 def test_those_who_are_no_owners_are_not_asked(ottoline: Staff, spares: list[str]) -> None:
-    actions.require_of_owners(required=True, by=ottoline)
+    actions.require_of(Role.OWNER, required=True, by=ottoline)
     client = Client()
     client.force_login(StaffFactory(roles=[Role.BENCH]))
     assert is_in(client)
@@ -393,7 +393,7 @@ def test_those_who_are_no_owners_are_not_asked(ottoline: Staff, spares: list[str
 def test_a_session_without_a_code_ends_where_the_owner_has_the_second_step(
     ottoline: Staff, spares: list[str]
 ) -> None:
-    actions.require_of_owners(required=True, by=ottoline)
+    actions.require_of(Role.OWNER, required=True, by=ottoline)
     client = Client()
     client.force_login(Staff.objects.get(pk=ottoline.pk))
     assert client.get(INSIDE)["Location"] == SIGN_IN
@@ -405,7 +405,7 @@ def test_who_requires_it_goes_first(client: Client, ottoline: Staff) -> None:
     client.post(reverse("premises:require_second_step"), {"required": "yes"})
     assert not ShopProfile.objects.get().owners_need_second_step
     with pytest.raises(Refusal, match="for yourself first"):
-        actions.require_of_owners(required=True, by=ottoline)
+        actions.require_of(Role.OWNER, required=True, by=ottoline)
 
 
 def test_the_page_of_the_staff_shows_who_has_it_and_requires_it_and_leaves_it_open_again(
@@ -414,10 +414,10 @@ def test_the_page_of_the_staff_shows_who_has_it_and_requires_it_and_leaves_it_op
     with time_machine.travel(NOON, tick=False):
         give_password(client)
         give(client, now())
-    assert b"second step</span>" in client.get(reverse("premises:staff")).content
-    for required in ("yes", "no"):
-        client.post(reverse("premises:require_second_step"), {"required": required})
-        assert ShopProfile.objects.get().owners_need_second_step is (required == "yes")
+        assert b"second step</span>" in client.get(reverse("premises:staff")).content
+        for required in ("yes", "no"):
+            client.post(reverse("premises:require_second_step"), {"required": required})
+            assert ShopProfile.objects.get().owners_need_second_step is (required == "yes")
     entries = JournalEntry.objects.filter(verb__startswith="shop.second").order_by("sequence")
     assert [entry.verb for entry in entries] == ["shop.second_step_required", "shop.second_step_left_open"]
 

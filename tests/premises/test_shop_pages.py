@@ -23,9 +23,11 @@ from shop.premises.actions import (
     retire_staff,
     withdraw_terms,
 )
+from shop.premises.forms.people import DoorRulesForm
 from shop.premises.forms.shop import ProfileForm
 from shop.premises.models import Terms
 from shop.premises.queries import terms_on
+from shop.premises.second_step.actions import COLUMNS
 from shop.press.letterhead import the_logo
 from tests.factories.premises import StaffFactory
 from tests.premises.test_pictures import picture, upload
@@ -66,7 +68,8 @@ def test_the_profile_is_changed_and_the_journal_names_the_fields_not_the_values(
 
 
 def test_the_form_and_the_action_know_every_field_of_the_profile() -> None:
-    changed_elsewhere = {"id", "owners_need_second_step", "updated_at"}
+    at_the_door = {*DoorRulesForm.base_fields, *COLUMNS.values()} - {"once"}
+    changed_elsewhere = {"id", "updated_at", *at_the_door}
     fields = {field.name for field in ShopProfile._meta.concrete_fields} - changed_elsewhere
     assert set(ProfileForm.base_fields) - {"once"} == fields
     assert set(ProfileFacts.__annotations__) == fields

@@ -19,6 +19,7 @@ from shop.counter.queries import open_jobs
 from shop.counter.stages import Stage
 from shop.frame import clock
 from shop.frame.doors import StaffRequest
+from shop.frame.profile import the_profile
 
 SOURCE = Path(settings.BASE_DIR) / "static" / "js" / "bench" / "worker.js"
 MOST_KEPT = 24
@@ -33,6 +34,8 @@ def worker(request: StaffRequest) -> HttpResponse:
     facts = {
         "VERSION": hashlib.sha256(f"{script}{assets}".encode()).hexdigest()[:12],
         "BENCH": reverse("bench:bench"),
+        "SIGN_IN": reverse("premises:sign_in"),
+        "KEPT_HOURS": the_profile().kept_hours,
         "TAGS": reverse("bench:tag", args=["-"])[:-1],
         "NOT_KEPT": render_to_string("bench/no_network.html", request=request),
     }

@@ -58,8 +58,8 @@ def columns_of(typed: str) -> tuple[str, ...]:
                 raise ColumnsError("Type the columns with a blank between them, or a run such as pin 1-9.")
             found.append(" ".join(one for one in match.groups() if one))
         at = match.end()
-    if len(found) > MOST_COLUMNS:
-        raise ColumnsError(f"A row has at most {MOST_COLUMNS} columns.")
+        if len(found) > MOST_COLUMNS:
+            raise ColumnsError(f"A row has at most {MOST_COLUMNS} columns.")
     if any(len(one) > LONGEST_COLUMN for one in found):
         raise ColumnsError(f"The name of a column has at most {LONGEST_COLUMN} letters.")
     if len({one.casefold() for one in found}) < len(found):

@@ -43,6 +43,9 @@ _PAPERS = re.compile(
 )
 
 
+LONGEST_SENTENCE = 20_000
+"""Letters: what was pasted by mistake costs no time."""
+
 _PAPERS_BEHIND = re.compile(
     r"(?<=\w),\s+(?:the\s+)?(?:manual|schematic|book|data\s*sheet)\s+says\b(?=\W+[\d\w])"
 )
@@ -51,7 +54,7 @@ _PAPERS_BEHIND = re.compile(
 
 def tells_of_nothing(sentence: str) -> bool:
     """Whether a sentence is a wish, a guess, a question, hearsay or somebody's address."""
-    text = sentence.lower().replace("\u2019", "'")
+    text = sentence[:LONGEST_SENTENCE].lower().replace("\u2019", "'")
     text = _PAPERS_BEHIND.sub("", _PAPERS.sub("", text))
     return bool(_NOT_HERE.search(text) or _PERSONAL.search(text) or _only_should(text))
 

@@ -9,6 +9,7 @@ from django.core.management import BaseCommand, CommandError, CommandParser, cal
 
 from shop.frame.models import Role, ShopProfile, Staff
 from shop.front_door import serving
+from shop.management.command import said_in_a_sentence
 from shop.opening.queries import owners
 from shop.premises.actions import add_staff, give_password
 
@@ -29,6 +30,11 @@ class Command(BaseCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         serving.add_arguments(parser, port=8010)
 
+    def execute(self, *args: object, **options: object) -> str | None:
+        """Do it, or say in a sentence what the machine does not let it do."""
+        with said_in_a_sentence():
+            return super().execute(*args, **options)
+
     def handle(self, *args: object, port: int, lan: bool, **options: object) -> None:
         if not settings.DEMO:
             raise CommandError("The demo has a folder of its own; start it as: python3 manage.py demo")
@@ -38,7 +44,9 @@ class Command(BaseCommand):
         self.load()
         owner, password = self.owner(), new_password()
         give_password(staff=owner, password=password, by=None)
-        self.stdout.write(f"\nThe demo shop is open. Stop it with Ctrl-C.\n\n{serving.directions(stand)}\n")
+        self.stdout.write(
+            f"\nThe demo shop is open. Stop it with Ctrl-C.\n\n{serving.directions(stand)}\n{serving.caution(stand)}"
+        )
         self.stdout.write(f"  Sign in as:       {owner.username}\n  Password:         {password}\n\n")
         serving.serve(stand)
 

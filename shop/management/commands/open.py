@@ -10,6 +10,7 @@ from django.core.management import BaseCommand, CommandError, CommandParser
 
 from shop.bootstrap.machine import own_names
 from shop.front_door import serving
+from shop.management.command import said_in_a_sentence
 from shop.opening.certificates import Certificates, NoCertificates, keep_renewed, ready
 from shop.opening.code import code
 from shop.opening.queries import is_open
@@ -29,6 +30,11 @@ class Command(BaseCommand):
             help="speak https with a certificate of the shop's own, so that tablets open bench pages without network",
         )
 
+    def execute(self, *args: object, **options: object) -> str | None:
+        """Do it, or say in a sentence what the machine does not let it do."""
+        with said_in_a_sentence():
+            return super().execute(*args, **options)
+
     def handle(self, *args: object, port: int, lan: bool, https: bool, **options: object) -> None:
         if settings.DEMO:
             raise CommandError(
@@ -42,12 +48,14 @@ class Command(BaseCommand):
             self.stdout.flush()
         serving.prepare()
         if is_open():
-            self.stdout.write(f"\nThe shop is open. Stop it with Ctrl-C.\n\n{serving.directions(stand)}\n")
+            self.stdout.write(
+                f"\nThe shop is open. Stop it with Ctrl-C.\n\n{serving.directions(stand)}\n{serving.caution(stand)}"
+            )
         else:
             path = f"opening/{code()}/"
             self.stdout.write(
                 "\nThis shop has no book yet. Open this page once, to write its name, its owner and its next numbers:\n\n"
-                f"{serving.directions(stand, path)}\n"
+                f"{serving.directions(stand, path)}\n{serving.caution(stand)}"
             )
         if certificates is not None:
             self.open_trust_desk(stand, certificates)

@@ -33,16 +33,25 @@ class Command(ShopCommand):
         parser.add_argument(
             "--identity", type=Path, metavar="FILE", help="the age key of an encrypted backup"
         )
+        parser.add_argument(
+            "--unproven", action="store_true", help="take an encrypted backup that does not say who made it"
+        )
 
     def handle(
-        self, *args: object, backup: Path, into: Path, identity: Path | None, **options: object
+        self,
+        *args: object,
+        backup: Path,
+        into: Path,
+        identity: Path | None,
+        unproven: bool,
+        **options: object,
     ) -> None:
         try:
             shop_folder(str(into))
         except CannotGoOn as sentence:
             raise CommandError(str(sentence)) from sentence
         try:
-            manifest = restore(backup, into, identity=identity)
+            manifest = restore(backup, into, identity=identity, unproven=unproven)
         except Refusal as refusal:
             raise CommandError(refusal.sentence) from refusal
         self.stdout.write(

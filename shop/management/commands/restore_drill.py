@@ -30,8 +30,13 @@ class Command(ShopCommand):
         parser.add_argument(
             "--identity", type=Path, metavar="FILE", help="the age key of an encrypted backup"
         )
+        parser.add_argument(
+            "--unproven", action="store_true", help="take an encrypted backup that does not say who made it"
+        )
 
-    def handle(self, *args: object, backup: Path | None, identity: Path | None, **options: object) -> None:
+    def handle(
+        self, *args: object, backup: Path | None, identity: Path | None, unproven: bool, **options: object
+    ) -> None:
         newest = last_backup()
         chosen = backup or (newest[0] if newest else None)
         if chosen is None:
@@ -39,7 +44,7 @@ class Command(ShopCommand):
         with tempfile.TemporaryDirectory(prefix="mendwright-drill-") as folder:
             shop = Path(folder) / "shop"
             try:
-                manifest = restore(chosen, shop, identity=identity)
+                manifest = restore(chosen, shop, identity=identity, unproven=unproven)
             except Refusal as refusal:
                 raise CommandError(f"{chosen.name}: {refusal.sentence}") from refusal
             if manifest.book == BOOK:

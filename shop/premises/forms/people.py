@@ -58,6 +58,17 @@ class RolesField(forms.MultipleChoiceField):
         )
 
 
+def _own_password(words: str) -> forms.CharField:
+    return forms.CharField(
+        label="Your own password",
+        required=False,
+        max_length=1000,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+        help_text=words,
+    )
+
+
 class StaffFacts(TypedDict):
     """Somebody who works here, as `add_staff` and `change_staff` take them."""
 
@@ -84,6 +95,7 @@ class StaffForm(PlainForm):
         label="E-mail", required=False, max_length=254, error_messages={"invalid": "Write the whole address."}
     )
     roles = RolesField()
+    own = _own_password("Only where you make somebody an owner: an owner may do everything.")
 
     @classmethod
     def facts_of(cls, staff: Staff) -> dict[str, object]:
@@ -128,6 +140,17 @@ class PasswordTwiceForm(PlainForm):
         return cleaned
 
 
+class GivenPasswordForm(PasswordTwiceForm):
+    """A new password for somebody else; for an owner's account with one's own."""
+
+    own = _own_password("This is an owner’s account.")
+
+    def __init__(self, *args: object, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not (self.user and self.user.is_owner):
+            del self.fields["own"]
+
+
 class NewStaffForm(StaffForm, PasswordTwiceForm):
     """A new account."""
 
@@ -146,6 +169,7 @@ class NewStaffForm(StaffForm, PasswordTwiceForm):
         "roles",
         "password",
         "again",
+        "own",
     )
 
 
@@ -168,6 +192,31 @@ class ChangePasswordForm(OwnPasswordForm, PasswordTwiceForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["old"].label = "Password until now"
+
+
+class DoorRulesForm(PlainForm):
+    """How long one stays signed in, and how long a tablet keeps bench pages."""
+
+    idle_hours_owner = forms.IntegerField(label="Owners, hours", min_value=1, max_value=336)
+    idle_hours_counter = forms.IntegerField(label="Counter, hours", min_value=1, max_value=336)
+    idle_hours_bench = forms.IntegerField(
+        label="Bench, hours",
+        min_value=12,
+        max_value=336,
+        help_text="At least 12, so that a tablet at the bench lasts a working day.",
+    )
+    kept_hours = forms.IntegerField(
+        label="Tablets keep bench pages, hours",
+        min_value=1,
+        max_value=336,
+        help_text="What opens without network is put away by then, signed in or not. Notes that wait to be sent stay.",
+    )
+
+    def __init__(self, *args: object, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            if isinstance(field, forms.IntegerField):
+                field.widget.attrs["class"] = "w-short"
 
 
 # --- the second step ------------------------------------------------------------------------------------------

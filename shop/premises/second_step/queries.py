@@ -9,7 +9,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 from django_otp.plugins.otp_static.models import StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
-from shop.frame.models import Staff
+from shop.frame.models import Role, Staff
 from shop.frame.profile import the_profile
 from shop.premises.second_step import CODE_DIGITS
 
@@ -23,6 +23,12 @@ def apps_of(staff: Staff) -> QuerySet[TOTPDevice]:
 def is_set_up(staff: Staff) -> bool:
     """Whether somebody is asked for a code after the password."""
     return apps_of(staff).exists()
+
+
+def is_required_of(staff: Staff) -> bool:
+    """Whether the shop requires the second step of somebody, by any of their roles."""
+    needed = the_profile().roles_with_second_step
+    return bool(needed) and ((Role.OWNER in needed and staff.is_owner) or not needed.isdisjoint(staff.roles))
 
 
 def spare_codes_left(staff: Staff) -> int:

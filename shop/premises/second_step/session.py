@@ -12,9 +12,8 @@ from django.utils.crypto import constant_time_compare
 
 from shop.frame import clock
 from shop.frame.models import Staff
-from shop.frame.profile import the_profile
 from shop.premises.second_step import KEY_BYTES
-from shop.premises.second_step.queries import is_set_up
+from shop.premises.second_step.queries import is_required_of, is_set_up
 
 HALF_IN = "half-in"
 CODE_GIVEN = "second-step"
@@ -38,7 +37,8 @@ def let_half_in(request: HttpRequest, staff: Staff, onward: str) -> None:
 def half_in(request: HttpRequest) -> tuple[Staff, str] | None:
     """Who gave the right password in this session a short while ago, and where they want to go."""
     kept = request.session.get(HALF_IN)
-    if not kept or kept["until"] < clock.now().timestamp():
+    now = clock.now().timestamp()
+    if not kept or not now <= kept["until"] <= now + PATIENCE:
         return None
     staff = Staff.objects.filter(pk=kept["staff"], is_active=True).first()
     if staff is None or not constant_time_compare(staff.get_session_auth_hash(), kept["password"]):
@@ -61,13 +61,13 @@ def key_to_show(request: HttpRequest) -> str:
 
 
 def before_second_step(view: Callable[..., HttpResponseBase]) -> Callable[..., HttpResponseBase]:
-    """Mark a view that an owner may use who has still to set the second step up."""
+    """Mark a view that somebody may use who has still to set the second step up."""
     view.before_second_step = True  # type: ignore[attr-defined]
     return view
 
 
 class SecondStepMiddleware:
-    """Where the shop requires the second step of owners, leads an owner without it to setting it up, and nowhere else."""
+    """Where the shop requires the second step of a role, leads whoever has the role to setting it up, and nowhere else."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response
@@ -95,4 +95,4 @@ class SecondStepMiddleware:
 
 
 def _is_owed(request: HttpRequest, staff: Staff) -> bool:
-    return not request.session.get(CODE_GIVEN) and the_profile().owners_need_second_step and staff.is_owner
+    return not request.session.get(CODE_GIVEN) and is_required_of(staff)

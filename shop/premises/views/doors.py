@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from django.conf import settings
+from django.contrib import messages
 from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
 from django.forms import Form
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseRedirect
 from django.shortcuts import redirect, render, resolve_url
 from django.urls import reverse
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
@@ -17,8 +17,9 @@ from django.views.decorators.http import require_http_methods, require_POST
 from shop.frame import joint
 from shop.frame.doors import StaffRequest
 from shop.frame.models import Staff
+from shop.frame.onward import within_the_house
 from shop.frame.rooms import open_door
-from shop.premises import actions, signing_in
+from shop.premises import actions, events, sessions, signing_in
 from shop.premises.forms.people import ChangePasswordForm, SignInForm
 from shop.premises.second_step.queries import is_set_up
 from shop.premises.second_step.session import before_second_step, let_half_in
@@ -35,7 +36,7 @@ def sign_in(request: HttpRequest) -> HttpResponseBase:
     """Let somebody in. Wrong passwords make the next try wait; the right one never fails because of them for long."""
     if request.method != "POST":
         if request.user.is_authenticated:
-            return redirect(_onward(request))
+            return HttpResponseRedirect(_onward(request))
         return _sign_in_page(request, SignInForm(), 200)
     form = SignInForm(request.POST)
     if not form.is_valid():
@@ -47,9 +48,13 @@ def sign_in(request: HttpRequest) -> HttpResponseBase:
     staff = authenticate(request, **form.cleaned_data)
     if not isinstance(staff, Staff):
         signing_in.count_wrong(counters)
+        events.refused(request, form.cleaned_data["username"], "password")
         wait = signing_in.seconds_to_wait(counters)
         form.add_error(None, f"{WRONG} The next try can be made in {wait} seconds." if wait else WRONG)
-        return _sign_in_page(request, form, 422)
+        answer = _sign_in_page(request, form, 422)
+        if wait:
+            signing_in.hand_slip(request, answer, wait)
+        return answer
     signing_in.forgive(counters)
     if is_set_up(staff):
         let_half_in(request, staff, _onward(request))
@@ -60,7 +65,9 @@ def sign_in(request: HttpRequest) -> HttpResponseBase:
 def let_in(request: HttpRequest, staff: Staff, onward: str) -> HttpResponseBase:
     """Begin the session of `staff`, and lead on to where they wanted to go."""
     login(request, staff, backend=settings.AUTHENTICATION_BACKENDS[0])
-    answer = redirect(onward)
+    sessions.begin(request)
+    events.let_in(request, staff)
+    answer = HttpResponseRedirect(onward)
     signing_in.remember_device(request, answer, staff)
     return answer
 
@@ -73,8 +80,10 @@ def must_wait(
     if not wait:
         return None
     form.add_error(None, f"Too many wrong {what} just now. Wait {wait} seconds, then try again.")
+    events.made_to_wait(request, what, wait)
     answer = render(request, template, {"form": form, "next": _wanted(request)}, status=429)
     answer["Retry-After"] = str(wait)
+    signing_in.hand_slip(request, answer, wait)
     return answer
 
 
@@ -84,7 +93,7 @@ def must_wait(
 def sign_out(request: HttpRequest) -> HttpResponseBase:
     """End this session."""
     logout(request)
-    return redirect("premises:sign_in")
+    return _nothing_kept(request, redirect("premises:sign_in"))
 
 
 @sensitive_post_parameters("old", "password", "again")
@@ -113,21 +122,48 @@ def password(request: StaffRequest) -> HttpResponseBase:
 
 
 def _password_page(request: StaffRequest, form: ChangePasswordForm) -> HttpResponse:
-    return page(request, "premises/password.html", {"form": form, "second_step": is_set_up(request.user)})
+    context = {
+        "form": form,
+        "second_step": is_set_up(request.user),
+        "sessions": sessions.of(request.user, here=request.session.session_key),
+    }
+    return page(request, "premises/password.html", context)
+
+
+@require_POST
+def end_sessions(request: StaffRequest) -> HttpResponseBase:
+    """Sign out one of one's other devices, or all of them."""
+    ended = actions.end_sessions(
+        staff=request.user,
+        here=request.session.session_key,
+        which=request.POST.get("which", ""),
+        by=request.user,
+    )
+    messages.success(request, f"{ended} signed out." if ended != 1 else "Signed out there.")
+    return redirect("premises:password")
 
 
 def _onward(request: HttpRequest) -> str:
     """Where to after signing in: the page that was asked for, if it is one of ours, else the first screen."""
-    wanted = _wanted(request)
-    if url_has_allowed_host_and_scheme(
-        wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
-    ):
-        return wanted
-    return open_door("records:first_screen") or resolve_url("premises:password")
+    return (
+        within_the_house(request, _wanted(request))
+        or open_door("records:first_screen")
+        or resolve_url("premises:password")
+    )
+
+
+def _nothing_kept(request: HttpRequest, answer: HttpResponse) -> HttpResponse:
+    """Have the browser put away pictures and papers that it stored; not what is noted and not sent, which is stored elsewhere."""
+    if request.is_secure():
+        answer["Clear-Site-Data"] = '"cache"'
+    return answer
 
 
 def _sign_in_page(request: HttpRequest, form: SignInForm, status: int) -> HttpResponse:
-    return render(request, "premises/sign_in.html", {"form": form, "next": _wanted(request)}, status=status)
+    answer = render(request, "premises/sign_in.html", {"form": form, "next": _wanted(request)}, status=status)
+    # a session that ended by itself leaves its cookie behind
+    is_left_over = settings.SESSION_COOKIE_NAME in request.COOKIES and not request.session.session_key
+    return _nothing_kept(request, answer) if is_left_over else answer
 
 
 def _wanted(request: HttpRequest) -> str:

@@ -15,9 +15,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.models import Role, Staff
-from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
-from shop.premises import signing_in
+from shop.premises import events, signing_in
 from shop.premises.forms.people import CodeForm, FirstCodeForm, OwnPasswordForm
 from shop.premises.second_step import actions, queries, session
 from shop.premises.views.doors import let_in, must_wait
@@ -48,6 +47,7 @@ def sign_in_code(request: HttpRequest) -> HttpResponseBase:
             session.note_code_given(request)
             return let_in(request, staff, onward)
         signing_in.count_wrong(counters)
+        events.refused(request, staff.username, "code")
         form.add_error("code", "That code does not open. Take the next one that the app shows.")
     return render(request, "premises/sign_in_code.html", {"form": form}, status=422)
 
@@ -85,7 +85,7 @@ def set_up(request: StaffRequest) -> HttpResponseBase:
         "form": form,
         "code": qr_svg(queries.key_address(request.user, key), module_mm=1.0, error="m"),
         "key": queries.key_in_letters(key).split(),
-        "required": the_profile().owners_need_second_step and request.user.is_owner,
+        "required": queries.is_required_of(request.user),
     }
     return page(request, "premises/second_step_set_up.html", context)
 
@@ -131,17 +131,23 @@ def reset_second_step(request: StaffRequest, pk: int) -> HttpResponseBase:
     return redirect("premises:member", pk)
 
 
+_EVERYBODY = {Role.OWNER: "Owners", Role.COUNTER: "All at the counter", Role.BENCH: "All at the bench"}
+
+
 @require_POST
 @for_roles(Role.OWNER)
 def require_second_step(request: StaffRequest) -> HttpResponseBase:
-    """Require the second step of owners, or leave it open to them."""
+    """Require the second step of everybody with a role, or leave it open to them."""
     required = request.POST.get("required") == "yes"
+    sent = request.POST.get("role", Role.OWNER)
+    role = Role(sent) if sent in Role.values else Role.OWNER
     try:
-        actions.require_of_owners(required=required, by=request.user)
+        actions.require_of(role, required=required, by=request.user)
     except Refusal as refusal:
         messages.error(request, refusal.sentence)
     else:
-        messages.success(request, "Owners need it now." if required else "Owners may do without it.")
+        needs = "need it now" if required else "may do without it"
+        messages.success(request, f"{_EVERYBODY[role]} {needs}.")
     return redirect("premises:staff")
 
 

@@ -2,12 +2,16 @@
 
 const CACHE = `bench-${VERSION}`;
 const PATIENCE = 6_000;
+const KEPT = "x-kept-at";
+const A_WHILE = 3_600_000;
 
 self.addEventListener("install", () => self.skipWaiting());
 
 self.addEventListener("activate", (event) => {
   const old = caches.keys().then((names) => names.filter((name) => name.startsWith("bench-") && name !== CACHE));
-  event.waitUntil(old.then((names) => Promise.all(names.map((name) => caches.delete(name)))).then(() => self.clients.claim()));
+  event.waitUntil(
+    old.then((names) => Promise.all(names.map((name) => caches.delete(name)))).then(sweep).then(() => self.clients.claim()),
+  );
 });
 
 self.addEventListener("message", (event) => {
@@ -15,6 +19,7 @@ self.addEventListener("message", (event) => {
 });
 
 async function keepAll(addresses) {
+  await sweep();
   const cache = await caches.open(CACHE);
   for (const address of addresses) {
     try {
@@ -25,9 +30,35 @@ async function keepAll(addresses) {
   }
 }
 
-// A page to sign in, or a mistake, is no bench page.
+// A page to sign in, or a mistake, is no bench page. Where the shop asks to sign in, nothing of it stays here.
 async function keep(cache, address, response) {
-  if (response.ok && !response.redirected) await cache.put(address.split("?")[0].split("#")[0], response);
+  if (response.redirected && new URL(response.url).pathname.startsWith(SIGN_IN)) {
+    await forget();
+  } else if (response.ok && !response.redirected) {
+    const headers = new Headers(response.headers);
+    headers.set(KEPT, String(Date.now()));
+    const { status, statusText } = response;
+    await cache.put(address.split("?")[0].split("#")[0], new Response(await response.blob(), { status, statusText, headers }));
+  }
+}
+
+async function forget() {
+  const names = await caches.keys();
+  await Promise.all(names.filter((name) => name.startsWith("bench-")).map((name) => caches.delete(name)));
+}
+
+// Kept for as many hours as the shop says, whoever is signed in; a clock that was put back makes nothing younger.
+function isOver(response) {
+  const age = Date.now() - Number(response.headers.get(KEPT) ?? 0);
+  return age > KEPT_HOURS * 3_600_000 || age < -A_WHILE;
+}
+
+async function sweep() {
+  const cache = await caches.open(CACHE);
+  for (const request of await cache.keys()) {
+    const response = await cache.match(request, { ignoreVary: true });
+    if (!response || isOver(response)) await cache.delete(request, { ignoreVary: true });
+  }
 }
 
 self.addEventListener("fetch", (event) => {
@@ -48,7 +79,10 @@ async function fromNetworkOrKept(event, request, opens) {
     event.waitUntil(keep(cache, request.url, response.clone()));
     return response;
   } catch {
-    return (await cache.match(request, { ignoreSearch: true, ignoreVary: true })) ?? (opens ? notKept() : Response.error());
+    const kept = await cache.match(request, { ignoreSearch: true, ignoreVary: true });
+    if (kept && !isOver(kept)) return kept;
+    if (kept) event.waitUntil(sweep());
+    return opens ? notKept() : Response.error();
   }
 }
 

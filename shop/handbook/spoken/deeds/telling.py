@@ -8,6 +8,9 @@ from collections.abc import Sequence
 from shop.handbook.spoken.items import Item
 from shop.handbook.spoken.proposals import Kind, Proposal, Said
 
+LONGEST_THING = 2_000
+"""Letters: a breath is no longer, and what was pasted costs no time."""
+
 _NUMBERED = r"(?:one|two|three|four|five|six|all|some|a|an|the|any|its|his|her|that|of|my)\s+"
 _TAIL = re.compile(
     r"\s*(?:[.,;!?]|\bfor\s+(?:now|testing|(?:the\s+)?test|the\s+moment)\b|\bwith\s|\buntil\b|\bso\s+that\b"
@@ -27,7 +30,7 @@ def proposed(
 
 def thing_in(text: str) -> str:
     """What is spoken of, without articles, counts and what follows."""
-    cut = _TAIL.sub("", text.strip()).strip(" ,.;!?")
+    cut = _TAIL.sub("", text.strip()[:LONGEST_THING]).strip(" ,.;!?")
     while (shorter := re.sub(rf"^{_NUMBERED}", "", cut, flags=re.IGNORECASE)) != cut:
         cut = shorter
     return cut
