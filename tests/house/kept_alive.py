@@ -35,6 +35,8 @@ _.sure
 _.at
 # Django asks a lookup for its SQL
 _.as_sql
+# logging asks its formatter
+_.formatTime
 # waitress asks its server and its tasks for these
 _.handle_error
 _.maintenance

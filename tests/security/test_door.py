@@ -16,7 +16,7 @@ from django_otp.plugins.otp_totp.models import TOTPDevice
 
 from shop.frame.models import JournalEntry, Role, ShopProfile, Staff
 from shop.front_door.security import LineFormatter
-from shop.keeping.nightly import Night
+from shop.keeping.night import Night
 from shop.premises import sessions
 from shop.premises.models import SignInTry
 from shop.premises.passwords import WordsOfTheHouse
