@@ -6,6 +6,7 @@ Imported only where a picture is taken in: this module imports Pillow. No Django
 from __future__ import annotations
 
 import io
+import math
 import struct
 from dataclasses import dataclass
 
@@ -21,6 +22,8 @@ FULL, MEDIUM, THUMBNAIL = 2400, 1600, 400
 """Longest side of each size in pixels: for looking closely, for a screen or a paper, for a list."""
 SHEET, RULED = (1600, 1200), 50
 """An empty sheet to draw on, and how far apart its lines are, in pixels."""
+STRIP = 128
+"""Lines of a smaller picture that are made at a time."""
 QUALITY = {FULL: 86, MEDIUM: 82, THUMBNAIL: 78}
 
 BROKEN = (
@@ -112,7 +115,7 @@ def empty_sheet() -> bytes:
 
 def _check_size(width: int, height: int, most: int) -> None:
     if width * height > most:
-        raise Undevelopable(_too_many(f"{width * height / 1e6:.0f} million", most))
+        raise Undevelopable(_too_many(f"{math.ceil(width * height / 1e6)} million", most))
     if max(width, height) > LONGEST_SIDE:
         raise Undevelopable(f"is {max(width, height):,} pixels long; up to {LONGEST_SIDE:,} can be taken.")
 
@@ -123,10 +126,16 @@ def _too_many(pixels: str, most: int = MOST_PIXELS) -> str:
 
 def _smaller(negative: Image.Image) -> Image.Image:
     """A picture far larger than what is kept of it by a whole factor smaller: what follows then copies a part of its memory."""
-    factor = max(negative.size) // (2 * FULL)
+    factor = max(negative.size) // (FULL + FULL // 4)
     if factor < 2 or negative.mode not in {"RGB", "RGBA", "L", "LA", "CMYK", "YCbCr"}:
         return negative
-    return negative.reduce(factor)
+    width, height = negative.size
+    smaller = Image.new(negative.mode, (-(-width // factor), -(-height // factor)))
+    # in strips: what is transparent is copied on the way, and a copy of the whole would take as much again
+    for top in range(0, height, factor * STRIP):
+        strip = negative.crop((0, top, width, min(top + factor * STRIP, height)))
+        smaller.paste(strip.reduce(factor), (0, top // factor))
+    return smaller
 
 
 def _upright(negative: Image.Image, turn: Image.Transpose | None) -> Image.Image:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -39,7 +40,7 @@ def said_in_a_sentence() -> Iterator[None]:
     """Say a fault of the machine in a sentence instead of a trace, with what the system calls it."""
     try:
         yield
-    except (OSError, DatabaseError) as error:
+    except (OSError, DatabaseError, sqlite3.Error) as error:
         fault = fault_in(error)
         if fault is None:
             raise

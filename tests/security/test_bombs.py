@@ -74,7 +74,7 @@ def test_a_picture_that_says_that_it_is_larger_is_refused_before_it_is_decoded(s
 
 def test_a_webp_is_judged_by_what_its_decoder_needs() -> None:
     with pytest.raises(Undevelopable, match="up to 24 million can be taken"):
-        apart.develop(webp(6_000, 4_500))
+        apart.develop(webp(6_200, 3_900))
 
 
 def test_what_the_limit_of_memory_ends_gets_the_sentence_and_the_next_picture_is_taken(
@@ -87,9 +87,8 @@ def test_what_the_limit_of_memory_ends_gets_the_sentence_and_the_next_picture_is
     )
     real = subprocess.Popen
     monkeypatch.setattr(subprocess, "Popen", lambda command, **more: real([command[0], "-c", script], **more))
-    for bomb in (png(16_000, 16_000), webp(16_000, 12_000)):
-        with pytest.raises(Undevelopable, match=r"more memory than a picture may|broken"):
-            apart.develop(bomb)
+    with pytest.raises(Undevelopable, match=r"more memory than a picture may|broken"):
+        apart.develop(png(16_000, 16_000))
     assert apart.develop(picture()).width > 0
     assert resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss * 1024 < MEMORY + (64 << 20)
 
