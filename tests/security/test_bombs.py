@@ -33,8 +33,9 @@ def png(width: int, height: int, *, color: int = 6, rows: int | None = None) -> 
     def chunk(kind: bytes, data: bytes) -> bytes:
         return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
 
-    packer, row = zlib.compressobj(9), b"\0" * (1 + width * {2: 3, 6: 4, 3: 1}[color])
-    packed = b"".join(packer.compress(row) for _ in range(height if rows is None else rows)) + packer.flush()
+    count = height if rows is None else rows
+    packer, row = zlib.compressobj(1), b"\0" * (1 + width * {2: 3, 6: 4, 3: 1}[color]) if count else b""
+    packed = b"".join(packer.compress(row) for _ in range(count)) + packer.flush()
     palette = chunk(b"PLTE", b"\1\2\3") + chunk(b"tRNS", b"\0") if color == 3 else b""
     header = chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, color, 0, 0, 0))
     return b"\x89PNG\r\n\x1a\n" + header + palette + chunk(b"IDAT", packed) + chunk(b"IEND", b"")
@@ -68,7 +69,7 @@ def test_a_picture_of_sixty_million_pixels_with_transparency_is_taken_within_the
 def test_a_picture_that_says_that_it_is_larger_is_refused_before_it_is_decoded(size: tuple[int, int]) -> None:
     since = time.monotonic()
     with pytest.raises(Undevelopable, match=r"pixels|broken|can read"):
-        apart.develop(png(*size, rows=3))
+        apart.develop(png(*size, rows=0))
     assert time.monotonic() - since < 5
 
 
@@ -88,7 +89,7 @@ def test_what_the_limit_of_memory_ends_gets_the_sentence_and_the_next_picture_is
     real = subprocess.Popen
     monkeypatch.setattr(subprocess, "Popen", lambda command, **more: real([command[0], "-c", script], **more))
     with pytest.raises(Undevelopable, match=r"more memory than a picture may|broken"):
-        apart.develop(png(16_000, 16_000))
+        apart.develop(png(15_000, 14_500))
     assert apart.develop(picture()).width > 0
     assert resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss * 1024 < MEMORY + (64 << 20)
 
