@@ -195,8 +195,7 @@ def test_ones_own_password_is_not_given_on_the_staff_page(ottoline: Staff) -> No
     ottoline.refresh_from_db()
     assert ottoline.check_password(RIGHT)
     assert (
-        "Set this password"
-        not in client.get(reverse("premises:member", args=[ottoline.pk])).content.decode()
+        "Set this password" not in client.get(reverse("premises:member", args=[ottoline.pk])).content.decode()
     )
 
 
