@@ -216,6 +216,15 @@ def test_the_night_is_asked_for_once_a_day_of_the_shops_and_late_where_the_machi
 
 
 @pytest.mark.usefixtures("own_hours")
+def test_a_night_that_is_still_tried_is_not_asked_for_a_second_time(jo: Staff, settings: Any) -> None:
+    settings.DEMO = True
+    today = clock.now()
+    assert ask_what_is_due(at=today) == 1
+    assert ask_what_is_due(at=today + DAY) == 0
+    assert Task.objects.get(kind=NIGHT).state == "waiting"
+
+
+@pytest.mark.usefixtures("own_hours")
 def test_where_a_timer_of_the_machine_checks_the_books_the_worker_does_not(jo: Staff, settings: Any) -> None:
     settings.DEMO = True
     NightlyReport.objects.create(milliseconds=1, entries=1)

@@ -51,9 +51,11 @@ def ask_what_is_due(*, at: dt.datetime | None = None) -> int:
 
 
 def _asked(timed: Timed, now: dt.datetime) -> bool:
+    if Task.objects.filter(same=timed.kind, state__in=Task.OPEN).exists():
+        # yesterday's, which is still tried, or what somebody asked for just now: one of the same is open at a time
+        return False
     if timed.daily is None:
-        open_already = Task.objects.filter(same=timed.kind, state__in=Task.OPEN).exists()
-        if open_already or not timed.wanted():
+        if not timed.wanted():
             return False
         ask(timed.kind, by=None, same=timed.kind, at=now)
         return True
