@@ -87,19 +87,24 @@ def refuse_moved(invoice: Invoice, items: Sequence[PricedItem], jobs: Sequence[J
     if len(jobs) == 1:
         return
     numbers = {job.pk: job.number for job in jobs}
-    first = {(kind, name): job_id for kind, name, job_id in invoice.typed_for}
-    estimated = _estimated(jobs)
-    for item in items:
-        if item.sources or item.job is None:
-            continue
-        key = (item.kind, _folded(item.description))
-        homes = estimated.get(key) or {first.setdefault(key, item.job.pk)}
-        if item.job.pk not in homes:
+    typed = [
+        (item, (item.kind, _folded(item.description))) for item in items if item.job and not item.sources
+    ]
+    first: dict[tuple[str, str], set[int]] = {}
+    for kind, name, job_id in invoice.typed_for:
+        first.setdefault((kind, name), set()).add(job_id)
+    known, estimated = set(first), _estimated(jobs)
+    for item, key in typed:
+        if key not in known and item.job is not None:  # written now: for every job that it stands on
+            first.setdefault(key, set()).add(item.job.pk)
+    for item, key in typed:
+        homes = estimated.get(key) or first[key]
+        if item.job is not None and item.job.pk not in homes:
             home = ", ".join(numbers[pk] for pk in sorted(homes) if pk in numbers)
             raise Refusal(
                 f"“{item.description}” was written for {home} and is charged there, not on {item.job.number}."
             )
-    invoice.typed_for = [[kind, name, job_id] for (kind, name), job_id in sorted(first.items())]
+    invoice.typed_for = [[*key, job_id] for key, ids in sorted(first.items()) for job_id in sorted(ids)]
 
 
 def _estimated(jobs: Sequence[Job]) -> dict[tuple[str, str], set[int]]:
