@@ -183,7 +183,7 @@ INVOICE = {
     "2725(a) address": "14 Quarry Lane",
     "2725(a) telephone": "(555) 555-0142",
     "2725(b) registration number, called so": "Registration no. E 00000",
-    "2725(d) fetched: where it was repaired": "Fetched; repaired at Halftone Bench, 14 Quarry Lane",
+    "2725(d) fetched: where it was repaired": "Picked up; repaired at Halftone Bench, 14 Quarry Lane",
     "2725(e) address": "3 Tallow Street",
     "2725(f) make": "Quillhaven",
     "2725(f) model": "VX-318",
