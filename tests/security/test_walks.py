@@ -135,7 +135,7 @@ def test_a_key_to_one_window_opens_no_other(house: House) -> None:  # noqa: F811
         house.secret[:at] + rng.choice(letters) + house.secret[at + 1 :] for at in range(len(house.secret))
     ]
     for guess in set(guesses) - {house.secret, other}:
-        assert client.get(reverse("window:open", args=[guess])).status_code == 404
+        assert client.get(reverse("window:open", args=[guess])).status_code in {404, 429}
 
 
 # --- what nobody means well ------------------------------------------------------------------------------------------
