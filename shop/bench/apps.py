@@ -12,6 +12,7 @@ class BenchConfig(AppConfig):
 
     def ready(self) -> None:
         """Stand at two doors: nothing temporary and no failed check in a set that is ready, no mains unit leaves unchecked."""
+        from shop.bench import long_work  # noqa: PLC0415  (models are loaded only now)
         from shop.bench.queries import not_put_back  # noqa: PLC0415  (models are loaded only now)
         from shop.bench.safety import failed, holds_back  # noqa: PLC0415
         from shop.counter.moving import guard  # noqa: PLC0415
@@ -20,3 +21,4 @@ class BenchConfig(AppConfig):
         guard(Stage.READY, not_put_back)
         guard(Stage.GONE_HOME, holds_back)
         guard(Stage.READY, failed)
+        long_work.hang_up_all()

@@ -137,12 +137,12 @@ class BenchPage:
     @property
     def fitted_shown(self) -> list[PartFitted]:
         """The last parts fitted, newest first."""
-        return self.fitted[::-1][:SHOWN]
+        return self._with_words("part", self.fitted[::-1][:SHOWN])
 
     @property
     def readings_shown(self) -> list[Any]:
         """The last readings, newest first."""
-        return self.understood(self.record.readings[::-1][:SHOWN])
+        return self._with_words("reading", self.understood(self.record.readings[::-1][:SHOWN]))
 
     def understood(self, readings: list[Any]) -> list[Any]:
         """These readings, each with what its place is understood as."""
@@ -158,12 +158,12 @@ class BenchPage:
     @property
     def findings_shown(self) -> list[Finding]:
         """The last findings, newest first."""
-        return self.record.findings[::-1][:SHOWN]
+        return self._with_words("finding", self.record.findings[::-1][:SHOWN])
 
     @property
     def evidence_shown(self) -> list[Evidence]:
         """The last traces, newest first."""
-        return self.record.evidence[::-1][:SHOWN]
+        return self._with_words("evidence", self.record.evidence[::-1][:SHOWN])
 
     @property
     def pictures_shown(self) -> list[JobPicture]:
@@ -204,6 +204,25 @@ class BenchPage:
     def last_taking(self) -> queries.Note | None:
         """What was taken last from what was said and was not taken back."""
         return self.notes["taking"][-1] if self.notes["taking"] else None
+
+    @cached_property
+    def taken_words(self) -> dict[tuple[str, int | None], Heard]:
+        """What each line was taken from that somebody said; asked only where something was."""
+        if not self.notes["taking"]:
+            return {}
+        latest = Heard.objects.filter(
+            said__job=self.job, taking__isnull=False, taking__struck_at__isnull=True
+        )
+        return {
+            (one.line_kind, one.line): one
+            for one in latest.select_related("said").order_by("-pk")[: 4 * SHOWN]
+        }
+
+    def _with_words(self, kind: str, lines: list[Any]) -> list[Any]:
+        """These lines, each with the words that it was taken from."""
+        for one in lines:
+            one.heard = self.taken_words.get((kind, one.pk))
+        return lines
 
     @cached_property
     def open_words(self) -> list[Heard]:

@@ -19,6 +19,7 @@ from shop.bench.views import (
     sheet,
     stints,
     sums,
+    talks,
     worker,
 )
 from shop.bench.views.writing import door_of
@@ -44,6 +45,10 @@ of_a_job: list[URLPattern] = [
     path("reading/role/", knowledge.role, name="reading_role"),
     path("say/hear/", said.hear, name="hear"),
     path("said/<int:pk>/", said.said, name="said"),
+    path("said/<int:pk>/chapters.txt", talks.chapters, {"form": "txt"}, name="chapters"),
+    path("said/<int:pk>/chapters.vtt", talks.chapters, {"form": "vtt"}, name="chapters_vtt"),
+    path("said/<int:pk>/stint/", talks.stint, name="talk_stint"),
+    path("talks/", talks.talks, name="talks"),
     path("list/judge/", judging.judge_list, name="judge_list"),
     path("evidence/judge/", judging.judge_evidence, name="judge_evidence"),
     path("set/", knowledge.matched_set, name="matched_set"),

@@ -28,6 +28,8 @@ WORDS = {
     "pattern.kept": "kept a pattern of {of}",
     "pattern.dropped": "discarded a pattern of {of}",
     "words.said": "said something",
+    "words.brought": "brought a talked-through repair",
+    "words.heard": "{lines} things were heard in a talked-through repair",
     "words.taken": "took {lines} lines from what was said",
     "words.dropped": "dropped {lines} of what was heard",
     "words.taken_back": "took back {lines} lines of what was said",

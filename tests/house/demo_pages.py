@@ -39,6 +39,7 @@ from shop.stockroom import actions as stockroom
 from shop.stockroom.actions import LineAsked
 from shop.stockroom.models import Order, Part, Supplier
 from shop.window.actions import open_window, say_word
+from tests.working import do_all
 
 
 @dataclass
@@ -110,6 +111,10 @@ def say_something(job: Job, owner: Staff) -> None:
     form = SayForm({"text": text}, job=job, page=BenchPage.of(job.number, owner))
     assert form.is_valid(), form.errors
     bench.say(job=job, text=text, decided=form.decided(), by=owner)
+    bench.bring_talk(
+        job=job, text="0:05 lid is off\n1:10 left offset twelve millivolts", clip="take 1", by=owner
+    )
+    do_all()
 
 
 def lay_tasks_out(owner: Staff) -> None:
@@ -259,6 +264,7 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
         at("bench:said", said.job.number, said.pk)
         for said in Said.objects.select_related("job").order_by("-id")
     ],
+    "bench:talks": lambda shop: [at("bench:talks", number_at(shop, Stage.ON_THE_BENCH))],
     "bench:mend_stint": lambda _: [
         at("bench:mend_stint", stint.job.number, stint.pk)
         for stint in Stint.objects.select_related("job").order_by("-id")[:1]
@@ -373,6 +379,12 @@ PIECES: dict[str, Callable[[DemoShop], list[str]]] = {
 }
 """What scripts put into a page."""
 
+
+def talked_through(name: str) -> list[str]:
+    """Doors of a repair that was talked through."""
+    return [at(name, one.job.number, one.pk) for one in Said.objects.filter(timed=True).select_related("job")]
+
+
 FILES: dict[str, Callable[[DemoShop], list[str]]] = {
     "premises:paper": lambda _: of("premises:paper", IssuedPaper.objects.order_by("-id")[:2]),
     "premises:picture": lambda _: [
@@ -381,6 +393,8 @@ FILES: dict[str, Callable[[DemoShop], list[str]]] = {
         for size in ("full", "medium", "thumbnail")
     ],
     "premises:file": lambda _: of("premises:file", StoredFile.objects.all()[:1]),
+    "bench:chapters": lambda _: talked_through("bench:chapters"),
+    "bench:chapters_vtt": lambda _: talked_through("bench:chapters_vtt"),
     "counter:tag": lambda shop: [at("counter:tag", number_at(shop, Stage.BOOKED_IN))],
     "stockroom:print_labels": lambda _: [
         at("stockroom:print_labels", part=Part.objects.order_by("id")[0].pk, on="roll")

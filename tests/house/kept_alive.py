@@ -25,12 +25,9 @@ is_s10_shaped
 _.from_decimal
 _.cut_from
 # what is said at the bench: the box of the bench and the page of a talked-through repair ask for these
-read_talk
-read_timed
 read_webvtt
 read_subrip
 read_plain
-_.skipped
 _.sure
 _.at
 # Django asks a lookup for its SQL

@@ -26,7 +26,7 @@ from shop.bench.actions.proving import (
     start_soak,
 )
 from shop.bench.actions.safety import read_cautions, record_safety_check, waive_safety
-from shop.bench.actions.saying import decide, say, take_words_back
+from shop.bench.actions.saying import bring_talk, decide, note_heard, say, take_words_back
 from shop.bench.actions.time import (
     add_stint,
     mend_stint,
@@ -46,6 +46,7 @@ __all__ = [
     "add_soak_check",
     "add_stint",
     "begin_sketch",
+    "bring_talk",
     "call_ready",
     "caption_pictures",
     "check_running_soak",
@@ -60,6 +61,7 @@ __all__ = [
     "keep_pattern",
     "leave_off",
     "mend_stint",
+    "note_heard",
     "overrule",
     "put_back",
     "put_back_on_shelf",

@@ -28,11 +28,15 @@ from shop.bench.models.work import Conclusion
 from shop.counter.models import Job
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
+from shop.frame.once import keyless
 from shop.frame.refusal import Refusal
+from shop.keeping.tasks import ask
 from shop.stockroom.actions import strike_part
 from shop.stockroom.models import PartFitted
 
 TAKEN_BACK = "taken back"
+READ_TALK = "bench.read_talk"
+"""The kind of task that reads a talk."""
 AT_ONCE = 500
 
 LINES: dict[str, type[Model]] = {
@@ -98,6 +102,36 @@ def say(
         hear(said, decided)
         _decide(act, said, decided)
         act.made(said)
+    return said
+
+
+def bring_talk(
+    *,
+    job: Job,
+    text: str,
+    clip: str,
+    by: Staff,
+    began_at: dt.datetime | None = None,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Said:
+    """Keep the timed text of a repair that was talked through, and have it read beside the pages. The footage stays away."""
+    with acting(by=by, at=at, once=entry) as act:
+        said = Said(job=job, text=text, clip=clip.strip(), began_at=began_at, timed=True)
+        write(act, said, "words.brought", entry=entry)
+        ask(READ_TALK, by=by, about={"said": said.pk}, same=f"{READ_TALK} {said.pk}", title=job.number)
+        act.made(said)
+    return said
+
+
+@keyless("joined")
+def note_heard(*, said: Said, heard: Sequence[Decided], by: Staff | None) -> Said:
+    """Note what was heard in a talk, once: a talk that was read already keeps what was decided on it."""
+    with acting(by=by) as act:
+        if not Said.objects.filter(pk=said.pk, read_at__isnull=True).update(read_at=act.at):
+            return said
+        hear(said, heard)
+        act.record("words.heard", subject=said, jobs=[said.job_id], lines=len(heard))
     return said
 
 

@@ -20,6 +20,7 @@ class Said(Written):
     clip = models.CharField(
         max_length=200, blank=True, help_text="The footage that it was said in, which stays where it is."
     )
+    began_at = models.DateTimeField(null=True, blank=True, help_text="When the recording began.")
     read_at = models.DateTimeField(
         null=True, blank=True, help_text="When it was read; empty while it waits for that."
     )

@@ -3,6 +3,16 @@
 from __future__ import annotations
 
 from shop.bench.saying.cards import Card, cards_of, digest_of, kept_as, proposal_of
-from shop.bench.saying.form import SayForm, TakeForm
+from shop.bench.saying.form import RunForm, SayForm, TakeForm, TalkForm
 
-__all__ = ["Card", "SayForm", "TakeForm", "cards_of", "digest_of", "kept_as", "proposal_of"]
+__all__ = [
+    "Card",
+    "RunForm",
+    "SayForm",
+    "TakeForm",
+    "TalkForm",
+    "cards_of",
+    "digest_of",
+    "kept_as",
+    "proposal_of",
+]

@@ -19,7 +19,7 @@ from shop.bench.page import BenchPage
 from shop.bench.saying.kinds import KINDS, HeardTraceForm, KindOfCard
 from shop.frame.refusal import Refusal
 from shop.handbook.in_words import listed
-from shop.handbook.spoken import Kind, Proposal, Said
+from shop.handbook.spoken import Kind, Proposal, Said, moment
 
 ASKED = {
     "date": "the date",
@@ -60,6 +60,11 @@ class Card:
     def words(self) -> str:
         """The words that it rests on."""
         return self.heard.proposal.words
+
+    @property
+    def moment(self) -> str:
+        """Where in the recording it was said; empty where there is none."""
+        return moment(self.heard.seconds) if self.heard.seconds is not None else ""
 
     @property
     def name(self) -> str:

@@ -67,6 +67,7 @@ _PEAKS = re.compile(r"\bpeak\s+to\s+peak\b|\bv?pp\b", re.IGNORECASE)
 _JUNCTION = re.compile(r"\b(?:diode|junction|rectifier|base\s+to\s+emitter)\b", re.IGNORECASE)
 _MOST_OF_A_JUNCTION = 2
 _WARMTH = re.compile(r"\b(?:temperature|heat\s*sink|hot|warm|case|transformer|degrees\s+c)\b", re.IGNORECASE)
+_CELSIUS = re.compile(r"\b(?:c|celsius|centigrade)\b|°\s*c|\d\s*c\b", re.IGNORECASE)
 _ONE_QUANTITY = {
     "F": Quantity.CAPACITANCE,
     "H": Quantity.INDUCTANCE,
@@ -115,6 +116,9 @@ def _typed(value: Said, place: str, words: str) -> tuple[str, str]:
         return "OL", Quantity.RESISTANCE.value
     if value.unit == SHORT:
         return SHORT, IN_WORDS
+    if value.unit == "degC" and not _CELSIUS.search(words):
+        # degrees alone may be Fahrenheit: asked
+        return f"{value.number:f}", ""
     return written(value), _quantity(value, f"{place} {words}")
 
 

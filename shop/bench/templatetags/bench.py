@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 
 from django import template
 from django.utils.safestring import SafeString
@@ -11,6 +12,7 @@ from shop.frame import spelling
 from shop.frame.models import Staff
 from shop.frame.templatetags.house import verdict
 from shop.handbook.money import UnitPrice
+from shop.handbook.spoken import moment
 
 register = template.Library()
 
@@ -33,6 +35,12 @@ SAFETY = {"passed": ("within", "passed"), "failed": ("high", "failed"), "too_clo
 def section_template(name: str) -> str:
     """The template of a section of what is written on a job."""
     return f"bench/record/{name}.html"
+
+
+@register.filter
+def as_moment(seconds: Decimal) -> str:
+    """A moment of a recording, such as 1:05."""
+    return moment(seconds)
 
 
 @register.filter

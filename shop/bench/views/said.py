@@ -11,9 +11,13 @@ from shop.bench.models import Said
 from shop.bench.page import BenchPage
 from shop.bench.saying import TakeForm, cards_of, digest_of, proposal_of
 from shop.bench.saying.cards import Numbered
+from shop.bench.views.talks import talk_facts
 from shop.bench.views.writing import at_the_bench, page_of_its_own, posted, take_form, taken_well
 from shop.frame.doors import StaffRequest
 from shop.handbook.spoken import LONGEST_LINE, read_line
+
+AT_ONCE = 40
+"""Cards on the page of a talk; the next ones come when these are decided."""
 
 
 @require_POST
@@ -35,7 +39,7 @@ def said(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
     page = BenchPage.of(number, request.user)
     words = get_object_or_404(Said.objects.select_related("by"), pk=pk, job=page.job)
     still = words.heard.filter(taking__isnull=True, dropped_at__isnull=True).order_by("number")
-    heard = [Numbered(one.number, proposal_of(one), one.seconds) for one in still]
+    heard = [Numbered(one.number, proposal_of(one), one.seconds) for one in still[:AT_ONCE]]
     form = TakeForm(posted(request), job=page.job, page=page, heard=heard, auto_id="said-%s")
     if take_form(
         request,
@@ -45,5 +49,8 @@ def said(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
             said=words, decided=form.decided(), by=stamp["by"], entry=stamp["entry"], at=stamp["at"]
         ),
     ):
-        return taken_well(request, page, said="Taken.")
-    return page_of_its_own(request, "bench/said.html", page, form, words=words)
+        return taken_well(request, page, said="Taken.", then=request.path if words.timed else "")
+    if not words.timed:
+        return page_of_its_own(request, "bench/said.html", page, form, words=words)
+    facts = talk_facts(words) | {"left": still.count()}
+    return page_of_its_own(request, "bench/talk.html", page, form, words=words, **facts)

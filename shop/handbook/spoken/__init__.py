@@ -8,6 +8,14 @@ from __future__ import annotations
 
 from shop.handbook.spoken.proposals import NEVER_IN_ALL, Kind, Proposal, Said
 from shop.handbook.spoken.reader import LONGEST_LINE, Moment, read_line, read_talk
+from shop.handbook.spoken.talks import (
+    PAUSE,
+    chapters_as_text,
+    chapters_as_webvtt,
+    chapters_of,
+    moment,
+    runs_of,
+)
 from shop.handbook.spoken.timed import (
     Cue,
     NoTimedText,
@@ -21,6 +29,7 @@ from shop.handbook.spoken.timed import (
 __all__ = [
     "LONGEST_LINE",
     "NEVER_IN_ALL",
+    "PAUSE",
     "Cue",
     "Kind",
     "Moment",
@@ -28,10 +37,15 @@ __all__ = [
     "Proposal",
     "Said",
     "Timed",
+    "chapters_as_text",
+    "chapters_as_webvtt",
+    "chapters_of",
+    "moment",
     "read_line",
     "read_plain",
     "read_subrip",
     "read_talk",
     "read_timed",
     "read_webvtt",
+    "runs_of",
 ]

@@ -47,6 +47,7 @@ _TYPED_TYPE = re.compile(
 _RKM = re.compile(r"(\d+)([kmrunpv\u00b5])(\d+)")
 _WITH_UNIT = re.compile(r"(\d+(?:,\d{3})*(?:\.\d+)?|\.\d+)([a-z\u00b5\u03bc\u03c9\u2126%]+)")
 _RAIL_WORDS = frozenset({"rail", "rails", "supply", "line"})
+_READ_BEHIND = frozenset({"reads", "read", "measures", "measured", "got", "gives"})
 _RATING_OF = frozenset(
     {
         "zener",
@@ -65,6 +66,8 @@ _RATING_OF = frozenset(
         "regulator",
         "battery",
         "resistor",
+        "slow",
+        "fast",
     }
 )
 _POINTERS = frozenset(
@@ -162,13 +165,31 @@ def _signed_or_value(words: Sequence[Word], at: int) -> Step | None:
     if _names_rail(words, end, item):
         shown = f"{'-' if sign < 0 else '+' if signed else ''}{item.number:f} rail"
         return Item("rail", shown, words[at].start, words[end].end, number, "V"), end + 1
-    if item.unit in {"V", ""} and _text(words, end) in _RATING_OF and item.unit:
+    if signed and item.unit in {"", "V"} and _is_read_behind(words, at, end):
+        shown = f"{'-' if sign < 0 else '+'}{item.number:f} rail"
+        return Item("rail", shown, words[at].start, words[end - 1].end, number, "V"), end
+    if item.unit in {"V", "A", "W"} and _is_rating(words, end):
         return Item(
             "rating", f"{number:f} {item.unit}", words[at].start, words[end - 1].end, number, item.unit
         ), end
     return Item(
         item.sort, item.text, words[at].start, words[end - 1].end, number, item.unit, item.doubtful
     ), end
+
+
+def _is_read_behind(words: Sequence[Word], at: int, end: int) -> bool:
+    """“plus fifteen reads 14.8”, “rail +24, got 21.3”: what is read stands behind, so this is the name."""
+    if _text(words, at - 1) in _RAIL_WORDS and _text(words, end) == ",":
+        end += 1
+    return _text(words, end) in _READ_BEHIND
+
+
+def _is_rating(words: Sequence[Word], end: int) -> bool:
+    """“6.3 volt bulb”, “2 A slow”, “6.3 volt 250 milliamp type”: what it is made for, no reading."""
+    if _text(words, end) in _RATING_OF:
+        return True
+    second = _value(words, end) if end < len(words) else None
+    return bool(second and second[0].unit in {"A", "W", "V"} and _text(words, second[1]) in _RATING_OF)
 
 
 def _names_rail(words: Sequence[Word], end: int, item: Item) -> bool:

@@ -49,6 +49,7 @@ _SILENT = frozenset(
         been seems off
         drawing draws cleaning replacing repair cooling warming
         now schematic manual datasheet marked
+        put sitting channel's
         bloody damn damned stupid darn value
         checks
     """

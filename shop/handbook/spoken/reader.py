@@ -26,6 +26,17 @@ _DEED_BEHIND = re.compile(
     r"|the\b|[a-z]\d|a\b|both\b))",
     re.IGNORECASE,
 )
+_DEED_VERB = (
+    r"(?:cleaned|replaced|reflowed|resoldered|lubed|lubricated|oiled|adjusted|aligned|fitted|installed"
+    r"|removed|checked|reseated|tightened|demagnetized|soak\s+tested|ran\s+it|set\s+the\s+\w+\s+to)"
+)
+_DEED_AFTER_DEED = re.compile(
+    r"(?<!\bi)(?<!\bis)(?<!\bwas)(?<!\bbe)(?<!\bhas)(?<!\bhave)(?<!\bbeen)(?<!\bwere)(?<!\bare)(?<!\bnot)(?<!\bhad)"
+    r"(?<!\bgot)(?<!\bnew)(?<!\bto)(?<!\bone)(?<!\band)(?<!\bthen)\s+"
+    rf"(?=(?:and\s+|then\s+|i\s+)*{_DEED_VERB}\b(?!\s+(?:both|it|them|all|together|by)\b))",
+    re.IGNORECASE,
+)
+"""Where the next deed begins in a line that was dictated without punctuation."""
 _UNTOLD = re.compile(
     r"\bcan't\s+read\s+it\b|\bwho\s+knows\b|\b(?:jumps?|jumping|bouncing|bounces|wanders?)\s+(?:about|around)\b"
     r"|\b(?:drops|goes|climbs)\s+to\b.*\bcomes\s+back\b"
@@ -104,7 +115,8 @@ def _struck(sentence: str) -> re.Match[str] | None:
 def _sentences(text: str) -> Iterator[tuple[int, str]]:
     """Where each sentence begins, and what it is; a number's point and a deed behind a comma are seen to."""
     start = 0
-    for end in [
+    cuts = [
+        *_deeds_in_a_row(text),
         *(
             one.end()
             for one in re.finditer(
@@ -115,10 +127,20 @@ def _sentences(text: str) -> Iterator[tuple[int, str]]:
             )
         ),
         len(text),
-    ]:
+    ]
+    for end in sorted(cuts):
         if text[start:end].strip():
             yield start, text[start:end].rstrip()
         start = end
+
+
+def _deeds_in_a_row(text: str) -> list[int]:
+    """Where the deeds of one unpunctuated line begin, behind the first; none where it tells of fewer than two."""
+    if re.search(r"[.,;!?](?:\s|$)", text.strip()[:-1]) or tells_of_nothing(text):
+        return []
+    if len(re.findall(rf"\b{_DEED_VERB}\b", text, re.IGNORECASE)) < 2:
+        return []
+    return [one.end() for one in _DEED_AFTER_DEED.finditer(text) if text[: one.start()].strip()]
 
 
 def _moved(proposal: Proposal, by: int) -> Proposal:

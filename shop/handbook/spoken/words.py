@@ -132,7 +132,12 @@ def _heard(text: str, before: str, after: Word | None) -> str:
     follows = after.text if after else ""
     if text in _AFTER_A_NUMBER and (is_number(before) or before in _SCALES):
         return _AFTER_A_NUMBER[text]
-    if text in _BEFORE_A_NUMBER and is_number(follows) and before not in {"i", "you", "we", "they", "can"}:
+    if (
+        text in _BEFORE_A_NUMBER
+        and is_number(follows)
+        and follows != "point"
+        and before not in {"i", "you", "we", "they", "can"}
+    ):
         return _BEFORE_A_NUMBER[text]
     if text == "died" and follows in {"bridge", "d", "reads", "is"} and before in {"the", "a", "zener", ""}:
         return "diode"

@@ -21,6 +21,7 @@ from shop.bench.models import FailureMode
 from shop.counter.models import Job
 from shop.counter.stages import ENDED, UNCOUNTED
 from shop.frame import clock
+from shop.handbook.spoken import moment, read_timed
 from shop.handbook.words import fold_serial, stored_form, typed_words
 
 VERSION = 7
@@ -32,7 +33,7 @@ BETWEEN = "\n_\n"
 UNNAMED = "unknown"
 """What a maker or model is called in an older book that names none."""
 
-FINDING, PART, TRACE, CAPTION, NOTE = "Finding", "Part", "Trace", "Photograph", "Note"
+FINDING, PART, TRACE, CAPTION, NOTE, SAID = "Finding", "Part", "Trace", "Photograph", "Note", "Said"
 LONGEST_SHOWN = 4000
 """So much of a text is kept for the page of hits; its words are all kept."""
 
@@ -81,7 +82,7 @@ class _Said:
     """What was written about one job, before it is folded. `lines` are those a page of hits shows, by what they are."""
 
     lines: dict[str, list[str]] = field(
-        default_factory=lambda: {FINDING: [], PART: [], TRACE: [], CAPTION: [], NOTE: []}
+        default_factory=lambda: {FINDING: [], PART: [], TRACE: [], CAPTION: [], NOTE: [], SAID: []}
     )
     concluded: str = ""
     findings: list[str] = field(default_factory=list)
@@ -102,6 +103,8 @@ class _Said:
         elif kind in {"caption", "note"}:
             self.findings.append(line)
             self.lines[CAPTION if kind == "caption" else NOTE].append(line)
+        elif kind == "said":
+            self._add_said(words[0], words[1], timed=bool(mode))
         elif kind == "part":
             self.parts.append(line)
             self.lines[PART].append(each_once(words[:3]))
@@ -114,6 +117,16 @@ class _Said:
             self.conclusion += [*words, FailureMode(mode).label]
             self.concluded = f"{f'{failed} {position}'.rstrip()}: {remedy}"
             self.mode = mode
+
+    def _add_said(self, text: str, clip: str, *, timed: bool) -> None:
+        """What was said: a line whole, and of a talk each of its lines with its moment."""
+        if not timed:
+            self.findings.append(text)
+            self.lines[SAID].append(text)
+            return
+        for cue in read_timed(text).cues:
+            self.findings.append(cue.text)
+            self.lines[SAID].append(f"{clip} {moment(cue.start)} {cue.text}".strip())
 
 
 def each_once(words: Iterable[str]) -> str:
@@ -184,6 +197,8 @@ SELECT job_id, kind, a, b, c, d, mode FROM (
         WHERE job_id {0} AND struck_at IS NULL
     UNION ALL SELECT job_id, at, id, 'trace', "where", marking, note, '', '' FROM bench_evidence
         WHERE job_id {0} AND struck_at IS NULL
+    UNION ALL SELECT job_id, at, id, 'said', text, clip, '', '', CASE WHEN timed THEN 'timed' ELSE '' END
+        FROM bench_said WHERE job_id {0} AND struck_at IS NULL
     UNION ALL SELECT f.job_id, f.at, f.id, 'part', f.description, f.position, coalesce(p.designation, ''),
         coalesce(p.number, ''), '' FROM stockroom_partfitted f LEFT JOIN stockroom_part p ON p.id = f.part_id
         WHERE f.job_id {0} AND f.struck_at IS NULL

@@ -46,6 +46,8 @@ def temporary(sentence: str, _: Sequence[Word], items: Sequence[Item]) -> Propos
     return None
 
 
+MOST_WORDS = 4
+"""A part’s own words are few; more of them are a sentence that went on."""
 _FITTED = re.compile(
     r"\breplaced\b(?!\s+together)|\bfitted\b|\binstalled\b|\bput\s+in\b|\bput\s+(?:a|the)\s+new\b"
     r"|\bput\s+a\s+new\s+one\s+in\b|^\W*(?:and\s+)?(?:a\s+)?new\b(?!\s+(?:day|one\b(?!\s+in)))"
@@ -91,6 +93,8 @@ def _named_part(sentence: str, end: int, refs: str, types: Sequence[str], value:
     if (refs and sentence.find(refs.split(maxsplit=1)[0]) >= 0 and refs[-1:].isdigit()) or value:
         return ""
     thing = re.split(r"\s+(?:on|in|at|of)\s+", thing_in(sentence[end:]))[0]
+    if len(thing.split()) > MOST_WORDS:
+        return ""
     if "fuse" in sentence.lower() and not thing.lower().endswith("fuse"):
         thing = "fuse"
     return re.sub(r"^(?:new|old|another|fresh|pair\s+of|r\s+c\s+a)\s+", "", thing, flags=re.IGNORECASE)

@@ -1,0 +1,169 @@
+"""A repair that was talked through: brought as timed text, its chapters, and its runs of talk as bench time."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from shop.bench import actions
+from shop.bench.actions.saying import READ_TALK
+from shop.bench.models import Heard, Said
+from shop.bench.page import BenchPage
+from shop.bench.saying import RunForm, TalkForm, proposal_of
+from shop.bench.views.writing import at_the_bench, page_of_its_own, posted, take_form, taken_well
+from shop.frame import joint
+from shop.frame.doors import StaffRequest
+from shop.frame.refusal import Refusal
+from shop.handbook.spoken import (
+    Kind,
+    Moment,
+    chapters_as_text,
+    chapters_as_webvtt,
+    chapters_of,
+    moment,
+    read_timed,
+    runs_of,
+)
+from shop.keeping.tasks import queries as tasks
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@at_the_bench
+def talks(request: StaffRequest, number: str) -> HttpResponseBase:
+    """The talks of a job, and the form that brings another."""
+    page = BenchPage.of(number, request.user)
+    files = request.FILES if request.method == "POST" else None
+    form = TalkForm(posted(request), files, job=page.job, auto_id="talk-%s")
+
+    def brought(key: joint.Key) -> Said:
+        data = form.cleaned_data
+        return actions.bring_talk(
+            job=page.job,
+            text=data["text"],
+            clip=data["clip"],
+            began_at=data["began_at"],
+            by=request.user,
+            entry=key,
+        )
+
+    done = joint.taken(form, brought)
+    if done is not None:
+        return joint.see_other(request, reverse("bench:said", args=[page.job.number, done.pk]))
+    there = Said.objects.filter(job=page.job, timed=True, struck_at__isnull=True).order_by("-pk")[:20]
+    return page_of_its_own(request, "bench/talks.html", page, form, talks=there)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One cue as the page shows it."""
+
+    at: str
+    anchor: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """One run of talk as bench time."""
+
+    at: int
+    begins: str
+    ends: str
+    minutes: int
+    started_at: dt.datetime | None
+
+
+def stretches_of(said: Said) -> list[Stretch]:
+    """The runs of talk of a minute and more; with their times of day where it is known when the recording began."""
+    found = []
+    for at, run in enumerate(runs_of(read_timed(said.text).cues)):
+        minutes = round((run.end - run.start) / 60)
+        began = said.began_at + dt.timedelta(seconds=int(run.start)) if said.began_at else None
+        if minutes:
+            found.append(Stretch(at, moment(run.start), moment(run.end), minutes, began))
+    return found
+
+
+REPORT: tuple[tuple[str, frozenset[Kind]], ...] = (
+    (
+        "Found",
+        frozenset(
+            {
+                Kind.FINDING,
+                Kind.READING,
+                Kind.TRACE,
+                Kind.DEVICE,
+                Kind.CONDITION,
+                Kind.MISSING,
+                Kind.CONCLUSION,
+            }
+        ),
+    ),
+    ("Done", frozenset({Kind.WORK, Kind.PART})),
+    ("Tested", frozenset({Kind.TEST})),
+)
+
+
+def talk_facts(said: Said) -> dict[str, Any]:
+    """What the page of a talk shows besides its cards: the text, what was skipped, runs, and what the report may say."""
+    timed = read_timed(said.text)
+    taken = list(said.heard.filter(taking__isnull=False, taking__struck_at__isnull=True).order_by("number"))
+    return {
+        "lines": [Line(moment(one.start), int(one.start), one.text) for one in timed.cues],
+        "skipped": timed.skipped[:20],
+        "stretches": stretches_of(said),
+        "task": tasks.latest(f"{READ_TALK} {said.pk}"),
+        "report": [(title, [one for one in taken if Kind(one.kind) in kinds]) for title, kinds in REPORT],
+    }
+
+
+def _talk(page: BenchPage, pk: int) -> Said:
+    return get_object_or_404(Said, pk=pk, job=page.job, timed=True)
+
+
+@require_safe
+@at_the_bench
+def chapters(request: StaffRequest, number: str, pk: int, form: str) -> HttpResponse:
+    """The chapters of a talk, as text or as WebVTT: times and what was worked on, no names and no serial numbers."""
+    page = BenchPage.of(number, request.user)
+    said = _talk(page, pk)
+    heard = Heard.objects.filter(said=said, dropped_at__isnull=True).order_by("number")
+    found = chapters_of(Moment(one.seconds, proposal_of(one)) for one in heard if one.seconds is not None)
+    end = max(run.end for run in runs_of(read_timed(said.text).cues))
+    text, kind = (
+        (chapters_as_webvtt(found, end), "text/vtt")
+        if form == "vtt"
+        else (chapters_as_text(found), "text/plain")
+    )
+    response = HttpResponse(text, content_type=f"{kind}; charset=utf-8")
+    response["Content-Disposition"] = f'attachment; filename="chapters.{form}"'
+    return response
+
+
+@require_POST
+@at_the_bench
+def stint(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
+    """Note one run of talk as bench time."""
+    page = BenchPage.of(number, request.user)
+    said = _talk(page, pk)
+    form = RunForm(request.POST, job=page.job)
+    there = reverse("bench:said", args=[page.job.number, said.pk])
+
+    def noted(form: RunForm, stamp: Any) -> object:
+        found = [one for one in stretches_of(said) if one.at == form.cleaned_data["run"]]
+        if not found or found[0].started_at is None:
+            raise Refusal("Say when the recording began first.")
+        began = found[0].started_at
+        return actions.add_stint(
+            started_at=began, stopped_at=began + dt.timedelta(minutes=found[0].minutes), **stamp
+        )
+
+    if take_form(request, page, form, noted):
+        return taken_well(request, page, said="Noted.", then=there)
+    return joint.sent_back(request, form, there)
