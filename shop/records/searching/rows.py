@@ -24,7 +24,7 @@ from shop.frame import clock
 from shop.handbook.spoken import moment, read_timed
 from shop.handbook.words import fold_serial, stored_form, typed_words
 
-VERSION = 7
+VERSION = 8
 """Raised whenever the words of a row are made in another way, so that the shop is told to build its rows anew."""
 
 BETWEEN = "\n_\n"
