@@ -61,7 +61,10 @@ def _on_the_bench(at: _Standing) -> NextStep:
         if not at.record.findings and not at.record.readings:
             return NextStep("Find the fault.", "Note what you see and what you measure as you go.")
         return NextStep(
-            "Find the fault and fix it.", "Then state what had failed.", "Write the conclusion", "conclusion"
+            "Find the fault; fix what is agreed.",
+            "Then state what had failed.",
+            "Write the conclusion",
+            "conclusion",
         )
     if at.job.outcome in PROVED:
         return NextStep("Prove it.", "Let it run and check on it on the way.", "Put it on soak test", "soak")

@@ -127,12 +127,20 @@ class BenchPage:
         return list(PartFitted.objects.filter(job=self.job).select_related("part", "by").order_by("id"))
 
     @cached_property
+    def wants(self) -> list[PartWanted]:
+        """Parts that the job wanted and that are not fitted in full, each with how far it has come."""
+        standing = PartWanted.objects.filter(job=self.job, fitted_at__isnull=True, dropped_at__isnull=True)
+        return list(standing.select_related("part__level", "order_line__order__supplier").order_by("id"))
+
+    @property
     def wanted(self) -> list[PartWanted]:
         """Parts that the job still waits for."""
-        if self.job.part_owed_since is None:
-            return []
-        waiting = PartWanted.objects.filter(job=self.job, came_at__isnull=True, dropped_at__isnull=True)
-        return list(waiting.select_related("part", "order_line").order_by("id"))
+        return [one for one in self.wants if one.missing_thousandths]
+
+    @cached_property
+    def arrived(self) -> list[stock.Arrived]:
+        """Parts that lie here for the job, with what each costs the customer."""
+        return stock.arrived(self.wants)
 
     @property
     def fitted_shown(self) -> list[PartFitted]:

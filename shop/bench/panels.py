@@ -7,8 +7,6 @@ from collections.abc import Callable
 from dataclasses import KW_ONLY, dataclass
 from typing import Any, Generic, TypedDict, TypeVar
 
-from django.urls import reverse
-
 from shop.bench import actions, forms, queries
 from shop.bench.page import BenchPage
 from shop.bench.saying import SayForm
@@ -117,7 +115,7 @@ def _likely_to_show(page: BenchPage) -> dict[str, Any]:
 
 def _offer_likely(page: BenchPage, form: forms.FitForm | forms.WantForm) -> None:
     if not form.offered:
-        form.offer(page.likely_parts)
+        form.offer([one.part for one in page.arrived] or page.likely_parts)
 
 
 def _warranty(page: BenchPage) -> dict[str, object]:
@@ -162,7 +160,9 @@ PANELS: tuple[Panel[Any], ...] = (
     Panel(
         "finding",
         forms.FindingForm,
-        lambda form, stamp: actions.add_finding(text=form.cleaned_data["text"], **stamp),
+        lambda form, stamp: actions.add_finding(
+            text=form.cleaned_data["text"], beyond=form.cleaned_data["beyond"], **stamp
+        ),
         said="Noted.",
         title="Finding",
         icon="notebook-pen",
@@ -307,7 +307,7 @@ PANELS: tuple[Panel[Any], ...] = (
             if form.cleaned_data["set_aside"]
             else stockroom.want_part(**form.facts(), **stamp)
         ),
-        said="On the order list.",
+        said="On the order list. Nothing is ordered yet: that is done in the stockroom, under To order.",
         title="Part to order",
         words="Order a part",
         dress=_offer_likely,
@@ -349,7 +349,6 @@ BUTTONS: tuple[Button[Any], ...] = (
         forms.StopForm,
         lambda form, stamp: actions.stop_running_stint(text=form.cleaned_data["text"], **stamp),
         said="The clock is paused.",
-        then=lambda form: reverse("bench:bench") if form.data.get("then") == "bench" else "",
     ),
     Button(
         "caption",

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from shop.bench.queries import latest_units_of
 from shop.counter.models import Job
-from shop.frame import spelling
-from shop.stockroom.models import Part, PartFitted
+from shop.frame import clock, spelling
+from shop.stockroom.models import Part, PartFitted, PartState, PartWanted
+from shop.stockroom.pricing import price_where_known
 from shop.stockroom.queries import find_parts
 
 OFFERED = 5
@@ -51,6 +52,43 @@ def offered(parts: Iterable[Part]) -> list[OfferedPart]:
     """Parts as they are offered: number, what it is, how many lie in which drawer."""
     return [
         OfferedPart(one.pk, str(one.pk), f"{one.number} · {one.description}", left_of(one)) for one in parts
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class Arrived:
+    """A wanted part that lies here for the job: how many, what one cost, and what one costs the customer."""
+
+    want: PartWanted
+    part: Part
+    cost_ten_thousandths: int
+    price_ten_thousandths: int | None
+
+    @property
+    def quantity_thousandths(self) -> int:
+        """How many lie here."""
+        return self.want.kept_thousandths
+
+    @property
+    def state(self) -> str:
+        """New, unless too few in the drawer are."""
+        level = self.part.level
+        new = level.quantity_thousandths - level.second_hand_thousandths
+        return PartState.NEW if new >= self.quantity_thousandths else PartState.USED
+
+
+def arrived(wants: Iterable[PartWanted]) -> list[Arrived]:
+    """What of these wants lies here, at the cost and price of the day."""
+    here = [(want, want.part) for want in wants if want.kept_thousandths and want.part is not None]
+    today = clock.today()
+    return [
+        Arrived(
+            want,
+            part,
+            part.level.average_cost_ten_thousandths,
+            price_where_known(part, part.level.average_cost_ten_thousandths, on=today),
+        )
+        for want, part in here
     ]
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from shop.handbook.cautions import CAUTIONS
+from shop.handbook.quantities import Kind
+
 WORDS = {
     "picture.described": "described a photograph: {shows}",
     "picture.set_aside": "took a photograph out of the record",
@@ -9,7 +12,7 @@ WORDS = {
     "stint.stopped": "stopped the clock after {seconds}",
     "stint.mended": "corrected the times of a stint: {seconds}",
     "finding.added": "wrote down a finding",
-    "reading.added": "took a reading of {quantity}: {verdict}",
+    "reading.added": "took a reading of {quantity}{verdict}",
     "reading.placed": "said what a place is to its circuit: {role}",
     "evidence.added": "noted evidence of earlier work: {kind}",
     "job.concluded": "concluded: {mode}, {outcome}",
@@ -42,3 +45,27 @@ WORDS = {
     "meter.retired": "uses a meter no more",
     "meter.taken_back": "uses a meter again",
 }
+
+_TITLES = {one.key: one.title for one in CAUTIONS}
+
+
+def _quantity(code: str) -> str:
+    """What was measured: “DC voltage”."""
+    return Kind(code).label if code in {*Kind} else code.replace("_", " ")
+
+
+def _verdict(code: str) -> str:
+    """The verdict behind a comma; nothing where there was none."""
+    return f", {code}" if code else ""
+
+
+def _caution(key: str) -> str:
+    return f"“{_TITLES[key]}”" if key in _TITLES else key.replace("-", " ")
+
+
+SPEAKERS = {
+    ("reading.added", "quantity"): _quantity,
+    ("reading.added", "verdict"): _verdict,
+    ("caution.read", "caution"): _caution,
+}
+"""Facts that are codes of the handbook, as a person says them."""

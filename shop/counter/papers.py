@@ -149,7 +149,7 @@ def tag_pdf(job: Job, *, reached_at: str = "") -> bytes:
         "long_name": len(name) > TAG_NAME_LETTERS,
         "code": JobNumber.parse(job.number).compact,
         "qr": job.number if address.startswith("/") else address,
-        "accessories": [accessory.name for accessory in job.accessories.all()],
+        "accessories": [one.name for one in job.accessories.all() if one.missing_at is None],
     }
     title = f"Tag {job.number}"
     return render_pdf(
@@ -200,4 +200,7 @@ def _supply(unit: Unit) -> str:
 
 
 def _accessories(job: Job) -> str:
-    return ", ".join(accessory.name for accessory in job.accessories.all()) or "nothing else"
+    return (
+        ", ".join(accessory.name for accessory in job.accessories.all() if accessory.missing_at is None)
+        or "nothing else"
+    )

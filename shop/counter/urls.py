@@ -27,6 +27,7 @@ urlpatterns = [
     path("jobs/<str:number>/call-off/", jobs.call_off, name="call_off"),
     path("jobs/<str:number>/shelf/", jobs.put_on_shelf, name="put_on_shelf"),
     path("jobs/<str:number>/accessory/", jobs.take_accessory, name="take_accessory"),
+    path("jobs/<str:number>/accessory/<int:pk>/", jobs.mend_accessory, name="mend_accessory"),
     path("jobs/<str:number>/photos/", jobs.add_photos, name="add_photos"),
     path("jobs/<str:number>/promise/", jobs.promise, name="promise"),
     path("jobs/<str:number>/promise/word/", jobs.promise_word, name="promise_word"),

@@ -24,6 +24,7 @@ WORDS = {
     "job.shelved": "put it on another shelf",
     "job.promised": "promised it for {day}",
     "job.word_promised": "promised a first word by {day}",
+    "job.accessory_mended": "corrected what came with it",
     "job.accessory_taken": "took in something that came with it",
     "job.picture_kept": "kept a photograph: {shows}",
     "paper.filed": "filed a paper with the job: {kind}",

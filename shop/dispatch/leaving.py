@@ -9,7 +9,7 @@ from shop.dispatch.models import GoingBack
 def unchecked(job: Job) -> list[Accessory]:
     """Accessories that nobody has checked yet."""
     checked = GoingBack.objects.filter(accessory__job=job).values("accessory")
-    return list(Accessory.objects.filter(job=job).exclude(pk__in=checked).order_by("id"))
+    return list(Accessory.here.filter(job=job).exclude(pk__in=checked).order_by("id"))
 
 
 def holds_back(job: Job) -> str | None:

@@ -78,7 +78,7 @@ def collection_of(job: Job) -> Collection | None:
 
 def accessories_with_answers(job: Job) -> list[tuple[Accessory, GoingBack | None]]:
     """What came with the unit, and whether it goes back."""
-    accessories = Accessory.objects.filter(job=job).order_by("id")
+    accessories = Accessory.here.filter(job=job).order_by("id")
     answers = {answer.accessory_id: answer for answer in GoingBack.objects.filter(accessory__job=job)}
     return [(accessory, answers.get(accessory.pk)) for accessory in accessories]
 
@@ -129,11 +129,16 @@ def paper_of_report(pk: int) -> int:
     return int(DamageReport.objects.values_list("paper_id", flat=True).get(pk=pk))
 
 
+def carrier_of(inbound: InboundParcel) -> Carrier | None:
+    """The carrier that brought a parcel, where the shop has written it down."""
+    return Carrier.objects.filter(name__iexact=inbound.carrier.strip()).first()
+
+
 def claim_by(inbound: InboundParcel) -> dt.date | None:
     """The day by which damage must be claimed, where the shop knows the carrier and its days."""
     if inbound.arrived_at is None or not inbound.carrier:
         return None
-    carrier = Carrier.objects.filter(name__iexact=inbound.carrier, claim_days__isnull=False).first()
+    carrier = carrier_of(inbound)
     if carrier is None or carrier.claim_days is None:
         return None
     return day_of(inbound.arrived_at) + dt.timedelta(days=carrier.claim_days)

@@ -26,6 +26,7 @@ from typing import Generic, Protocol, TypeVar, cast
 from django.contrib import messages
 from django.db.models import Model
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseRedirect
+from django.utils.http import url_has_allowed_host_and_scheme
 from django_htmx.http import HttpResponseClientRedirect
 
 from shop.frame.formwork import PlainForm
@@ -34,6 +35,7 @@ from shop.frame.refusal import Refusal
 
 T = TypeVar("T")
 Key = uuid.UUID | None
+LONGEST_BACK = 200
 
 
 class Sent(Protocol):
@@ -119,6 +121,23 @@ def see_other(request: HttpRequest, address: str) -> HttpResponse:
     response = HttpResponseRedirect(address)
     response.status_code = 303
     return response
+
+
+BACK = "back"
+"""The name under which a page is told where its person came from, and its forms lead back there."""
+
+
+def way_back(request: HttpRequest, otherwise: str) -> str:
+    """The page of this shop that the form's person came from (`{% way_back %}` in the form), else `otherwise`."""
+    back = came_from(request)
+    return back or otherwise
+
+
+def came_from(request: HttpRequest) -> str:
+    """Where this page's person came from: a path of this shop, or nothing."""
+    back = request.POST.get(BACK) or request.GET.get(BACK) or ""
+    inside = back.startswith("/") and url_has_allowed_host_and_scheme(back, allowed_hosts=None)
+    return back if inside and len(back) <= LONGEST_BACK else ""
 
 
 def sent_back(request: HttpRequest, form: PlainForm, address: str) -> HttpResponse:

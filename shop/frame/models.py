@@ -99,6 +99,9 @@ class ShopProfile(models.Model):
     kept_hours = models.PositiveSmallIntegerField(
         default=72, help_text="How long a tablet keeps bench pages that it can open without network."
     )
+    letters_wait = models.BooleanField(
+        default=False, help_text="Letters go only once somebody has looked at them."
+    )
     updated_at = models.DateTimeField(default=now)
 
     class Meta:
@@ -220,3 +223,18 @@ class OnceKey(models.Model):
 
     def __str__(self) -> str:
         return f"{self.verb} {self.key}"
+
+
+class NewsSeen(models.Model):
+    """A piece of news that a member of staff has seen."""
+
+    staff = models.ForeignKey(Staff, on_delete=models.CASCADE, related_name="+")
+    key = models.CharField(max_length=80)
+    at = models.DateTimeField(default=now)
+
+    class Meta:
+        verbose_name_plural = "news seen"
+        constraints = [models.UniqueConstraint(fields=["staff", "key"], name="frame_news_seen_once")]
+
+    def __str__(self) -> str:
+        return self.key

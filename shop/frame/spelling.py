@@ -243,3 +243,9 @@ def _days(days: int) -> str:
 
 def _counted(count: int, word: str) -> str:
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def sentence(words: str) -> str:
+    """Words that somebody typed, ended as a sentence: with a full stop unless they end with one already."""
+    text = words.strip()
+    return text if not text or text[-1] in ".!?…" else f"{text}."

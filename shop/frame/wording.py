@@ -69,8 +69,15 @@ def gather(rooms: Iterable[str]) -> None:
         if find_spec(f"{room}.wording") is not None:
             told_there = import_module(f"{room}.wording")
             tell(getattr(told_there, "WORDS", {}))
+            _speakers.update(getattr(told_there, "SPEAKERS", {}))
             _namers.update(getattr(told_there, "NAMERS", {}))
             _labels.update(getattr(told_there, "LABELS", {}))
+
+
+Speaker = Callable[[str], str]
+"""Writes one fact of an entry of one verb for a person, where its code alone would not do."""
+
+_speakers: dict[tuple[str, str], Speaker] = {}
 
 
 def tell(words: Mapping[str, str]) -> None:
@@ -114,7 +121,11 @@ def told(entries: Iterable[JournalEntry]) -> list[Told]:
 
 def sentence_of(entry: JournalEntry) -> str:
     """What was done, in words, beginning with a capital."""
-    facts = {key: _spoken(key, value) for key, value in entry.data.items() if key != SEALS}
+    facts = {
+        key: _speakers[entry.verb, key](str(value)) if (entry.verb, key) in _speakers else _spoken(key, value)
+        for key, value in entry.data.items()
+        if key != SEALS
+    }
     words = _words.get(entry.verb)
     if words is None:
         plain = entry.verb.replace(".", ": ").replace("_", " ")

@@ -12,6 +12,11 @@ class KeepingConfig(AppConfig):
 
     def ready(self) -> None:
         """Hang up what the keeping itself has done by the worker: letters, the night's check, the backup."""
-        from shop.keeping.tasks import own  # noqa: PLC0415  (models are loaded only now)
+        from shop.frame.news import tell  # noqa: PLC0415  (models are loaded only now)
+        from shop.keeping import news, nightly  # noqa: PLC0415
+        from shop.keeping.tasks import own  # noqa: PLC0415
 
+        for teller in (news.letters, news.backup):
+            tell(teller)
+        nightly.every_night(news.clear_seen)
         own.hang_up_all()

@@ -54,7 +54,7 @@ def watch(look: Look) -> None:
 
 def signs() -> list[Sign]:
     """Look at everything. No look costs more than a few milliseconds: the long checks are the night's."""
-    looks: list[Look] = [_book, _chain, _night, _backup, *_looks_above, _letters, _tasks, _room, _program]
+    looks: list[Look] = [_book, _chain, _night, backup_sign, *_looks_above, _letters, _tasks, _room, _program]
     found: list[Sign] = []
     for look in looks:
         try:
@@ -123,7 +123,8 @@ def _night() -> Sign:
     return Sign("The nightly check", state, f"Nothing amiss, {ago(report.at)}.")
 
 
-def _backup() -> Sign:
+def backup_sign() -> Sign:
+    """Whether a backup was made lately."""
     found = last_backup()
     if found is None:
         return Sign(
@@ -141,9 +142,9 @@ def _letters() -> Sign:
     if failing:
         return Sign("Letters", BAD, f"{_letters_of(len(failing))} could not be sent: {failing[0].last_error}")
     if waiting and not outbox.is_set_up():
-        return Sign(
-            "Letters", NEAR, f"{_letters_of(len(waiting))} wait: no mail server is named (SHOP_MAIL_HOST)."
-        )
+        verb = "waits" if len(waiting) == 1 else "wait"
+        said = f"{_letters_of(len(waiting))} {verb}: no mail server is named (SHOP_MAIL_HOST)."
+        return Sign("Letters", NEAR, said)
     if waiting and clock.now() - waiting[0].written_at > dt.timedelta(hours=1):
         return Sign(
             "Letters",

@@ -87,6 +87,9 @@ class Message(models.Model):
     set_aside_at = models.DateTimeField(
         null=True, blank=True, help_text="Somebody decided that it is not to be sent."
     )
+    held_at = models.DateTimeField(
+        null=True, blank=True, help_text="It waits until somebody has looked at it."
+    )
 
     class Meta:
         indexes = [models.Index(fields=["sent_at", "written_at"], name="keeping_outbox_due")]

@@ -21,7 +21,7 @@ from django.db.models import F
 
 from shop.frame import clock
 from shop.frame.journal import acting
-from shop.frame.models import Staff
+from shop.frame.models import ShopProfile, Staff
 from shop.frame.once import keyless
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
@@ -71,7 +71,12 @@ def write_message(
         raise Refusal(f"“{to[:60]}” is no e-mail address.", field="email") from error
     with acting(by=by, at=at) as act:
         message = Message.objects.create(
-            to=to, subject=" ".join(subject.split())[:200], body=body, paper=paper, written_at=act.at
+            to=to,
+            subject=" ".join(subject.split())[:200],
+            body=body,
+            paper=paper,
+            written_at=act.at,
+            held_at=act.at if the_profile().letters_wait else None,
         )
         act.record("message.written", subject=message)
     return message
@@ -83,13 +88,15 @@ def send_waiting(*, at: dt.datetime | None = None) -> Sent:
     A letter that left just as the program died may go twice; its Message-ID is the same, so that mail readers show one.
     """
     now = at or clock.now()
-    messages = list(waiting_messages().select_related("paper"))
+    messages = list(waiting_messages().filter(held_at=None).select_related("paper"))
     due = [message for message in messages if next_try(message) <= now]
     sent = failed = 0
     if due and not is_set_up():
         return Sent(0, 0, len(messages))
     for message in due:
-        claimed = Message.objects.filter(pk=message.pk, tries=message.tries, sent_at=None, set_aside_at=None)
+        claimed = Message.objects.filter(
+            pk=message.pk, tries=message.tries, sent_at=None, set_aside_at=None, held_at=None
+        )
         if not claimed.update(tries=F("tries") + 1):
             continue
         if _send(message):
@@ -115,6 +122,47 @@ def try_again(
         if not waiting.update(tries=0, last_error="", set_aside_at=None):
             raise Refusal("This letter was sent already.")
         act.record("message.tried_again", subject=message)
+
+
+def change_message(
+    *,
+    message: Message,
+    to: str,
+    subject: str,
+    body: str,
+    let_go: bool,
+    by: Staff | None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Message:
+    """Change a letter before it goes; `let_go` has it sent with the next round. What went stays as it went."""
+    if not subject.strip() or not body.strip():
+        raise Refusal("A letter has a subject and says something.", field="body")
+    with acting(by=by, at=at, once=once_key) as act:
+        waiting = Message.objects.filter(pk=message.pk, sent_at=None)
+        held = None if let_go else (message.held_at or act.at)
+        if not waiting.update(
+            to=to.strip(),
+            subject=" ".join(subject.split())[:200],
+            body=body,
+            held_at=held,
+            tries=0,
+            last_error="",
+            set_aside_at=None,
+        ):
+            raise Refusal("This letter was sent already.")
+        act.record("message.changed", subject=message, let_go=let_go)
+    message.refresh_from_db()
+    return message
+
+
+def let_letters_wait(
+    *, wait: bool, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
+) -> None:
+    """Have every letter looked at before it goes, or have them go by themselves; those that wait stay where they are."""
+    with acting(by=by, at=at, once=once_key) as act:
+        ShopProfile.objects.filter(pk=1).update(letters_wait=wait)
+        act.record("letters.wait" if wait else "letters.go")
 
 
 def set_aside(

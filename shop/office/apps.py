@@ -18,13 +18,19 @@ class OfficeConfig(AppConfig):
         from shop.counter.agreed_sums import rests_on_them  # noqa: PLC0415  (models are loaded only now)
         from shop.counter.moving import guard  # noqa: PLC0415
         from shop.counter.stages import Stage  # noqa: PLC0415
+        from shop.frame.news import tell  # noqa: PLC0415
         from shop.frame.places import fill  # noqa: PLC0415
         from shop.keeping.nightly import every_night  # noqa: PLC0415
         from shop.keeping.retention import ends_with  # noqa: PLC0415
-        from shop.office import long_work  # noqa: PLC0415
+        from shop.office import long_work, news  # noqa: PLC0415
         from shop.office.actions.retention import erase_answers, erase_with  # noqa: PLC0415
         from shop.office.currency import holds_to_currency  # noqa: PLC0415
-        from shop.office.places import account_of_customer, agreed_at_the_bench  # noqa: PLC0415
+        from shop.office.places import (  # noqa: PLC0415
+            account_of_customer,
+            agreed_at_the_bench,
+            asked_at_dispatch,
+            used_up_at_the_bench,
+        )
         from shop.office.queries import holds_back, rests_on_the_claim_check  # noqa: PLC0415
         from shop.premises.changing import before_another_currency  # noqa: PLC0415
 
@@ -36,3 +42,6 @@ class OfficeConfig(AppConfig):
         rests_on_them(rests_on_the_claim_check)
         fill("customer-history", account_of_customer, order=50)
         fill("bench-agreed", agreed_at_the_bench)
+        fill("dispatch-asked", asked_at_dispatch)
+        fill("bench-aside", used_up_at_the_bench, order=5)
+        tell(news.office_news)

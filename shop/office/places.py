@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.http import HttpRequest
 from django.template.loader import render_to_string
 
+from shop.bench.models import Finding
 from shop.counter.models import Customer, Job
 from shop.frame import clock
 from shop.frame.models import Role
 from shop.frame.profile import the_profile
 from shop.office import queries
 from shop.office.distance import contract_of, distance_law
+from shop.office.models import Authorisation
+from shop.office.queries.used_up import standing_of, used_up
 
 
 def account_of_customer(request: HttpRequest, *, customer: Customer, **_: object) -> str:
@@ -29,11 +33,37 @@ def account_of_customer(request: HttpRequest, *, customer: Customer, **_: object
     return render_to_string("office/places/account.html", context, request=request)
 
 
-def agreed_at_the_bench(request: HttpRequest, *, job: Job, **_: object) -> str:
-    """On the bench page of a job: what is agreed, so that nobody works beyond it."""
+def asked_at_dispatch(request: HttpRequest, *, job: Job, **_: object) -> str:
+    """Where a unit leaves: what the customer asked with the yes, such as to keep the old parts for them."""
     if job.customer.is_shop:
         return ""
-    context = {"job": job, "agreed": queries.agreed_on(job), **_waiting(job)}
+    (standing,) = used_up([job])
+    return render_to_string(
+        "office/places/conditions.html", {"job": job, "standing": standing}, request=request
+    )
+
+
+def used_up_at_the_bench(request: HttpRequest, *, job: Job, **_: object) -> str:
+    """Beside the bench page, once it has come: what is agreed is nearly gone."""
+    if job.customer.is_shop:
+        return ""
+    (standing,) = used_up([job])
+    return render_to_string("office/places/used_up.html", {"job": job, "standing": standing}, request=request)
+
+
+def agreed_at_the_bench(request: HttpRequest, *, job: Job, findings: Iterable[Finding] = ()) -> str:
+    """On the bench page of a job: what is agreed and under which conditions, and what was found beyond it."""
+    if job.customer.is_shop:
+        return ""
+    given = Authorisation.objects.filter(job=job).select_related("estimate").order_by("at", "id")
+    standing = standing_of(job, list(given), findings)
+    context = {
+        "job": job,
+        "agreed": queries.agreed_on(job, standing.answers),
+        "standing": standing,
+        "law": the_profile().law,
+        **_waiting(job),
+    }
     return render_to_string("office/places/agreed.html", context, request=request)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.urls import URLPattern, path
 
 from shop.premises import views_house
-from shop.premises.views import books, doors, hours, second_step, shop, staff, stored, tasks
+from shop.premises.views import books, doors, hours, letters, second_step, shop, staff, stored, tasks
 
 app_name = "premises"
 urlpatterns: list[URLPattern] = [
@@ -45,6 +45,8 @@ urlpatterns: list[URLPattern] = [
     path("journal/", books.journal, name="journal"),
     path("journal/verify/", books.verify_journal, name="verify_journal"),
     path("outbox/", books.outbox, name="outbox"),
+    path("outbox/<int:pk>/", letters.letter, name="letter"),
+    path("outbox/wait/", letters.let_letters_wait, name="let_letters_wait"),
     path("outbox/send/", books.send_outbox, name="send_outbox"),
     path("outbox/<int:pk>/again/", books.try_again, name="try_again"),
     path("outbox/<int:pk>/aside/", books.set_aside, name="set_aside"),

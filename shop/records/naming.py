@@ -50,7 +50,7 @@ TEXTS: dict[type[Model], tuple[str, ...]] = {
     Accessory: ("name", "stands_at"),
     JobPicture: ("caption",),
     ModelNote: ("text",),
-    InboundParcel: ("packing_note",),
+    InboundParcel: ("packing_note", "packing_kept_at", "locks_found"),
     PartFitted: ("description", "position", "struck_reason"),
     PartWanted: ("description",),
     Finding: ("text", "struck_reason"),

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from django.db.models import Count, Max, Min, Q
 from django.http import HttpRequest
 from django.template.loader import render_to_string
+from django.urls import resolve
 
 from shop.counter.models import Customer, Job, Unit, UnitModel
 from shop.counter.stages import ENDED
@@ -16,6 +17,7 @@ from shop.frame.models import Role
 from shop.frame.rooms import open_door
 from shop.records.comebacks import likely_comeback
 from shop.records.models import SearchRow
+from shop.records.next_step import next_step
 from shop.records.remedies import advice_for
 from shop.records.usually import usual_of
 
@@ -50,8 +52,23 @@ def job_doors(request: StaffRequest, *, job: Job, here: str = "") -> str:
         for door in DOORS
         if request.user.has_role(*door.roles) and (address := open_door(door.url_name, job.number))
     ]
-    context = {"doors": doors, "here": ALSO_CALLED.get(here, here)}
+    # the bench says its own steps
+    step = next_step(job) if here != "bench" else None
+    context = {
+        "doors": doors,
+        "here": ALSO_CALLED.get(here, here),
+        "step": step,
+        "way": step.address if step is not None and _leads(request, step.address) else "",
+    }
     return render_to_string("records/places/job_doors.html", context, request)
+
+
+def _leads(request: StaffRequest, address: str) -> bool:
+    """Whether the address leads somewhere else, and this person may go there."""
+    if not address or address == request.path:
+        return False
+    roles = getattr(resolve(address).func, "roles", ())
+    return not roles or request.user.has_role(*roles)
 
 
 def unit_known(request: HttpRequest, *, unit: Unit, complaint: str = "") -> str:

@@ -9,6 +9,7 @@ from shop.records.views import books, figures, libraries, lists, people, search,
 app_name = "records"
 urlpatterns = [
     path("", whole.first_screen, name="first_screen"),
+    path("news/seen/", whole.news_seen, name="news_seen"),
     path("jobs/", lists.jobs, name="jobs"),
     path("jobs/<str:number>/", whole.job_card, name="job_card"),
     path("jobs/<str:number>/like-it/", whole.like_it, name="like_it"),

@@ -33,6 +33,7 @@ from shop.premises.models import Terms
 from shop.scenes.cast import Cast, Told
 from shop.scenes.stock import lay_in_stock
 from shop.scenes.stories import tell
+from shop.scenes.today import todays_news
 from shop.stockroom.models import PriceRule, Supplier
 
 FOLDER = Path(settings.BASE_DIR) / "fixtures" / "demo"
@@ -74,6 +75,7 @@ def load(
             shop["parts"]["rows"], by=owner, at=opened, currency=shop["profile"]["currency"]
         )
         _play([*_read("jobs_old")["job"], *_read("jobs_here")["job"]], cast, told, done)
+        todays_news(owner)
         reckon()
     return owner
 

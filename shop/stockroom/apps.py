@@ -11,8 +11,11 @@ class StockroomConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Hold the shop to its currency while an order in it is open."""
-        from shop.premises.changing import before_another_currency  # noqa: PLC0415  (models are loaded only now)
+        """Tell which parts came, and hold the shop to its currency while an order in it is open."""
+        from shop.frame.news import tell  # noqa: PLC0415  (models are loaded only now)
+        from shop.premises.changing import before_another_currency  # noqa: PLC0415
+        from shop.stockroom import news  # noqa: PLC0415
         from shop.stockroom.queries import orders_hold_to_currency  # noqa: PLC0415
 
+        tell(news.parts_here)
         before_another_currency(orders_hold_to_currency)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from shop.stockroom.views import devices, labels, orders, parts, stock_take, suppliers
+from shop.stockroom.views import devices, labels, orders, parts, returns, stock_take, suppliers
 
 app_name = "stockroom"
 urlpatterns = [
@@ -37,11 +37,18 @@ urlpatterns = [
     path("orders/<int:pk>/", orders.order, name="order"),
     path("orders/<int:pk>/lines/", orders.add_line, name="add_line"),
     path("orders/<int:pk>/send/", orders.send_order, name="send_order"),
+    path("orders/<int:pk>/reference/", orders.note_reference, name="note_reference"),
     path("orders/<int:pk>/delivery/", orders.receive_delivery, name="receive_delivery"),
     path("orders/<int:pk>/close/", orders.close_order, name="close_order"),
     path("lines/<int:pk>/change/", orders.change_line, name="change_line"),
     path("lines/<int:pk>/take-off/", orders.take_line_off, name="take_line_off"),
     path("lines/<int:pk>/give-up/", orders.give_up_line, name="give_up_line"),
+    path("parts/<int:pk>/send-back/", returns.send_back, name="send_back"),
+    path("returns/", returns.returns, name="returns"),
+    path("returns/<int:pk>/credit/", returns.settle_credit, name="settle_credit"),
+    path("donors/", returns.donors, name="donors"),
+    path("donors/<int:pk>/inside/", returns.note_inside, name="note_inside"),
+    path("inside/<int:pk>/gone/", returns.discard_inside, name="discard_inside"),
     path("labels/", labels.labels, name="labels"),
     path("labels/print/", labels.print_labels, name="print_labels"),
     path("labels/outlines/", labels.print_outlines, name="print_outlines"),

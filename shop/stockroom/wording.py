@@ -14,6 +14,11 @@ WORDS = {
     "part.struck": "struck out a part that was fitted",
     "part.wanted": "put a part on the order list",
     "part.kept": "reserved a part for a job that needs it",
+    "part.kept_no_more": "took a part that was kept for a job: the job waits for it again",
+    "part.sent_back": "sent {quantity_thousandths} back to the supplier, {fault}",
+    "part.credited": "was credited {credited_minor} for what went back",
+    "donor.noted": "noted what can be had from a donor unit",
+    "donor.struck": "took a part off what can be had from a donor unit",
     "part.no_longer_wanted": "took a part off the order list",
     "part.came": "noted that a wanted part is here",
     "parts.arrived": "has all the parts it needed",
@@ -45,6 +50,7 @@ WORDS = {
     "order.line_received": "booked in {quantity_thousandths} of an order",
     "order.line_given_up": "gave up the rest of a line of an order",
     "order.carriage_set": "put freight and fees of an order at {carriage_minor}",
+    "order.referenced": "noted what the supplier calls an order",
     "order.closed": "closed an order",
 }
 

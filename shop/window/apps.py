@@ -11,12 +11,13 @@ class WindowConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Fill the places that other rooms left."""
+        """Tell what customers said, and fill the places that other rooms left."""
         # models are loaded only now
+        from shop.frame.news import tell  # noqa: PLC0415
         from shop.frame.places import fill  # noqa: PLC0415
-        from shop.window import places  # noqa: PLC0415
+        from shop.window import news, places  # noqa: PLC0415
 
-        fill("first-screen", places.unread, order=20)
+        tell(news.words)
         fill("job-card", places.conversation, order=20)
         fill("booked-job", places.link, order=20)
         fill("counter-job", places.link, order=20)

@@ -170,13 +170,3 @@ class WindowPage:
     def collection(self) -> CollectionJob | None:
         """Its collection at the counter."""
         return CollectionJob.objects.filter(job=self.job).select_related("collection").first()
-
-
-def unread_words() -> list[tuple[Job, int, Word]]:
-    """Jobs with words that nobody has read, the longest waiting first: (job, how many, the newest)."""
-    words = Word.objects.filter(from_customer=True, seen_at__isnull=True)
-    found: dict[int, tuple[Job, int, Word]] = {}
-    for word in words.select_related("job__customer", "job__unit__model__maker").order_by("at", "id")[:100]:
-        _, count, _ = found.get(word.job_id, (word.job, 0, word))
-        found[word.job_id] = (word.job, count + 1, word)
-    return list(found.values())

@@ -1,4 +1,4 @@
-"""What the window hangs up in the pages of lower rooms and beside it: unread words, the conversation, the link."""
+"""What the window hangs up in the pages of lower rooms and beside it: the conversation, the link."""
 
 from __future__ import annotations
 
@@ -9,13 +9,6 @@ from shop.counter.models import Job
 from shop.frame.formwork import PlainForm
 from shop.window.forms import ReplyForm
 from shop.window.models import WindowKey, Word
-from shop.window.page import unread_words
-
-
-def unread(request: HttpRequest) -> str:
-    """On the first screen: what customers said that nobody has read."""
-    waiting = unread_words()
-    return render_to_string("window/places/unread.html", {"waiting": waiting}, request) if waiting else ""
 
 
 def conversation(request: HttpRequest, *, job: Job) -> str:

@@ -27,7 +27,7 @@ def test_the_clock_starts_pauses_and_goes_on_with_the_same_work(bench, job) -> N
     assert 'name="kind" value="alignment" data-likely' in page
     post(bench, job, "start", kind="alignment")
     assert models.Stint.objects.filter(kind="alignment").count() == 2
-    assert post(bench, job, "stop", then="bench").url == reverse("bench:bench")
+    assert post(bench, job, "stop", then="bench").url == at(job)
 
 
 def test_starting_takes_a_unit_from_its_shelf_and_stops_the_clock_on_another(bench, technician, job) -> None:

@@ -240,6 +240,9 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "stockroom:order_list": once("stockroom:order_list"),
     "stockroom:orders": once("stockroom:orders"),
     "stockroom:order": lambda _: of("stockroom:order", Order.objects.all()[:2]),
+    "stockroom:send_back": lambda _: of("stockroom:send_back", Part.objects.order_by("id")[:1]),
+    "stockroom:returns": once("stockroom:returns"),
+    "stockroom:donors": once("stockroom:donors"),
     "stockroom:suppliers": once("stockroom:suppliers"),
     "stockroom:add_supplier": once("stockroom:add_supplier"),
     "stockroom:supplier": lambda _: of("stockroom:supplier", Supplier.objects.order_by("id")[:1]),
@@ -337,6 +340,7 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "premises:member": lambda shop: [at("premises:member", shop.owner.pk)],
     "premises:journal": once("premises:journal"),
     "premises:outbox": once("premises:outbox"),
+    "premises:letter": lambda _: of("premises:letter", Message.objects.order_by("id")[:2]),
     "premises:tasks": once("premises:tasks"),
     "premises:health": once("premises:health"),
 }

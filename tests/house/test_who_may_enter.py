@@ -55,12 +55,13 @@ OTHERWISE: dict[Guard, str] = {
         premises:theme premises:password premises:second_step premises:set_up_second_step premises:new_spare_codes
         premises:drop_second_step premises:profile premises:health premises:paper premises:picture premises:file
         premises:tasks premises:stop_task premises:try_task_again premises:note_told premises:end_sessions
-        records:first_screen records:jobs records:job_card records:like_it records:models records:model records:figures
+        records:first_screen records:news_seen records:jobs records:job_card records:like_it records:models records:model
+        records:figures
         records:search records:save_search records:forget_search records:synonyms records:change_synonym
     """,
     by(COUNTER): """
         planner:reminders planner:send_reminder planner:leave_reminder
-        premises:outbox premises:send_outbox premises:try_again premises:set_aside
+        premises:outbox premises:letter premises:send_outbox premises:try_again premises:set_aside
     """,
     by(COUNTER, BENCH): """
         counter:put_right counter:tag bench:tag office:preview_report

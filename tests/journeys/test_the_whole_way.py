@@ -213,7 +213,7 @@ def find_the_fault(walk: Walk) -> None:
     walk.bench("evidence")
     walk.send(tablet, "/evidence/", "Note it", kind="date_code", where="IC12", marking="9148")
     walk.bench()
-    walk.send(tablet, "/stop/", "Stop")
+    walk.send(tablet, "/stop/", "Pause")
 
 
 def get_a_yes(walk: Walk) -> None:
@@ -267,7 +267,7 @@ def repair_and_prove(walk: Walk) -> None:
         outcome="repaired",
     )
     walk.bench()
-    walk.send(tablet, "/stop/", "Stop")
+    walk.send(tablet, "/stop/", "Pause")
     tablet.wait_for_url("**/bench/")
     walk.bench("soak")
     walk.send(tablet, "/soak/", "Start the soak test", hours="4")

@@ -15,7 +15,7 @@ from shop.bench import actions as bench
 from shop.counter import actions as counter
 from shop.counter.actions import Intake, UnitDescribed
 from shop.frame import clock
-from shop.frame.models import Role
+from shop.frame.models import Role, Staff
 from shop.records.first_screen import first_screen
 from shop.records.setting_up import still_missing
 from tests.factories.counter import CustomerFactory, booked_in
@@ -142,7 +142,7 @@ def test_nobody_sees_the_shop_without_signing_in(client: Client) -> None:
         assert answer["Location"].startswith(reverse("premises:sign_in"))
 
 
-def test_a_new_shop_is_told_what_is_missing_until_rates_and_taxes_stand(client: Client) -> None:
+def test_a_new_shop_is_told_what_is_missing_until_everything_is_there(client: Client) -> None:
     owner = StaffFactory(roles=[Role.OWNER])
     client.force_login(owner)
     page = words_on(client.get("/"))
@@ -151,8 +151,25 @@ def test_a_new_shop_is_told_what_is_missing_until_rates_and_taxes_stand(client: 
     rates()
     assert "Taxes" in [one.what for one in still_missing(owner)]
     tax("19")
-    assert still_missing(owner) == []
     assert "Before the first estimate" not in words_on(client.get("/"))
+    assert "Terms" in [one.what for one in still_missing(owner)]
+    for one in still_missing(owner):
+        assert one.may_do_without, f"papers need it: {one.what}"
+        client.post(reverse("records:news_seen"), {"key": one.may_do_without})
+    assert still_missing(Staff.objects.get(pk=owner.pk)) == []
+
+
+def test_from_the_set_up_card_one_comes_back_to_it(client: Client) -> None:
+    client.force_login(StaffFactory(roles=[Role.OWNER]))
+    (address,) = [
+        one.address for one in still_missing(StaffFactory(roles=[Role.OWNER])) if one.what == "Terms"
+    ]
+    assert 'name="back" value="/"' in client.get(address).content.decode()
+    typed = {"from_date": clock.today().isoformat(), "text": "Thirty days.", "back": "/"}
+    assert client.post(reverse("premises:terms"), typed)["Location"] == "/"
+    for elsewhere in ("//other.example/", "/\\other.example", "x"):
+        answer = client.post(reverse("premises:terms"), typed | {"text": elsewhere, "back": elsewhere})
+        assert answer.get("Location", "/premises/terms/").startswith("/premises/terms/")
 
 
 def test_what_is_missing_is_the_owners_affair() -> None:

@@ -129,9 +129,7 @@ def receive_it(tablet: Any, job: Job) -> None:
 
 def fit_it(tablet: Any, job: Job) -> None:
     tablet.goto(f"/bench/{job.number}/")
-    panel(tablet, "part")
-    form = form_at(tablet, "/part/")
-    form.locator('[name$="drawer"]').fill("CB-71")
+    form = tablet.locator("#bench-arrived form")
     form.locator('[name$="position"]').fill("capstan")
     press(tablet, form.get_by_role("button", name="Fit it"))
     assert PartFitted.objects.get().unit_cost_ten_thousandths == 42_000

@@ -36,7 +36,7 @@ def test_a_part_that_comes_brings_its_job_back_on_the_bench_and_says_so(by) -> N
     job = waiting_for(part, by, quantity=2)
     assert stage(job) == Stage.AWAITING_PARTS
     early = actions.receive(part=part, quantity_thousandths=1_000, by=by)
-    assert (early.kept_for, early.back_on_the_bench, stage(job)) == ((), (), Stage.AWAITING_PARTS)
+    assert (early.kept_for, early.back_on_the_bench, stage(job)) == ((job,), (), Stage.AWAITING_PARTS)
     arrival = actions.receive(part=part, quantity_thousandths=1_000, by=by)
     assert [one.number for one in arrival.back_on_the_bench] == [job.number]
     assert stage(job) == Stage.ON_THE_BENCH

@@ -32,9 +32,9 @@ from tests.factories.stockroom import a_part, a_supplier, an_order, left, waitin
 OWNERS = {"prices", "withdraw_price_rule"}
 READ = {
     "parts", "part", "stock_take", "labels", "print_labels", "print_outlines", "order_list", "orders", "order", "devices",
-    "suppliers",
+    "returns", "donors", "suppliers",
 }  # fmt: skip
-BOTH = {"add_part", "change_part", "add_supplier", "supplier", "prices"}
+BOTH = {"add_part", "change_part", "add_supplier", "supplier", "prices", "send_back"}
 
 
 def once(**more: str) -> dict[str, str]:
@@ -49,6 +49,15 @@ def things(by) -> dict[str, Any]:
     actions.name_part(part=part, given=actions.NumberGiven(number="BR-1", supplier=supplier), by=by)
     waiting_for(other, by)
     order = an_order(part, supplier, by)
+    back = actions.send_back(
+        part=part,
+        quantity_thousandths=1_000,
+        fault="dead",
+        supplier=supplier,
+        order_line=order.lines.get(),
+        by=by,
+    )
+    donor = UnitFactory(is_donor=True)
     tomorrow = clock.today() + dt.timedelta(days=1)
     return {
         "part": part,
@@ -59,6 +68,9 @@ def things(by) -> dict[str, Any]:
         "device": actions.keep_device(part=other, label="1", hfe=Decimal(200), by=by),
         "wanted": PartWanted.objects.get(),
         "order": order,
+        "back": back,
+        "donor": donor,
+        "inside": actions.note_inside(donor=donor, description="Head block", by=by),
         "line": order.lines.get(),
         "rule": actions.add_price_rule(from_date=tomorrow, bands=[(None, 50)], rounding="cent", by=by),
     }
@@ -69,6 +81,7 @@ def addresses(things: dict[str, Any]) -> Iterator[tuple[str, str]]:
     named = {
         "forget_number": "number", "withdraw_substitute": "substitute", "discard_device": "device", "note_came": "wanted",
         "drop_want": "wanted", "order": "order", "add_line": "order", "send_order": "order", "receive_delivery": "order",
+        "note_reference": "order", "settle_credit": "back", "note_inside": "donor", "discard_inside": "inside",
         "close_order": "order", "change_line": "line", "take_line_off": "line", "give_up_line": "line",
         "supplier": "supplier", "withdraw_price_rule": "rule",
     }  # fmt: skip

@@ -49,14 +49,20 @@ def add_finding(
     text: str,
     by: Staff,
     picture: Picture | None = None,
+    beyond: bool = False,
     entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Finding:
-    """Write down what was seen."""
+    """Write down what was seen. `beyond`: it is a further fault, and the customer is asked before it is mended."""
     if not text.strip():
         raise Refusal("Say what was found.", field="text")
     with acting(by=by, at=at, once=entry) as act:
-        return write(act, Finding(job=job, text=text.strip(), picture=picture), "finding.added", entry=entry)
+        return write(
+            act,
+            Finding(job=job, text=text.strip(), picture=picture, beyond=beyond),
+            "finding.added",
+            entry=entry,
+        )
 
 
 def add_picture(

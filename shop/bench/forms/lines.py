@@ -27,6 +27,7 @@ class FindingForm(BenchForm):
         max_length=8000,
         error_messages={"required": "Say what was found."},
     )
+    beyond = forms.BooleanField(label="A further fault, beyond what is agreed: stop and ask", required=False)
 
 
 class EvidenceFacts(TypedDict):

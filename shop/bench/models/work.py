@@ -66,9 +66,10 @@ class Finding(Written):
 
     text = models.TextField()
     picture = models.ForeignKey(Picture, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    beyond = models.BooleanField(default=False, help_text="A further fault, beyond what is agreed.")
 
     class Meta(Written.Meta):
-        pass
+        indexes = [models.Index(fields=["at"], condition=Q(beyond=True), name="bench_finding_beyond")]
 
     def __str__(self) -> str:
         return self.text[:60]

@@ -35,8 +35,19 @@ def overrule(request: StaffRequest, number: str, rule: str) -> HttpResponseBase:
     return page_of_its_own(request, "bench/overrule.html", page, form, found=found)
 
 
-REASONS = ("Typing mistake", "Wrong place", "Wrong range", "Wrong unit", "Measured again")
-"""The usual reasons, each given with one touch."""
+REASONS: dict[str, tuple[str, ...]] = {
+    "reading": ("Typing mistake", "Wrong place", "Wrong range", "Wrong unit", "Measured again"),
+    "finding": ("Typing mistake", "Wrong job", "It was something else", "Said better below"),
+    "evidence": ("Misread marking", "Wrong place", "It is the original", "Wrong job"),
+    "stint": ("Clock left running", "Wrong job", "Wrong kind of work", "Not to be charged"),
+    "conclusion": ("It was something else", "The fault came back", "Typing mistake", "Wrong job"),
+    "part": ("Taken out again", "Not fitted after all", "Wrong part chosen", "Wrong job"),
+    "safety": ("Wrong meter", "Wrong setting", "Measured again", "Wrong job"),
+    "waiver": ("Checked after all", "Wrong job", "Typing mistake"),
+}
+"""The usual reasons to strike such a line out, each given with one touch."""
+
+USUAL = ("Typing mistake", "Wrong job", "Wrong place")
 
 LINES: dict[str, Any] = {
     "finding": models.Finding,
@@ -70,4 +81,6 @@ def strike(request: StaffRequest, number: str, kind: str, pk: int) -> HttpRespon
 
     if joint.taken(form, struck) is not None:
         return taken_well(request, page, said="Struck out.")
-    return page_of_its_own(request, "bench/strike.html", page, form, line=line, reasons=REASONS)
+    return page_of_its_own(
+        request, "bench/strike.html", page, form, line=line, reasons=REASONS.get(kind, USUAL)
+    )

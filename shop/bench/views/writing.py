@@ -77,9 +77,9 @@ def taken_well(
     Where the panel `stays` open for the next one of its kind, the tablet gets the pieces that changed.
     """
     address = then or page.address
+    if said and not (stays and from_outbox(request)):
+        messages.success(request, said)
     if not from_outbox(request):
-        if said:
-            messages.success(request, said)
         return joint.see_other(request, address)
     if not stays:
         response = HttpResponse(status=200)

@@ -10,6 +10,7 @@ from shop.counter.actions.intake import (
     UnitDescribed,
     announce,
     book_in,
+    mend_accessory,
     receive_expected,
     take_accessory,
 )
@@ -33,6 +34,7 @@ __all__ = [
     "change_customer",
     "change_unit",
     "file_paper",
+    "mend_accessory",
     "model_named",
     "promise",
     "put_on_shelf",

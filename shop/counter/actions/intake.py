@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from django.core.files.uploadedfile import UploadedFile
@@ -13,7 +13,7 @@ from shop.counter.actions.filing import attach_picture
 from shop.counter.actions.units import add_unit, change_unit, model_named
 from shop.counter.models import Accessory, Customer, HowItCame, InboundParcel, Job, JobPicture, Kind, Unit
 from shop.counter.moving import move
-from shop.counter.stages import Stage
+from shop.counter.stages import ENDED, Stage
 from shop.frame import numbers
 from shop.frame.journal import Act, acting
 from shop.frame.models import ShopProfile, Staff
@@ -124,24 +124,36 @@ def receive_expected(
     packing_note: str = "",
     condition: str = "",
     shelf: str = "",
+    packing_kept_at: str = "",
+    locks_found: str = "",
     accessories: Sequence[AccessoryTaken] = (),
+    missing: Collection[int] = (),
     photos: Sequence[UploadedFile] = (),
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Job:
-    """Book an expected unit in when its box is opened, with the state of the packing noted on the parcel."""
+    """Book an expected unit in when its box is opened, with the state of the packing noted on the parcel.
+
+    `missing` are the ids of announced accessories that are not in the box; `accessories` is what is in it besides.
+    """
     with acting(by=by, at=at, once=once_key) as act:
         parcel = job.inbound
         if parcel is not None:
             InboundParcel.objects.filter(pk=parcel.pk, arrived_at__isnull=True).update(arrived_at=act.at)
             InboundParcel.objects.filter(pk=parcel.pk).update(
-                opened_at=act.at, packing_state=packing_state, packing_note=packing_note.strip()
+                opened_at=act.at,
+                packing_state=packing_state,
+                packing_note=packing_note.strip(),
+                packing_kept_at=packing_kept_at.strip(),
+                locks_found=locks_found.strip(),
             )
         job.condition = condition.strip() or job.condition
         job.shelf = shelf.strip()
         job.accepted_by = by
         job.save(update_fields=["condition", "shelf", "accepted_by"])
-        _take_accessories(job, accessories)
+        Accessory.objects.filter(job=job, pk__in=missing).update(missing_at=act.at)
+        there = {name.casefold() for name in job.accessories.values_list("name", flat=True)}
+        _take_accessories(job, [one for one in accessories if one.name.strip().casefold() not in there])
         for upload in photos:
             attach_picture(
                 job=job, picture=take_picture(upload, by=by), by=by, shows=JobPicture.Shows.PACKING
@@ -162,8 +174,38 @@ def take_accessory(
 ) -> Accessory:
     """An accessory that came later, or was overlooked at the counter."""
     with acting(by=by, at=at, once=once_key) as act:
+        if Accessory.here.filter(job=job, name__iexact=name.strip()).exists():
+            raise Refusal(f"“{name.strip()}” is written down already.", field="name")
         (accessory,) = _take_accessories(job, [AccessoryTaken(name=name, stands_at=stands_at)])
         act.record("job.accessory_taken", subject=accessory, jobs=[job.pk])
+    return accessory
+
+
+def mend_accessory(
+    *,
+    accessory: Accessory,
+    name: str,
+    by: Staff,
+    stands_at: str = "",
+    missing: bool = False,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Accessory:
+    """Put right what an accessory is called, where it stands, or that it is not here after all, until the unit leaves."""
+    if not name.strip():
+        raise Refusal("Say what it is.", field="name")
+    with acting(by=by, at=at, once=once_key) as act:
+        if accessory.job.stage in ENDED:
+            raise Refusal(
+                f"{accessory.job.number} has left the shop: what went with it stays as it was written."
+            )
+        same = Accessory.here.filter(job=accessory.job_id, name__iexact=name.strip()).exclude(pk=accessory.pk)
+        if not missing and same.exists():
+            raise Refusal(f"“{name.strip()}” is written down already.", field="name")
+        accessory.name, accessory.stands_at = name.strip(), stands_at.strip()
+        accessory.missing_at = (accessory.missing_at or act.at) if missing else None
+        accessory.save(update_fields=["name", "stands_at", "missing_at"])
+        act.record("job.accessory_mended", subject=accessory, jobs=[accessory.job_id], missing=missing)
     return accessory
 
 

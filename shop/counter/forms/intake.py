@@ -13,7 +13,7 @@ from django.core.files.uploadedfile import UploadedFile
 from shop.counter import queries
 from shop.counter.actions import AccessoryTaken, Intake, UnitDescribed
 from shop.counter.keys import name_key, phone_key
-from shop.counter.models import Customer, HowItCame, Kind, PackingState, ProtectionClass, Unit
+from shop.counter.models import Customer, HowItCame, Job, Kind, PackingState, ProtectionClass, Unit
 from shop.counter.stages import Outcome
 from shop.frame import clock
 from shop.frame.formwork import PlainForm, SumField, TextField
@@ -371,7 +371,10 @@ class ReceivedFacts(TypedDict):
     packing_state: str
     packing_note: str
     condition: str
+    packing_kept_at: str
+    locks_found: str
     accessories: list[AccessoryTaken]
+    missing: list[int]
     shelf: str
     photos: list[UploadedFile]
 
@@ -392,11 +395,40 @@ class ReceiveForm(PlainForm):
         help_text="Crushed corner, no cushion, label.",
     )
     condition = TextField(required=False, rows=2, max_length=4000, label="Condition of the unit")
+    here = forms.MultipleChoiceField(
+        label="Announced: uncheck what is not in the box",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
     accessories = forms.CharField(
         required=False, max_length=1500, label="Came with", help_text="With commas."
     )
+    locks_found = forms.CharField(
+        label="Transport locks found",
+        max_length=120,
+        required=False,
+        help_text="Screws, clamps, a locked arm: they go back in before it travels.",
+    )
+    packing_kept_at = forms.CharField(
+        label="Packing kept at",
+        max_length=60,
+        required=False,
+        widget=forms.TextInput(attrs={"class": "w-middle"}),
+    )
     shelf = forms.CharField(required=False, max_length=40, widget=forms.TextInput(attrs={"class": "w-short"}))
-    photos = PhotosField(label="Photographs of the packing and the unit")
+    photos = PhotosField(label="Photographs: the six sides unopened, the packing, the unit")
+
+    def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.announced = list(job.accessories.order_by("id"))
+        if not self.announced:
+            del self.fields["here"]
+            return
+        choices = [(str(one.pk), one.name) for one in self.announced]
+        here: Any = self.fields["here"]
+        here.choices = choices
+        self.initial.setdefault("here", [pk for pk, _ in choices])
+        self.fields["accessories"].label = "Came with it, besides"
 
     def clean_accessories(self) -> list[AccessoryTaken]:
         """Names between commas."""
@@ -416,7 +448,12 @@ class ReceiveForm(PlainForm):
             "packing_state": data["packing_state"],
             "packing_note": data["packing_note"],
             "condition": data["condition"],
+            "packing_kept_at": data["packing_kept_at"],
+            "locks_found": data["locks_found"],
             "accessories": data["accessories"],
+            "missing": [one.pk for one in self.announced if str(one.pk) not in data["here"]]
+            if self.announced
+            else [],
             "shelf": data["shelf"],
             "photos": data["photos"],
         }
@@ -431,6 +468,10 @@ class AccessoryForm(PlainForm):
     stands_at = forms.CharField(
         max_length=40, required=False, label="Shelf", widget=forms.TextInput(attrs={"class": "w-short"})
     )
+
+
+class MendAccessoryForm(AccessoryForm):
+    missing = forms.BooleanField(required=False, label="It is not here")
 
 
 class PhotosForm(PlainForm):

@@ -34,6 +34,12 @@ class InboundParcel(models.Model):
     opened_at = models.DateTimeField(null=True, blank=True)
     packing_state = models.CharField(max_length=10, blank=True, choices=PackingState)
     packing_note = models.TextField(blank=True)
+    packing_kept_at = models.CharField(
+        max_length=60, blank=True, help_text="Where box and cushion are kept for the way back."
+    )
+    locks_found = models.CharField(
+        max_length=120, blank=True, help_text="Transport locks and screws that were in place."
+    )
 
     class Meta:
         indexes = [
@@ -149,12 +155,26 @@ class Job(models.Model):
         return self.number
 
 
+class AccessoryHere(models.Manager["Accessory"]):
+    """What really came: without what was announced and wasn't in the box."""
+
+    def get_queryset(self) -> models.QuerySet[Accessory]:
+        """Those that are here."""
+        return super().get_queryset().filter(missing_at=None)
+
+
 class Accessory(models.Model):
     """Something that came with a unit: a cord, a remote, feet, a manual. It stands on a shelf of its own if it must."""
+
+    objects = models.Manager()
+    here = AccessoryHere()
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="accessories")
     name = models.CharField(max_length=120)
     stands_at = models.CharField(max_length=40, blank=True)
+    missing_at = models.DateTimeField(
+        null=True, blank=True, help_text="It was announced or written down, and is not here."
+    )
 
     class Meta:
         verbose_name_plural = "accessories"

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from shop.counter import actions, papers, promising, queries
 from shop.counter.forms import (
     AccessoryForm,
+    MendAccessoryForm,
     PhotosForm,
     PromiseForm,
     PutRightForm,
@@ -23,7 +24,7 @@ from shop.counter.forms import (
     UnopenedForm,
     WordForm,
 )
-from shop.counter.models import Job, Promise
+from shop.counter.models import Accessory, Job, Promise
 from shop.counter.stages import ENDED, Stage
 from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
@@ -52,7 +53,7 @@ def expected(request: StaffRequest) -> HttpResponse:
 def receive(request: StaffRequest, number: str) -> HttpResponseBase:
     """Open the box of an announced unit and book it in."""
     job = get_object_or_404(queries.whole_jobs(), number=number)
-    form = ReceiveForm(request.POST or None, request.FILES or None)
+    form = ReceiveForm(request.POST or None, request.FILES or None, job=job)
     context = {"form": form, "job": job}
     return joint.answer(
         request,
@@ -139,6 +140,29 @@ def take_accessory(request: StaffRequest, number: str) -> HttpResponseBase:
             once_key=key,
         ),
         said="Noted.",
+    )
+
+
+@require_POST
+@at_the_counter
+def mend_accessory(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
+    """Put an accessory right, or note that it is not here."""
+    job = _job(number)
+    accessory = get_object_or_404(Accessory.objects.select_related("job"), pk=pk, job=job)
+    form = MendAccessoryForm(request.POST, auto_id=f"mend-{pk}-%s")
+    return _on_job(
+        request,
+        job,
+        form,
+        lambda key: actions.mend_accessory(
+            accessory=accessory,
+            name=form.cleaned_data["name"],
+            stands_at=form.cleaned_data["stands_at"],
+            missing=form.cleaned_data["missing"],
+            by=request.user,
+            once_key=key,
+        ),
+        said="Saved.",
     )
 
 
@@ -233,7 +257,7 @@ def _job_page(request: StaffRequest, job: Job, *, wrong: PlainForm | None = None
         forms |= {name: wrong for name, kind in FORMS.items() if type(wrong) is kind}
     context = {
         "job": job,
-        "accessories": job.accessories.all(),
+        "accessories": [(one, _mending(one, wrong)) for one in job.accessories.order_by("id")],
         "pictures": job.pictures.filter(struck_at__isnull=True).select_related("picture"),
         "papers": job.papers.select_related("paper").order_by("-paper__issued_at"),
         "Stage": Stage,
@@ -243,6 +267,14 @@ def _job_page(request: StaffRequest, job: Job, *, wrong: PlainForm | None = None
         **forms,
     }
     return render(request, "counter/job.html", context, status=200 if wrong is None else 422)
+
+
+def _mending(one: Accessory, wrong: PlainForm | None) -> MendAccessoryForm:
+    """The form that puts an accessory right; the refused one where it was this one's."""
+    if isinstance(wrong, MendAccessoryForm) and wrong.auto_id == f"mend-{one.pk}-%s":
+        return wrong
+    said = {"name": one.name, "stands_at": one.stands_at, "missing": one.missing_at is not None}
+    return MendAccessoryForm(auto_id=f"mend-{one.pk}-%s", initial=said)
 
 
 def _on_job(

@@ -100,7 +100,7 @@ def _contents(job: Job) -> LineGroup:
         )
     ]
     answers = {answer.accessory_id: answer for answer in GoingBack.objects.filter(accessory__job=job)}
-    for accessory in Accessory.objects.filter(job=job).order_by("id"):
+    for accessory in Accessory.here.filter(job=job).order_by("id"):
         answer = answers.get(accessory.pk)
         missing = answer is not None and not answer.included
         lines.append(

@@ -11,7 +11,7 @@ from django.templatetags.static import static
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from shop.frame import places, spelling
+from shop.frame import joint, places, spelling
 from shop.frame.profile import the_profile
 from shop.frame.rooms import open_door, rooms_for
 from shop.frame.sorting import Order
@@ -38,6 +38,7 @@ for writing in (
     spelling.since,
     spelling.ago,
     spelling.file_size,
+    spelling.sentence,
 ):
     register.filter(writing.__name__, writing)
 
@@ -127,6 +128,17 @@ def rooms(context: template.Context) -> dict[str, object]:
     # The first screen belongs to no room: it shows the whole shop.
     here = "" if match is None or match.view_name == FIRST_SCREEN else match.namespace
     return {"rooms": rooms_for(request.user), "here": here}
+
+
+@register.simple_tag(takes_context=True)
+def way_back(context: template.Context) -> SafeString:
+    """Carry in a form where its person came from, so that it leads back there: `{% way_back %}`."""
+    back = joint.came_from(context["request"])
+    return (
+        format_html('<input type="hidden" name="{}" value="{}">', joint.BACK, back)
+        if back
+        else SafeString("")
+    )
 
 
 @register.simple_tag(takes_context=True)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import QuerySet
+from django.db.models import Q
 
 from shop.frame import clock
 from shop.frame.models import Staff
@@ -14,6 +15,7 @@ from shop.keeping.models import Task
 from shop.keeping.tasks.kinds import Kind, kind_of
 
 SHOWN = 50
+MOST_TOLD = 10
 NOBODY_WORKS = dt.timedelta(minutes=5)
 """A task that is due and waits so long, though nothing is being done, has no worker."""
 
@@ -83,7 +85,7 @@ class Shown:
         return str(self.task.result.get("words", ""))
 
 
-def shown(tasks: QuerySet[Task]) -> list[Shown]:
+def shown(tasks: Iterable[Task]) -> list[Shown]:
     """These tasks as a page shows them."""
     now = clock.now()
     return [Shown(task, kind_of(task.kind), now) for task in tasks]
@@ -102,9 +104,11 @@ def may_touch(task: Task, staff: Staff) -> bool:
 
 def to_be_told(staff: Staff) -> list[Shown]:
     """What the first screen tells somebody: tasks of theirs that are over and not yet noted, then those that go on."""
-    over = Task.objects.filter(told_at__isnull=True, state__in=Task.OVER, by=staff).order_by("-pk")[:5]
-    going = Task.objects.filter(state__in=Task.OPEN, by=staff).order_by("pk")[:5]
-    return [*shown(over), *shown(going)]
+    told = Q(told_at__isnull=True, state__in=Task.OVER) | Q(state__in=Task.OPEN)
+    tasks = list(Task.objects.filter(told, by=staff).order_by("-pk")[:MOST_TOLD])
+    over = [task for task in tasks if task.state in Task.OVER]
+    going = [task for task in reversed(tasks) if task.state in Task.OPEN]
+    return shown([*over, *going])
 
 
 def latest(same: str) -> Shown | None:

@@ -185,7 +185,11 @@ def money_of(job: Job) -> MoneyOfJob:
             payments.select_related("by").distinct().order_by(), key=lambda one: (one.at, one.pk)
         ),
         deposits=Money(sum(one.amount_minor for one in free_deposits([job])), job.currency),
-        balance=balance_of(job),
+        balance=balance_among(
+            invoices,
+            Allocation.objects.filter(invoice__in=[one for one in invoices if one.issued_at]),
+            job.currency,
+        ),
         authorised=agreed_on(job, answers).whole,
         charged=charged_before(job),
     )

@@ -73,7 +73,7 @@ def rates(request: StaffRequest) -> HttpResponseBase:
         lambda key: actions.set_rates(
             from_date=form.cleaned_data["from_date"], rates=form.typed(), by=request.user, once_key=key
         ),
-        then=reverse("office:rates"),
+        then=joint.way_back(request, reverse("office:rates")),
         said="The rates are set.",
         page=lambda: _rates_page(request, form),
     )
@@ -152,7 +152,7 @@ def taxes(request: StaffRequest) -> HttpResponseBase:
         request,
         form,
         lambda key: actions.add_tax_rule(**form.facts(), by=request.user, once_key=key),
-        then=reverse("office:taxes"),
+        then=joint.way_back(request, reverse("office:taxes")),
         said="The rule is entered.",
         page=lambda: _tax_page(request, form=form),
     )
@@ -167,7 +167,7 @@ def start_with(request: StaffRequest) -> HttpResponseBase:
         request,
         form,
         lambda key: actions.start_with(ready_made=form.cleaned_data["rules"], by=request.user, once_key=key),
-        then=reverse("office:taxes"),
+        then=joint.way_back(request, reverse("office:taxes")),
         said="The rules are entered.",
         page=lambda: _tax_page(request, set_form=form),
     )

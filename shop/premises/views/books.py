@@ -16,6 +16,7 @@ from shop.frame import journal as chain
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.formwork import PlainForm
 from shop.frame.models import JournalHead, Role, Staff
+from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.keeping import health as health_of
 from shop.keeping import outbox as letters
@@ -72,7 +73,11 @@ def verify_journal(request: StaffRequest) -> HttpResponseBase:
 def outbox(request: StaffRequest) -> HttpResponse:
     """Letters that wait, that could not be sent, and that went."""
     shown = [(message, letters.next_try(message)) for message in letters_kept.messages_shown()]
-    return page(request, "premises/outbox.html", {"shown": shown, "set_up": letters.is_set_up()})
+    return page(
+        request,
+        "premises/outbox.html",
+        {"shown": shown, "set_up": letters.is_set_up(), "waits": the_profile().letters_wait},
+    )
 
 
 @require_POST

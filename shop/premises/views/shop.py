@@ -31,7 +31,7 @@ def profile(request: StaffRequest) -> HttpResponseBase:
         request,
         form,
         lambda key: actions.change_profile(**form.facts(), by=request.user, once_key=key),
-        then=reverse("premises:profile"),
+        then=joint.way_back(request, reverse("premises:profile")),
         said="The profile is changed. Papers from now on carry it.",
         page=lambda: _profile_page(request, form=form),
     )
@@ -94,7 +94,7 @@ def terms(request: StaffRequest) -> HttpResponseBase:
             by=request.user,
             once_key=key,
         ),
-        then=reverse("premises:terms"),
+        then=joint.way_back(request, reverse("premises:terms")),
         said="The terms are written down.",
         page=lambda: _terms_page(request, form),
     )

@@ -27,6 +27,7 @@ from shop.records.card.lines import Line, lines_of
 from shop.records.card.readings import ReadingTable, table_of
 from shop.records.card.tested import Tested, safety_checks_of, soaks_of
 from shop.records.card.told import Told, journal_of
+from shop.records.models import BroughtRow
 from shop.stockroom.models import PartFitted, PartWanted
 
 
@@ -79,9 +80,19 @@ class JobCard:
 
     @cached_property
     def earlier(self) -> list[Job]:
-        """The other stays of this unit, the newest first."""
+        """The stays of this unit before this one, the latest first."""
         others = Job.objects.filter(unit=self.job.unit_id).exclude(pk=self.job.pk)
-        return list(others.order_by("-id")[:10])
+        if self.job.booked_in_at is not None:
+            others = others.filter(booked_in_at__lt=self.job.booked_in_at)
+        return list(others.order_by("-booked_in_at", "-id")[:10])
+
+    @cached_property
+    def brought_in(self) -> BroughtRow | None:
+        """The row of the list that this job was brought in from, if it was."""
+        if self.job.accepted_by_id is not None:
+            return None
+        rows = BroughtRow.objects.filter(job=self.job, again=False).select_related("batch")
+        return rows.order_by("id").first()
 
     # --- at the bench -----------------------------------------------------------------------------------
 
@@ -186,7 +197,7 @@ class JobCard:
     @cached_property
     def wanted(self) -> list[PartWanted]:
         """Parts that the job waits for; nothing once it has ended."""
-        if self.job.stage in ENDED:
+        if self.job.stage in ENDED or self.job.part_owed_since is None:
             return []
         waiting = PartWanted.objects.filter(job=self.job, came_at__isnull=True, dropped_at__isnull=True)
         return list(waiting.select_related("part").order_by("id"))

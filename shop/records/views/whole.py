@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from shop.bench.queries import running_stint
 from shop.counter.models import Job
-from shop.frame import clock, joint
+from shop.frame import clock, joint, news
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.formwork import PlainForm
 from shop.frame.models import Role
@@ -24,15 +24,24 @@ from shop.records.setting_up import still_missing
 @require_safe
 def first_screen(request: StaffRequest) -> HttpResponse:
     """What is in the shop, by whose move it is and how long it has waited."""
-    running = running_stint(request.user)
+    running, missing = running_stint(request.user), still_missing(request.user)
     context = {
         "screen": first.first_screen(request.user),
         "evening": first.this_evening(request.user),
-        "missing": still_missing(request.user),
+        "news": news.unseen(request.user),
+        "missing": missing,
+        "must_be_set": any(not one.may_do_without for one in missing),
         "running": running,
         "running_seconds": int((clock.now() - running.started_at).total_seconds()) if running else 0,
     }
     return render(request, "records/first_screen.html", context)
+
+
+@require_POST
+def news_seen(request: StaffRequest) -> HttpResponseBase:
+    """This person has seen these pieces of news."""
+    news.note_seen(request.user, request.POST.getlist("key")[:200])
+    return joint.see_other(request, reverse("records:first_screen"))
 
 
 @require_safe

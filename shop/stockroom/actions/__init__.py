@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from shop.stockroom.actions.arriving import (
+    Came,
+    note_came,
+    receive_delivery,
+    receive_order_line,
+    set_carriage,
+)
 from shop.stockroom.actions.devices import discard_device, fit_devices, keep_device
 from shop.stockroom.actions.fitting import fit_part, strike_part
 from shop.stockroom.actions.ledger import Arrival, count, count_drawer, receive, salvage, scrap
 from shop.stockroom.actions.ordering import (
-    Came,
     LineAsked,
     LineTyped,
     add_line,
@@ -14,11 +20,10 @@ from shop.stockroom.actions.ordering import (
     change_lines,
     close_order,
     give_up_line,
+    note_reference,
     open_order,
-    receive_delivery,
-    receive_order_line,
+    open_order_elsewhere,
     send_order,
-    set_carriage,
     take_line_off,
 )
 from shop.stockroom.actions.parts import (
@@ -33,13 +38,14 @@ from shop.stockroom.actions.parts import (
     retire_part,
     withdraw_substitute,
 )
+from shop.stockroom.actions.sending_back import discard_inside, note_inside, send_back, settle_credit
 from shop.stockroom.actions.suppliers import (
     add_price_rule,
     add_supplier,
     change_supplier,
     withdraw_price_rule,
 )
-from shop.stockroom.actions.waiting import await_parts, drop_want, note_came, want_part
+from shop.stockroom.actions.waiting import await_parts, drop_want, want_part
 
 __all__ = [
     "Arrival",
@@ -62,6 +68,7 @@ __all__ = [
     "count",
     "count_drawer",
     "discard_device",
+    "discard_inside",
     "drop_want",
     "fit_devices",
     "fit_part",
@@ -70,7 +77,10 @@ __all__ = [
     "keep_device",
     "name_part",
     "note_came",
+    "note_inside",
+    "note_reference",
     "open_order",
+    "open_order_elsewhere",
     "picture_part",
     "receive",
     "receive_delivery",
@@ -78,8 +88,10 @@ __all__ = [
     "retire_part",
     "salvage",
     "scrap",
+    "send_back",
     "send_order",
     "set_carriage",
+    "settle_credit",
     "strike_part",
     "take_line_off",
     "want_part",

@@ -10,7 +10,7 @@ from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
 from shop.stockroom.actions.drawer import book, level_of
-from shop.stockroom.actions.waiting import note_fitted, serve_waiting
+from shop.stockroom.actions.waiting import keep_no_more, serve_waiting, tick_wants
 from shop.stockroom.models import LedgerEntry, Part, PartFitted, PartState
 from shop.stockroom.pricing import price_where_known
 
@@ -64,7 +64,8 @@ def fit_part(
             by=by,
         )
         if part is not None:
-            note_fitted(act, job=job, part=part)
+            tick_wants(act, job=job, part=part)
+            keep_no_more(act, part=part)
         act.record("part.fitted", subject=fitted, jobs=[job.pk], quantity=quantity_thousandths, state=state)
     return fitted
 
@@ -77,7 +78,7 @@ def strike_part(
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> PartFitted:
-    """Strike a fitted part out with a reason; one that came from a drawer goes back into it."""
+    """Strike a fitted part out with a reason; one that came from a drawer goes back into it, for the job that wanted it."""
     if not reason.strip():
         raise Refusal("Say why this part is struck out.", field="reason")
     with acting(by=by, at=at, once=once_key) as act:
@@ -94,6 +95,7 @@ def strike_part(
                 second_hand_thousandths=-fitted.ledger_entry.second_hand_thousandths,
                 job=fitted.job,
             )
+            tick_wants(act, job=fitted.job, part=fitted.part)
             serve_waiting(act, part=fitted.part)
         act.record("part.struck", subject=fitted, jobs=[fitted.job_id])
     fitted.refresh_from_db()

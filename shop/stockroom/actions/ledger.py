@@ -12,7 +12,7 @@ from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
 from shop.stockroom.actions.drawer import MOST_THOUSANDTHS, book, level_of
-from shop.stockroom.actions.waiting import serve_waiting
+from shop.stockroom.actions.waiting import keep_no_more, serve_waiting
 from shop.stockroom.models import LedgerEntry, Part, PartState
 
 
@@ -102,6 +102,7 @@ def scrap(
             quantity_thousandths=-quantity_thousandths,
             note=reason,
         )
+        keep_no_more(act, part=part)
         act.record("part.scrapped", subject=part, quantity_thousandths=quantity_thousandths)
         act.made(entry)
     return entry
@@ -126,6 +127,7 @@ def count(
             act, part=part, kind=LedgerEntry.Kind.COUNTED, quantity_thousandths=difference, note=note
         )
         kept, back = serve_waiting(act, part=part) if difference > 0 else ((), ())
+        keep_no_more(act, part=part)
         act.record(
             "part.counted",
             subject=part,

@@ -1,4 +1,4 @@
-"""Orders to suppliers: opened from the list, sent as a paper, received in as many deliveries as it takes, closed."""
+"""Orders to suppliers: opened from the list, sent by e-mail or marked as sent, closed."""
 
 from __future__ import annotations
 
@@ -16,10 +16,8 @@ from shop.frame.once import keyless
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.keeping import outbox
-from shop.stockroom import landed
-from shop.stockroom.actions.ledger import Arrival, take_in
-from shop.stockroom.actions.waiting import note_came
-from shop.stockroom.models import LedgerEntry, Order, OrderLine, Part, PartNumber, PartWanted, Supplier
+from shop.stockroom.actions.suppliers import add_supplier
+from shop.stockroom.models import Order, OrderLine, Part, PartWanted, Supplier
 from shop.stockroom.papers import issue_purchase_order
 
 ORDER_SERIES = "order"
@@ -53,15 +51,6 @@ class LineTyped:
         return (self.quantity_thousandths, self.unit_cost_ten_thousandths) != kept
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Came:
-    """What came of one line in a delivery; without a cost of its own it cost what the order says."""
-
-    line: OrderLine
-    quantity_thousandths: int
-    unit_cost_ten_thousandths: int | None = None
-
-
 def open_order(
     *,
     supplier: Supplier,
@@ -92,6 +81,22 @@ def open_order(
     return order
 
 
+def open_order_elsewhere(
+    *,
+    name: str,
+    email: str,
+    lines: Sequence[LineAsked],
+    by: Staff | None,
+    once_key: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Order:
+    """Open an order from a supplier that is written down in the same act."""
+    with acting(by=by, at=at, once=once_key) as act:
+        order = open_order(supplier=add_supplier(name=name, email=email, by=by), lines=lines, by=by)
+        act.made(order)
+    return order
+
+
 def add_line(
     *,
     order: Order,
@@ -102,7 +107,7 @@ def add_line(
 ) -> OrderLine:
     """Put one more part on an order that has not been sent."""
     with acting(by=by, at=at, once=once_key) as act:
-        _must_be_open(order, sent=False)
+        must_be_open(order, sent=False)
         if order.lines.count() >= MOST_LINES:
             raise Refusal(f"An order has up to {MOST_LINES} lines.")
         line = _write_line(order, asked)
@@ -122,7 +127,7 @@ def change_line(
 ) -> OrderLine:
     """Put quantity and price of a line right before the order is sent."""
     with acting(by=by, at=at) as act:
-        _must_be_open(line.order, sent=False)
+        must_be_open(line.order, sent=False)
         if quantity_thousandths <= 0:
             raise Refusal("Order at least some of it, or take it off the order.", field="quantity")
         line.quantity_thousandths = quantity_thousandths
@@ -164,7 +169,7 @@ def take_line_off(
     """Take a line off an order that has not been sent; what jobs wanted of it stands on the list again."""
     order = line.order
     with acting(by=by, at=at, once=once_key) as act:
-        _must_be_open(order, sent=False)
+        must_be_open(order, sent=False)
         PartWanted.objects.filter(order_line=line).update(order_line=None)
         act.record("order.line_taken_off", subject=order, line=line.pk)
         OrderLine.objects.filter(pk=line.pk).delete()
@@ -177,13 +182,16 @@ def send_order(
     by: Staff,
     letter: bool = False,
     typed: Sequence[LineTyped] = (),
+    reference: str = "",
+    link: str = "",
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Order:
     """Send an order: its paper is issued once. With `letter`, the paper goes to the supplier through the outbox.
 
-    `typed` is what stands in the lines' boxes: it is put right first, so that the paper says what was on the screen. A part
-    that nobody had a supplier for is usually from this one from now on.
+    Without it whoever asks has ordered it on the supplier's web page, by phone or on paper, and marks it as sent; `reference`
+    and `link` are the supplier's. `typed` is what stands in the lines' boxes: it is put right first, so that the paper says
+    what was on the screen. A part that nobody had a supplier for is usually from this one from now on.
     """
     with acting(by=by, at=at, once=once_key) as act:
         if letter and not order.supplier.email:
@@ -195,7 +203,8 @@ def send_order(
             raise Refusal("This order was sent or closed already.")
         order.sent_at = act.at
         order.paper = issue_purchase_order(order=order, by=by)
-        order.save(update_fields=["paper"])
+        order.reference, order.link = reference.strip(), link.strip()
+        order.save(update_fields=["paper", "reference", "link"])
         Part.objects.filter(pk__in=order.lines.values("part"), preferred_supplier=None).update(
             preferred_supplier=order.supplier
         )
@@ -211,83 +220,20 @@ def send_order(
     return order
 
 
-def receive_order_line(
-    *,
-    line: OrderLine,
-    quantity_thousandths: int,
-    by: Staff | None,
-    unit_cost_ten_thousandths: int | None = None,
-    once_key: uuid.UUID | None = None,
-    at: dt.datetime | None = None,
-) -> Arrival:
-    """What came of one line, at its cost with its share of freight and fees; waiting jobs get theirs first.
-
-    A line without a drawer brings its jobs what they wanted. An order of which everything came is closed.
-    """
-    if quantity_thousandths <= 0:
-        raise Refusal("The quantity is more than nothing.", field="quantity")
-    with acting(by=by, at=at, once=once_key) as act:
-        order = Order.objects.select_related("supplier").get(pk=line.order_id)
-        _must_be_open(order, sent=True)
-        cost = unit_cost_ten_thousandths
-        if cost is not None and cost != line.unit_cost_ten_thousandths:
-            line.unit_cost_ten_thousandths = cost
-            line.save(update_fields=["unit_cost_ten_thousandths"])
-        OrderLine.objects.filter(pk=line.pk).update(
-            received_thousandths=F("received_thousandths") + quantity_thousandths, given_up_at=None
-        )
-        line.refresh_from_db()
-        arrival = _bring(act, order, line, quantity_thousandths, by)
-        act.record(
-            "order.line_received", subject=order, line=line.pk, quantity_thousandths=quantity_thousandths
-        )
-        _close_when_complete(act, order)
-    return arrival
-
-
-def receive_delivery(
+def note_reference(
     *,
     order: Order,
-    came: Sequence[Came],
+    reference: str,
+    link: str,
     by: Staff | None,
-    carriage_minor: int | None = None,
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
-) -> list[Arrival]:
-    """A delivery of several lines at once, with freight and fees as the supplier's invoice has them."""
-    if not came:
-        raise Refusal("Say what came: at least one quantity.")
-    with acting(by=by, at=at, once=once_key):
-        if carriage_minor is not None:
-            set_carriage(order=order, carriage_minor=carriage_minor, by=by)
-        for one in came:
-            if one.unit_cost_ten_thousandths is not None:
-                OrderLine.objects.filter(pk=one.line.pk).update(
-                    unit_cost_ten_thousandths=one.unit_cost_ten_thousandths
-                )
-        # one order of locks: by part
-        return [
-            receive_order_line(
-                line=OrderLine.objects.get(pk=one.line.pk),
-                quantity_thousandths=one.quantity_thousandths,
-                by=by,
-            )
-            for one in sorted(came, key=lambda one: (one.line.part_id or 0, one.line.pk))
-        ]
-
-
-@keyless("joined")
-def set_carriage(
-    *, order: Order, carriage_minor: int, by: Staff | None, at: dt.datetime | None = None
 ) -> Order:
-    """Freight and fees of an order, in minor units; they are shared over its lines by value from the next delivery on."""
-    if carriage_minor < 0:
-        raise Refusal("Freight can't be less than nothing.", field="carriage")
-    with acting(by=by, at=at) as act:
-        if order.carriage_minor != carriage_minor:
-            Order.objects.filter(pk=order.pk).update(carriage_minor=carriage_minor)
-            order.carriage_minor = carriage_minor
-            act.record("order.carriage_set", subject=order, carriage_minor=carriage_minor)
+    """Write down what the supplier calls an order, and the page where it shows how the order stands."""
+    with acting(by=by, at=at, once=once_key) as act:
+        order.reference, order.link = reference.strip(), link.strip()
+        order.save(update_fields=["reference", "link"])
+        act.record("order.referenced", subject=order)
     return order
 
 
@@ -297,10 +243,10 @@ def give_up_line(
     """The rest of a line will not come; what jobs still wait for stands on the list again."""
     with acting(by=by, at=at, once=once_key) as act:
         order = line.order
-        _must_be_open(order, sent=True)
+        must_be_open(order, sent=True)
         _give_up(act, line)
         act.record("order.line_given_up", subject=order, line=line.pk)
-        _close_when_complete(act, order)
+        close_when_complete(act, order)
     return order
 
 
@@ -337,7 +283,8 @@ def _write_line(order: Order, asked: LineAsked) -> OrderLine:
     return line
 
 
-def _must_be_open(order: Order, *, sent: bool) -> None:
+def must_be_open(order: Order, *, sent: bool) -> None:
+    """Refuse where the order is closed, or has been sent or not against what is asked."""
     order.refresh_from_db(fields=["sent_at", "closed_at"])
     if order.closed_at is not None:
         raise Refusal("This order is closed.")
@@ -347,33 +294,13 @@ def _must_be_open(order: Order, *, sent: bool) -> None:
         raise Refusal("This order was sent: what it says stays as it was sent.")
 
 
-def _bring(act: Act, order: Order, line: OrderLine, quantity_thousandths: int, by: Staff | None) -> Arrival:
-    if line.part is None:
-        wants = list(PartWanted.objects.filter(order_line=line, came_at=None, dropped_at=None).order_by("id"))
-        aside = [want.job for want in wants if want.job.stage == "awaiting_parts"]
-        jobs = tuple(note_came(wanted=want, by=by) for want in wants)
-        back = tuple(job for job in jobs if job.stage == "on_the_bench" and job in aside)
-        return Arrival(None, jobs, back)
-    arrival = take_in(
-        act,
-        part=line.part,
-        kind=LedgerEntry.Kind.RECEIVED,
-        quantity_thousandths=quantity_thousandths,
-        unit_cost_ten_thousandths=landed.unit_cost(order, line),
-        state="new",
-        order_line=line,
-    )
-    known = PartNumber.objects.filter(part=line.part, supplier=order.supplier)
-    known.update(price_ten_thousandths=line.unit_cost_ten_thousandths)
-    return arrival
-
-
 def _give_up(act: Act, line: OrderLine) -> None:
     OrderLine.objects.filter(pk=line.pk).update(given_up_at=act.at)
     PartWanted.objects.filter(order_line=line, came_at=None).update(order_line=None)
 
 
-def _close_when_complete(act: Act, order: Order) -> None:
+def close_when_complete(act: Act, order: Order) -> None:
+    """Close an order of which nothing is to come any more."""
     open_lines = order.lines.filter(given_up_at=None, received_thousandths__lt=F("quantity_thousandths"))
     if not open_lines.exists():
         _close(act, order)

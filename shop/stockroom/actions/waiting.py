@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from collections.abc import Iterable
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet, Sum
 
 from shop.counter.models import Job
 from shop.counter.moving import move
@@ -44,8 +45,7 @@ def want_part(
             at=act.at,
             by=by,
         )
-        Job.objects.filter(pk=job.pk, part_owed_since__isnull=True).update(part_owed_since=act.at)
-        job.refresh_from_db(fields=["part_owed_since"])
+        _owe(act, job)
         act.record("part.wanted", subject=wanted, jobs=[job.pk], quantity=quantity_thousandths)
     return wanted
 
@@ -64,7 +64,6 @@ def await_parts(*, job: Job, by: Staff, at: dt.datetime | None = None) -> Job:
 def parts_arrived(*, job: Job, by: Staff | None, at: dt.datetime | None = None) -> Job:
     """What a job waited for is here: nothing is owed any more, and a job that stood aside for it is back on the bench."""
     with acting(by=by, at=at) as act:
-        open_wants(job).update(came_at=act.at)
         Job.objects.filter(pk=job.pk).update(part_owed_since=None)
         job.part_owed_since = None
         if job.stage == Stage.AWAITING_PARTS:
@@ -73,27 +72,12 @@ def parts_arrived(*, job: Job, by: Staff | None, at: dt.datetime | None = None) 
     return job
 
 
-def note_came(
-    *, wanted: PartWanted, by: Staff | None, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
-) -> Job:
-    """A wanted part that never lies in a drawer is here; the job goes on when it was the last one it waited for."""
-    with acting(by=by, at=at, once=once_key) as act:
-        if not PartWanted.objects.filter(pk=wanted.pk, came_at=None, dropped_at=None).update(came_at=act.at):
-            raise Refusal("It has come already, or is no longer wanted.")
-        job = Job.objects.get(pk=wanted.job_id)
-        act.record("part.came", subject=wanted, jobs=[job.pk])
-        settle_owed(act, job)
-        act.made(job)
-    return job
-
-
 def drop_want(
     *, wanted: PartWanted, by: Staff, once_key: uuid.UUID | None = None, at: dt.datetime | None = None
 ) -> Job:
     """A part is no longer wanted; the job goes on when it was the last one it waited for."""
     with acting(by=by, at=at, once=once_key) as act:
-        standing = PartWanted.objects.filter(pk=wanted.pk, fitted_at=None, dropped_at=None)
-        if not standing.update(dropped_at=act.at):
+        if not standing_wants().filter(pk=wanted.pk).update(dropped_at=act.at, kept_thousandths=0):
             raise Refusal("It was fitted already, or is no longer wanted.")
         job = Job.objects.get(pk=wanted.job_id)
         act.record("part.no_longer_wanted", subject=wanted, jobs=[job.pk])
@@ -109,39 +93,82 @@ def open_wants(job: Job) -> QuerySet[PartWanted]:
     return PartWanted.objects.filter(job=job, came_at=None, dropped_at=None)
 
 
-def serve_waiting(act: Act, *, part: Part) -> tuple[tuple[Job, ...], tuple[Job, ...]]:
-    """Keep what lies free in the drawer for the jobs that wait for it, the longest waiting first.
+def standing_wants() -> QuerySet[PartWanted]:
+    """What was wanted and is neither fitted in full nor dropped, the longest waiting first."""
+    return PartWanted.objects.filter(fitted_at=None, dropped_at=None).order_by("id")
 
-    Returns the jobs it is kept for, and those of them that are back on the bench.
+
+def kept_of(part: Part) -> int:
+    """How much of a part lies in the drawer for jobs, in thousandths."""
+    wants = standing_wants().filter(part=part).exclude(job__stage__in=ENDED)
+    return wants.aggregate(sum=Sum("kept_thousandths"))["sum"] or 0
+
+
+def serve_waiting(act: Act, *, part: Part) -> tuple[tuple[Job, ...], tuple[Job, ...]]:
+    """Keep what lies free in the drawer for the jobs that wait for it.
+
+    The longest waiting goes first among those that get all they want; what is left over is kept for the longest waiting of
+    the others. Returns the jobs it is kept for, and those of them that are back on the bench.
     """
-    free = level_of(part).quantity_thousandths
-    standing = PartWanted.objects.filter(part=part, fitted_at=None, dropped_at=None).exclude(
-        job__stage__in=ENDED
-    )
-    wants = list(standing.order_by("id"))
-    free -= sum(want.quantity_thousandths for want in wants if want.came_at is not None)
-    served = []
+    wants = [
+        want
+        for want in standing_wants().filter(part=part).exclude(job__stage__in=ENDED)
+        if want.missing_thousandths
+    ]
+    if not wants:
+        return (), ()
+    free = level_of(part).quantity_thousandths - kept_of(part)
+    served: list[PartWanted] = []
     for want in wants:
-        if want.came_at is None and want.quantity_thousandths <= free:
-            free -= want.quantity_thousandths
+        if want.missing_thousandths <= free:
+            free -= _keep(act, want, want.missing_thousandths)
+            served.append(want)
+    for want in wants:
+        if free > 0 and want.missing_thousandths:
+            free -= _keep(act, want, min(free, want.missing_thousandths))
             served.append(want)
     if not served:
         return (), ()
-    PartWanted.objects.filter(pk__in=[want.pk for want in served]).update(came_at=act.at)
     jobs = list(Job.objects.filter(pk__in={want.job_id for want in served}).order_by("pk"))
     act.record("part.kept", subject=part, jobs=[job.pk for job in jobs])
     return tuple(jobs), tuple(job for job in jobs if settle_owed(act, job))
 
 
-def _refuse_what_is_there(part: Part, quantity_thousandths: int) -> None:
-    free = level_of(part).quantity_thousandths - sum(
-        PartWanted.objects.filter(part=part, fitted_at=None, dropped_at=None, came_at__isnull=False)
-        .exclude(job__stage__in=ENDED)
-        .values_list("quantity_thousandths", flat=True)
+def keep_no_more(act: Act, *, part: Part, first: Job | None = None) -> tuple[Job, ...]:
+    """Where less lies in the drawer than is kept for jobs, those wait again: `first`, then whoever asked last.
+
+    What they wait for stands on the order list again, unless more of it is to come on the order that it stands on.
+    """
+    short = kept_of(part) - level_of(part).quantity_thousandths
+    if short <= 0:
+        return ()
+    wants = standing_wants().filter(part=part, kept_thousandths__gt=0).exclude(job__stage__in=ENDED)
+    at_loss = []
+    for want in sorted(wants, key=lambda one: (first is None or one.job_id != first.pk, -one.pk)):
+        if short <= 0:
+            break
+        lost = min(short, want.kept_thousandths)
+        short -= lost
+        PartWanted.objects.filter(pk=want.pk).update(
+            kept_thousandths=F("kept_thousandths") - lost, came_at=None
+        )
+        at_loss.append(want)
+    jobs = tuple(Job.objects.filter(pk__in={want.job_id for want in at_loss}).order_by("pk"))
+    for job in jobs:
+        _owe(act, job)
+    back_on_the_list(want.pk for want in at_loss)
+    act.record("part.kept_no_more", subject=part, jobs=[job.pk for job in jobs])
+    return jobs
+
+
+def back_on_the_list(wants: Iterable[int]) -> None:
+    """Put wants that still miss something on the order list again where nothing more is to come on their line."""
+    done = PartWanted.objects.filter(pk__in=list(wants), came_at=None, order_line__isnull=False).exclude(
+        order_line__given_up_at=None,
+        order_line__order__closed_at=None,
+        order_line__received_thousandths__lt=F("order_line__quantity_thousandths"),
     )
-    if free >= quantity_thousandths:
-        where = f"in drawer {part.drawer}" if part.drawer else "in the stockroom"
-        raise Refusal(f"{free / 1000:g} of {part.number} lie free {where}: fit it.", field="part")
+    PartWanted.objects.filter(pk__in=list(done.values_list("pk", flat=True))).update(order_line=None)
 
 
 def settle_owed(act: Act, job: Job) -> bool:
@@ -153,19 +180,49 @@ def settle_owed(act: Act, job: Job) -> bool:
     return aside
 
 
-def note_fitted(act: Act, *, job: Job, part: Part) -> None:
-    """Tick off what the job wanted of a part, as far as what was fitted of it reaches."""
-    wants = list(
-        PartWanted.objects.filter(job=job, part=part, fitted_at=None, dropped_at=None).order_by("id")
-    )
+def tick_wants(act: Act, *, job: Job, part: Part) -> None:
+    """Hold what a job wanted of a part against what is fitted of it: the first want is filled first.
+
+    What is fitted was kept before; what was struck out again lies in the drawer for the job.
+    """
+    wants = list(PartWanted.objects.filter(job=job, part=part, dropped_at=None).order_by("id"))
     if not wants:
         return
     fitted = PartFitted.objects.filter(job=job, part=part, struck_at=None, at__gte=wants[0].at)
     left = sum(fitted.values_list("quantity_thousandths", flat=True))
     for want in wants:
-        left -= want.quantity_thousandths
-        if left < 0:
-            break
-        came = want.came_at or act.at
-        PartWanted.objects.filter(pk=want.pk).update(fitted_at=act.at, came_at=came)
+        now = min(left, want.quantity_thousandths)
+        left -= now
+        if now != want.fitted_thousandths:
+            _tick(act, want, now)
     settle_owed(act, job)
+
+
+def _tick(act: Act, want: PartWanted, fitted: int) -> None:
+    more = fitted - want.fitted_thousandths
+    want.kept_thousandths = max(want.kept_thousandths - more, 0) if more > 0 else want.kept_thousandths - more
+    want.fitted_thousandths = fitted
+    want.fitted_at = act.at if fitted == want.quantity_thousandths else None
+    if not want.missing_thousandths:
+        want.came_at = want.came_at or act.at
+    want.save(update_fields=["kept_thousandths", "fitted_thousandths", "fitted_at", "came_at"])
+
+
+def _keep(act: Act, want: PartWanted, quantity: int) -> int:
+    want.kept_thousandths += quantity
+    if not want.missing_thousandths:
+        want.came_at = act.at
+    want.save(update_fields=["kept_thousandths", "came_at"])
+    return quantity
+
+
+def _owe(act: Act, job: Job) -> None:
+    Job.objects.filter(pk=job.pk, part_owed_since__isnull=True).update(part_owed_since=act.at)
+    job.refresh_from_db(fields=["part_owed_since"])
+
+
+def _refuse_what_is_there(part: Part, quantity_thousandths: int) -> None:
+    free = level_of(part).quantity_thousandths - kept_of(part)
+    if free >= quantity_thousandths:
+        where = f"in drawer {part.drawer}" if part.drawer else "in the stockroom"
+        raise Refusal(f"{free / 1000:g} of {part.number} lie free {where}: fit it.", field="part")

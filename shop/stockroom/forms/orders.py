@@ -24,7 +24,11 @@ from shop.stockroom.queries import OrderSheet, delivered_order
 class OrderForm(PlainForm):
     """What is ordered of one supplier's part of the list: each line ticked or not, with its quantity and price."""
 
-    supplier = forms.ModelChoiceField(Supplier.objects.order_by("name"), empty_label="Choose")
+    supplier = forms.ModelChoiceField(Supplier.objects.order_by("name"), empty_label="Choose", required=False)
+    new_supplier = forms.CharField(
+        label="Or a new one", max_length=120, required=False, widget=plain_text("w-middle")
+    )
+    new_email = forms.EmailField(label="Its e-mail for orders", max_length=254, required=False)
 
     def __init__(self, *args: object, sheet: OrderSheet, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
@@ -62,8 +66,12 @@ class OrderForm(PlainForm):
         ]
 
     def clean(self) -> dict[str, object]:
-        """At least one line is ticked, and each that is has a quantity."""
+        """A supplier, at least one line ticked, and each that is has a quantity."""
         data = super().clean() or self.cleaned_data
+        if "supplier" not in self.errors and not data.get("supplier") and not data.get("new_supplier"):
+            self.add_error("supplier", "From whom? Choose one, or name a new one.")
+        if data.get("supplier") and data.get("new_supplier"):
+            self.add_error("new_supplier", "One of the two: the chosen one, or a new one.")
         ticked = [line for line in self.sheet.lines if data.get(f"{line.key}-on")]
         if not ticked:
             self.add_error(None, "Check at least one part.")
@@ -87,6 +95,12 @@ class OrderForm(PlainForm):
             for line in self.sheet.lines
             if data[f"{line.key}-on"]
         ]
+
+
+class CameForm(PlainForm):
+    """What a wanted part cost that came without an order."""
+
+    cost = UnitPriceField(label="Price each", required=False)
 
 
 class LineForm(PlainForm):
@@ -145,10 +159,29 @@ class ChangeLineForm(PlainForm):
         )
 
 
-class SendForm(PlainForm):
-    """Sending an order."""
+class ReferenceForm(PlainForm):
+    """What the supplier calls the order, and where it shows how it stands."""
 
-    letter = forms.BooleanField(label="Send the paper by e-mail as well", required=False)
+    reference = forms.CharField(
+        label="Their order number",
+        max_length=60,
+        required=False,
+        widget=plain_text("w-middle", spellcheck="false"),
+    )
+    link = forms.URLField(
+        label="Web page of the order",
+        max_length=500,
+        required=False,
+        assume_scheme="https",
+        error_messages={"invalid": "Copy the whole address of the page from the browser."},
+        widget=forms.URLInput(attrs={"class": "w-full"}),
+    )
+
+
+class SendForm(ReferenceForm):
+    """Sending an order, by the e-mail button or as sent already."""
+
+    letter = forms.BooleanField(required=False)
 
 
 class DeliveryForm(PlainForm):

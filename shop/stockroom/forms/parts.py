@@ -6,7 +6,7 @@ from typing import Any, TypedDict
 
 from django import forms
 
-from shop.counter.models import Customer, Unit
+from shop.counter.models import Unit
 from shop.frame.formwork import PlainForm, QuantityField, TextField, UnitPriceField
 from shop.stockroom.actions import NumberGiven
 from shop.stockroom.forms.fields import (
@@ -19,6 +19,7 @@ from shop.stockroom.forms.fields import (
 )
 from shop.stockroom.marking import KINDS, NO_VALUE
 from shop.stockroom.models import Part, Supplier
+from shop.stockroom.queries import donor_units
 
 MOST_DONORS = 50
 
@@ -157,10 +158,7 @@ class SalvageForm(PlainForm):
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         field: Any = self.fields["donor"]
-        donors = Unit.objects.filter(is_donor=True).values("pk")
-        own = Unit.objects.filter(owner__in=Customer.objects.filter(is_shop=True)).values("pk")
-        both = Unit.objects.filter(pk__in=donors.union(own), merged_into=None)
-        field.queryset = both.select_related("model__maker").order_by("-id")
+        field.queryset = donor_units()
 
 
 class ScrapForm(PlainForm):

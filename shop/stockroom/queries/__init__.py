@@ -22,6 +22,12 @@ from shop.stockroom.queries.orders import (
     orders_in_hand,
     whole_order,
 )
+from shop.stockroom.queries.returns import (
+    credits_owed,
+    credits_settled,
+    donor_stores,
+    donor_units,
+)
 from shop.stockroom.queries.standing import shortages, standing_of
 from shop.stockroom.queries.substitutes import replacements_of, stands_in_of
 
@@ -30,7 +36,11 @@ __all__ = [
     "PAGE",
     "OrderSheet",
     "closed_orders",
+    "credits_owed",
+    "credits_settled",
     "delivered_order",
+    "donor_stores",
+    "donor_units",
     "drawers",
     "find_parts",
     "ledger_of",

@@ -103,8 +103,8 @@ class _Figures:
             .filter(part__in=ids)
             .values("part")
             .annotate(
-                kept=Sum("quantity_thousandths", filter=Q(came_at__isnull=False), default=0),
-                waiting=Sum("quantity_thousandths", filter=Q(came_at__isnull=True), default=0),
+                kept=Sum("kept_thousandths"),
+                waiting=Sum(F("quantity_thousandths") - F("kept_thousandths") - F("fitted_thousandths")),
             )
         )
         coming = (

@@ -16,11 +16,22 @@ from shop.counter.stages import Stage
 from shop.frame import joint
 from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
+from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
+from shop.keeping.models import Message
 from shop.stockroom import actions, landed, queries
 from shop.stockroom.actions.ordering import LineTyped
-from shop.stockroom.forms.orders import ChangeLineForm, DeliveryForm, LineForm, OrderForm, SendForm
-from shop.stockroom.models import Order, OrderLine, PartWanted
+from shop.stockroom.forms.orders import (
+    CameForm,
+    ChangeLineForm,
+    DeliveryForm,
+    LineForm,
+    OrderForm,
+    ReferenceForm,
+    SendForm,
+)
+from shop.stockroom.forms.returns import CreditForm
+from shop.stockroom.models import Order, OrderLine, PartSentBack, PartWanted
 from shop.stockroom.views.pages import asked_id, in_the_stockroom, page, what_came
 
 T = TypeVar("T")
@@ -44,13 +55,20 @@ def open_order(request: StaffRequest, sheet: str) -> HttpResponseBase:
     return joint.answer(
         request,
         form,
-        lambda key: actions.open_order(
-            supplier=form.cleaned_data["supplier"], lines=form.asked(), by=request.user, once_key=key
-        ),
+        lambda key: _open(form, request.user, key),
         then=_address,
         said=lambda order: f"{order.number} is open. Look it over and send it.",
         page=lambda: _list_page(request, wrong=(sheet, form)) if found else _nothing_there(request),
     )
+
+
+def _open(form: OrderForm, by: Staff, key: joint.Key) -> Order:
+    data = form.cleaned_data
+    if data["supplier"] is None:
+        return actions.open_order_elsewhere(
+            name=data["new_supplier"], email=data["new_email"], lines=form.asked(), by=by, once_key=key
+        )
+    return actions.open_order(supplier=data["supplier"], lines=form.asked(), by=by, once_key=key)
 
 
 def _nothing_there(request: StaffRequest) -> HttpResponse:
@@ -61,13 +79,19 @@ def _nothing_there(request: StaffRequest) -> HttpResponse:
 @require_POST
 @in_the_stockroom
 def note_came(request: StaffRequest, pk: int) -> HttpResponseBase:
-    """A wanted part without a drawer is here."""
-    wanted = _want(pk)
+    """A wanted part is here without an order; what it cost stands in its line's box."""
+    wanted, form = _want(pk), CameForm(request.POST)
     return _on_want(
         request,
         wanted,
-        lambda key: actions.note_came(wanted=wanted, by=request.user, once_key=key),
+        lambda key: actions.note_came(
+            wanted=wanted,
+            unit_cost_ten_thousandths=form.cleaned_data["cost"],
+            by=request.user,
+            once_key=key,
+        ),
         said="It is here.",
+        form=form,
     )
 
 
@@ -177,12 +201,39 @@ def send_order(request: StaffRequest, pk: int) -> HttpResponseBase:
         lambda key: actions.send_order(
             order=order,
             letter=form.cleaned_data["letter"],
+            reference=form.cleaned_data["reference"],
+            link=form.cleaned_data["link"],
             typed=sheet.typed(),
             by=request.user,
             once_key=key,
         ),
-        said="Sent. Here is its paper.",
+        said=lambda sent: [
+            f"Its letter to {sent.supplier} is in the outbox."
+            if form.cleaned_data["letter"]
+            else "Marked as sent. Its paper is there to print."
+        ],
         page=lambda: _order_page(request, _order(pk), boxes=sheet.wrong_boxes, send_form=form),
+    )
+
+
+@require_POST
+@in_the_stockroom
+def note_reference(request: StaffRequest, pk: int) -> HttpResponseBase:
+    """What the supplier calls the order, and its web page."""
+    order, form = _order(pk), ReferenceForm(request.POST)
+    return _on_order(
+        request,
+        pk,
+        form,
+        lambda key: actions.note_reference(
+            order=order,
+            reference=form.cleaned_data["reference"],
+            link=form.cleaned_data["link"],
+            by=request.user,
+            once_key=key,
+        ),
+        said="Noted.",
+        page=lambda: _order_page(request, _order(pk), reference_form=form),
     )
 
 
@@ -311,9 +362,14 @@ def _on_plain(
 
 
 def _on_want(
-    request: StaffRequest, wanted: PartWanted, action: Callable[[joint.Key], Job], *, said: str
+    request: StaffRequest,
+    wanted: PartWanted,
+    action: Callable[[joint.Key], Job],
+    *,
+    said: str,
+    form: PlainForm | None = None,
 ) -> HttpResponseBase:
-    aside, form = wanted.job.stage == Stage.AWAITING_PARTS, PlainForm(request.POST)
+    aside, form = wanted.job.stage == Stage.AWAITING_PARTS, form or PlainForm(request.POST)
 
     def told(job: Job) -> str:
         back = aside and job.stage == Stage.ON_THE_BENCH
@@ -364,7 +420,13 @@ def _order_page(
         "rows": rows,
         "total": landed.total(order),
         "line_form": LineForm(),
-        "send_form": SendForm(initial={"letter": bool(order.supplier.email)}),
+        "send_form": SendForm(),
+        "reference_form": ReferenceForm(initial={"reference": order.reference, "link": order.link}),
+        "letter": Message.objects.filter(paper=order.paper_id).order_by("-id").first()
+        if order.paper_id
+        else None,
+        "sent_back": PartSentBack.objects.filter(order_line__order=order).select_related("part"),
+        "credit_form": CreditForm(),
         "delivery_form": DeliveryForm(order=order),
     }
     return page(

@@ -26,6 +26,7 @@ TABS = Tabs(
         Tab("Parts", "stockroom:parts"),
         Tab("To order", "stockroom:order_list"),
         Tab("Orders", "stockroom:orders"),
+        Tab("Donor units", "stockroom:donors"),
         Tab("Count", "stockroom:stock_take"),
         Tab("Labels", "stockroom:labels"),
         Tab("Suppliers", "stockroom:suppliers"),

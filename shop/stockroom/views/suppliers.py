@@ -32,13 +32,14 @@ def suppliers(request: StaffRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @in_the_stockroom
 def add_supplier(request: StaffRequest) -> HttpResponseBase:
-    """Write a supplier down."""
+    """Write a supplier down, and go back to the order list for whoever came from there."""
     form = SupplierForm(request.POST or None)
+    to_order = request.GET.get("for") == "order"
     return joint.answer(
         request,
         form,
         lambda key: actions.add_supplier(**form.facts(), by=request.user, once_key=key),
-        then=reverse(SUPPLIERS),
+        then=reverse("stockroom:order_list" if to_order else SUPPLIERS),
         said=lambda added: f"{added} is written down.",
         page=lambda: _supplier_page(request, {"form": form}, refused=form.is_bound),
     )

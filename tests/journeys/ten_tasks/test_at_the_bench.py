@@ -47,7 +47,8 @@ def test_an_evening_at_the_bench_until_the_pause(at_tablet, set_up, task, photo,
     reading(tablet, "Output op-amp, left", "0 ± 50 mV", "11.2 V")
     reading(tablet, "Output op-amp, right", "0 ± 50 mV", "3 mV")
     panel(tablet, "finding")
-    tablet.fill(text="Left output stuck at the positive rail: op-amp U14 gone.")
+    tablet.page.locator("#finding-text").fill("Left output stuck at the positive rail: op-amp U14 gone.")
+    tablet.count.fields += 1
     note(tablet, "finding")
     panel(tablet, "evidence")
     tablet.fill(where="C40", marking="0231")

@@ -1,4 +1,4 @@
-"""Parts, where they lie, what came and went of them, what is on order, and what was fitted on which job."""
+"""Parts, where they lie, and what came and went of them."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from django.db.models import F, Q
 from shop.counter.models import Job, Unit
 from shop.frame.clock import now
 from shop.frame.columns import ExactDecimalField
-from shop.frame.guards import AppendOnly, never_deleted
+from shop.frame.guards import AppendOnly
 from shop.frame.models import Staff
 from shop.frame.seals import Sealed
-from shop.keeping.models import IssuedPaper, Picture, StoredFile
+from shop.keeping.models import Picture, StoredFile
 
 
 class Supplier(models.Model):
@@ -197,6 +197,7 @@ class LedgerEntry(models.Model):
         SALVAGED = "salvaged", "Salvaged"
         SCRAPPED = "scrapped", "Scrapped"
         COUNTED = "counted", "Counted"
+        SENT_BACK = "sentback", "Back to the supplier"
 
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="ledger")
     kind = models.CharField(max_length=8, choices=Kind)
@@ -224,124 +225,6 @@ class LedgerEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.part_id} {self.kind} {self.quantity_thousandths / 1000:+g}"
-
-
-class PartFitted(models.Model):
-    """A part used on a job: from stock, or in free text when it never lay in a drawer. Struck out, never deleted."""
-
-    guard = never_deleted()
-
-    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="+")
-    part = models.ForeignKey(Part, on_delete=models.PROTECT, null=True, blank=True, related_name="fitted")
-    ledger_entry = models.OneToOneField(
-        LedgerEntry, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
-    )
-    description = models.CharField(max_length=200)
-    position = models.CharField(max_length=60, blank=True, help_text="Where in the unit: Q701, C12")
-    state = models.CharField(max_length=9, choices=PartState, default=PartState.NEW)
-    quantity_thousandths = models.BigIntegerField(default=1000)
-    unit_cost_ten_thousandths = models.BigIntegerField(default=0)
-    unit_price_ten_thousandths = models.BigIntegerField(
-        null=True, blank=True, help_text="Empty: nobody has said it yet."
-    )
-    currency = models.CharField(max_length=3)
-    under_warranty = models.BooleanField(default=False, help_text="Not charged: fitted under warranty.")
-    at = models.DateTimeField(default=now)
-    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
-    struck_at = models.DateTimeField(null=True, blank=True)
-    struck_reason = models.CharField(max_length=200, blank=True)
-
-    class Meta:
-        ordering = ["id"]
-        verbose_name_plural = "parts fitted"
-        constraints = [
-            models.CheckConstraint(
-                condition=Q(quantity_thousandths__gt=0), name="stockroom_fitted_more_than_none"
-            ),
-            models.CheckConstraint(
-                condition=Q(struck_at__isnull=True) | ~Q(struck_reason=""),
-                name="stockroom_struck_with_reason",
-            ),
-            models.CheckConstraint(
-                condition=Q(unit_price_ten_thousandths__gte=0), name="stockroom_fitted_price_not_negative"
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return self.description
-
-
-class PartWanted(models.Model):
-    """A part that a job waits for; it stands on the order list until it is ordered, came, or is no longer wanted."""
-
-    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="+")
-    part = models.ForeignKey(Part, on_delete=models.PROTECT, null=True, blank=True, related_name="wanted")
-    description = models.CharField(max_length=200)
-    quantity_thousandths = models.BigIntegerField(default=1000)
-    order_line = models.ForeignKey(
-        "stockroom.OrderLine", on_delete=models.PROTECT, null=True, blank=True, related_name="wanted"
-    )
-    at = models.DateTimeField(default=now)
-    by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
-    came_at = models.DateTimeField(null=True, blank=True, help_text="From here on it is kept for the job.")
-    fitted_at = models.DateTimeField(null=True, blank=True)
-    dropped_at = models.DateTimeField(null=True, blank=True)
-
-    class Meta:
-        verbose_name_plural = "parts wanted"
-        indexes = [models.Index(fields=["part", "came_at"], name="stockroom_wanted_of_part")]
-        constraints = [
-            models.CheckConstraint(
-                condition=Q(quantity_thousandths__gt=0), name="stockroom_wanted_more_than_none"
-            )
-        ]
-
-    def __str__(self) -> str:
-        return self.description
-
-
-class Order(models.Model):
-    """An order to a supplier: a list until it is sent, then open until everything came or was given up."""
-
-    number = models.CharField(max_length=20, unique=True)
-    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="orders")
-    opened_at = models.DateTimeField(default=now)
-    sent_at = models.DateTimeField(null=True, blank=True)
-    closed_at = models.DateTimeField(null=True, blank=True)
-    currency = models.CharField(max_length=3)
-    carriage_minor = models.BigIntegerField(
-        default=0, help_text="Freight and fees, shared over the lines by value."
-    )
-    note = models.TextField(blank=True)
-    paper = models.ForeignKey(IssuedPaper, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
-
-    def __str__(self) -> str:
-        return self.number
-
-
-class OrderLine(models.Model):
-    order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="lines")
-    part = models.ForeignKey(
-        Part, on_delete=models.PROTECT, null=True, blank=True, related_name="order_lines"
-    )
-    description = models.CharField(max_length=200)
-    quantity_thousandths = models.BigIntegerField()
-    received_thousandths = models.BigIntegerField(default=0)
-    unit_cost_ten_thousandths = models.BigIntegerField(default=0)
-    given_up_at = models.DateTimeField(null=True, blank=True)
-
-    class Meta:
-        constraints = [
-            models.CheckConstraint(
-                condition=Q(quantity_thousandths__gt=0), name="stockroom_ordered_more_than_none"
-            ),
-            models.CheckConstraint(
-                condition=Q(received_thousandths__gte=0), name="stockroom_received_not_negative"
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return self.description
 
 
 class MatchedDevice(models.Model):

@@ -1,0 +1,30 @@
+"""Dispatch's news: parcels that stand here unopened."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shop.counter.models import Job
+from shop.counter.stages import Stage
+from shop.frame.models import Role, Staff
+from shop.frame.news import Piece
+from shop.frame.rooms import open_door
+
+MOST = 20
+
+
+def parcels(staff: Staff) -> Iterator[Piece]:
+    """Units whose parcel has arrived and was not opened."""
+    if not staff.has_role(Role.COUNTER):
+        return
+    here = Job.objects.filter(stage=Stage.EXPECTED, inbound__arrived_at__isnull=False)
+    for job in here.select_related("inbound", "customer", "unit__model__maker").order_by("-id")[:MOST]:
+        assert job.inbound is not None  # noqa: S101 - asked for above
+        yield Piece(
+            key=f"parcel:{job.inbound.pk}:{job.pk}",
+            icon="truck",
+            title=f"A parcel came: {job.number}",
+            words=f"{job.unit.model} of {job.customer.name}, not opened yet.",
+            at=job.inbound.arrived_at or job.stage_since,
+            address=open_door("counter:receive", job.number),
+        )

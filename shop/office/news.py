@@ -1,0 +1,87 @@
+"""The office's news: customers' answers, and jobs on which what is agreed runs out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shop.counter.models import Job
+from shop.counter.queries import whole_jobs
+from shop.counter.stages import OPEN, Stage
+from shop.frame import clock, spelling
+from shop.frame.models import Staff
+from shop.frame.news import Piece, since
+from shop.frame.rooms import open_door
+from shop.handbook.money import Money
+from shop.office.models import Authorisation
+from shop.office.queries.used_up import UsedUp, by_job, used_up, with_sums
+
+MOST = 30
+AT_WORK = (Stage.ON_THE_BENCH, Stage.PROVING)
+
+
+def office_news(staff: Staff) -> Iterator[Piece]:
+    """Customers' answers, and jobs at work on which what is agreed runs out or a further fault was found."""
+    given = Authorisation.objects.filter(job__stage__among=OPEN).select_related(
+        "estimate", "job__unit__model__maker", "job__customer"
+    )
+    answers = list(given.order_by("at", "id"))
+    new = [one for one in answers if one.at >= since() and one.received_by_id != staff.pk]
+    yield from (_answer(staff, one) for one in new[-MOST:])
+    jobs = list(with_sums(whole_jobs()).filter(stage__in=AT_WORK).order_by("-stage_since")[:MOST])
+    for standing in used_up(jobs, by_job(answers)):
+        yield from _stop_and_ask(standing)
+
+
+def _answer(staff: Staff, one: Authorisation) -> Piece:
+    return Piece(
+        key=f"answer:{one.pk}",
+        icon="circle-check" if one.answer not in _NOES else "circle-alert",
+        title=f"{one.job.number}: {one.get_answer_display()}",
+        words=f"{one.person}, {one.job.unit.model}: {said_of(one)}",
+        note=one.conditions,
+        at=one.at,
+        address=_at_work(staff, one.job),
+    )
+
+
+_NOES = {Authorisation.Answer.NO, Authorisation.Answer.WITHDRAWN}
+
+
+def said_of(given: Authorisation) -> str:
+    """What an answer comes to: the sum that may be charged in all by now, and what it asks besides."""
+    whole = spelling.money(Money(given.authorised_minor, given.job.currency))
+    if given.answer in _NOES:
+        return f"{whole} stay agreed." if given.authorised_minor else "Nothing is agreed now."
+    limit = "up to " if given.answer == Authorisation.Answer.UP_TO else ""
+    return f"{limit}{whole} in all, before tax."
+
+
+def _stop_and_ask(standing: UsedUp) -> Iterator[Piece]:
+    job, address = standing.job, open_door("office:job", standing.job.number)
+    for finding in standing.beyond:
+        yield Piece(
+            key=f"beyond:{finding.pk}",
+            icon="triangle-alert",
+            title=f"Stop and ask: a further fault in {job.number}",
+            words=f"{job.unit.model}: {finding.text[:140]}",
+            at=finding.at,
+            address=address,
+            stops=True,
+        )
+    if standing.runs_out:
+        how = "gone" if standing.is_gone else "nearly"
+        spent = f"{spelling.money(standing.used)} of {spelling.money(standing.agreed)} agreed"
+        yield Piece(
+            key=f"runs-out:{job.pk}:{standing.agreed.minor}:{how}",
+            icon="triangle-alert",
+            title=f"Stop and ask: what is agreed on {job.number} is {'gone' if how == 'gone' else 'nearly gone'}",
+            words=f"{job.unit.model}: {spent}, {standing.per_cent} %.",
+            at=clock.now(),
+            address=address,
+            stops=standing.is_gone,
+        )
+
+
+def _at_work(staff: Staff, job: Job) -> str:
+    door = "bench:job" if staff.has_role("bench") else "office:job"
+    return open_door(door, job.number)

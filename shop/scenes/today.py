@@ -1,0 +1,89 @@
+"""What is new in the demo shop today: one example of each piece of news on its first screen."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from shop.bench import actions as bench
+from shop.counter.models import Job
+from shop.counter.stages import Stage
+from shop.dispatch import actions as dispatch
+from shop.frame import clock
+from shop.frame.models import Staff
+from shop.keeping import outbox
+from shop.keeping.models import Message
+from shop.office import actions as office
+from shop.office.models import Authorisation
+from shop.office.queries.used_up import used_up
+from shop.stockroom import actions as stockroom
+from shop.window.actions import say_word
+
+KEEP_THEM = "Keep the old parts for me, please."
+SEVEN_EIGHTHS = (8, 7)
+
+
+def todays_news(owner: Staff) -> None:
+    """Let customers answer and write, a part and a parcel come, hours run out, and a letter fail."""
+    at_work = _at(Stage.ON_THE_BENCH)
+    now = clock.now()
+    if at_work:
+        _part_came(at_work[0], owner, now - dt.timedelta(hours=3))
+        _answered(at_work[-1], now - dt.timedelta(hours=2))
+    for job in at_work[1:2]:
+        _runs_out(job, owner, now - dt.timedelta(hours=2))
+        bench.add_finding(
+            job=job, text="The other channel’s relay has burned contacts, too.", beyond=True, by=owner
+        )
+    for job in _at(Stage.READY)[:1]:
+        say_word(job=job, text="Can I fetch it on Saturday before noon?")
+        outbox.write_message(
+            to=job.customer.email or "nobody@fennimore.example",
+            subject=f"{job.number} is ready",
+            body="Your unit is ready to go back to you.",
+            by=owner,
+        )
+        Message.objects.filter(subject=f"{job.number} is ready").update(
+            tries=2, last_error="The mail server did not answer."
+        )
+    for job in _at(Stage.EXPECTED)[:1]:
+        if job.inbound is not None and job.inbound.arrived_at is None:
+            dispatch.note_arrived(inbound=job.inbound, by=owner)
+
+
+def _at(stage: Stage) -> list[Job]:
+    standing = Job.objects.filter(stage=stage, customer__is_shop=False).order_by("id")
+    return list(standing.select_related("customer", "inbound", "unit__model__maker"))
+
+
+def _part_came(job: Job, owner: Staff, at: dt.datetime) -> None:
+    want = stockroom.want_part(job=job, description="Idler tire, 24 mm", by=owner, at=at)
+    stockroom.note_came(wanted=want, unit_cost_ten_thousandths=61_500, by=owner)
+
+
+def _answered(job: Job, at: dt.datetime) -> None:
+    office.record_answer(
+        job=job,
+        answer=Authorisation.Answer.UP_TO,
+        how=Authorisation.How.WINDOW,
+        given_by=job.customer.name,
+        up_to_minor=32_500,
+        conditions=KEEP_THEM,
+        by=None,
+        at=at,
+    )
+
+
+def _runs_out(job: Job, owner: Staff, at: dt.datetime) -> None:
+    """Agree to a little more than is worked: seven eighths of it are used."""
+    (standing,) = used_up([job])
+    more, whole = SEVEN_EIGHTHS
+    if standing.used.minor:
+        office.record_answer(
+            job=job,
+            answer=Authorisation.Answer.UP_TO,
+            how=Authorisation.How.WRITTEN,
+            given_by=job.customer.name,
+            up_to_minor=standing.used.minor * more // whole,
+            by=owner,
+            at=at,
+        )
