@@ -6,7 +6,8 @@ import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from django.db.models import Count, Min, Q, QuerySet
+from django.db.models import Count, Min, Q, QuerySet, Window
+from django.db.models.functions import RowNumber
 
 from shop.bench.models import LeftOff
 from shop.counter.models import Job
@@ -91,7 +92,7 @@ def of_mover(mover: WhoseMove) -> QuerySet[Job]:
 
 
 def groups(staff: Staff, *, limit: int = LONGEST_LIST) -> Iterator[Group]:
-    """The groups of the first screen in the order of the shop's own work; one query for each that has jobs, one in all."""
+    """The groups of the first screen in the order of the shop's own work: one query for their rows, one for what they count."""
     today = clock.today()
     counted = {
         row["whose_move"]: row
@@ -104,14 +105,17 @@ def groups(staff: Staff, *, limit: int = LONGEST_LIST) -> Iterator[Group]:
         )
         .order_by()
     }
+    place = Window(RowNumber(), partition_by="whose_move", order_by=["stage_since", "id"])
+    shown: dict[str, list[Waiting]] = {mover: [] for mover in MOVERS}
+    for job in open_jobs().annotate(place=place).filter(place__lte=limit).order_by("stage_since", "id"):
+        shown.setdefault(job.whose_move, []).append(Waiting(job, today, staff))
     for mover in MOVERS:
         row = counted.get(mover)
-        jobs = of_mover(mover)[:limit] if row else []
         yield Group(
             mover,
             row["count"] if row else 0,
             row["since"] if row else None,
-            [Waiting(job, today, staff) for job in jobs],
+            shown[mover],
             row["late"] if row else 0,
         )
 
