@@ -46,7 +46,7 @@ def set_door_rules(request: StaffRequest) -> HttpResponseBase:
             once_key=key,
         ),
         then=reverse("premises:staff"),
-        said="That holds from now on.",
+        said="Saved. It counts from the next request.",
         page=lambda: _staff_page(request, door_form=form),
     )
 
