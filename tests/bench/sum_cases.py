@@ -340,7 +340,7 @@ MECHANICS_REFUSED = [
 MARKS = [
     ("color-code", {"body": "tantalum bead", "bands": "brown black brown pink"}, ["100 µF", "35 V"]),
     ("color-code", {"body": "inductor", "bands": "brown black red silver"}, ["1 mH", "±10 %"]),
-    ("eia-source", {"code": "137"}, ["CTS", "from memory"]),
+    ("eia-source", {"code": "137"}, ["CTS", "check against a dated set"]),
     ("plug", {"country": "JP"}, ["type A, B", "100 V, 50 or 60 Hz"]),
     ("safety-mark", {"marking": "0.1µF X2 275V"}, ["2.5 kV"]),
     ("safety-mark", {"marking": "0.1µF 630V"}, ["none is marked"]),

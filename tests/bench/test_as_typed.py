@@ -37,7 +37,7 @@ def test_a_reading_stands_with_its_unit_on_the_bench_and_on_the_job_card(
     page = words_on(bench.get(reverse("bench:job", args=[job.number])))
     assert f'<span class="reading-value">{shown}</span>' in page
     card = words_on(bench.get(reverse("records:job_card", args=[job.number])))
-    assert f'<span class="reading-value">{shown}</span>' in card
+    assert f'<span class="read-value"><b>{shown}</b>' in card
 
 
 def test_all_readings_of_a_safety_check_stand_in_full_with_their_units(bench, job) -> None:

@@ -38,6 +38,7 @@ ARGS: dict[str, list[Any]] = {
     "photo": [1],
 }
 ARGS |= {"set_photo_aside": [1], "safety_record": [1]}
+ARGS |= {"said": [1], "chapters": [1], "chapters_vtt": [1], "talk_stint": [1]}
 ONLY_READ = {
     "job",
     "judge_reading",
@@ -47,8 +48,11 @@ ONLY_READ = {
     "aside",
     "rows",
     "judge_list",
+    "chapters",
+    "chapters_vtt",
 }
 OWN_PAGE = {"overrule", "strike", "mend_stint", "photo", "safety", "reservoir", "limits", "matched_set"}
+OWN_PAGE |= {"said", "talks"}
 DOORS = [pattern.name for pattern in of_a_job]
 
 
