@@ -43,8 +43,8 @@ class SignedIn:
     is_here: bool
 
 
-def begin(request: HttpRequest) -> None:
-    """Note in a session that has just begun when and on what."""
+def begin(sender: object, request: HttpRequest, **_about: object) -> None:
+    """Note in a session that has just begun when and on what; whoever signs in is announced here."""
     now = clock.now().timestamp()
     request.session[SINCE] = request.session[SEEN] = now
     request.session[DEVICE] = device_called(request.headers.get("User-Agent", ""))

@@ -65,7 +65,6 @@ def sign_in(request: HttpRequest) -> HttpResponseBase:
 def let_in(request: HttpRequest, staff: Staff, onward: str) -> HttpResponseBase:
     """Begin the session of `staff`, and lead on to where they wanted to go."""
     login(request, staff, backend=settings.AUTHENTICATION_BACKENDS[0])
-    sessions.begin(request)
     events.let_in(request, staff)
     answer = HttpResponseRedirect(onward)
     signing_in.remember_device(request, answer, staff)
