@@ -97,8 +97,8 @@ def _titled(title: str, words: Sequence[str]) -> str:
 
 
 def moment(seconds: Decimal | int) -> str:
-    """A moment as a clock shows it: 1:05, 1:02:09."""
-    whole = int(seconds)
+    """A moment as a clock shows it: 1:05, 1:02:09. Raises ValueError for what is no moment of a recording."""
+    whole = int(_sound(seconds))
     hours, minutes = divmod(whole // 60, 60)
     return f"{hours}:{minutes:02d}:{whole % 60:02d}" if hours else f"{minutes}:{whole % 60:02d}"
 
@@ -109,7 +109,11 @@ def chapters_as_text(chapters: Iterable[Chapter]) -> str:
 
 
 def chapters_as_webvtt(chapters: Sequence[Chapter], end: Decimal) -> str:
-    """The chapters as a WebVTT file of kind chapters; the last one ends at ``end`` seconds."""
+    """The chapters as a WebVTT file of kind chapters; the last one ends at ``end`` seconds.
+
+    Raises ValueError where ``end`` is no moment of a recording.
+    """
+    end = _sound(end)
     stops = [*(one.start for one in chapters[1:]), max(end, chapters[-1].start + 1)] if chapters else []
     cues = (
         f"{_stamp(one.start)} --> {_stamp(stop)}\n{one.title}\n\n"
@@ -118,9 +122,17 @@ def chapters_as_webvtt(chapters: Sequence[Chapter], end: Decimal) -> str:
     return "WEBVTT\n\n" + "".join(cues)
 
 
+def _sound(seconds: Decimal | int) -> Decimal:
+    """The seconds, exactly; raises ValueError where a recording can't have them."""
+    exact = Decimal(seconds)
+    if not (exact.is_finite() and exact >= 0):
+        raise ValueError("A moment of a recording is a number of seconds from its beginning.")
+    return exact
+
+
 def _stamp(seconds: Decimal) -> str:
     """hh:mm:ss.ttt, as WebVTT asks."""
-    thousandths = int(seconds * 1000)
+    thousandths = int(_sound(seconds) * 1000)
     hours, rest = divmod(thousandths, 3_600_000)
     minutes, rest = divmod(rest, 60_000)
     return f"{hours:02d}:{minutes:02d}:{rest // 1000:02d}.{rest % 1000:03d}"
