@@ -234,7 +234,9 @@ class BenchPage:
 
     @cached_property
     def open_words(self) -> list[Heard]:
-        """What was heard and waits for a person, the latest words first."""
+        """What was heard and waits for a person, the latest words first; asked only where something does."""
+        if not self.notes["waits"]:
+            return []
         waiting = Heard.objects.filter(
             said__job=self.job, said__struck_at__isnull=True, taking__isnull=True, dropped_at__isnull=True
         )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, TypeVar
 
-from django.db.models import CharField, F, Model, Q, QuerySet, Value
+from django.db.models import CharField, Exists, F, Model, OuterRef, Q, QuerySet, Value
 
 from shop.bench.models import (
     CautionRead,
@@ -17,11 +17,13 @@ from shop.bench.models import (
     FailureMode,
     Finding,
     FittedList,
+    Heard,
     LeftOff,
     Overruled,
     Reading,
     SafetyCheck,
     SafetyWaiver,
+    Said,
     SoakTest,
     Stint,
     Taking,
@@ -249,12 +251,15 @@ class Note:
 
 
 _STANDING = Q(struck_at__isnull=True)
+_WAITS = Heard.objects.filter(said=OuterRef("pk"), taking__isnull=True, dropped_at__isnull=True)
+"""What was heard in some words and waits for a person."""
 _NOTES: tuple[tuple[str, type[Model], Q, tuple[str, str, str]], ...] = (
     ("temporary", Temporary, _STANDING & Q(back_at__isnull=True), ("what", "where", "")),
     ("left_off", LeftOff, _STANDING, ("text", "", "")),
     ("ticked", Ticked, _STANDING, ("checklist", "step", "left_out")),
     ("list", FittedList, _STANDING, ("text", "", "")),
     ("taking", Taking, _STANDING, ("said__text", "said__clip", "")),
+    ("waits", Said, _STANDING & Q(Exists(_WAITS)), ("clip", "", "")),
     ("overruled", Overruled, _STANDING, ("rule", "reason", "")),
     ("caution", CautionRead, Q(), ("key", "", "")),
 )
