@@ -76,7 +76,7 @@ def lay_out(owner: Staff) -> DemoShop:
             shop.at_stage[stage] = found
     job, asked = shop.at_stage[Stage.ON_THE_BENCH], shop.at_stage[Stage.AWAITING_WORD]
     bench.add_pictures(job=job, photos=[photograph()], by=owner, caption="As it came")
-    bench.add_pictures(job=asked, photos=[photograph()], by=owner, caption="Burnt resistor")
+    bench.add_pictures(job=asked, photos=[photograph()], by=owner, caption="Burned resistor")
     JobPicture.objects.filter(job=asked).update(for_customer=True)
     if not Stint.objects.filter(stopped_at__isnull=True).exists():
         bench.start_stint(job=job, kind="repair", by=owner)

@@ -12,10 +12,10 @@ from pathlib import Path
 
 STUMBLED_OVER = r"""
 put(ting)? right | put it right | state it | take up | note a look | proving | hands go in | rests on | half within
-traces? of earlier (work|repairs?) | what was waited for | of 100 | as likely as not | lying here | stands until
+traces? of earlier (work|repairs?) | what was waited for | as likely as not | lying here | stands until
 holds? from | leave unpaid | way home | thr(ow|own|ew) (\w+ ){0,3}away | most expected | in the book twice | keep no more
 from memory | reckon\w* | anew | judge and write | call it ready
-untick | ticked | ticks | the clock stands | in one go | set (it|this) aside | not fetched
+\d+ of 100 (cases|dates|jobs|times) | untick | ticked | ticks | the clock stands | in one go | set (it|this) aside | not fetched
 """
 """Whole words as regular expressions, without regard to case."""
 
