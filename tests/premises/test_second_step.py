@@ -29,6 +29,7 @@ from shop.premises.models import SignInTry
 from shop.premises.second_step import actions
 from shop.premises.second_step.queries import is_set_up, key_address, key_in_letters, spare_codes_left
 from shop.premises.second_step.session import PATIENCE
+from shop.premises.signing_in import DEVICE_COOKIE
 from shop.records.taking_out.book import take_out
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 
@@ -108,7 +109,7 @@ def test_the_password_alone_opens_nothing(client: Client, ottoline: Staff, spare
         answer = give_password(client, next="/premises/staff/")
         assert answer["Location"] == CODE
         assert not is_in(client)
-        assert "known-device" not in client.cookies
+        assert DEVICE_COOKIE not in client.cookies
         assert give(client, f" {now()[:3]} {now()[3:]} ")["Location"] == "/premises/staff/"
         assert is_in(client)
         assert "half-in" not in client.session
