@@ -512,7 +512,7 @@ def test_the_journal_is_changed_cut_and_made_anew(sealed_book: Staff) -> None:
         Kind(
             "the chain made anew from entry 700",
             rebuilt(700),
-            "is not what it was by the report of the night .* the chain was made anew",
+            "is not what it was by the report of the night .* the chain was made again",
         ),
     ]
     assert found(kinds) == {}
