@@ -133,12 +133,17 @@ class Evening:
         return bool(self.stopped or self.tonight or self.at_risk)
 
 
-def this_evening(staff: Staff) -> Evening:
-    """The evening of whoever works at the bench; nobody else has one. Five of each at most."""
+def this_evening(staff: Staff, *, is_at_work: bool = False) -> Evening:
+    """The evening of whoever works at the bench; nobody else has one. Five of each at most.
+
+    Whose clock runs is at work again, and isn't told where they stopped: the job's own page says it.
+    """
     if not staff.has_role(Role.BENCH):
         return Evening(None, [], [])
     stopped = (
-        LeftOff.objects.filter(by=staff, struck_at__isnull=True, job__stage__in=AT_WORK)
+        None
+        if is_at_work
+        else LeftOff.objects.filter(by=staff, struck_at__isnull=True, job__stage__in=AT_WORK)
         .select_related("job__unit__model__maker")
         .order_by("-at", "-id")
         .first()

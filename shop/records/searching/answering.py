@@ -23,7 +23,7 @@ from shop.records.searching.facets import Facet, Tally, facets_of, tally
 from shop.records.searching.most_words import Near, length_of, with_most_words, with_some_words
 from shop.records.searching.near_misses import NearMiss, nearest
 from shop.records.searching.people import customers_named
-from shop.records.searching.question import Filters, Question, as_typed, own_words, read_question
+from shop.records.searching.question import Filters, Question, as_typed, read_question
 from shop.records.searching.rows import day_of, facets_in
 from shop.records.searching.why import Texts, texts_of
 
@@ -114,7 +114,7 @@ def ask(asking: Asking) -> Answer:
     question = read_question(asking.text, asking.filters, typing=asking.typing)
     misses: tuple[NearMiss, ...] = ()
     if question.unknown and not asking.exactly and not asking.typing:
-        misses = nearest(question.unknown, own_words())
+        misses = nearest(question.unknown, question.own_words)
         if misses:
             question = _corrected(asking, misses)
     whole, collection = question, collection_of(question)

@@ -77,8 +77,10 @@ def _part(said: str) -> Part | None:
     for word in _WORD.findall(rest):
         if verdict is None and (verdict := _WRONG.get(word.lower())):
             rest = re.sub(rf"\b{word}\b", " ", rest)
-    place = asked_form(rest, the_synonyms()).words if rest.strip() else ()
-    return Part(place, value, verdict) if place and (value or verdict) else None
+    if not rest.strip() or not (value or verdict):
+        return None
+    place = asked_form(rest, the_synonyms()).words
+    return Part(place, value, verdict) if place else None
 
 
 def _quantity(typed: str) -> Quantity | None:

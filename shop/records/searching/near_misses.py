@@ -10,8 +10,9 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from operator import or_
+from typing import Any
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 from rapidfuzz.distance import OSA
 
 from shop.counter.models import Maker, UnitModel
@@ -30,7 +31,7 @@ SHORTEST = 4
 """A shorter word has too many neighbours to mean one of them."""
 
 MOST_CANDIDATES = 20_000
-MOST_NAMES = 200
+MOST_NAMES, MOST_OWN_NAMES = 400, 2500
 
 _POSITION = re.compile(r"(?:[a-z]|ic|rl|ry|sw|tp|tr|vr)\d+")
 """A place on a board: C101 is never meant as C10."""
@@ -81,10 +82,7 @@ def _in_no_name(asked: Sequence[str]) -> list[str]:
     if not asked:
         return []
     named = reduce(or_, (Q(folded__contains=word) for word in asked))
-    names = [
-        *Maker.objects.filter(named).values_list("folded", flat=True)[:MOST_NAMES],
-        *UnitModel.objects.filter(named).values_list("folded", flat=True)[:MOST_NAMES],
-    ]
+    names = list(_folded(named)[:MOST_NAMES])
     return [word for word in asked if not any(word in name for name in names)]
 
 
@@ -112,7 +110,12 @@ def _written(beginnings: Iterable[str]) -> Iterator[tuple[str, int]]:
 def _names(beginnings: Iterable[str]) -> Iterator[tuple[str, int]]:
     """Makers' words and models' keys; they count as if one job spoke of them."""
     any_of_them = reduce(or_, (begins("folded", beginning) for beginning in beginnings))
-    for name in Maker.objects.filter(any_of_them).values_list("folded", flat=True)[:500]:
+    for name in _folded(any_of_them)[:MOST_OWN_NAMES]:
         yield name, 1
-    for key in UnitModel.objects.filter(any_of_them).values_list("folded", flat=True)[:2000]:
-        yield key, 1
+
+
+def _folded(wanted: Q) -> QuerySet[Any, str]:
+    """The folded names of makers, then of models, for which something holds: in one query, to be cut short."""
+    makers = Maker.objects.filter(wanted).order_by().values_list("folded", flat=True)
+    models = UnitModel.objects.filter(wanted).order_by().values_list("folded", flat=True)
+    return makers.union(models, all=True)

@@ -97,6 +97,8 @@ class Question:
     makers: tuple[Maker, ...] = ()
     frequencies: Mapping[str, int] = field(default_factory=dict)
     unknown: tuple[str, ...] = ()
+    own_words: frozenset[str] = frozenset()
+    """Words of the shop's own rows of synonyms."""
 
     def __bool__(self) -> bool:
         return bool(self.asked)
@@ -105,7 +107,8 @@ class Question:
 def read_question(text: str, filters: Filters | None = None, *, typing: bool = False) -> Question:
     """Read what was typed. Any text is safe; words beyond the first ones are left out (`told.cut`)."""
     filters = filters or Filters()
-    asked = asked_form(text, the_synonyms(), typing=typing)
+    own = _own_rows()
+    asked = asked_form(text, _built(own), typing=typing)
     meant, models, makers = _with_things(asked)
     told = _with_endings(Asked(meant, asked.cut))
     frequencies = dict(Term.objects.filter(word__in=told.terms).values_list("word", "documents"))
@@ -120,6 +123,7 @@ def read_question(text: str, filters: Filters | None = None, *, typing: bool = F
         makers=makers,
         frequencies=frequencies,
         unknown=unknown,
+        own_words=_words_of(own),
     )
 
 
@@ -146,13 +150,16 @@ def as_typed(question: Question, word: AskedWord) -> str:
 
 def the_synonyms() -> Synonyms:
     """The handbook's table and the shop's own rows, built anew whenever a row changes."""
-    rows = Synonym.objects.order_by("id").values_list("words", flat=True)
-    return _built(tuple(rows))
+    return _built(_own_rows())
 
 
-def own_words() -> frozenset[str]:
+def _own_rows() -> tuple[str, ...]:
+    return tuple(Synonym.objects.order_by("id").values_list("words", flat=True))
+
+
+def _words_of(rows: Sequence[str]) -> frozenset[str]:
     """The words of the shop's own rows, as they are typed and as they are stored."""
-    said = ",".join(Synonym.objects.values_list("words", flat=True)).replace(",", " ")
+    said = ",".join(rows).replace(",", " ")
     return frozenset((*fold(said).split(), *stored_tokens(said)))
 
 

@@ -27,7 +27,7 @@ def first_screen(request: StaffRequest) -> HttpResponse:
     running, missing = running_stint(request.user), still_missing(request.user)
     context = {
         "screen": first.first_screen(request.user),
-        "evening": first.this_evening(request.user),
+        "evening": first.this_evening(request.user, is_at_work=running is not None),
         "news": news.unseen(request.user),
         "missing": missing,
         "must_be_set": any(not one.may_do_without for one in missing),
