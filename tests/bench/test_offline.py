@@ -255,7 +255,7 @@ def test_a_refused_note_stays_with_its_reason_until_it_is_mended(browse: Any, te
     assert models.Finding.objects.get().text == "After the wrong one."
     page.reload()
     box.get_by_text("1 note refused", exact=True).wait_for()
-    box.get_by_role("button", name="Mend").tap()
+    box.get_by_role("button", name="Fix").tap()
     expect(page.locator("#reading-typed")).to_have_value("4k7x")
     page.locator("#reading-typed").fill("11.9 V")
     page.locator("#reading .key-done").tap()

@@ -325,7 +325,7 @@ def to_the_end(hand: Hand) -> None:
     hand.act("Strike a line out")
     hand.touch(page.locator('summary:has-text("Dry joint")'))
     hand.touch(page.locator(".line-fold[open]").get_by_role("link", name="Strike out"))
-    hand.touch(page.get_by_role("button", name="Wrong place"))
+    hand.touch(page.get_by_role("button", name="It was something else"))
     hand.done(page.locator(".is-struck").first)
     hand.act("Pause the clock")
     hand.touch(page.get_by_role("button", name="Pause"))
