@@ -94,7 +94,7 @@ def words_of(verb: str) -> str:
 
 def verbs() -> list[tuple[str, str]]:
     """Every verb that has words, with a gap for each fact, for choosing among them; a fact at the end is left out."""
-    gaps = ((verb, re.sub(r"\{\w+\}", "…", words)) for verb, words in _words.items())
+    gaps = ((verb, re.sub(r"(\{\w+\})+", "…", words)) for verb, words in _words.items())
     plain = (
         (verb, re.sub(r"([:,]?( (for|from|in|of|over|to|until))? …)+$", "", words)) for verb, words in gaps
     )

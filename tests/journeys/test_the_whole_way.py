@@ -268,7 +268,7 @@ def repair_and_prove(walk: Walk) -> None:
     )
     walk.bench()
     walk.send(tablet, "/stop/", "Pause")
-    tablet.wait_for_url("**/bench/")
+    walk.bench()
     walk.bench("soak")
     walk.send(tablet, "/soak/", "Start the soak test", hours="4")
     assert walk.job.stage == Stage.PROVING

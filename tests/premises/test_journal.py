@@ -268,7 +268,7 @@ def test_the_wording_is_made_when_it_is_shown() -> None:
     staff = StaffFactory(first_name="Pell", last_name="Varga")
     add_terms(from_date=dt.date(2026, 12, 1), text="We keep a unit ninety days.", by=staff)
     (told,) = wording.told(JournalEntry.objects.all())
-    assert told.sentence == "Wrote terms that hold from Dec 1, 2026"
+    assert told.sentence == "Wrote terms in effect from Dec 1, 2026"
     assert told.who == "Pell Varga"
 
 

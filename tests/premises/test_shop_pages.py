@@ -69,7 +69,8 @@ def test_the_profile_is_changed_and_the_journal_names_the_fields_not_the_values(
 
 def test_the_form_and_the_action_know_every_field_of_the_profile() -> None:
     at_the_door = {*DoorRulesForm.base_fields, *COLUMNS.values()} - {"once"}
-    changed_elsewhere = {"id", "updated_at", *at_the_door}
+    at_the_outbox = {"letters_wait"}
+    changed_elsewhere = {"id", "updated_at", *at_the_door, *at_the_outbox}
     fields = {field.name for field in ShopProfile._meta.concrete_fields} - changed_elsewhere
     assert set(ProfileForm.base_fields) - {"once"} == fields
     assert set(ProfileFacts.__annotations__) == fields
