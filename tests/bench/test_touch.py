@@ -257,6 +257,8 @@ def clock_and_lines(hand: Hand) -> None:
     hand.done(written(page).get_by_text("IC3 pin 8"))
     hand.act("Finding")
     hand.touch('[data-opens="finding"]')
+    # letters that come before the panel has opened would be shortcuts
+    expect(page.locator("#finding textarea")).to_be_focused()
     page.keyboard.type("Dry joint at the motor plug.")
     hand.touch(page.locator("#finding").get_by_role("button", name="Note it"))
     hand.done(written(page).get_by_text("Dry joint"))
