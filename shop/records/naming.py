@@ -38,7 +38,7 @@ from shop.dispatch.models import DamageReport, GoingBack
 from shop.handbook.openrepair import LEFT_OUT, without_words, words_of_name
 from shop.handbook.words import TRADE_ROWS, stored_tokens
 from shop.records.models import BroughtRow
-from shop.stockroom.models import PartFitted, PartWanted
+from shop.stockroom.models import PartFitted, PartSentBack, PartWanted
 
 SHORTEST_PHONE = 5
 LOCAL_PHONE = 7
@@ -53,6 +53,7 @@ TEXTS: dict[type[Model], tuple[str, ...]] = {
     InboundParcel: ("packing_note", "packing_kept_at", "locks_found"),
     PartFitted: ("description", "position", "struck_reason"),
     PartWanted: ("description",),
+    PartSentBack: ("note",),
     Finding: ("text", "struck_reason"),
     Evidence: ("where", "marking", "note", "struck_reason"),
     Conclusion: ("failed", "position", "remedy", "watch", "struck_reason"),

@@ -72,7 +72,8 @@ def test_the_door_opens_with_a_wrong_try_first_and_closes_again(
     page.get_by_role("button", name="Sign in").click()
     assert page.get_by_role("heading", level=1).inner_text() == "Health of the shop’s books"
     page.get_by_role("button", name="Sign out").click()
-    assert page.get_by_role("heading", level=1).inner_text() == "Sign in"
+    # the browser clears what it kept of the shop before it shows the door
+    page.get_by_role("heading", name="Sign in", level=1).wait_for()
 
 
 def test_the_second_step_is_set_up_and_asked_for_at_the_door(browse: Any, owner: Staff) -> None:

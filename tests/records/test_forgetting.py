@@ -187,6 +187,7 @@ CODES = {
     "stagemove": "from_stage to_stage",
     "ledgerentry": "note",  # the ledger is never changed
     "partfitted": "currency",
+    "partsentback": "currency credit_reference",  # the supplier's number
     "matcheddevice": "label group date_lot hfe vbe_volts test_current celsius",
     "evidence": "candidates judgement argument",
     "soakcheck": "temperature dc_offset",
