@@ -38,7 +38,8 @@ class SoakTest(Written):
                 fields=["at"],
                 condition=Q(ended_at__isnull=True, struck_at__isnull=True),
                 name="bench_soak_running",
-            )
+            ),
+            models.Index(fields=["ended_at"], condition=Q(struck_at__isnull=True), name="bench_soak_ended"),
         ]
         constraints = [
             *Written.Meta.constraints,

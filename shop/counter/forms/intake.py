@@ -42,7 +42,7 @@ class CustomerForm(PlainForm):
     """A customer as the counter writes one down."""
 
     name = forms.CharField(max_length=160, widget=forms.TextInput(attrs={"autocomplete": "off"}))
-    organisation = forms.CharField(max_length=160, required=False)
+    organisation = forms.CharField(label="Organization", max_length=160, required=False)
     phone = forms.CharField(
         max_length=60, required=False, widget=forms.TextInput(attrs={"type": "tel", "class": "w-medium"})
     )
