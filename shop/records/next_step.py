@@ -16,7 +16,7 @@ from shop.counter.models import Job
 from shop.counter.stages import ENDED, Outcome, Stage
 from shop.frame.profile import the_profile
 from shop.frame.rooms import open_door
-from shop.office.models import Authorisation, Invoice, InvoiceJob
+from shop.office.models import Authorisation, Invoice
 from shop.stockroom.models import PartWanted
 
 Answer = Authorisation.Answer
@@ -116,8 +116,7 @@ def _proving(job: Job) -> Step:
 
 def _ready(job: Job) -> Step:
     """What stands before going home, as far as one query tells; dispatch itself says all that holds the unit back."""
-    covering = InvoiceJob.objects.filter(job=OuterRef("pk")).values("invoice")
-    invoices = Invoice.objects.filter(pk__in=covering, kind=Invoice.Kind.INVOICE)
+    invoices = Invoice.objects.filter(job_links__job=job.pk, kind=Invoice.Kind.INVOICE)
     checks = SafetyCheck.objects.filter(job=OuterRef("pk"), struck_at__isnull=True)
     known = (
         Job.objects.filter(pk=job.pk)
