@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from django.db.models import Q
 
 from shop.bench.models import SoakTest
+from shop.counter.models import Job
 from shop.counter.stages import OPEN, Stage
 from shop.frame import clock, spelling
 from shop.frame.models import Staff
@@ -21,9 +22,10 @@ MOST = 30
 def soaks(staff: Staff) -> Iterator[Piece]:
     """Soak tests whose planned time is over, and those that ended lately."""
     now = clock.now()
-    # two stretches of one index: those that run, and those that ended lately, never all that ever ran
     late = Q(ended_at__isnull=True) | Q(ended_at__gte=now - LATELY)
-    found = SoakTest.objects.filter(late, job__stage__in=OPEN, struck_at__isnull=True)
+    # begins at the jobs that are in the shop, few as they are, not at all the soak tests that ever ran
+    here = Job.objects.filter(stage__among=OPEN).values("pk")
+    found = SoakTest.objects.filter(late, job_id__in=here, struck_at__isnull=True)
     whole = found.select_related("job__unit__model__maker").prefetch_related("checks")
     for soak in whole.order_by("-at")[:MOST]:
         number, address = soak.job.number, open_door("bench:job", soak.job.number)

@@ -39,7 +39,6 @@ class SoakTest(Written):
                 condition=Q(ended_at__isnull=True, struck_at__isnull=True),
                 name="bench_soak_running",
             ),
-            models.Index(fields=["ended_at"], condition=Q(struck_at__isnull=True), name="bench_soak_ended"),
         ]
         constraints = [
             *Written.Meta.constraints,
