@@ -21,7 +21,9 @@ AT_WORK = (Stage.ON_THE_BENCH, Stage.PROVING)
 
 def office_news(staff: Staff) -> Iterator[Piece]:
     """Customers' answers, and jobs at work on which what is agreed runs out or a further fault was found."""
-    given = Authorisation.objects.filter(job__stage__among=OPEN).select_related(
+    # begins at the jobs that are in the shop, not at every answer that was ever given
+    here = Job.objects.filter(stage__among=OPEN).values("pk")
+    given = Authorisation.objects.filter(job_id__in=here).select_related(
         "estimate", "job__unit__model__maker", "job__customer"
     )
     answers = list(given.order_by("at", "id"))
