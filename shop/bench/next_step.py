@@ -62,13 +62,13 @@ def _on_the_bench(at: _Standing) -> NextStep:
             return NextStep("Find the fault.", "Note what you see and what you measure as you go.")
         return NextStep(
             "Find the fault; fix what is agreed.",
-            "Then state what had failed.",
+            "Then write down what had failed.",
             "Write the conclusion",
             "conclusion",
         )
     if at.job.outcome in PROVED:
-        return NextStep("Prove it.", "Let it run and check on it on the way.", "Put it on soak test", "soak")
-    return NextStep("It is concluded.", "Nothing has to be proved.", "Mark it ready", "ready")
+        return NextStep("Test it.", "Let it run and check on it on the way.", "Put it on soak test", "soak")
+    return NextStep("It is concluded.", "Nothing has to be tested.", "Mark it ready", "ready")
 
 
 def _proving(at: _Standing) -> NextStep:

@@ -41,6 +41,7 @@ from shop.handbook.cautions import Step
 from shop.handbook.isolation import Role
 from shop.handbook.originality import Story
 from shop.stockroom.models import Part, PartFitted, PartWanted
+from shop.stockroom.pricing import with_rule
 
 SHOWN = 20
 """Lines of one kind on the page; the job card has all of them."""
@@ -130,7 +131,8 @@ class BenchPage:
     def wants(self) -> list[PartWanted]:
         """Parts that the job wanted and that are not fitted in full, each with how far it has come."""
         standing = PartWanted.objects.filter(job=self.job, fitted_at__isnull=True, dropped_at__isnull=True)
-        return list(standing.select_related("part__level", "order_line__order__supplier").order_by("id"))
+        whole = standing.select_related("part__level", "order_line__order__supplier")
+        return list(with_rule(whole, on=clock.today()).order_by("id"))
 
     @property
     def wanted(self) -> list[PartWanted]:

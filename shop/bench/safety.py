@@ -80,7 +80,7 @@ def failed(job: Job) -> str | None:
         return None
     if SafetyWaiver.objects.filter(job=job, struck_at__isnull=True, at__gte=last.at).exists():
         return None
-    return f"The last safety check of {job.number} failed: mend that and check again, or write the reason why it goes without."
+    return f"The last safety check of {job.number} failed: fix that and check again, or write the reason why it goes without."
 
 
 def why_not(job: Job, last: SafetyCheck | None, waiver: SafetyWaiver | None) -> str | None:

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from shop.bench.queries import latest_units_of
 from shop.counter.models import Job
-from shop.frame import clock, spelling
+from shop.frame import spelling
 from shop.stockroom.models import Part, PartFitted, PartState, PartWanted
-from shop.stockroom.pricing import price_where_known
+from shop.stockroom.pricing import price_of_wanted
 from shop.stockroom.queries import find_parts
 
 OFFERED = 5
@@ -78,17 +78,11 @@ class Arrived:
 
 
 def arrived(wants: Iterable[PartWanted]) -> list[Arrived]:
-    """What of these wants lies here, at the cost and price of the day."""
-    here = [(want, want.part) for want in wants if want.kept_thousandths and want.part is not None]
-    today = clock.today()
+    """What of these wants, read `with_rule`, lies here, at the cost and price of the day."""
     return [
-        Arrived(
-            want,
-            part,
-            part.level.average_cost_ten_thousandths,
-            price_where_known(part, part.level.average_cost_ten_thousandths, on=today),
-        )
-        for want, part in here
+        Arrived(want, want.part, want.part.level.average_cost_ten_thousandths, price_of_wanted(want))
+        for want in wants
+        if want.kept_thousandths and want.part is not None
     ]
 
 

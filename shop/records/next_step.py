@@ -72,7 +72,7 @@ def _on_the_bench(job: Job) -> Step:
         return Step("A part that it waited for is here: fit it.", bench, "To the bench")
     if known["concluded"]:
         proves = job.outcome in {Outcome.REPAIRED, Outcome.PARTLY}
-        title = "Prove it: soak test, safety check." if proves else "It is concluded: mark it ready."
+        title = "Test it: soak test, then the safety check." if proves else "It is concluded: mark it ready."
         return Step(title, bench, "To the bench")
     if known["unordered"]:
         return Step("A part that it needs is not ordered yet.", reverse("stockroom:order_list"), "To order")
@@ -82,12 +82,12 @@ def _on_the_bench(job: Job) -> Step:
         paragraph = the_profile().law.written_estimate
         why = f"the law wants a written estimate first ({paragraph})" if paragraph else "nobody agreed to it"
         return Step(
-            "Put what it needs to the customer, before it is mended.",
+            "Put what it needs to the customer, before it is repaired.",
             _to("office", job),
             "To the estimate",
             (f"No repair is agreed yet: {why}.",),
         )
-    return Step("Mend it, and state what had failed.", bench, "To the bench")
+    return Step("Fix it, and write down what had failed.", bench, "To the bench")
 
 
 def _missing(wants: QuerySet[PartWanted]) -> QuerySet[PartWanted]:
@@ -111,7 +111,7 @@ def _awaiting_parts(job: Job) -> Step:
 
 
 def _proving(job: Job) -> Step:
-    return Step("It is on soak test.", _to("bench", job), "Look at it")
+    return Step("It is on soak test.", _to("bench", job), "Check on it")
 
 
 def _ready(job: Job) -> Step:

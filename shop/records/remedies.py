@@ -198,7 +198,7 @@ def _found_nothing(one: Conclusion) -> bool:
     return one.outcome == Outcome.NO_FAULT or one.mode == FailureMode.NONE_FOUND
 
 
-NO_CURE = {Outcome.BEYOND: "couldn’t be mended", Outcome.UNREPAIRED: "went back unrepaired"}
+NO_CURE = {Outcome.BEYOND: "couldn’t be repaired", Outcome.UNREPAIRED: "went back unrepaired"}
 
 
 def _why_no_cure(one: Conclusion, came_back: Collection[int]) -> str:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Any
+
+from django.db.models import QuerySet, Subquery
 
 from shop.frame import spelling
 from shop.handbook.money import UnitPrice
-from shop.stockroom.models import Part, PriceRule
+from shop.stockroom.models import Part, PartWanted, PriceRule
 
 _STEP = {  # in ten-thousandths of the major unit
     PriceRule.Rounding.CENT: 100,
@@ -20,10 +23,7 @@ def price_of(part: Part, unit_cost_ten_thousandths: int, *, on: dt.date) -> int:
     """The unit price in ten-thousandths. Without a price of its own and without a rule, a part is charged at cost."""
     if part.price_ten_thousandths is not None:
         return part.price_ten_thousandths
-    rule = PriceRule.objects.filter(from_date__lte=on).order_by("-from_date").first()
-    if rule is None:
-        return unit_cost_ten_thousandths
-    return marked_up(unit_cost_ten_thousandths, rule)
+    return _by_rule(unit_cost_ten_thousandths, _rules_on(on).first())
 
 
 def price_where_known(part: Part | None, unit_cost_ten_thousandths: int, *, on: dt.date) -> int | None:
@@ -31,6 +31,34 @@ def price_where_known(part: Part | None, unit_cost_ten_thousandths: int, *, on: 
     if part is None or (part.price_ten_thousandths is None and not unit_cost_ten_thousandths):
         return None
     return price_of(part, unit_cost_ten_thousandths, on=on)
+
+
+def with_rule(wants: QuerySet[PartWanted], *, on: dt.date) -> QuerySet[PartWanted]:
+    """Wants with the mark-up rule of that day, for `price_of_wanted`: a list of them asks for it no more than once."""
+    rule = _rules_on(on)
+    return wants.annotate(
+        rule_bands=Subquery(rule.values("bands")[:1]), rule_rounding=Subquery(rule.values("rounding")[:1])
+    )
+
+
+def price_of_wanted(want: Any) -> int | None:
+    """As `price_where_known`, of the part of a want that was read `with_rule`, at what one in the drawer cost."""
+    part: Part = want.part
+    cost = part.level.average_cost_ten_thousandths
+    if part.price_ten_thousandths is not None or not cost:
+        return part.price_ten_thousandths
+    if want.rule_rounding is None:
+        return cost
+    return _by_rule(cost, PriceRule(bands=want.rule_bands, rounding=want.rule_rounding))
+
+
+def _rules_on(on: dt.date) -> QuerySet[PriceRule]:
+    """The rules that began by that day, the one that holds first."""
+    return PriceRule.objects.filter(from_date__lte=on).order_by("-from_date")
+
+
+def _by_rule(unit_cost_ten_thousandths: int, rule: PriceRule | None) -> int:
+    return unit_cost_ten_thousandths if rule is None else marked_up(unit_cost_ten_thousandths, rule)
 
 
 def marked_up(unit_cost_ten_thousandths: int, rule: PriceRule) -> int:

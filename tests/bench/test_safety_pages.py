@@ -192,7 +192,7 @@ def test_a_job_whose_last_check_failed_is_not_ready(bench, technician, job) -> N
         job=job, failed="relay", mode="open", remedy="replaced", outcome="repaired", by=technician
     )
     assert outcomes(bench, job, hot_0_a_on="0.9 V") == "failed"
-    with pytest.raises(MoveRefused, match=r"The last safety check of .* failed: mend that and check again"):
+    with pytest.raises(MoveRefused, match=r"The last safety check of .* failed: fix that and check again"):
         actions.call_ready(job=job, by=technician)
     assert outcomes(bench, job) == "passed"
     actions.call_ready(job=job, by=technician)

@@ -257,7 +257,7 @@ def test_time_that_the_clock_counted_is_not_billed_twice(bench: Any, job: Job, t
     assert Stint.objects.get().seconds == 90 * 60
     answer = say(bench, job, "Spent twenty minutes on it.", **{"h0-choice": "take"})
     assert answer.status_code == 422
-    assert b"mend that stint" in answer.content
+    assert b"correct that stint" in answer.content
     assert Stint.objects.count() == 1
 
 

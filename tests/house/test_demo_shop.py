@@ -42,8 +42,6 @@ pytestmark = [pytest.mark.xdist_group("the demo shop"), pytest.mark.django_db]
 MOST_QUERIES = 24
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 SIGNED_OUT = {"premises:sign_in", "window:open", "window:paper", "window:picture"}
-ONE_MORE = {"bench:job"}
-"""Where a part has come, the rule that prices it is asked besides."""
 SAYS_IT_ALL = {"records:synonyms", "premises:house"}
 """Pages that show what may be typed, British words among it, and the names of fields in HTML."""
 PER_JOB = sorted(
@@ -149,7 +147,7 @@ def assert_quick(name: str, addresses: list[str], owner: Client) -> None:
             answer = visitor(name, owner).get(address)
         said = not_said(shown_on(answer)) if name not in SAYS_IT_ALL else []
         answer.close()
-        if answer.status_code != 200 or len(asked) > MOST_QUERIES + (name in ONE_MORE) or said:
+        if answer.status_code != 200 or len(asked) > MOST_QUERIES or said:
             wrong[address] = (answer.status_code, len(asked), said)
     assert wrong == {}
 

@@ -241,7 +241,7 @@ def test_what_did_not_cure_it_and_what_could_not_be_mended_is_told(model: UnitMo
     assert [one.failed for one in advice.remedies] == ["Idler bearing"]
     assert {(one.why, one.told) for one in advice.cases} == {
         ("did not cure it, the unit came back", "Belt: new belt"),
-        ("couldn’t be mended", "Head block: no part to be had"),
+        ("couldn’t be repaired", "Head block: no part to be had"),
         ("no fault found", "ran for a day"),
     }
     page = " ".join(at_the_bench(booked_in(complaint=said, unit=UnitFactory(model=deck))).split())

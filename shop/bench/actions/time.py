@@ -139,7 +139,7 @@ def add_stint(
         )
         if counted is not None:
             raise Refusal(
-                f"Your clock has counted some of that already, on {counted.job.number}: mend that stint.",
+                f"Your clock has counted some of that already, on {counted.job.number}: correct that stint.",
                 field="minutes",
             )
         stint = Stint.objects.create(

@@ -8,7 +8,7 @@ from contextlib import suppress
 
 from shop.counter.actions import file_paper
 from shop.counter.models import Job
-from shop.frame import numbers
+from shop.frame import numbers, spelling
 from shop.frame.journal import acting
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
@@ -41,7 +41,9 @@ def withdraw_contract(
         if contract is None:
             raise Refusal("There is no contract to take back here.")
         if not contract.stands_open(act.day):
-            raise Refusal(f"It could be taken back until {contract.last_day}. Please call the shop.")
+            raise Refusal(
+                f"It could be taken back until {spelling.day(contract.last_day)}. Please call the shop."
+            )
         given = record_answer(
             job=job,
             answer=Authorisation.Answer.WITHDRAWN,
@@ -49,7 +51,7 @@ def withdraw_contract(
             given_by=given_by,
             by=None,
             up_to_minor=_done_by_request(contract, job, act.day),
-            conditions=f"Takes back the contract of {contract.concluded} ({contract.law.confirmation})",
+            conditions=f"Takes back the contract of {spelling.day(contract.concluded)} ({contract.law.confirmation})",
             address_seen=address_seen,
         )
         number = f"L{act.day.year}-{numbers.take('letter', act.day.year):04d}"
