@@ -509,3 +509,17 @@ def test_the_warranty_on_a_repair_ends_so_many_days_after_it_went_home() -> None
 def test_only_a_law_with_lines_for_it_has_a_repair_information_form() -> None:
     """Directive (EU) 2024/1799, Art. 4 and Annex I: the European form; California asks for an estimate instead."""
     assert [key for key, one in PROFILES.items() if one.has_repair_form] == ["eu"]
+
+
+@pytest.mark.parametrize(
+    "key, country, paragraph",
+    [
+        ("eu", "DE", "Directive 2006/112/EC Art. 65"), ("uk", "GB", "VATA 1994 s. 6(4)"),
+        ("general", "CH", "MWSTG Art. 40(1)(c)"), ("general", "JP", ""), ("california", "US", ""), ("none", "CH", ""),
+    ],
+)  # fmt: skip
+def test_a_deposit_is_taxed_on_receipt_only_where_a_paragraph_says_so(
+    key: str, country: str, paragraph: str
+) -> None:
+    """Each paragraph from memory; Japan and California: none was looked up."""
+    assert PROFILES[key].deposits_taxed_by(country) == paragraph

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import uuid
 from typing import Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from shop.counter.models import Job
@@ -18,6 +21,7 @@ from shop.stockroom.queries import order_list
 from tests.factories.counter import UnitFactory
 from tests.factories.office import rates
 from tests.factories.stockroom import a_part, a_supplier, an_order, left, on_the_bench
+from tests.pages import words_on
 
 BELT = "Belt 71 mm flat"
 
@@ -237,3 +241,18 @@ def test_the_bench_says_that_nothing_is_ordered_by_a_wish(bench, by) -> None:
         reverse("bench:want", args=[job.number]), once(drawer=BELT, quantity="1", free="on"), follow=True
     )
     assert "Nothing is ordered yet" in said.content.decode()
+
+
+def test_the_bench_asks_for_the_price_rule_with_the_wants_however_many_parts_came(bench, by) -> None:
+    job = on_the_bench(by)
+    actions.add_price_rule(from_date=dt.date(2020, 1, 1), bands=[[None, 40]], rounding="cent", by=by)
+    asked = []
+    for many in (1, 3):
+        for at in range(many):
+            want = actions.want_part(job=job, description=f"Belt {many}{at} mm flat", by=by)
+            actions.note_came(wanted=want, by=by, unit_cost_ten_thousandths=42_000)
+        with CaptureQueriesContext(connection) as queries:
+            page = bench.get(reverse("bench:job", args=[job.number]))
+        asked.append(len(queries))
+    assert words_on(page).count("price $5.88 each") == 4  # 4.20 and 40 %, reckoned by hand
+    assert asked[0] == asked[1]

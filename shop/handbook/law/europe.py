@@ -17,6 +17,7 @@ from __future__ import annotations
 from datetime import date
 
 from shop.handbook.law.terms import (
+    EVERYWHERE,
     INVOICES,
     Condition,
     Duty,
@@ -243,4 +244,5 @@ EUROPEAN_UNION = LawProfile(
     countries=MEMBER_STATES,
     value_added_tax=True,
     national=NATIONAL,
+    deposit_tax=((EVERYWHERE, "Directive 2006/112/EC Art. 65"),),  # from memory
 )

@@ -69,5 +69,6 @@ GENERAL = LawProfile(
         ("NZ", kept(7, "Tax Administration Act 1994 s. 22")),
         ("SG", kept(5, "Income Tax Act 1947 s. 67")),
     ),
+    deposit_tax=(("CH", "MWSTG Art. 40(1)(c)"), ("LI", "MWSTG Art. 40(1)(c)")),  # from memory
     check_locally=f"A general profile: it knows no law of the shop’s own country. {CHECK_LOCALLY}",
 )

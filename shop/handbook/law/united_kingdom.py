@@ -17,6 +17,7 @@ from __future__ import annotations
 from datetime import date
 
 from shop.handbook.law.terms import (
+    EVERYWHERE,
     Condition,
     Counted,
     Duty,
@@ -148,4 +149,5 @@ UNITED_KINGDOM = LawProfile(
     unclaimed=("uk_torts",),
     countries=frozenset({"GB"}),
     value_added_tax=True,
+    deposit_tax=((EVERYWHERE, "VATA 1994 s. 6(4)"),),  # from memory
 )
