@@ -10,7 +10,7 @@ from django.urls import reverse
 from shop.bench.queries import BenchRecord, conclusion_stands
 from shop.bench.safety import why_not
 from shop.counter.models import Job
-from shop.counter.stages import ENDED, OPEN, Outcome, Stage
+from shop.counter.stages import ENDED, Outcome, Stage, for_each_open
 from shop.frame.rooms import open_door
 from shop.stockroom.models import PartWanted
 
@@ -103,14 +103,14 @@ def _awaiting_parts(at: _Standing) -> NextStep:
     return NextStep("It waits for parts.", names)
 
 
-_STEPS: dict[Stage, Callable[[_Standing], NextStep]] = {
-    Stage.EXPECTED: _expected,
-    Stage.BOOKED_IN: _booked_in,
-    Stage.ON_THE_BENCH: _on_the_bench,
-    Stage.PROVING: _proving,
-    Stage.READY: _ready,
-    Stage.AWAITING_WORD: _awaiting_word,
-    Stage.AWAITING_PARTS: _awaiting_parts,
-}
-if missing := set(OPEN) - set(_STEPS):
-    raise RuntimeError(f"The bench knows no next step at {', '.join(sorted(missing))}.")
+_STEPS: dict[Stage, Callable[[_Standing], NextStep]] = for_each_open(
+    {
+        Stage.EXPECTED: _expected,
+        Stage.BOOKED_IN: _booked_in,
+        Stage.ON_THE_BENCH: _on_the_bench,
+        Stage.PROVING: _proving,
+        Stage.READY: _ready,
+        Stage.AWAITING_WORD: _awaiting_word,
+        Stage.AWAITING_PARTS: _awaiting_parts,
+    }
+)

@@ -7,7 +7,7 @@ fact of its own; the stage shows the one that is asked for first.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from django.db import models
 
@@ -15,6 +15,8 @@ from shop.frame.models import Role
 from shop.frame.whose_move import WhoseMove
 from shop.handbook.cautions import Step
 from shop.handbook.dates.forecasting import Step as Ahead
+
+T = TypeVar("T")
 
 
 class NextStep(NamedTuple):
@@ -332,6 +334,13 @@ MOVES: dict[tuple[str, str], str] = {
     (S.READY, S.GONE_HOME): "dispatch.let_go",
     (S.READY, S.KEPT_HERE): "dispatch.keep_here",
 }
+
+
+def for_each_open(table: dict[Stage, T]) -> dict[Stage, T]:
+    """A room's table by stage, as it is; one that forgot an open stage breaks the import."""
+    if missing := set(OPEN) - set(table):
+        raise RuntimeError(f"A table by stage says nothing of {', '.join(sorted(missing))}.")
+    return table
 
 
 def allowed(from_stage: str) -> list[Stage]:

@@ -13,7 +13,7 @@ from django.urls import reverse
 
 from shop.bench.models import Conclusion, Finding, SafetyCheck, SafetyWaiver
 from shop.counter.models import Job
-from shop.counter.stages import ENDED, Outcome, Stage
+from shop.counter.stages import ENDED, Outcome, Stage, for_each_open
 from shop.frame.profile import the_profile
 from shop.frame.rooms import open_door
 from shop.office.models import Authorisation, Invoice
@@ -141,12 +141,14 @@ def _ready(job: Job) -> Step:
     return Step("It goes home once all is settled.", _to("dispatch", job), "To dispatch")
 
 
-_STEPS: dict[Stage, Callable[[Job], Step]] = {
-    Stage.EXPECTED: _expected,
-    Stage.BOOKED_IN: _booked_in,
-    Stage.ON_THE_BENCH: _on_the_bench,
-    Stage.AWAITING_WORD: _awaiting_word,
-    Stage.AWAITING_PARTS: _awaiting_parts,
-    Stage.PROVING: _proving,
-    Stage.READY: _ready,
-}
+_STEPS: dict[Stage, Callable[[Job], Step]] = for_each_open(
+    {
+        Stage.EXPECTED: _expected,
+        Stage.BOOKED_IN: _booked_in,
+        Stage.ON_THE_BENCH: _on_the_bench,
+        Stage.AWAITING_WORD: _awaiting_word,
+        Stage.AWAITING_PARTS: _awaiting_parts,
+        Stage.PROVING: _proving,
+        Stage.READY: _ready,
+    }
+)

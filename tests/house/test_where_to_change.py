@@ -17,7 +17,7 @@ from shop.bench.page import BenchPage
 from shop.bench.panels import PANELS, Panel, stands_at
 from shop.bench.views.writing import door_of
 from shop.counter.papers import law_notices
-from shop.counter.stages import ENDED, MOVES, NextStep, Row, Stage, Told
+from shop.counter.stages import ENDED, MOVES, OPEN, NextStep, Row, Stage, Told, for_each_open
 from shop.frame.models import Role, ShopProfile
 from shop.frame.whose_move import WhoseMove
 from shop.handbook import law
@@ -80,6 +80,14 @@ def test_every_stage_has_its_row_and_somebodys_move() -> None:
         assert (stage.row.whose_move == WhoseMove.NOBODY) == stage.row.is_end
         assert (stage.row.next_step is None) == stage.row.is_end
         assert stage in {*ENDED, *(start for start, _ in MOVES)}, "a job would never get on from here"
+
+
+def test_a_rooms_table_that_forgets_an_open_stage_breaks_the_import() -> None:
+    whole = dict.fromkeys(OPEN, "")
+    assert for_each_open(whole) is whole
+    del whole[Stage.PROVING]
+    with pytest.raises(RuntimeError, match="proving"):
+        for_each_open(whole)
 
 
 def test_a_panel_of_the_bench_is_opened_and_taken_from_its_own_declaration(
