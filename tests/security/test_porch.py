@@ -243,7 +243,12 @@ def test_who_waits_for_the_word_to_send_gets_it_after_the_question(shop: Shop) -
         with raw(porch, head.encode()) as caller:
             assert caller.recv(100).startswith(b"HTTP/1.1 100 ")
             caller.sendall(b"z" * (FORM + 1))
-            assert str(FORM + 1).encode() in caller.recv(4000)
+            # head and body may come apart
+            reply = caller.makefile("rb")
+            assert reply.readline().startswith(b"HTTP/1.1 200 ")
+            while reply.readline().strip():
+                pass
+            assert reply.read(len(str(FORM + 1))) == str(FORM + 1).encode()
 
 
 def test_pages_do_not_wait_for_those_who_bring_photographs(shop: Shop) -> None:
