@@ -95,3 +95,10 @@ def test_sqlite_waits_for_its_turn_instead_of_failing() -> None:
         assert cursor.fetchone()[0] == 1
     assert connection.settings_dict["OPTIONS"]["transaction_mode"] == "IMMEDIATE"
     assert Path(connection.settings_dict["NAME"]).parent == settings.SHOP_DATA
+
+
+@pytest.mark.xdist_group("a group")
+def test_tests_of_one_group_are_known_to_the_workers_as_one(request: pytest.FixtureRequest) -> None:
+    """Where xdist spreads by groups; else each would load the demo shop for itself."""
+    if getattr(request.config.option, "loadgroup", False):
+        assert request.node.nodeid.endswith("@a group")
