@@ -102,7 +102,7 @@ def _dress_reading(page: BenchPage, form: forms.ReadingForm) -> None:
     form.initial.setdefault("after_repair", queries.conclusion_stands(page.record))
 
 
-def _likely_to_show(page: BenchPage) -> dict[str, Any]:
+def _likely_to_show(page: BenchPage) -> dict[str, object]:
     """Before, until anything is written; after, once something was measured after the repair or a conclusion stands."""
     record = page.record
     standing = [one for one in record.readings if one.struck_at is None]

@@ -42,13 +42,20 @@ class TextWords(FieldWords, total=False):
     min_length: int
 
 
-class PlainForm(forms.Form):
+class BareForm(forms.Form):
+    """A form that only asks, and keeps nothing: labels without a colon."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("label_suffix", "")
+        super().__init__(*args, **kwargs)
+
+
+class PlainForm(BareForm):
     """A form that is taken once: its hidden key goes to the action, and a second click is answered with the first's result."""
 
     once = forms.UUIDField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
-        kwargs.setdefault("label_suffix", "")
         super().__init__(*args, **kwargs)
         self.initial.setdefault("once", uuid.uuid4())
         for name, field in self.fields.items():

@@ -93,7 +93,7 @@ def times_of(spent: Sequence[float]) -> Times:
     return Times(percentile(spent, 0.5), percentile(spent, 0.95), max(spent), len(spent))
 
 
-def machine() -> dict[str, Any]:
+def machine() -> dict[str, object]:
     """Where the figures were taken."""
     return {
         "system": platform.platform(),

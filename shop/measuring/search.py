@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db import connection, transaction
 from django.http import QueryDict
@@ -34,6 +34,9 @@ from shop.records.searching.question import Filters
 Say = Callable[[str], None]
 
 
+T = TypeVar("T")
+
+
 @dataclass(frozen=True, slots=True)
 class Shape:
     """One shape of question: what is asked of the shop, and the same for the bare index (empty where there is no like)."""
@@ -53,7 +56,7 @@ class Report:
     facts: dict[str, Any] = field(default_factory=dict)
     shapes: dict[str, dict[str, Any]] = field(default_factory=dict)
 
-    def timed(self, call: Callable[[Any], object], arguments: Sequence[Any]) -> Times:
+    def timed(self, call: Callable[[T], object], arguments: Sequence[T]) -> Times:
         """Time a call by the report's clock."""
         return timed(call, arguments, clock=self.clock)
 
@@ -240,7 +243,13 @@ Statement = tuple[str, Any]
 def _listening() -> Iterator[list[Statement]]:
     heard: list[Statement] = []
 
-    def hear(execute: Any, sql: str, parameters: Any, many: bool, context: Any) -> Any:  # noqa: FBT001
+    def hear(
+        execute: Callable[..., object],
+        sql: str,
+        parameters: Sequence[object] | None,
+        many: bool,  # noqa: FBT001
+        context: object,
+    ) -> object:
         heard.append((sql, parameters))
         return execute(sql, parameters, many, context)
 
@@ -248,7 +257,7 @@ def _listening() -> Iterator[list[Statement]]:
         yield heard
 
 
-def _statements(call: Callable[[Any], object], arguments: Sequence[Any]) -> list[list[Statement]]:
+def _statements(call: Callable[[T], object], arguments: Sequence[T]) -> list[list[Statement]]:
     """What a call asks of the database, for each argument."""
     runs = []
     for argument in arguments:

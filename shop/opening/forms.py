@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django import forms
 
 from shop.counter.actions import JOB_SERIES
@@ -91,7 +89,7 @@ class OpeningForm(ProfileForm, PasswordTwiceForm):
         ("Numbers go on from", tuple(NUMBER_FIELDS.values())),
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         for name, label in (("password", "Password"), ("again", "Password, once more")):
             self.fields[name].label = label
@@ -104,7 +102,7 @@ class OpeningForm(ProfileForm, PasswordTwiceForm):
         return super().clean()
 
     @property
-    def profile(self) -> dict[str, Any]:
+    def profile(self) -> dict[str, object]:
         """What the profile says of the shop, as the action takes it."""
         facts = {name: self.cleaned_data[name] for name in ProfileForm.base_fields if name != "once"}
         facts["owner_name"] = facts["owner_name"] or self.cleaned_data["full_name"]

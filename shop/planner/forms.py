@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django import forms
 from django.core.exceptions import ValidationError
 
-from shop.frame.formwork import PlainForm, TextField
+from shop.frame.formwork import BareForm, PlainForm, TextField
 from shop.premises.forms.shop import HoursField
 
 NO_PLACE = "Write the place as a number from 1 on."
 
 
-class EveningForm(forms.Form):
+class EveningForm(BareForm):
     """How many hours there are, and from when. Asked with GET: it changes nothing."""
 
     hours = HoursField(label="I have", initial="2.5")
@@ -23,10 +21,6 @@ class EveningForm(forms.Form):
         widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
         error_messages={"invalid": "Write the time as 19:00."},
     )
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        kwargs.setdefault("label_suffix", "")
-        super().__init__(*args, **kwargs)
 
     def clean_hours(self) -> int:
         """Some time at all."""

@@ -9,7 +9,7 @@ from typing import Any, TypedDict, Unpack
 from django import forms
 from django.core.exceptions import ValidationError
 
-from shop.frame.formwork import PlainForm, TextWords
+from shop.frame.formwork import BareForm, PlainForm, TextWords
 from shop.press.label_sheets import LABEL_SHEETS, roll_pdf, sheet_pdf
 from shop.press.label_stock import sheet_in_use, the_label_stock
 from shop.press.models import LabelStock
@@ -19,7 +19,7 @@ MOST_COPIES = 60
 Facts = Callable[[float, float], Sequence[Mapping[str, Any]]]
 
 
-class WhereForm(forms.Form):
+class WhereForm(BareForm):
     """On which labels, and from which one of a sheet that was begun."""
 
     on = forms.ChoiceField(
@@ -54,8 +54,7 @@ class WhereForm(forms.Form):
         },
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        kwargs.setdefault("label_suffix", "")
+    def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.stock = the_label_stock()
         self.sheet = sheet_in_use(self.stock)
@@ -146,7 +145,7 @@ class LabelStockForm(PlainForm):
         }
 
     @staticmethod
-    def facts_of(stock: LabelStock) -> dict[str, Any]:
+    def facts_of(stock: LabelStock) -> dict[str, str]:
         """What the form shows of the labels that there are."""
         lengths = ("shift_x", "shift_y", "roll_width", "roll_height")
         return {"sheet": sheet_in_use(stock).code} | {

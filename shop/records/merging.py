@@ -31,6 +31,8 @@ from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
 from shop.records.models import Merge
 
+Thing = Customer | Unit | UnitModel
+
 
 @dataclass(frozen=True, slots=True)
 class Mergeable:
@@ -83,19 +85,17 @@ MERGE_UNDONE: dict[str, str] = {
 }
 
 
-def why_not(kind: str, gone: Any, kept: Any) -> str | None:
+def why_not(gone: Thing, kept: Thing) -> str | None:
     """Why these two can't be merged; None when they can."""
     if gone.pk == kept.pk:
         return "That is one and the same already."
     if gone.merged_into_id or kept.merged_into_id:
         return "One of the two was merged into another already; take that back first."
-    if type(gone)._default_manager.filter(merged_into=gone).exists():
+    if type(gone)._default_manager.filter(merged_into=gone.pk).exists():
         return "Another was merged into the one that would go; take that back first."
-    if kind == Merge.Kind.CUSTOMER and (
-        gone.is_shop or kept.is_shop or gone.forgotten_at or kept.forgotten_at
-    ):
+    if any(isinstance(one, Customer) and (one.is_shop or one.forgotten_at) for one in (gone, kept)):
         return "The shop itself and forgotten customers are not merged."
-    if kind == Merge.Kind.UNIT and gone.model_id != kept.model_id:
+    if isinstance(gone, Unit) and isinstance(kept, Unit) and gone.model_id != kept.model_id:
         return "They are of two models; merge the models first if those are one."
     return None
 
@@ -103,14 +103,14 @@ def why_not(kind: str, gone: Any, kept: Any) -> str | None:
 def merge(
     *,
     kind: str,
-    gone: Any,
-    kept: Any,
+    gone: Thing,
+    kept: Thing,
     by: Staff,
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Merge:
     """Let `kept` stand for both from now on; jobs, units and notes of `gone` move to it."""
-    if sentence := why_not(kind, gone, kept):
+    if sentence := why_not(gone, kept):
         raise Refusal(sentence)
     with acting(by=by, at=at, once=once_key) as act:
         moved: dict[str, list[int]] = {}
@@ -148,7 +148,7 @@ def undo_merge(
     return done
 
 
-def _movable(table: type[models.Model], column: str, gone: Any, kept: Any) -> list[int]:
+def _movable(table: type[models.Model], column: str, gone: Thing, kept: Thing) -> list[int]:
     """The rows that point to the one that goes, but for what the other has as well: originals, twins, limits."""
     rows = table._default_manager.filter(**{column: gone})
     alone = isinstance(table._meta.get_field(column), models.OneToOneField)
@@ -159,10 +159,10 @@ def _movable(table: type[models.Model], column: str, gone: Any, kept: Any) -> li
         known = _Twins._default_manager.filter(**{column: kept}).values(other)
         rows = rows.exclude(**{other: kept}).exclude(**{f"{other}__in": known})
     if table is OriginalPart:
-        there = set(OriginalPart.objects.filter(model=kept).values_list("position", "designation"))
+        there = set(OriginalPart.objects.filter(model=kept.pk).values_list("position", "designation"))
         return [
             row.pk
-            for row in OriginalPart.objects.filter(model=gone)
+            for row in OriginalPart.objects.filter(model=gone.pk)
             if (row.position, row.designation) not in there
         ]
     return list(rows.order_by("pk").values_list("pk", flat=True))

@@ -154,3 +154,18 @@ def test_what_is_printed_and_what_moved_is_no_reading(said):
 def test_a_value_behind_a_channel_is_not_its_number():
     (one,) = read_line("Left channel fine, right channel 12 mV.")
     assert (one.facts["channel"], str(one.value and one.value.number)) == ("right", "0.012")
+
+
+@pytest.mark.parametrize(
+    ("said", "place", "number"),
+    [("the cap reads ٣٫٥ volts", "cap", "3.5"), ("Q５ reads １２.５ volts", "Q5", "12.5")],
+)
+def test_digits_of_other_scripts_are_read_as_the_number_they_write(said, place, number):
+    # what each sign is worth: the Unicode character database, by Python's own unicodedata
+    (one,) = read_line(said)
+    assert (one.facts["place"], str(one.value.number), one.value.unit) == (place, number, "V")
+
+
+def test_a_raised_digit_is_no_day_of_a_date():
+    (one,) = read_line("sticker dated ² march 88")
+    assert one.facts["date"] == "1988-03"

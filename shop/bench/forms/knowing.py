@@ -13,7 +13,7 @@ from django.forms import BoundField
 from shop.bench.forms.entry import BenchForm
 from shop.bench.forms.proving import MeasuredField
 from shop.bench.models import Reservoir
-from shop.counter.models import SafetyLimits, TestsBy
+from shop.counter.models import Job, SafetyLimits, TestsBy
 from shop.handbook.matching import RULES, Basis, Device, MatchingError, SetKind, SetReport, check_set, rule_of
 from shop.handbook.quantities import Kind, engineering
 from shop.handbook.safety import Limits
@@ -50,7 +50,7 @@ class ReservoirForm(BenchForm):
         error_messages={"required": "Say what discharges it; without a bleeder no wait can be computed."},
     )
 
-    def __init__(self, *args: Any, known: Reservoir | None, **kwargs: Any) -> None:
+    def __init__(self, *args: object, job: Job, known: Reservoir | None, **kwargs: object) -> None:
         if known is not None:
             kwargs["initial"] = {
                 "where": known.where,
@@ -58,7 +58,7 @@ class ReservoirForm(BenchForm):
                 "farad": engineering(known.farad, "F"),
                 "ohm": engineering(known.ohm, "Ω"),
             }
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, job=job, **kwargs)
 
     def clean(self) -> dict[str, object]:
         """Every value is above zero."""
@@ -145,7 +145,7 @@ class LimitsForm(BenchForm):
         label="Where it is printed", max_length=200, required=False, help_text="Service manual, page 4"
     )
 
-    def __init__(self, *args: Any, known: SafetyLimits | None, **kwargs: Any) -> None:
+    def __init__(self, *args: object, job: Job, known: SafetyLimits | None, **kwargs: object) -> None:
         if known is not None:
             kwargs["initial"] = {
                 **{name: getattr(known, name) for name in self.base_fields if hasattr(known, name)},
@@ -155,7 +155,7 @@ class LimitsForm(BenchForm):
                 "hfe_percent": _shown(known.hfe_percent, "%"),
                 "vbe_volts": _shown(known.vbe_volts, "V"),
             }
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, job=job, **kwargs)
 
     def clean(self) -> dict[str, object]:
         """Every limit is above zero, and of a size that a maker prints."""
@@ -211,8 +211,8 @@ class MatchedSetForm(BenchForm):
         required=False,
     )
 
-    def __init__(self, *args: Any, known: SafetyLimits | None = None, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *args: object, job: Job, known: SafetyLimits | None = None, **kwargs: object) -> None:
+        super().__init__(*args, job=job, **kwargs)
         self.report: SetReport | None = None
         self.printed = known
         common = RULES[SetKind.OUTPUT_PAIR]

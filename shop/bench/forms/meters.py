@@ -63,7 +63,7 @@ class MeterForm(PlainForm):
     )
     rows = forms.IntegerField(required=False, min_value=0, max_value=MOST_RANGES, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, meter: Meter | None = None, **kwargs: Any) -> None:
+    def __init__(self, *args: object, meter: Meter | None = None, **kwargs: object) -> None:
         known = list(meter.ranges.all()) if meter is not None else []
         if meter is not None:
             kwargs["initial"] = {name: getattr(meter, name) for name in _OWN} | _as_typed(known)
@@ -159,7 +159,7 @@ _OWN = ("name", "serial", "calibrated_on", "calibration_due")
 _EXAMPLES = {"full": "40 V", "digit": "10 mV", "accuracy": "0.5 % + 3"}
 
 
-def _as_typed(ranges: list[Any]) -> dict[str, Any]:
+def _as_typed(ranges: list[Any]) -> dict[str, object]:
     typed: dict[str, Any] = {}
     for at, one in enumerate(ranges):
         symbol = Kind(one.quantity).symbol

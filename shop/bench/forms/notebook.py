@@ -10,6 +10,7 @@ from django import forms
 from shop.bench import listing
 from shop.bench.forms.entry import BenchForm
 from shop.bench.models import FittedList, Taking, Temporary
+from shop.counter.models import Job
 from shop.frame.formwork import TextField
 from shop.handbook.parts_list import ListError
 
@@ -69,8 +70,8 @@ class PutBackForm(BenchForm):
         },
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
+        super().__init__(*args, job=job, **kwargs)
         field: Any = self.fields["temporary"]
         field.queryset = Temporary.objects.filter(job=self.job, struck_at__isnull=True)
 
@@ -114,8 +115,8 @@ class TickFacts(TypedDict):
 class ChecklistForm(BenchForm):
     """The checklists for this kind of unit: steps ticked, steps left out with a word, or all that are still open."""
 
-    def __init__(self, *args: Any, checklists: Sequence[object] = (), **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *args: object, job: Job, checklists: Sequence[object] = (), **kwargs: object) -> None:
+        super().__init__(*args, job=job, **kwargs)
         self.checklists = checklists
 
     def clean(self) -> dict[str, object]:
@@ -204,8 +205,8 @@ class TakeBackForm(BenchForm):
         },
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
+        super().__init__(*args, job=job, **kwargs)
         field: Any = self.fields["fitted"]
         field.queryset = FittedList.objects.filter(job=self.job)
 
@@ -222,7 +223,7 @@ class TakeWordsBackForm(BenchForm):
         },
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
+        super().__init__(*args, job=job, **kwargs)
         field: Any = self.fields["taking"]
         field.queryset = Taking.objects.filter(job=self.job)

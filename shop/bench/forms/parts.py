@@ -8,6 +8,7 @@ from django import forms
 
 from shop.bench import stock
 from shop.bench.forms.entry import BenchForm
+from shop.counter.models import Job
 from shop.frame.formwork import QuantityField, UnitPriceField
 from shop.stockroom.models import Part, PartState
 
@@ -26,8 +27,8 @@ class _FromStockForm(BenchForm):
     quantity = QuantityField(label="How many", required=False, initial="1")
     free = forms.BooleanField(label="Not from a drawer: take the words as they stand", required=False)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
+        super().__init__(*args, job=job, **kwargs)
         self.offered: list[Part] = []
         self.offer([])
         chosen = self.data.get(self.add_prefix("part"), "") if self.is_bound else ""

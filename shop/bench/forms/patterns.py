@@ -64,7 +64,7 @@ class PatternForm(PlainForm):
             raise ValidationError("A line has at most 400 letters.")
         return lines
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Read each line of a sheet; the sentence names the line that can't be read."""
         data = super().clean() or self.cleaned_data
         if data.get("of") != Pattern.Of.ROWS or "lines" not in data:

@@ -9,7 +9,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.bench.forms.entry import BenchForm
-from shop.counter.models import JobPicture
+from shop.counter.models import Job, JobPicture
 from shop.keeping.marks import Mark, UnreadableMarks, read_marks
 
 
@@ -34,7 +34,9 @@ class PhotoForm(BenchForm):
     for_customer = forms.BooleanField(label="The customer may see it", required=False)
     marks = forms.CharField(max_length=100_000, required=False, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, kept: JobPicture, others: list[JobPicture], **kwargs: Any) -> None:
+    def __init__(
+        self, *args: object, job: Job, kept: JobPicture, others: list[JobPicture], **kwargs: object
+    ) -> None:
         kwargs["initial"] = {
             "caption": kept.caption,
             "shows": kept.shows,
@@ -43,7 +45,7 @@ class PhotoForm(BenchForm):
             "for_customer": kept.for_customer,
             "marks": json.dumps(kept.picture.marks),
         }
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, job=job, **kwargs)
         self.others = {str(one.pk): one for one in others}
         field: Any = self.fields["pair"]
         field.choices = [("", "None"), *((pk, str(one)) for pk, one in self.others.items())]

@@ -10,7 +10,7 @@ from django import forms
 
 from shop.bench.forms.entry import BenchForm
 from shop.bench.models import IN_WORDS, Meter, Reading
-from shop.counter.models import ChannelOf, TestPoint
+from shop.counter.models import ChannelOf, Job, TestPoint
 from shop.handbook.isolation import Role
 from shop.handbook.quantities import Kind, with_unit
 
@@ -104,12 +104,13 @@ class ReadingForm(BenchForm):
 
     def __init__(
         self,
-        *args: Any,
+        *args: object,
+        job: Job,
         points: Sequence[TestPoint] = (),
         meters: Sequence[Meter] = (),
-        **kwargs: Any,
+        **kwargs: object,
     ) -> None:
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, job=job, **kwargs)
         self._verdicts: dict[int, str] = {}
         self.points = {str(point.pk): point for point in points}
         self.meters = {str(meter.pk): meter for meter in meters}

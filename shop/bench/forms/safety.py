@@ -272,7 +272,7 @@ class SafetyForm(BenchForm):
         filled = self.is_bound and any(self.data.get(self.add_prefix(name)) for name in names)
         return Row(self[f"{start}where"], cells, more, filled)
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Read every value; what can't be read is said at its field."""
         data = super().clean() or self.cleaned_data
         meter = self.meters.get(data.get("meter") or "")

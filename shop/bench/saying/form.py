@@ -14,6 +14,7 @@ from shop.bench.forms.time import MomentField
 from shop.bench.models import Said
 from shop.bench.page import BenchPage
 from shop.bench.saying.cards import Card, Numbered, cards_of, digest_of
+from shop.counter.models import Job
 from shop.frame.formwork import TextField
 from shop.handbook.spoken import LONGEST_LINE, NoTimedText, read_line, read_timed
 from shop.handbook.spoken.timed import LARGEST
@@ -45,8 +46,8 @@ class SayForm(BenchForm):
     )
     seen = forms.CharField(max_length=16, required=False, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, page: BenchPage, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *args: object, job: Job, page: BenchPage, **kwargs: object) -> None:
+        super().__init__(*args, job=job, **kwargs)
         self.page = page
         self.cards: list[Card] = []
         self.digest = ""
@@ -96,8 +97,10 @@ NOTHING = "Nothing here is for the record. What names a person or an address isn
 class TakeForm(BenchForm):
     """What is done with cards that were kept for later."""
 
-    def __init__(self, *args: Any, page: BenchPage, heard: Sequence[Numbered], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self, *args: object, job: Job, page: BenchPage, heard: Sequence[Numbered], **kwargs: object
+    ) -> None:
+        super().__init__(*args, job=job, **kwargs)
         self.cards = cards_of(page, heard, self.data if self.is_bound else None)  # type: ignore[arg-type]
         if self.is_bound and self.data.get("rest") == Choice.DROP:
             for one in self.cards:

@@ -15,6 +15,7 @@ from shop.bench.actions.saying import SpokenBy
 from shop.bench.models import EvidenceKind, WorkKind
 from shop.bench.page import BenchPage
 from shop.bench.saying import filling
+from shop.counter.models import Job
 from shop.frame import clock
 from shop.handbook.datecodes import NotADate, read_date
 from shop.handbook.spoken import Kind, Proposal
@@ -24,8 +25,8 @@ from shop.stockroom import actions as stockroom
 class HeardReadingForm(forms.ReadingForm):
     """A reading that was heard: its test point is chosen from a list."""
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *args: object, job: Job, **kwargs: Any) -> None:
+        super().__init__(*args, job=job, **kwargs)
         field: Any = self.fields["test_point"]
         field.widget = django_forms.Select(choices=[("", "Another place"), *field.choices[:-1]])
 
@@ -41,8 +42,8 @@ class HeardTraceForm(forms.EvidenceForm):
         widget=django_forms.RadioSelect,
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
+        super().__init__(*args, job=job, **kwargs)
         for name in ("kind",):
             self.fields[name].widget = django_forms.Select(choices=EvidenceKind.choices)
         marking = self["marking"].value() or ""
@@ -67,8 +68,8 @@ def _readings(marking: str) -> list[tuple[int, str]]:
 class HeardPartForm(forms.FitForm):
     """A part that was heard: what lies in the drawers under these words is offered."""
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
+        super().__init__(*args, job=job, **kwargs)
         words = self["drawer"].value() or ""
         if not self.offered:
             self.offer(stock.parts_like(str(words)))

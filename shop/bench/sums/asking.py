@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, ClassVar, Unpack
+from typing import ClassVar, Unpack
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.bench.forms.proving import MeasuredField
-from shop.frame.formwork import Unlabelled
+from shop.frame.formwork import BareForm, Unlabelled
 from shop.frame.number_field import NumberField
 from shop.frame.spelling import engineering
 from shop.handbook.datecodes import NotADate
@@ -51,7 +51,7 @@ class OpenField(MeasuredField):
         return INFINITE if quantity.over_range else quantity.value
 
 
-class SumForm(forms.Form):
+class SumForm(BareForm):
     """One sum: what is typed into it, and what the handbook makes of that. Nothing is kept."""
 
     slug: ClassVar[str]
@@ -61,8 +61,7 @@ class SumForm(forms.Form):
     words: ClassVar[str] = ""
     """Other words under which a person looks for it."""
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        kwargs.setdefault("label_suffix", "")
+    def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.said: tuple[Said, ...] = ()
         for field in self.fields.values():

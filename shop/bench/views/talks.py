@@ -110,7 +110,7 @@ REPORT: tuple[tuple[str, frozenset[Kind]], ...] = (
 )
 
 
-def talk_facts(said: Said) -> dict[str, Any]:
+def talk_facts(said: Said) -> dict[str, object]:
     """What the page of a talk shows besides its cards: the text, what was skipped, runs, and what the report may say."""
     timed = read_timed(said.text)
     taken = list(said.heard.filter(taking__isnull=False, taking__struck_at__isnull=True).order_by("number"))

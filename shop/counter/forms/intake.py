@@ -418,7 +418,7 @@ class ReceiveForm(PlainForm):
     shelf = forms.CharField(required=False, max_length=40, widget=forms.TextInput(attrs={"class": "w-short"}))
     photos = PhotosField(label="Photographs: the six sides unopened, the packing, the unit")
 
-    def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.announced = list(job.accessories.order_by("id"))
         if not self.announced:

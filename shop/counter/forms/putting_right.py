@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from shop.counter.agreed_sums import sums_still_open
 from shop.counter.forms.intake import JobFactsForm, UnitFactsForm
 from shop.counter.models import Job
@@ -22,7 +20,7 @@ class PutRightForm(UnitFactsForm, JobFactsForm):
             for name in SETTLED_LATER:
                 del self.fields[name]
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """A kind that was taken away is asked for."""
         data = super().clean() or self.cleaned_data
         self.ask_for_kind()

@@ -16,7 +16,7 @@ from shop.dispatch.lithium import TAKEN_OUT, CellSaid, said_of
 from shop.dispatch.measures import grams_in, hint, mm_of
 from shop.dispatch.models import Box, Carrier, Collection
 from shop.frame import clock
-from shop.frame.formwork import PlainForm, SumField, TextField
+from shop.frame.formwork import BareForm, PlainForm, SumField, TextField
 from shop.frame.profile import the_profile
 from shop.handbook.parcels import ParcelError
 from shop.keeping.fields import DrawnField
@@ -233,7 +233,7 @@ class PackForm(WithJobs):
         }
 
 
-class PlanForm(forms.Form):
+class PlanForm(BareForm):
     """A unit whose box is looked for."""
 
     size = SizeField(label="The unit’s size", help_text=hint("17 x 14 x 6", "43 x 36 x 15"))
@@ -243,8 +243,7 @@ class PlanForm(forms.Form):
     )
     fragile = forms.BooleanField(required=False, label="Fragile: glass, long shafts, a heavy transformer")
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        kwargs.setdefault("label_suffix", "")
+    def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         for name in ("size", "weight"):
             self.fields[name].error_messages["required"] = f"{self.fields[name].label} is missing."
@@ -281,8 +280,8 @@ class CollectForm(WithJobs):
     )
     drawing = DrawnField()
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
+        super().__init__(*args, job=job, **kwargs)
         self.may_be_drawn = rules_on(clock.today()).drawn_signature
 
     def clean(self) -> dict[str, object]:

@@ -165,7 +165,7 @@ def _carrier_page(request: StaffRequest, carrier: Carrier, **forms: object) -> H
 
 def _from_handbook(like: str) -> dict[str, object]:
     """The facts of one of the handbook's rules, to begin from; the shop checks them against its tariff."""
-    if not (like.isascii() and like.isdigit() and int(like) < len(DIM_RULES)):
+    if not (like.isascii() and like.isdigit() and len(like) < 4 and int(like) < len(DIM_RULES)):
         return {"units": measures.by_measure("in_lb", "cm_kg")}
     rule = DIM_RULES[int(like)]
     return {

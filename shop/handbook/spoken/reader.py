@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
+import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -91,6 +92,7 @@ def _read(text: str, before: Draft | None) -> list[tuple[Proposal, Draft | None]
         return []
     if len(text) > LONGEST_LINE:
         return [(Proposal(Kind.FINDING, text, 0, len(text)), None)]
+    said, text = text, in_plain_digits(text)
     taken: list[tuple[Proposal, Draft | None]] = []
     for start, sentence in _sentences(text):
         struck = _struck(sentence)
@@ -102,7 +104,22 @@ def _read(text: str, before: Draft | None) -> list[tuple[Proposal, Draft | None]
             found = found[1:]
         taken.extend(found)
         before = taken[-1][1] if taken else before
+    if said != text:
+        return [(replace(one, words=said[one.start : one.end]), draft) for one, draft in taken]
     return taken
+
+
+def in_plain_digits(text: str) -> str:
+    """The digits of other scripts as 0 to 9, and a raised one as no digit at all; nothing moves from its place."""
+    return text if text.isascii() else "".join(_plain_digit(sign) for sign in text)
+
+
+def _plain_digit(sign: str) -> str:
+    if sign == "\u066b":  # the Arabic decimal separator
+        return "."
+    if sign.isdecimal():
+        return str(unicodedata.decimal(sign))
+    return " " if sign.isdigit() else sign
 
 
 def _struck(sentence: str) -> re.Match[str] | None:

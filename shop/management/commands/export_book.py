@@ -24,7 +24,7 @@ class Command(ShopCommand):
             help="keep the hashes of passwords, to sign in after bringing back",
         )
 
-    def handle(self, *args: Any, file: Path, with_passwords: bool, **options: Any) -> None:
+    def handle(self, *args: object, file: Path, with_passwords: bool, **options: Any) -> None:
         if file.exists():
             raise CommandError(f"{file} is there already.")
         manifest = take_out(file, by=None, with_passwords=with_passwords, say=self._say)

@@ -27,7 +27,7 @@ class Command(ShopCommand):
         parser.add_argument("--until", dest="ends", type=dt.date.fromisoformat, help="statements: last day")
         parser.add_argument("--printers", type=int, default=AT_ONCE, help=f"how many at once ({AT_ONCE})")
 
-    def handle(self, *args: Any, round: str, by: str, printers: int, **options: Any) -> None:  # noqa: A002
+    def handle(self, *args: object, round: str, by: str, printers: int, **options: Any) -> None:  # noqa: A002
         staff = Staff.objects.filter(username=by, is_active=True).first()
         if staff is None:
             raise CommandError(f"Nobody signs in as “{by}”.")

@@ -145,7 +145,7 @@ class RulesForm(PlainForm):
         help_text="Directive 2006/112/EC Art. 65; VATA 1994 s. 6(4); MWSTG Art. 40. An aid: the shop decides.",
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         if not deposits.wanted_by():
             del self.fields["deposits_taxed"]

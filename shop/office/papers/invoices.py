@@ -232,7 +232,7 @@ def _closing(invoice: Invoice) -> list[str]:
     return sentences
 
 
-def _pay(invoice: Invoice) -> dict[str, Any]:
+def _pay(invoice: Invoice) -> dict[str, object]:
     """The account and reference to pay by, the QR code for euros, the shop's link."""
     facts = invoice.facts
     owed = Money(invoice.total_minor - invoice.prepaid_minor, invoice.currency)

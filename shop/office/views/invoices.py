@@ -196,7 +196,7 @@ class Typed:
         self.right = all([self.head.is_valid(), self.sheet.is_valid()])
 
     @property
-    def forms(self) -> dict[str, Any]:
+    def forms(self) -> dict[str, object]:
         """What was sent, to be shown again."""
         return {"head_form": self.head, "sheet": self.sheet}
 

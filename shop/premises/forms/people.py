@@ -145,8 +145,8 @@ class GivenPasswordForm(PasswordTwiceForm):
 
     own = _own_password("This is an owner’s account.")
 
-    def __init__(self, *args: object, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *args: object, user: Staff | None = None, **kwargs: object) -> None:
+        super().__init__(*args, user=user, **kwargs)
         if not (self.user and self.user.is_owner):
             del self.fields["own"]
 
@@ -189,8 +189,8 @@ class ChangePasswordForm(OwnPasswordForm, PasswordTwiceForm):
 
     field_order = ("old", "password", "again")
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *args: object, user: Staff | None = None, **kwargs: object) -> None:
+        super().__init__(*args, user=user, **kwargs)
         self.fields["old"].label = "Password until now"
 
 

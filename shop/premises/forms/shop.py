@@ -134,7 +134,7 @@ class ProfileForm(PlainForm):
     units = {"line_voltage": "V", "line_frequency": "Hz", "warranty_days": "days", "payment_days": "days"}
     wide = frozenset({"name", "owner_name", "address", "web_address"})
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         country = str(self["country"].value() or "").upper()
         zone_field = cast("forms.ChoiceField", self.fields["time_zone"])
@@ -300,7 +300,7 @@ class HoursForm(PlainForm):
     sunday = _hours_field("Sunday")
 
     @classmethod
-    def facts_of(cls, minutes: Sequence[int]) -> dict[str, Any]:
+    def facts_of(cls, minutes: Sequence[int]) -> dict[str, object]:
         """What the form starts with."""
         return {name: f"{one / 60:g}" for name, one in zip(WEEKDAYS, minutes, strict=True)}
 
@@ -314,7 +314,7 @@ class HoursForm(PlainForm):
         day: dt.date = self.cleaned_data["from_date"]
         return _near(day)
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """Some time at all: a bench that nobody works at gives no dates."""
         cleaned = super().clean() or self.cleaned_data
         if not self.errors and not any(cleaned[name] for name in WEEKDAYS):
@@ -340,7 +340,7 @@ class DaysOffForm(PlainForm):
         """Within a few years of today."""
         return _near(self.cleaned_data["first"])
 
-    def clean(self) -> dict[str, Any]:
+    def clean(self) -> dict[str, object]:
         """In order, and no longer than a year."""
         cleaned = super().clean() or self.cleaned_data
         first, last = cleaned.get("first"), cleaned.get("last") or cleaned.get("first")

@@ -80,7 +80,7 @@ def schema_of(model: type[models.Model]) -> dict[str, object]:
     }
 
 
-def _schema_of(field: Any) -> dict[str, Any]:
+def _schema_of(field: Any) -> dict[str, object]:
     told: dict[str, Any] = {"type": _json_type(field)}
     if field.null:
         told["type"] = [told["type"], "null"] if isinstance(told["type"], str) else [*told["type"], "null"]

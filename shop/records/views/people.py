@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 from django.contrib import messages
 from django.db.models import Model
@@ -77,10 +77,11 @@ def merge(request: StaffRequest, kind: str, pk: int) -> HttpResponseBase:
     if kind not in merging.KINDS:
         raise Http404
     model = merging.KINDS[kind].model
-    this = get_object_or_404(model, pk=pk)
+    this = cast("merging.Thing", get_object_or_404(model, pk=pk))
     if request.method == "POST":
-        other = get_object_or_404(
-            model, pk=request.POST.get("other") if request.POST.get("other", "").isdigit() else 0
+        typed = request.POST.get("other", "")
+        other = cast(
+            "merging.Thing", get_object_or_404(model, pk=typed if typed.isascii() and typed.isdigit() else 0)
         )
         keep_other = request.POST.get("keep") == "other"
         gone, kept = (this, other) if keep_other else (other, this)

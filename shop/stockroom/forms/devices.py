@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any, TypedDict, Unpack
+from typing import TypedDict, Unpack
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from shop.counter.models import Job
-from shop.frame.formwork import PlainForm, TextWords
+from shop.frame.formwork import BareForm, PlainForm, TextWords
 from shop.frame.number_field import NumberField
 from shop.handbook.matching import Basis
 from shop.handbook.quantities import Kind, Unreadable, parse
@@ -96,7 +96,7 @@ def _all_say(said: str) -> dict[str, str]:
     return dict.fromkeys(("invalid", "min_value", "max_value", "required"), said)
 
 
-class PairForm(forms.Form):
+class PairForm(BareForm):
     """Which pairs are looked for."""
 
     within = NumberField(
@@ -126,10 +126,6 @@ class PairForm(forms.Form):
     other = PartNumberField(
         label="With a complementary part", required=False, help_text="Its number; empty: pairs of one type."
     )
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        kwargs.setdefault("label_suffix", "")
-        super().__init__(*args, **kwargs)
 
 
 class FitDevicesForm(PlainForm):

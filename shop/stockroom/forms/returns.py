@@ -50,11 +50,11 @@ class SendBackForm(PlainForm):
 
     def __init__(
         self,
-        *args: Any,
+        *args: object,
         part: Part,
         fitted: PartFitted | None = None,
         job: Job | None = None,
-        **kwargs: Any,
+        **kwargs: object,
     ) -> None:
         super().__init__(*args, **kwargs)
         came = OrderLine.objects.filter(part=part, received_thousandths__gt=0).select_related(
