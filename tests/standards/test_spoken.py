@@ -157,7 +157,7 @@ def test_a_value_behind_a_channel_is_not_its_number():
 
 
 @pytest.mark.parametrize(
-    ("said", "place", "number"),
+    "said,place,number",
     [("the cap reads ٣٫٥ volts", "cap", "3.5"), ("Q５ reads １２.５ volts", "Q5", "12.5")],
 )
 def test_digits_of_other_scripts_are_read_as_the_number_they_write(said, place, number):
