@@ -12,8 +12,11 @@ from shop.counter.models import Customer, Job
 from shop.frame.models import Staff
 from shop.office import actions as office
 from shop.office.models import Authorisation, Invoice
+from shop.press.machine import ACCESSIBLE, Machine
+from shop.press.sheets import Sheet
 from shop.stockroom import actions as stock
 from tests.factories import stockroom
+from tests.factories.counter import CustomerFactory, UnitFactory
 from tests.factories.office import drafted, european_shop, issued, item, on_the_bench, rates, rules, tax
 from tests.factories.premises import StaffFactory
 
@@ -29,10 +32,29 @@ def kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return folder
 
 
+@pytest.fixture(scope="module")
+def _drawn() -> dict[object, bytes]:
+    """The papers of the book below as they were first drawn: each test writes the same ones again."""
+    return {}
+
+
 @pytest.fixture
-def sealed_book(kept: Path, settings: object) -> Staff:
+def sealed_book(
+    kept: Path, settings: object, _drawn: dict[object, bytes], monkeypatch: pytest.MonkeyPatch
+) -> Staff:
     """An estimate with its answers, invoices paid, credited and free, deposits, a refund, and parts that came and went."""
     settings.MEDIA_ROOT = kept  # type: ignore[attr-defined]
+    draw = Machine.print
+
+    def draw_once(machine: Machine, html: str, sheet: Sheet, *, variant: str = ACCESSIBLE) -> bytes:
+        key = (html, sheet, variant)
+        if key not in _drawn:
+            _drawn[key] = draw(machine, html, sheet, variant=variant)
+        return _drawn[key]
+
+    monkeypatch.setattr(Machine, "print", draw_once)
+    for factory in (StaffFactory, CustomerFactory, UnitFactory):
+        factory.reset_sequence(0, force=True)
     owner = StaffFactory()
     european_shop()
     rules(einvoice=True, how_to_pay="By transfer to the account on our counter.")
