@@ -13,7 +13,6 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from django.core.management import call_command
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext, override_settings
@@ -24,6 +23,7 @@ from shop.counter.stages import Stage
 from shop.frame.journal import verify
 from shop.frame.models import JournalEntry, Staff
 from tests.conftest import Browsing, FirstPages
+from tests.house.demo_book import write_demo_book
 from tests.house.demo_pages import (
     ELSEWHERE,
     FILES,
@@ -61,7 +61,7 @@ def shop(django_db_setup: FirstPages, django_db_blocker: Any) -> Iterator[DemoSh
     """The demo shop as the demo command makes it; the book stays open for this module and forgets afterwards."""
     with django_db_blocker.unblock():
         try:
-            call_command("load_demo", verbosity=0)
+            write_demo_book()
             yield lay_out(Staff.objects.get(username="ottoline"))
         finally:
             django_db_setup.restore()

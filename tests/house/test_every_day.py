@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from django.core.management import call_command
 from django.db import connection
 from django.test import Client
 
@@ -18,6 +17,7 @@ from shop.frame.models import Staff
 from tests.conftest import FirstPages
 from tests.cost import Cost, cost_of
 from tests.history import History
+from tests.house.demo_book import write_demo_book
 from tests.house.demo_pages import PAGES, PIECES, DemoShop, lay_out
 
 pytestmark = [
@@ -59,7 +59,7 @@ def costs(django_db_setup: FirstPages, django_db_blocker: Any) -> Iterator[tuple
     """What each page costs with a history, and with four times as much."""
     with django_db_blocker.unblock():
         try:
-            call_command("load_demo", verbosity=0)
+            write_demo_book()
             shop = lay_out(Staff.objects.get(username="ottoline"))
             owner = Client()
             owner.force_login(shop.owner)
