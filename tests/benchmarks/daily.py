@@ -93,7 +93,7 @@ def _timed(owner: Client, address: str, clock: str, rounds: int) -> Times:
 
     def ask(path: str) -> None:
         answer = owner.get(path)
-        b"".join(answer.streaming_content) if answer.streaming else answer.content
+        list(answer)
         answer.close()
 
     return timed(ask, [address], clock=clock, rounds=rounds)
