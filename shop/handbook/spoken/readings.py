@@ -7,24 +7,28 @@ volts. A reading without a unit or a place asks for it.
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 
+from shop.handbook.spoken.beside import (
+    Draft,
+    against,
+    counts_alone,
+    is_unsteady,
+    state_of,
+    unit_beside,
+    with_unit,
+)
 from shop.handbook.spoken.cues import (
     ABOUT,
     AMENDS,
-    CLOSE,
     ELECTRODES,
-    JUMPS,
     MAY_FOLLOW,
     MEASURED,
-    MOST_OF_A_DIODE,
     MUST_AMEND,
     OPEN,
     OPENS,
-    POWERS,
     SHOULD,
     STATES,
     VERBS,
@@ -34,21 +38,6 @@ from shop.handbook.spoken.items import Item
 from shop.handbook.spoken.places import NOUNS, behind, channel_of, is_place, place_of
 from shop.handbook.spoken.proposals import Said
 from shop.handbook.spoken.units import TIMES
-
-
-@dataclass(frozen=True, slots=True)
-class Draft:
-    """A reading as it comes together."""
-
-    place: str
-    channel: str
-    value: Said
-    expected: Said | None = None
-    against: str = ""
-    state: str = ""
-    asks: tuple[str, ...] = ()
-    start: int = 0
-    end: int = 0
 
 
 class Readings:
@@ -70,7 +59,7 @@ class Readings:
             item = self.items[self._at]
             self._at += 1
             self._step(item)
-        state = self._state()
+        state = state_of(self.items)
         return [replace(one, state=one.state or state) for one in self.drafts]
 
     def _step(self, item: Item) -> None:
@@ -155,7 +144,7 @@ class Readings:
         old = self.drafts[-1] if self.drafts else self.before
         if not old:
             return
-        value = self._with_unit(said, old.value) or said
+        value = with_unit(said, old.value) or said
         asks = tuple(ask for ask in old.asks if ask != "value")
         new = replace(old, value=value, end=said.end, asks=asks)
         if self.drafts:
@@ -236,8 +225,8 @@ class Readings:
         if not last or last.expected:
             self._nominal = said
             return
-        expected = said if said.unit else self._with_unit(said, last.value) or said
-        value = last.value if last.value.unit else self._with_unit(last.value, said) or last.value
+        expected = said if said.unit else with_unit(said, last.value) or said
+        value = last.value if last.value.unit else with_unit(last.value, said) or last.value
         asks = tuple(ask for ask in last.asks if ask != "unit") if value.unit else last.asks
         self.drafts[-1] = replace(last, expected=expected, value=value, asks=asks, end=said.end)
 
@@ -270,7 +259,7 @@ class Readings:
             self._heap = [] if item.unit else [*self._heap, item]
             return
         if self._nominal and not self._nominal.unit:
-            self._nominal = self._with_unit(self._nominal, said)
+            self._nominal = with_unit(self._nominal, said)
         value, asks = self._settled(said, place)
         if follow and not told:
             self.drafts = [one if one.place else replace(one, place=place) for one in self.drafts]
@@ -279,7 +268,7 @@ class Readings:
             channel,
             value,
             self._nominal,
-            self._against(),
+            against(self.items),
             asks=asks,
             start=self._first(item),
             end=item.end,
@@ -344,10 +333,11 @@ class Readings:
 
     def _settled(self, said: Said, place: str) -> tuple[Said, tuple[str, ...]]:
         """The value with its unit, and what must be asked."""
-        asks: list[str] = ["value"] if said.doubtful or self._unsteady() else []
+        asks: list[str] = ["value"] if said.doubtful or is_unsteady(self.items) else []
         if said.number is not None and not said.unit:
-            said = self._unit_beside(said, place)
-            if not said.unit and not self._counts_alone(place):
+            last = self.drafts[-1] if self.drafts else self.before
+            said = unit_beside(said, place, self._nominal, last, self.items[self._at :])
+            if not said.unit and not counts_alone(place, self.items):
                 asks.append("unit")
         if not place:
             asks.append("place")
@@ -356,66 +346,6 @@ class Readings:
         if said.unit == "dB" and self._heap and any(one.text == "down" for one in self._heap[-2:]):
             said = replace(said, number=-abs(said.number or Decimal()))
         return said, tuple(asks)
-
-    def _unsteady(self) -> bool:
-        """“between ten and twelve”, “one or two”, “drops to”."""
-        texts = [one.text for one in self.items]
-        values = [at for at, one in enumerate(self.items) if one.sort in {"value", "number"}]
-        either = any("or" in texts[one:other] for one, other in itertools.pairwise(values))
-        return either or bool(JUMPS & set(texts))
-
-    def _unit_beside(self, said: Said, place: str) -> Said:
-        """The unit that the same sentence gives it."""
-        if self._nominal and self._nominal.unit:
-            return self._with_unit(said, self._nominal) or said
-        words = set(place.split())
-        last = self.drafts[-1] if self.drafts else self.before
-        if last and last.place == place and (alike := self._with_unit(said, last.value)):
-            return alike
-        later = next(
-            (one for one in self.items[self._at :] if one.sort == "value" and one.unit not in TIMES), None
-        )
-        if (
-            (words & ELECTRODES and "resistor" not in words)
-            or words & {"voltage", "heater", "filament", "supply"}
-            or ("diode" in words and said.number and said.number < MOST_OF_A_DIODE)
-            or "rail" in words
-            or "B+" in words
-            or "b+" in words
-        ):
-            return replace(said, unit="V")
-        if last and last.value.unit and (last.place == place or set(last.place.split()) & words):
-            return (
-                self._with_unit(
-                    said, last.expected if last.value.number is None and last.expected else last.value
-                )
-                or said
-            )
-        if "coil" in words or "winding" in words:
-            return replace(said, unit="ohm") if last and last.value.unit in {"ohm", "open"} else said
-        if later and {"should", "supposed"} & {one.text for one in self.items[self._at :]}:
-            return self._with_unit(said, Said(later.number, later.unit, later.start, later.end)) or said
-        return said
-
-    def _counts_alone(self, place: str) -> bool:
-        """Speeds are told without a unit."""
-        words = set(place.split())
-        return bool(words & {"speed", "motor", "hfe", "beta"}) or "runs" in {one.text for one in self.items}
-
-    def _with_unit(self, said: Said, other: Said) -> Said | None:
-        """The number in the unit and the size of another value; None where none comes close to it."""
-        if said.unit:
-            return said
-        if said.number is None or other.number is None or not other.unit:
-            return replace(said, unit="ohm") if other.unit in {"open", "short"} else None
-        if not other.number or not said.number or other.unit not in {"ohm", "F", "V", "A", "Hz"}:
-            return replace(said, unit=other.unit)
-        sizes = [0] if other.unit == "Hz" else POWERS
-        for power in sizes:
-            number = said.number.scaleb(power)
-            if Decimal(1) / CLOSE <= abs(number / other.number) <= CLOSE:
-                return replace(said, number=number, unit=other.unit)
-        return None
 
     def _copy(self, item: Item) -> bool:
         """“same on the right”: the last reading once more, on the other side."""
@@ -429,19 +359,3 @@ class Readings:
         )
         self._at = len(self.items)
         return True
-
-    def _against(self) -> str:
-        """What the other probe touched."""
-        texts = [one.text for one in self.items]
-        for word in ("chassis", "ground"):
-            if any((cue, word) in itertools.pairwise(texts) for cue in ("to", "against")):
-                return word
-        return ""
-
-    def _state(self) -> str:
-        """Cold, hot, or after so many minutes."""
-        for at, one in enumerate(self.items):
-            if one.unit in TIMES and at and self.items[at - 1].text == "after":
-                return f"after {one.number:f} {one.unit}"
-        texts = {one.text for one in self.items}
-        return next((word for word in ("cold", "hot", "warm") if word in texts), "")
