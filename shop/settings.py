@@ -249,6 +249,11 @@ EMAIL_TIMEOUT = 30
 # Empty: the profile's own address.
 DEFAULT_FROM_EMAIL = os.environ.get("SHOP_MAIL_FROM", "")
 
+# --- hearing ------------------------------------------------------------------------------------------------
+
+# A model folder for faster-whisper; empty: recordings are not turned into text.
+HEARING_MODEL = os.environ.get("SHOP_HEARING", "")
+
 # --- pictures and style sheets ------------------------------------------------------------------------------
 
 # Issued papers, pictures and files are private: views hand them out, the web server does not.

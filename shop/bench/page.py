@@ -292,6 +292,11 @@ class BenchPage:
         return list(Meter.objects.filter(retired_at__isnull=True).order_by("name"))
 
     @cached_property
+    def drawers(self) -> stock.Drawers:
+        """What lies in the drawers under the words that were said."""
+        return stock.Drawers()
+
+    @cached_property
     def likely_parts(self) -> list[Part]:
         """What was fitted in this model before."""
         return stock.likely_parts(self.job)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+from django.db.models import QuerySet, Value
 
 from shop.bench.queries import latest_units_of
 from shop.counter.models import Job
@@ -19,6 +21,34 @@ FOUND = 8
 def parts_like(typed: str, *, limit: int = FOUND) -> list[Part]:
     """Parts that what was typed may mean, as the stockroom finds them: by value, by anybody's number, by words."""
     return list(find_parts(typed).order_by("number")[:limit]) if typed.split() else []
+
+
+@dataclass(slots=True)
+class Drawers:
+    """What lies in the drawers under some words, as `parts_like` finds it; words that are told together are asked at once."""
+
+    _found: dict[str, list[Part]] = field(default_factory=dict)
+
+    def look_for(self, typed: Iterable[str]) -> None:
+        """Look for all of these in one query, but for those that were looked for before."""
+        words = [one for one in dict.fromkeys(typed) if one.split() and one not in self._found]
+        self._found |= {one: [] for one in words}
+        each = [
+            find_parts("").filter(pk__in=_first_of(one)).annotate(asked=Value(at))
+            for at, one in enumerate(words)
+        ]
+        found = each[0].union(*each[1:], all=True) if each else []
+        for part in sorted(found, key=lambda one: one.number):
+            self._found[words[part.asked]].append(part)
+
+    def like(self, typed: str) -> list[Part]:
+        """Parts that these words may mean."""
+        self.look_for([typed])
+        return list(self._found.get(typed, ()))
+
+
+def _first_of(typed: str) -> QuerySet[Part, int]:
+    return find_parts(typed).order_by("number").values_list("pk", flat=True)[:FOUND]
 
 
 def likely_parts(job: Job, *, limit: int = OFFERED) -> list[Part]:

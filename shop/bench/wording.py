@@ -32,6 +32,7 @@ WORDS = {
     "pattern.dropped": "discarded a pattern of {of}",
     "words.said": "said something",
     "words.brought": "brought a talked-through repair",
+    "words.began": "said when a recording began",
     "words.heard": "{lines} things were heard in a talked-through repair",
     "words.taken": "took {lines} lines from what was said",
     "words.dropped": "dropped {lines} of what was heard",

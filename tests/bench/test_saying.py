@@ -7,6 +7,7 @@ from html.parser import HTMLParser
 from typing import Any
 
 import pytest
+from django.http import QueryDict
 from django.urls import reverse
 
 from shop.bench import actions
@@ -22,10 +23,13 @@ from shop.bench.models import (
     Taking,
     Temporary,
 )
+from shop.bench.page import BenchPage
+from shop.bench.saying import cards_of
+from shop.bench.saying.cards import Numbered
 from shop.bench.saying.kinds import KINDS
 from shop.counter.models import Job
 from shop.frame.models import JournalEntry, Staff
-from shop.handbook.spoken import NEVER_IN_ALL, Kind
+from shop.handbook.spoken import NEVER_IN_ALL, Kind, read_line
 from shop.stockroom.models import PartFitted, StockLevel
 from tests.factories.stockroom import a_part
 
@@ -105,6 +109,26 @@ def test_one_touch_takes_what_is_sure_and_leaves_the_part_in_its_drawer(
     assert Finding.objects.get().text == "Cleaned the volume pot."
     assert not PartFitted.objects.exists()
     assert [one.kind for one in Heard.objects.filter(taking=None)] == ["part"]
+
+
+def test_all_parts_that_were_said_are_looked_for_in_one_query(
+    bench: Any, job: Job, technician: Staff, django_assert_max_num_queries: Any
+) -> None:
+    a_part(technician, number="C-47-63", designation="47 µF", rating="63 V", description="Capacitor", there=9)
+    a_part(technician, number="R-4K7", designation="4.7 kΩ", rating="0.25 W", description="Resistor", there=9)
+    page = BenchPage.of(job.number, technician)
+    said = read_line("Replaced C12 with 47u 63V. Replaced R7 with a 4k7. Replaced Q3 with a BC999.")
+    page.points, page.meters  # noqa: B018  (asked for by readings)
+    numbered = [Numbered(at, one) for at, one in enumerate(said)]
+    with django_assert_max_num_queries(1):
+        cards = cards_of(page, numbered)
+    offered = [[part.number for part in card.form.offered] for card in cards]  # type: ignore[attr-defined]
+    assert offered == [["C-47-63"], ["R-4K7"], []]
+    typed = QueryDict("h0-choice=take&h0-drawer=R-4K7&h1-choice=take&h1-drawer=4.7+k&h2-choice=later")
+    with django_assert_max_num_queries(1):
+        taken = cards_of(page, numbered, typed)
+        assert not any(card.is_wrong for card in taken)
+    assert [card.form.cleaned_data["part"].number for card in taken[:2]] == ["R-4K7", "R-4K7"]
 
 
 def test_a_taking_is_one_act_and_each_line_has_its_entry(bench: Any, job: Job) -> None:

@@ -26,7 +26,15 @@ from shop.bench.actions.proving import (
     start_soak,
 )
 from shop.bench.actions.safety import read_cautions, record_safety_check, waive_safety
-from shop.bench.actions.saying import bring_talk, decide, note_heard, say, take_words_back
+from shop.bench.actions.saying import (
+    ask_to_hear,
+    bring_talk,
+    decide,
+    note_began,
+    note_heard,
+    say,
+    take_words_back,
+)
 from shop.bench.actions.time import (
     add_stint,
     mend_stint,
@@ -45,6 +53,7 @@ __all__ = [
     "add_reading",
     "add_soak_check",
     "add_stint",
+    "ask_to_hear",
     "begin_sketch",
     "bring_talk",
     "call_ready",
@@ -61,6 +70,7 @@ __all__ = [
     "keep_pattern",
     "leave_off",
     "mend_stint",
+    "note_began",
     "note_heard",
     "overrule",
     "put_back",

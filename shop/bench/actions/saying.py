@@ -12,7 +12,7 @@ from typing import Any
 
 from django.db.models import Model
 
-from shop.bench.actions.lines import strike, write
+from shop.bench.actions.lines import refuse_away, strike, write
 from shop.bench.models import (
     Evidence,
     Finding,
@@ -30,13 +30,14 @@ from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.once import keyless
 from shop.frame.refusal import Refusal
+from shop.keeping.models import Task
 from shop.keeping.tasks import ask
 from shop.stockroom.actions import strike_part
 from shop.stockroom.models import PartFitted
 
 TAKEN_BACK = "taken back"
-READ_TALK = "bench.read_talk"
-"""The kind of task that reads a talk."""
+READ_TALK, HEAR = "bench.read_talk", "bench.hear"
+"""The kinds of task that read a talk, and that hear a recording."""
 AT_ONCE = 500
 
 LINES: dict[str, type[Model]] = {
@@ -112,15 +113,61 @@ def bring_talk(
     clip: str,
     by: Staff,
     began_at: dt.datetime | None = None,
+    by_ear: bool = False,
     entry: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Said:
-    """Keep the timed text of a repair that was talked through, and have it read beside the pages. The footage stays away."""
+    """Keep the timed text of a repair that was talked through, and have it read beside the pages. The footage stays away.
+
+    `by_ear`: this machine wrote it down from a recording.
+    """
     with acting(by=by, at=at, once=entry) as act:
-        said = Said(job=job, text=text, clip=clip.strip(), began_at=began_at, timed=True)
+        said = Said(job=job, text=text, clip=clip.strip(), began_at=began_at, timed=True, by_ear=by_ear)
         write(act, said, "words.brought", entry=entry)
         ask(READ_TALK, by=by, about={"said": said.pk}, same=f"{READ_TALK} {said.pk}", title=job.number)
         act.made(said)
+    return said
+
+
+def ask_to_hear(
+    *,
+    job: Job,
+    recording: str,
+    clip: str,
+    by: Staff,
+    began_at: dt.datetime | None = None,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Task:
+    """Have a recording that was laid by heard beside the pages; what is heard becomes a talk of the job."""
+    with acting(by=by, at=at, once=entry) as act:
+        refuse_away(job)
+        about: dict[str, object] = {
+            "job": job.pk,
+            "recording": recording,
+            "clip": clip.strip(),
+            "began_at": began_at.isoformat() if began_at else "",
+        }
+        task = ask(HEAR, by=by, about=about, same=f"{HEAR} {recording}", title=job.number)
+        act.made(task)
+    return task
+
+
+def note_began(
+    *,
+    said: Said,
+    began_at: dt.datetime,
+    by: Staff,
+    entry: uuid.UUID | None = None,
+    at: dt.datetime | None = None,
+) -> Said:
+    """Note when a recording began, so that its runs of talk have times of day."""
+    with acting(by=by, at=at, once=entry) as act:
+        if began_at > act.at:
+            raise Refusal("This is still to come.", field="began_at")
+        said.began_at = began_at
+        said.save(update_fields=["began_at"])
+        act.record("words.began", subject=said, jobs=[said.job_id])
     return said
 
 

@@ -30,12 +30,19 @@ class _FromStockForm(BenchForm):
     def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
         super().__init__(*args, job=job, **kwargs)
         self.offered: list[Part] = []
-        self.offer([])
+        self.offer(self._at_first())
         chosen = self.data.get(self.add_prefix("part"), "") if self.is_bound else ""
         if chosen and chosen not in {str(part.pk) for part in self.offered}:
             known = stock.part_with(chosen)
             if known is not None:
                 self.offer([*self.offered, known])
+
+    def _at_first(self) -> list[Part]:
+        """What is offered before anybody looked."""
+        return []
+
+    def _like(self, words: str) -> list[Part]:
+        return stock.parts_like(words)
 
     def offer(self, parts: list[Part]) -> None:
         """Offer these parts to choose from."""
@@ -63,7 +70,7 @@ class _FromStockForm(BenchForm):
         return data
 
     def _found(self, words: str) -> Part | None:
-        found = stock.parts_like(words)
+        found = self._like(words)
         exact = [part for part in found if part.number.casefold() == words.casefold()]
         if len(exact or found) == 1:
             return (exact or found)[0]

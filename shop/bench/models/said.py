@@ -25,6 +25,10 @@ class Said(Written):
         null=True, blank=True, help_text="When it was read; empty while it waits for that."
     )
 
+    by_ear = models.BooleanField(
+        default=False, help_text="Whether this machine wrote the words down from a recording."
+    )
+
     class Meta(Written.Meta):
         verbose_name_plural = "said"
         constraints = [

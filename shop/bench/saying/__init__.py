@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from shop.bench.saying.cards import Card, cards_of, digest_of, kept_as, proposal_of
-from shop.bench.saying.form import RunForm, SayForm, TakeForm, TalkForm
+from shop.bench.saying.form import SayForm, TakeForm
+from shop.bench.saying.talks import BeganForm, RecordingForm, RunForm, TalkForm
 
 __all__ = [
+    "BeganForm",
     "Card",
+    "RecordingForm",
     "RunForm",
     "SayForm",
     "TakeForm",

@@ -16,6 +16,7 @@ from shop.bench.actions.saying import Choice, Decided, SpokenBy
 from shop.bench.forms import BenchForm
 from shop.bench.models import Heard
 from shop.bench.page import BenchPage
+from shop.bench.saying.filling import part_words
 from shop.bench.saying.kinds import KINDS, HeardTraceForm, KindOfCard
 from shop.frame.refusal import Refusal
 from shop.handbook.in_words import listed
@@ -27,6 +28,7 @@ ASKED = {
     "value": "the value",
     "place": "where",
     "number": "which number",
+    "words": "whether these were the words",
 }
 
 
@@ -37,6 +39,8 @@ class Numbered:
     number: int
     proposal: Proposal
     seconds: Decimal | None = None
+    by_ear: bool = False
+    """Whether a machine heard it: then it waits for a touch of its own."""
 
 
 @dataclass(slots=True)
@@ -130,7 +134,17 @@ class Card:
 
 def cards_of(page: BenchPage, heard: Iterable[Numbered], data: QueryDict | None = None) -> list[Card]:
     """The cards of these proposals; `data` is what a person sent with them, if they did."""
+    heard = list(heard)
+    page.drawers.look_for(_parts_told(heard, data))
     return [_card(page, one, data) for one in heard]
+
+
+def _parts_told(heard: Iterable[Numbered], data: QueryDict | None) -> Iterator[str]:
+    """The words under which parts are looked for: as they were heard, and as a person changed them."""
+    for one in heard:
+        if one.proposal.kind == Kind.PART:
+            yield part_words(one.proposal)
+            yield (data or {}).get(f"h{one.number}-drawer", "")
 
 
 def _card(page: BenchPage, heard: Numbered, data: QueryDict | None) -> Card:
@@ -140,9 +154,12 @@ def _card(page: BenchPage, heard: Numbered, data: QueryDict | None) -> Card:
     given: dict[str, Any] = {"job": page.job, "prefix": name, "auto_id": "card-%s"}
     if of.with_points:
         given |= {"points": page.points, "meters": page.meters}
+    if of.with_drawers:
+        given |= {"drawers": page.drawers}
     as_filled = of.form({f"{name}-{key}": value for key, value in filled.items()}, **given)
     asked = _asked(heard.proposal, of, as_filled)
-    choice = Choice.TAKE if heard.proposal.with_all and not asked else Choice.LATER
+    along = heard.proposal.with_all and not asked and not heard.by_ear
+    choice = Choice.TAKE if along else Choice.LATER
     form = of.form(initial=filled, **given)
     if data is not None:
         sent = data.get(f"{name}-choice", "")

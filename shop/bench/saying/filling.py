@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from contextlib import suppress
 from decimal import Decimal
 
-from shop.bench import stock
 from shop.bench.models import IN_WORDS, EvidenceKind, KnownBy
 from shop.bench.page import BenchPage
 from shop.bench.suggesting import point_of
@@ -234,18 +233,23 @@ def device(_: BenchPage, proposal: Proposal) -> Filled:
 # --- what was done ------------------------------------------------------------------------------------------------
 
 
+def part_words(proposal: Proposal) -> str:
+    """Under which words a part is looked for in the drawers: its designation, its value, or what it is."""
+    value = written(proposal.value) if proposal.value is not None else ""
+    return proposal.facts.get("designation", "") or value or proposal.facts.get("what", "")
+
+
 def part(page: BenchPage, proposal: Proposal) -> Filled:
     """A part that went in: by its designation, its value or its words, to be found in the drawers."""
     facts = proposal.facts
-    value = written(proposal.value) if proposal.value is not None else ""
     filled: Filled = {
-        "drawer": facts.get("designation", "") or value or facts.get("what", ""),
+        "drawer": part_words(proposal),
         "position": facts.get("place", "")[:60],
         "under_warranty": page.job.comeback_of_id is not None,
     }
     with suppress(ValueError):
         filled["quantity"] = str(max(1, int(facts.get("count", "1"))))
-    found = stock.parts_like(str(filled["drawer"]))
+    found = page.drawers.like(part_words(proposal))
     if len(found) == 1:
         filled["part"] = str(found[0].pk)
     return filled

@@ -10,14 +10,12 @@ from django.urls import reverse
 
 from shop.bench.actions.saying import Choice, Decided
 from shop.bench.forms import BenchForm
-from shop.bench.forms.time import MomentField
 from shop.bench.models import Said
 from shop.bench.page import BenchPage
 from shop.bench.saying.cards import Card, Numbered, cards_of, digest_of
 from shop.counter.models import Job
 from shop.frame.formwork import TextField
-from shop.handbook.spoken import LONGEST_LINE, NoTimedText, read_line, read_timed
-from shop.handbook.spoken.timed import LARGEST
+from shop.handbook.spoken import LONGEST_LINE, read_line
 
 LOOK = "Look at the marked cards."
 
@@ -117,75 +115,3 @@ class TakeForm(BenchForm):
     def decided(self) -> list[Decided]:
         """What becomes of each card."""
         return [one.decided() for one in self.cards]
-
-
-class TalkForm(BenchForm):
-    """The timed text of a repair that was talked through, pasted or as a file."""
-
-    file = forms.FileField(
-        label="File",
-        required=False,
-        help_text="WebVTT, SubRip, or plain lines that begin with a time such as [1:05].",
-        widget=forms.FileInput(attrs={"accept": ".vtt,.srt,.txt,text/plain,text/vtt"}),
-        error_messages={"empty": "This file is empty."},
-    )
-    text = TextField(
-        label="Or its text",
-        required=False,
-        rows=6,
-        max_length=LARGEST,
-        help_text="0:02 lid is off",
-    )
-    clip = forms.CharField(
-        label="Name of the footage",
-        max_length=200,
-        required=False,
-        help_text="It stays where it is; each line that is taken knows its moment in it.",
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
-    )
-    began_at = MomentField(
-        label="The recording began",
-        required=False,
-        help_text="So that runs of talk can be noted as bench time.",
-        error_messages={"invalid": "Type the date and the time of day."},
-    )
-
-    def clean(self) -> dict[str, object]:
-        """One text, of a form that can be read: said at its field where it can't."""
-        data = super().clean() or self.cleaned_data
-        name = "file" if data.get("file") else "text"
-        if name in self.errors:
-            return data
-        try:
-            text = self._text(data)
-            told = bool(read_timed(text).cues)
-        except NoTimedText as error:
-            self.add_error(name, str(error))
-        else:
-            if not told:
-                self.add_error(name, "Nothing in it could be read: no line has a time and words.")
-            data["text"] = text
-            data["clip"] = data.get("clip") or getattr(data.get("file"), "name", "")[:200]
-        return data
-
-    def _text(self, data: dict[str, Any]) -> str:
-        """What was pasted, or what the file holds."""
-        file = data.get("file")
-        if file is None:
-            text = str(data.get("text") or "")
-            if not text.strip():
-                raise NoTimedText("Choose a file, or paste its text.")
-            return text.replace("\0", "\ufffd")
-        if file.size > LARGEST:
-            raise NoTimedText("The file is larger than 10 MB; give it in pieces.")
-        try:
-            text = file.read().decode("utf-8-sig")
-        except UnicodeDecodeError:
-            raise NoTimedText("This file is no text in UTF-8.") from None
-        return str(text).replace("\0", "\ufffd")
-
-
-class RunForm(BenchForm):
-    """One run of talk, to be noted as bench time."""
-
-    run = forms.IntegerField(min_value=0, max_value=100_000, widget=forms.HiddenInput)

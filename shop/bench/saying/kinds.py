@@ -20,6 +20,7 @@ from shop.frame import clock
 from shop.handbook.datecodes import NotADate, read_date
 from shop.handbook.spoken import Kind, Proposal
 from shop.stockroom import actions as stockroom
+from shop.stockroom.models import Part
 
 
 class HeardReadingForm(forms.ReadingForm):
@@ -68,11 +69,15 @@ def _readings(marking: str) -> list[tuple[int, str]]:
 class HeardPartForm(forms.FitForm):
     """A part that was heard: what lies in the drawers under these words is offered."""
 
-    def __init__(self, *args: object, job: Job, **kwargs: object) -> None:
+    def __init__(self, *args: object, job: Job, drawers: stock.Drawers, **kwargs: object) -> None:
+        self.drawers = drawers
         super().__init__(*args, job=job, **kwargs)
-        words = self["drawer"].value() or ""
-        if not self.offered:
-            self.offer(stock.parts_like(str(words)))
+
+    def _at_first(self) -> list[Part]:
+        return self._like(str(self["drawer"].value() or ""))
+
+    def _like(self, words: str) -> list[Part]:
+        return self.drawers.like(words)
 
 
 class SpentForm(forms.BenchForm):
@@ -107,6 +112,7 @@ class KindOfCard:
     why_alone: str = ""
     """Why it is never taken along with all that is sure."""
     with_points: bool = False
+    with_drawers: bool = False
     said_in: int = 4
     """How many of the fields its line says."""
 
@@ -159,6 +165,7 @@ KINDS: dict[Kind, KindOfCard] = {
         lambda form, by: stockroom.fit_part(**form.facts(), job=by.job, by=by.staff),
         "part",
         "It comes from stock.",
+        with_drawers=True,
         said_in=3,
     ),
     Kind.WORK: KindOfCard("Work done", **_WORDS),

@@ -39,7 +39,7 @@ def said(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
     page = BenchPage.of(number, request.user)
     words = get_object_or_404(Said.objects.select_related("by"), pk=pk, job=page.job)
     still = words.heard.filter(taking__isnull=True, dropped_at__isnull=True).order_by("number")
-    heard = [Numbered(one.number, proposal_of(one), one.seconds) for one in still[:AT_ONCE]]
+    heard = [Numbered(one.number, proposal_of(one), one.seconds, words.by_ear) for one in still[:AT_ONCE]]
     form = TakeForm(posted(request), job=page.job, page=page, heard=heard, auto_id="said-%s")
     if take_form(
         request,

@@ -11,11 +11,12 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shop.bench import actions
-from shop.bench.actions.saying import READ_TALK
+from shop.bench import actions, hearing
+from shop.bench.actions.saying import HEAR, READ_TALK
 from shop.bench.models import Heard, Said
 from shop.bench.page import BenchPage
-from shop.bench.saying import RunForm, TalkForm, proposal_of
+from shop.bench.panels import Stamp
+from shop.bench.saying import BeganForm, RecordingForm, RunForm, TalkForm, proposal_of
 from shop.bench.views.writing import at_the_bench, page_of_its_own, posted, take_form, taken_well
 from shop.frame import joint
 from shop.frame.doors import StaffRequest
@@ -30,6 +31,7 @@ from shop.handbook.spoken import (
     read_timed,
     runs_of,
 )
+from shop.keeping.models import Task
 from shop.keeping.tasks import queries as tasks
 
 
@@ -55,8 +57,77 @@ def talks(request: StaffRequest, number: str) -> HttpResponseBase:
     done = joint.taken(form, brought)
     if done is not None:
         return joint.see_other(request, reverse("bench:said", args=[page.job.number, done.pk]))
+    return _talks_page(request, page, form)
+
+
+def _talks_page(
+    request: StaffRequest, page: BenchPage, form: TalkForm, wrong: RecordingForm | None = None
+) -> HttpResponseBase:
+    """The talks of a job, what is being heard for it, and the forms that bring another."""
     there = Said.objects.filter(job=page.job, timed=True, struck_at__isnull=True).order_by("-pk")[:20]
-    return page_of_its_own(request, "bench/talks.html", page, form, talks=there)
+    going = (
+        Task.objects.filter(kind=HEAR, title=page.job.number)
+        .exclude(state=Task.State.DONE)
+        .order_by("-pk")[:5]
+    )
+    answer = page_of_its_own(
+        request,
+        "bench/talks.html",
+        page,
+        form,
+        talks=there,
+        heard=wrong or RecordingForm(job=page.job, auto_id="recording-%s"),
+        deaf=hearing.why_deaf(),
+        going=tasks.shown(going),
+    )
+    if wrong is not None:
+        answer.status_code = 422
+    return answer
+
+
+@require_POST
+@at_the_bench
+def record(request: StaffRequest, number: str) -> HttpResponseBase:
+    """Have a recording heard on this machine."""
+    page = BenchPage.of(number, request.user)
+    form = RecordingForm(request.POST, request.FILES, job=page.job, auto_id="recording-%s")
+    there = reverse("bench:talks", args=[page.job.number])
+
+    def asked(form: RecordingForm, stamp: Stamp) -> Task:
+        upload = form.cleaned_data["recording"]
+        return actions.ask_to_hear(
+            recording=hearing.lay_by(upload),
+            clip=str(upload.name)[:200],
+            began_at=form.cleaned_data["began_at"],
+            **stamp,
+        )
+
+    if take_form(request, page, form, asked):
+        return taken_well(request, page, said="It is being heard.", then=there)
+    return _talks_page(request, page, TalkForm(job=page.job, auto_id="talk-%s"), wrong=form)
+
+
+@require_POST
+@at_the_bench
+def began(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
+    """Note when the recording of a talk began."""
+    page = BenchPage.of(number, request.user)
+    said = _talk(page, pk)
+    form = BeganForm(request.POST, job=page.job)
+    there = reverse("bench:said", args=[page.job.number, said.pk])
+
+    def noted(form: BeganForm, stamp: Stamp) -> Said:
+        return actions.note_began(
+            said=said,
+            began_at=form.cleaned_data["began_at"],
+            by=stamp["by"],
+            entry=stamp["entry"],
+            at=stamp["at"],
+        )
+
+    if take_form(request, page, form, noted):
+        return taken_well(request, page, said="Noted.", then=there)
+    return joint.sent_back(request, form, there)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +137,7 @@ class Line:
     at: str
     anchor: int
     text: str
+    unsure: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,9 +187,10 @@ def talk_facts(said: Said) -> dict[str, object]:
     timed = read_timed(said.text)
     taken = list(said.heard.filter(taking__isnull=False, taking__struck_at__isnull=True).order_by("number"))
     return {
-        "lines": [Line(moment(one.start), int(one.start), one.text) for one in timed.cues],
+        "lines": [Line(moment(one.start), int(one.start), one.text, one.unsure) for one in timed.cues],
         "skipped": timed.skipped[:20],
         "stretches": stretches_of(said),
+        "began": BeganForm(job=said.job, auto_id="began-%s"),
         "task": tasks.latest(f"{READ_TALK} {said.pk}"),
         "report": [(title, [one for one in taken if Kind(one.kind) in kinds]) for title, kinds in REPORT],
     }

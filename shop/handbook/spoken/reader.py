@@ -9,11 +9,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from shop.handbook.spoken.beside import Draft
 from shop.handbook.spoken.deeds import deed_in
 from shop.handbook.spoken.items import Item, items_of
 from shop.handbook.spoken.places import is_place
 from shop.handbook.spoken.proposals import Kind, Proposal
-from shop.handbook.spoken.readings import Draft, Readings
+from shop.handbook.spoken.readings import Readings
 from shop.handbook.spoken.timed import Cue
 from shop.handbook.spoken.units import TIMES
 from shop.handbook.spoken.vetoes import is_personal, tells_of_nothing

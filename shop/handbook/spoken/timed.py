@@ -27,6 +27,8 @@ class Cue:
     start: Decimal
     end: Decimal | None
     text: str
+    unsure: tuple[str, ...] = ()
+    """Words that a machine heard and isn't sure of: those of the cue class ``unsure``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +44,7 @@ _VTT_TIME = re.compile(r"(?:(\d{2,}):)?([0-5]\d):([0-5]\d)\.(\d{3})")
 _SRT_TIME = re.compile(r"(\d{1,4}):([0-5]?\d):([0-5]?\d)[,.](\d{1,3})")
 _ARROW = re.compile(r"^\s*(\S+)\s*-->\s*(\S+)(?:\s+.*)?$")
 _PLAIN = re.compile(rf"^\s*\[?{_TIME}\]?[\s\-\u2013:]*(.*)$")
+_UNSURE = re.compile(r"<c\.unsure>([^<]+)</c>")
 _TAG = re.compile(r"</?[A-Za-z0-9][^<>]*>|</?>|\{\\[^}]*\}")
 
 
@@ -127,7 +130,10 @@ def _cue(block: Sequence[str], time: re.Pattern[str]) -> Cue | None:
     first, last = (time.fullmatch(found[1]), time.fullmatch(found[2])) if found else (None, None)
     if at is None or not first or not last or _seconds(last) <= _seconds(first):
         return None
-    return Cue(_seconds(first), _seconds(last), _shown(block[at + 1 :]))
+    said = block[at + 1 :]
+    return Cue(
+        _seconds(first), _seconds(last), _shown(said), tuple(map(unescape, _UNSURE.findall(" ".join(said))))
+    )
 
 
 def _seconds(found: re.Match[str]) -> Decimal:

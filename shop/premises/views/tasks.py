@@ -32,7 +32,8 @@ def tasks(request: StaffRequest) -> HttpResponse:
 @require_POST
 def stop_task(request: StaffRequest, pk: int) -> HttpResponseBase:
     """Stop a task."""
-    task, form, back = _touched(request, pk), PlainForm(request.POST), reverse("premises:tasks")
+    task, form = _touched(request, pk), PlainForm(request.POST)
+    back = joint.way_back(request, reverse("premises:tasks"))
     return joint.answer(
         request,
         form,
