@@ -39,7 +39,7 @@ class Drawers:
         ]
         found = each[0].union(*each[1:], all=True) if each else []
         for part in sorted(found, key=lambda one: one.number):
-            self._found[words[part.asked]].append(part)
+            self._found[words[vars(part)["asked"]]].append(part)
 
     def like(self, typed: str) -> list[Part]:
         """Parts that these words may mean."""

@@ -90,7 +90,7 @@ def matches(wanted: Wanted, got: Proposal) -> bool:
     sided = wanted.get("channel", "") in {"", got.facts.get("channel")}
     exact = all(
         wanted[key] == got.facts.get(key, "")
-        for key in ("date", "original", "minutes", "did", "against")
+        for key in ("date", "original", "minutes", "did", "against", "least", "most")
         if wanted.get(key)
     )
     named = wanted.get("designation", "").lower() in f"{got.facts.get('designation', '')}".lower()
@@ -153,7 +153,10 @@ def _count_spoken(total: Score, sentence: str, wanted: Sequence[Wanted], got: Se
         for kind in {w["kind"] for w in wanted}
     )
     told = [one[key] for one in wanted for key in ("value", "expected") if key in one]
+    limits = {(key, one[key]) for one in wanted for key in ("least", "most") if key in one}
     for one in got:
+        if not {(key, one.facts[key]) for key in ("least", "most") if key in one.facts} <= limits:
+            total.invented.append(f"{sentence} gives {one.facts}")
         for said in (one.value, one.expected):
             if said and not any(same_value(value, said) for value in told) and "unit" not in one.asks:
                 total.invented.append(f"{sentence} gives {said}")

@@ -3,6 +3,8 @@
 ``unopened.txt`` stayed closed until the reader was done. In its first run it gave 45 of 70 values (64 %), 93 of 129 kinds
 (72 %), 55 of 64 silences and 5 invented values. The reader was then mended by what those sentences have in common, so
 that today's figure of that table says that nothing fell back, and no longer how a stranger's sentence fares.
+``ways.txt`` came later: its first run gave 62 of 89 values (70 %), 97 of 115 kinds (84 %) and 7 invented values of
+two ideas (what a thing was fed with taken for a reading, and the lower end of a range for what should be).
 """
 
 from __future__ import annotations
@@ -22,7 +24,7 @@ NUMBER = re.compile(
     re.IGNORECASE,
 )
 TABLES = ("opened.txt", "unopened.txt")
-ALL_TABLES = (*TABLES, "strangers.txt")
+ALL_TABLES = (*TABLES, "strangers.txt", "ways.txt")
 
 
 @pytest.mark.parametrize("table", ALL_TABLES)

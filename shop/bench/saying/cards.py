@@ -144,7 +144,7 @@ def _parts_told(heard: Iterable[Numbered], data: QueryDict | None) -> Iterator[s
     for one in heard:
         if one.proposal.kind == Kind.PART:
             yield part_words(one.proposal)
-            yield (data or {}).get(f"h{one.number}-drawer", "")
+            yield data.get(f"h{one.number}-drawer", "") if data is not None else ""
 
 
 def _card(page: BenchPage, heard: Numbered, data: QueryDict | None) -> Card:

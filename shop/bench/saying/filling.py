@@ -36,6 +36,7 @@ _SCALES: dict[str, tuple[tuple[int, str], ...]] = {
     "rpm": ((0, "rpm"),),
     "min": ((0, "min"),),
     "h": ((0, "h"),),
+    "N": ((0, "N"), (-3, "mN")),
 }
 """The units in which a value is written, the largest first; one below the last is written in the last."""
 
@@ -76,6 +77,8 @@ _ONE_QUANTITY = {
     "%": Quantity.PERCENT,
     "dB": Quantity.LEVEL,
     "g": Quantity.FORCE,
+    "N": Quantity.FORCE,
+    "g·cm": Quantity.TORQUE,
     "degC": Quantity.TEMPERATURE,
     "rpm": Quantity.ROTATION,
 }
@@ -91,7 +94,7 @@ def reading(page: BenchPage, proposal: Proposal) -> Filled:
         "against": facts.get("against", ""),
         "channel": channel,
         "condition": ", ".join(one for one in told if one),
-        "expected": written(proposal.expected) if proposal.expected is not None else "",
+        "expected": _expected(proposal),
     }
     if value is None:
         return filled
@@ -103,6 +106,21 @@ def reading(page: BenchPage, proposal: Proposal) -> Filled:
     if "unit" in proposal.asks:
         quantity = ""
     return filled | {"typed": typed, "quantity": quantity if _reads(typed, quantity) else ""}
+
+
+def _expected(proposal: Proposal) -> str:
+    """What the reading should be, as the bench types it: “650 Ω”, “at most 0.06 %”, “35 g·cm to 65 g·cm”."""
+    if proposal.expected is not None:
+        return written(proposal.expected)
+    least, most = (_limit(proposal.facts.get(key, "")) for key in ("least", "most"))
+    if least and most:
+        return f"{least} to {most}"
+    return f"at most {most}" if most else f"at least {least}" if least else ""
+
+
+def _limit(kept: str) -> str:
+    number, _, unit = kept.partition(" ")
+    return written(Said(Decimal(number), unit, 0, 0)) if number else ""
 
 
 def _channel(said: str) -> str:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from shop.handbook.spoken.cues import CLOSE, ELECTRODES, JUMPS, MOST_OF_A_DIODE, POWERS
+from shop.handbook.spoken.cues import AT_LEAST, AT_MOST, CLOSE, ELECTRODES, JUMPS, MOST_OF_A_DIODE, POWERS
 from shop.handbook.spoken.items import Item
 from shop.handbook.spoken.proposals import Said
 from shop.handbook.spoken.units import TIMES
@@ -21,11 +22,43 @@ class Draft:
     channel: str
     value: Said
     expected: Said | None = None
+    least: Said | None = None
+    most: Said | None = None
     against: str = ""
     state: str = ""
     asks: tuple[str, ...] = ()
     start: int = 0
     end: int = 0
+
+
+def limits_of(
+    words: Sequence[str], said: Said, after: Sequence[Item]
+) -> tuple[Said | None, Said | None, int]:
+    """“at most 0.2”, “35 to 65”, “between 35 and 65”: the least, the most, and how many things behind the value they take."""
+    second = after[1] if len(after) > 1 and after[1].sort in {"value", "number"} else None
+    if second and after[0].is_word("to" if "between" not in words else "and"):
+        most = Said(second.number, second.unit, second.start, second.end)
+        least = with_unit(said, most) if most.unit else said
+        return least or said, (with_unit(most, said) or most) if said.unit else most, 2
+    told = [list(words[-len(one) :]) for one in (*AT_MOST, *AT_LEAST)]
+    if any(list(one) == tail for one, tail in zip(AT_MOST, told, strict=False)):
+        return None, said, 0
+    if any(list(one) == tail for one, tail in zip(AT_LEAST, told[len(AT_MOST) :], strict=False)):
+        return said, None, 0
+    return None, None, 0
+
+
+def kin(place: str, last: str) -> str:
+    """A place that is told by what differs from the one before: “V1 pin 1 …, pin 6”, “collector of Q12 …, Q14”, “C22 …, esr”."""
+    refs = re.findall(r"\bpin \d+|\b[A-Z]{1,2}\d+", last)
+    if re.fullmatch(r"pin \d+", place):
+        return re.sub(r"\bpin \d+", place, last) if "pin " in last else place
+    if place == "esr" and len(refs) == 1 and "esr" not in last.split():
+        return f"{refs[0]} esr"
+    letters = re.fullmatch(r"([A-Z]{1,2})\d+", place)
+    if letters and len(refs) == 1 and re.fullmatch(rf"{letters[1]}\d+", refs[0]):
+        return last.replace(refs[0], place)
+    return place
 
 
 def with_unit(said: Said, other: Said) -> Said | None:
@@ -96,6 +129,14 @@ def against(items: Sequence[Item]) -> str:
         if any((cue, word) in itertools.pairwise(texts) for cue in ("to", "against")):
             return word
     return ""
+
+
+def after_what(items: Sequence[Item]) -> str:
+    """“after cleaning”: behind which deed it was read."""
+    texts = [one.text for one in items]
+    found = next((at for at, one in enumerate(texts) if one == "after"), None)
+    done = texts[found + 1] if found is not None and found + 1 < len(texts) else ""
+    return f"after {done}" if done.endswith("ing") else ""
 
 
 def state_of(items: Sequence[Item]) -> str:

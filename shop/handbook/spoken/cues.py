@@ -14,10 +14,21 @@ ELECTRODES = frozenset(
 SHOULD = frozenset(
     listed(
         """
-        should spec supposed nominal expected rated specified instead want marked schematic manual datasheet
+        should ought spec supposed nominal expected rated specified instead want marked schematic manual datasheet
         """
     )
 )
+AT_MOST = (
+    ("at", "most"),
+    ("no", "more", "than"),
+    ("less", "than"),
+    ("under",),
+    ("below",),
+    ("max",),
+    ("maximum",),
+)
+AT_LEAST = (("at", "least"), ("no", "less", "than"), ("more", "than"), ("over",), ("above",), ("minimum",))
+"""How a limit is told, right before its value."""
 WANTED = frozenset({"wanted", "spec", "nominal", "expected"})
 VERBS = frozenset(
     listed(

@@ -34,7 +34,7 @@ Step = tuple[Item, int]
 _REF_LETTERS = frozenset(
     listed(
         """
-        c r q d u v l t ic tr rl vr zd
+        c r q d u v l t ic tr rl vr zd tp
     """
     )
 )

@@ -235,6 +235,7 @@ def _asked(sentence: str, items: Sequence[Item]) -> Proposal | None:
 def _either(items: Sequence[Item]) -> bool:
     """“0.6 or 0.7 volts”, “from 40 to 60 millivolts”: two numbers of which one is the value, or none."""
     moves = any(one.is_word("from", "somewhere") for one in items)
+    items = [one for one in items if not one.is_word("down", "up")]
     for before, word, after in zip(items, items[1:], items[2:], strict=False):
         numbers = before.number is not None and after.number is not None
         if numbers and after.unit not in TIMES and (word.is_word("or") or (word.is_word("to") and moves)):
@@ -250,6 +251,11 @@ def _finding(sentence: str) -> Proposal:
 def _facts(draft: Draft) -> dict[str, str]:
     """The words of a reading by their keys."""
     facts = {"place": draft.place, "channel": draft.channel, "against": draft.against, "state": draft.state}
+    facts |= {
+        key: f"{said.number:f} {said.unit}"
+        for key, said in (("least", draft.least), ("most", draft.most))
+        if said
+    }
     return {key: fact for key, fact in facts.items() if fact}
 
 

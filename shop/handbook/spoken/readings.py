@@ -13,9 +13,12 @@ from decimal import Decimal
 
 from shop.handbook.spoken.beside import (
     Draft,
+    after_what,
     against,
     counts_alone,
     is_unsteady,
+    kin,
+    limits_of,
     state_of,
     unit_beside,
     with_unit,
@@ -98,7 +101,8 @@ class Readings:
     def _number(self, item: Item) -> None:
         """A number or a value: a reading, what it should be, or neither."""
         words = [one.text for one in self._heap]
-        if item.unit in {"", "rpm"} and self._word_at(0) in {"runs", "plays"} and not words:
+        runs = self._word_at(1 if self._word_at(0) == "it" else 0) in {"runs", "plays"}
+        if item.unit in {"", "rpm"} and runs and words in ([], ["at"]):
             self._heap = [Item("ref", f"{item.number:f}", item.start, item.end)]
             return
         if (
@@ -114,7 +118,7 @@ class Readings:
         if self._amends(words):
             self._amend(said)
         elif self._is_expected(words):
-            self._expect(said)
+            self._expect(said, words)
         elif self._is_marked(item, words):
             self._nominal = said
         else:
@@ -127,9 +131,22 @@ class Readings:
         last = words[-1] if words else ""
         if last in {"into", "across", "through", "within"} or (last == "was" and self._comes("now")):
             return True
+        if last == "at" and self._is_fed_with(item):
+            return True
         if last == "at" and self.drafts and self.drafts[-1].value.unit == "F" and item.unit != "F":
             return True
         return item.unit == "Hz" and last == "at" and bool(self.drafts)
+
+    def _is_fed_with(self, item: Item) -> bool:
+        """“line out at 1 kHz left 612 mV”, “speed at 33 33.6 rpm”: the value that was read stands behind, with no other place."""
+        rest = self.items[self._at :]
+        next_one = next(
+            (at for at, one in enumerate(rest) if one.number is not None or one.sort == "mark"), None
+        )
+        if next_one is None or is_place(rest[:next_one]):
+            return False
+        unit = rest[next_one].unit
+        return (item.unit == "Hz" and unit not in {"", "Hz"}) or (not item.unit and unit == "rpm")
 
     def _comes(self, text: str) -> bool:
         """Whether a word stands further on."""
@@ -178,6 +195,8 @@ class Readings:
         said = [at for at, word in enumerate(words) if word in SHOULD]
         if said and (self._nominal or MEASURED & set(words[said[-1] :])):
             return False
+        if self.drafts and tuple(words[-2:]) in {("at", "most"), ("at", "least")}:
+            return True
         return bool(said) or tuple(words[-2:]) in {("label", "says"), ("print", "says")}
 
     def _is_marked(self, item: Item, words: Sequence[str]) -> bool:
@@ -219,9 +238,14 @@ class Readings:
         at = self._at + step
         return self.items[at].text if at < len(self.items) else ""
 
-    def _expect(self, said: Said) -> None:
+    def _expect(self, said: Said, words: Sequence[str] = ()) -> None:
         """What the last reading should be; before any, what the next one should be."""
         last = self.drafts[-1] if self.drafts else None
+        least, most, more = limits_of(words, said, self._ahead(2))
+        self._at += more
+        if least or most:
+            self._limit(least, most)
+            return
         if not last or last.expected:
             self._nominal = said
             return
@@ -229,6 +253,15 @@ class Readings:
         value = last.value if last.value.unit else with_unit(last.value, said) or last.value
         asks = tuple(ask for ask in last.asks if ask != "unit") if value.unit else last.asks
         self.drafts[-1] = replace(last, expected=expected, value=value, asks=asks, end=said.end)
+
+    def _limit(self, least: Said | None, most: Said | None) -> None:
+        """Within what the last reading should be; before any reading it stands in the words alone."""
+        if not self.drafts:
+            return
+        last = self.drafts[-1]
+        least, most = ((with_unit(one, last.value) or one) if one else None for one in (least, most))
+        end = max(one.end for one in (least, most) if one)
+        self.drafts[-1] = replace(last, least=least, most=most, end=end)
 
     def _take(self, said: Said, item: Item) -> None:
         """A reading, if it has a place or says that it was read."""
@@ -246,7 +279,7 @@ class Readings:
         stated = bool(self._heap) and bool(item.unit) and all(one.text in STATES for one in self._heap)
         alone = not stated and (
             not known
-            and not (self.drafts and (channel or reads or len(self._heap) < 3))
+            and not (self.drafts and (channel or reads or len(self._heap) < 3 or after_what(self._heap)))
             and not (reads or channel)
         )
         self._at += len(follow)
@@ -268,7 +301,8 @@ class Readings:
             channel,
             value,
             self._nominal,
-            against(self.items),
+            against=against(self.items),
+            state=after_what(self._heap),
             asks=asks,
             start=self._first(item),
             end=item.end,
@@ -302,6 +336,8 @@ class Readings:
             return last or place
         if place == "esr" and not last and self.before:
             return f"{self.before.place} esr"
+        if last and (nearer := kin(place, last)) != place:
+            return nearer
         words = set(place.split())
         if words <= {"positive", "negative"} and {"positive", "negative"} & set(last.split()):
             return " ".join([place, *(word for word in last.split() if word not in {"positive", "negative"})])

@@ -13,6 +13,7 @@ _BASES = {
     "hz": ("Hz", ("hertz",)),
     "f": ("F", ("farad", "farads")),
     "h": ("H", ("henry", "henries")),
+    "n": ("N", ("newton", "newtons")),
     "\u03c9": ("ohm", ("ohm", "ohms")),
     "\u2126": ("ohm", ()),
 }

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import re
 
+from shop.handbook.spoken.items import items_of
+from shop.handbook.spoken.words import words_of
+
 _NOT_HERE = re.compile(
     r"""\bif\s+(?:i|it|that|the|we|he|she|they|this)\b | \bwould(?:n't|'ve)?\b | \bi'd\s+(?:expect|say|like
     |guess|bet)\b
@@ -66,6 +69,7 @@ def is_personal(sentence: str) -> bool:
 
 def _only_should(text: str) -> bool:
     """“it should be four hundred volts”, and nothing that was read."""
-    return bool(_ONLY_SHOULD.search(text)) and not re.search(
-        r"\b(?:reads?|get|measures?|measured|but|it's|and\s+it\s+is)\b", text
-    )
+    found = _ONLY_SHOULD.search(text)
+    if not found or re.search(r"\b(?:reads?|get|measures?|measured|but|it's|and\s+it\s+is)\b", text):
+        return False
+    return not any(one.sort == "value" for one in items_of(words_of(text[: found.end()])))

@@ -63,7 +63,7 @@ _PAIRS = {
     ("buy", "us"): "bias", ("by", "us"): "bias", ("bye", "us"): "bias",
     ("bee", "plus"): "b+", ("b", "plus"): "b+", ("be", "plus"): "b+",
     ("to", "do"): "todo", ("heat", "sink"): "heatsink",
-    ("a", "c"): "ac", ("d", "c"): "dc", ("i", "c"): "ic",
+    ("a", "c"): "ac", ("d", "c"): "dc", ("i", "c"): "ic", ("t", "p"): "tp",
 }  # fmt: skip
 _BEFORE_A_NUMBER = {
     "are": "r",

@@ -19,7 +19,7 @@ _GONE = re.compile(
     r"|^.*\bno\s+([\w\s]+?)\s+(?:with\s+it|included|in\s+the\s+box)\b"
     r"|\b(?:came|arrived|comes)\s+without\s+(.+)$|\b(?:didn't|did\s+not)\s+(?:send|bring|include)\s+(.+)$"
     r"|\bforgot\s+(?:the|to\s+(?:send|bring))\s+(.+)$"
-    r"|^\W*(?:the\s+)?([\w\s]+?)\s+(?:is\s+|are\s+|was\s+|were\s+)?(?:missing|gone|not\s+(?:included|here"
+    r"|^\W*(?:the\s+)?([\w\s]+?)\s+(?:is\s+|are\s+|was\s+|were\s+)?(?:missing|gone|(?:not|isn't|aren't)\s+(?:included|here"
     r"|with\s+it|there|in\s+the\s+box))\b(?!\s+(?:its|a|the)\b)|^\W*missing\W+(?:is\s+)?(?:the\s+)?(.+)$"
 )
 _NO_OBJECT = frozenset(
@@ -52,6 +52,10 @@ def missing(sentence: str, _: Sequence[Word], items: Sequence[Item]) -> Proposal
         or what.lower().split()[-1] in _NO_OBJECT
         or what.lower().split()[0] in {"make", "not", "that", "it", "and", "there"}
         or any(one.sort == "ref" for one in items)
+        or re.search(
+            r"\b[b-hj-z]\s+\d|\b[b-hj-z]\s+(?:one|two|three|four|five|six|seven|eight|nine|ten)\b",
+            what.lower(),
+        )
     ):
         return None
     return proposed(Kind.MISSING, sentence, {"what": what})

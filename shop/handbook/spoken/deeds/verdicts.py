@@ -36,6 +36,7 @@ _TODO = re.compile(
     r"|\bi\s+must\s+(?:order|check|get|replace|clean|put|look|find|measure|buy|test)\b|\b(?:remember"
     r"|don't\s+forget|remind\s+me)\s+to\b|^\W*order\s|\bstill\s+to\s+(?:do|order|check|replace|clean)\b"
     r"|\bneeds?\s+(?:ordering|checking|cleaning)\b"
+    r"|^\W*(?=(?:check|look|order|replace|measure|clean|test|try)\b.*\bnext\s+time\W*$)"
 )
 
 
