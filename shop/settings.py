@@ -266,7 +266,7 @@ STATICFILES_DIRS = [BASE_DIR / "static"]
 # Style sheets under their plain names, straight from the source folders: for work on them, and for tests.
 STATIC_AS_IS = DEBUG or UNDER_TEST
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": {"BACKEND": "shop.keeping.settled.SettledStorage"},
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if STATIC_AS_IS
@@ -353,6 +353,8 @@ if UNDER_TEST:
     # Passwords in tests guard nothing; hashing them slowly would cost minutes.
     PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     DATABASES["default"]["CONN_MAX_AGE"] = 0
+    # What a test keeps need not outlive a power cut.
+    STORAGES["default"]["BACKEND"] = "django.core.files.storage.FileSystemStorage"
     if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
         # In a file, not in memory: requests to the live server then have connections of their own.
         DATABASES["default"]["TEST"] = {"NAME": SHOP_DATA / "test.sqlite3"}

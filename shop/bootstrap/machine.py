@@ -29,6 +29,8 @@ def kept_secret(path: Path, *, strength: int = 50) -> str:
     descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
     with os.fdopen(descriptor, "w", encoding="ascii") as file:
         file.write(secrets.token_urlsafe(strength))
+        file.flush()
+        os.fsync(file.fileno())
     try:
         # a hard link refuses to replace: the first process wins and its file is whole
         os.link(draft, path)
@@ -38,6 +40,11 @@ def kept_secret(path: Path, *, strength: int = 50) -> str:
         # a file system without hard links
         draft.replace(path)
     draft.unlink(missing_ok=True)
+    if os.name != "nt":
+        # its name, too, is on the disk before anything is signed with it
+        folder = os.open(path.parent, os.O_RDONLY)
+        os.fsync(folder)
+        os.close(folder)
     return path.read_text(encoding="ascii").strip()
 
 

@@ -11,18 +11,15 @@ import contextlib
 import datetime as dt
 import hashlib
 import io
-import json
 import os
 import shutil
 import sqlite3
 import subprocess
 import tarfile
 import tempfile
-import tomllib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, Any
 
 from django.conf import settings
 from django.db import connection
@@ -32,16 +29,18 @@ from shop.frame import clock
 from shop.frame.models import JournalHead
 from shop.frame.refusal import Refusal
 from shop.keeping import copying
-from shop.keeping.contents import PROOF, is_proven, may_hold, proof_of, public_keys
-from shop.keeping.health import BACKUP_NAME, backup_folder
-
-FORM = 1
-MANIFEST = "manifest.json"
-BOOK = "shop.sqlite3"
-BOOK_OF_POSTGRESQL = "shop.pgdump"
-KEPT = "kept"
-SECRET = "secret-key"  # noqa: S105  a file's name
-READ = 1 << 20
+from shop.keeping.contents import (
+    BOOK,
+    BOOK_OF_POSTGRESQL,
+    DECLARED,
+    KEPT,
+    MANIFEST,
+    PROOF,
+    Manifest,
+    proof_of,
+)
+from shop.keeping.settled import settle
+from shop.keeping.shelf import backup_folder, write_down
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,57 +50,6 @@ class Backup:
     path: Path
     size: int
     files: int
-
-
-@dataclass(frozen=True, slots=True)
-class Manifest:
-    """What a backup says of itself."""
-
-    made_at: dt.datetime
-    version: str
-    book: str
-    entries: int
-    digest: str
-    migrations: dict[str, str]
-    files: dict[str, tuple[str, int]]
-
-    def text(self) -> str:
-        """The manifest as it lies in the backup."""
-        listed = {
-            name: {"sha256": sha256, "size": size} for name, (sha256, size) in sorted(self.files.items())
-        }
-        content = {
-            "form": FORM,
-            "made_at": self.made_at.isoformat(),
-            "version": self.version,
-            "book": self.book,
-            "journal": {"entries": self.entries, "digest": self.digest},
-            "migrations": self.migrations,
-            "files": listed,
-        }
-        return json.dumps(content, indent=1, ensure_ascii=False)
-
-    @classmethod
-    def read(cls, text: str) -> Manifest:
-        """Read a manifest; refuses one that this program does not understand."""
-        try:
-            content: dict[str, Any] = json.loads(text)
-            if content["form"] != FORM:
-                raise Refusal(f"This backup has form {content['form']}; this program reads form {FORM}.")
-            return cls(
-                made_at=dt.datetime.fromisoformat(content["made_at"]),
-                version=content["version"],
-                book=content["book"],
-                entries=content["journal"]["entries"],
-                digest=content["journal"]["digest"],
-                migrations=content["migrations"],
-                files={name: (each["sha256"], each["size"]) for name, each in content["files"].items()},
-            )
-        except (ValueError, KeyError, TypeError) as error:
-            raise Refusal("The backup’s list of files can’t be read.") from error
-
-
-# --- making one ---------------------------------------------------------------------------------------------
 
 
 def make_backup(
@@ -122,31 +70,25 @@ def make_backup(
         if keys:
             packed = _encrypted(packed, keys)
         packed.chmod(0o600)
+        settle(packed)
         with packed.open("rb") as file:
-            os.fsync(file.fileno())
+            sha256 = hashlib.file_digest(file, "sha256").hexdigest() if keys else ""
         packed.replace(folder / name)
+        settle(folder / name)
+    write_down(folder / name, made_at=now, sha256=sha256)
     return Backup(folder / name, (folder / name).stat().st_size, files)
-
-
-def drop_old(*, keep: int, into: Path | None = None) -> int:
-    """Delete all but the newest `keep` backups of a folder; return how many went."""
-    found = sorted((into or backup_folder()).glob(BACKUP_NAME))
-    old = found[:-keep] if keep else []
-    for path in old:
-        path.unlink()
-    return len(old)
 
 
 def _copy_of_the_book(draft: Path) -> Path:
     if connection.vendor == "sqlite":
         book = draft / BOOK
         copying.copy_book(book)
-        _must_be_sound(book)
+        must_be_sound(book)
         return book
     return _dumped(draft / BOOK_OF_POSTGRESQL)
 
 
-def _must_be_sound(book: Path) -> None:
+def must_be_sound(book: Path) -> None:
     """Refuse an SQLite book that is damaged; of PostgreSQL's only its own tools can tell."""
     if book.name == BOOK and (faults := copying.faults_in(book)):
         raise Refusal(f"{faults[0]} The backup is not made, or not brought back; keep the one before safe.")
@@ -180,7 +122,7 @@ def _pack(packed: Path, book: Path, now: dt.datetime, keys: Sequence[str] = ()) 
             files[name] = _add(tar, name, path)
         manifest = Manifest(
             made_at=now,
-            version=_version(),
+            version=settings.VERSION,
             book=book.name,
             entries=entries,
             digest=digest,
@@ -214,9 +156,9 @@ def _things_kept() -> Iterator[tuple[str, Path]]:
     for path in sorted(root.rglob("*")):
         if path.is_file() and not path.is_symlink():
             yield f"{KEPT}/{path.relative_to(root).as_posix()}", path
-    secret = Path(settings.SHOP_DATA) / SECRET
-    if secret.is_file():
-        yield SECRET, secret
+    for name in DECLARED:
+        if (path := Path(settings.SHOP_DATA) / name).is_file():
+            yield name, path
 
 
 def _add(tar: tarfile.TarFile, name: str, path: Path) -> tuple[str, int]:
@@ -252,114 +194,3 @@ def _migrations() -> dict[str, str]:
     return {
         app: max(name for each, name in applied if each == app) for app in sorted({app for app, _ in applied})
     }
-
-
-def _version() -> str:
-    project = tomllib.loads((settings.BASE_DIR / "pyproject.toml").read_text(encoding="utf-8"))
-    return str(project["project"]["version"])
-
-
-# --- bringing one back --------------------------------------------------------------------------------------
-
-
-def restore(backup: Path, into: Path, *, identity: Path | None = None, unproven: bool = False) -> Manifest:
-    """Unpack a backup into the new, empty folder `into` and check every file against its hash.
-
-    `identity` is the file with the age key that an encrypted backup needs. Refuses a folder that holds anything, a backup with
-    a file missing, changed or too many, and a book that SQLite finds damaged. What was unpacked until then is removed. One that
-    is encrypted to the shop's key proves that it was made by somebody who has that key; `unproven` takes one that does not, such
-    as one of an earlier program.
-    """
-    if into.exists() and any(into.iterdir()):
-        raise Refusal(
-            f"“{into}” is not empty: a backup is brought back into a new folder, never over a shop."
-        )
-    into.mkdir(mode=0o700, parents=True, exist_ok=True)
-    try:
-        with tempfile.TemporaryDirectory(prefix="restore-") as folder:
-            packed = opened(backup, identity, Path(folder))
-            if packed != backup and not unproven:
-                _must_be_proven(packed, public_keys(identity))
-            manifest = _unpack(packed, into)
-        _must_be_sound(into / manifest.book)
-    except BaseException:
-        shutil.rmtree(into, ignore_errors=True)
-        raise
-    return manifest
-
-
-def opened(backup: Path, identity: Path | None, folder: Path) -> Path:
-    """The plain tar of a backup; one that is encrypted is opened into `folder`."""
-    if backup.suffix != ".age":
-        return backup
-    if identity is None:
-        raise Refusal("This backup is encrypted: name the file with your age key (--identity).")
-    from pyrage import DecryptError, IdentityError, decrypt_file, x25519  # noqa: PLC0415  an extra
-
-    keys = [line.strip() for line in identity.read_text().splitlines() if line.startswith("AGE-SECRET-KEY-")]
-    plain = folder / "backup.tar"
-    try:
-        decrypt_file(str(backup), str(plain), [x25519.Identity.from_str(key) for key in keys])
-    except (DecryptError, IdentityError) as error:
-        raise Refusal("That key does not open this backup.") from error
-    return plain
-
-
-def _must_be_proven(packed: Path, keys: Sequence[str]) -> None:
-    try:
-        with tarfile.open(packed, "r:") as tar:
-            content, proof = tar.extractfile(MANIFEST), tar.extractfile(PROOF)
-            if (
-                content
-                and proof
-                and is_proven(content.read(), proof.read(1 << 16).decode("ascii", "replace"), keys)
-            ):
-                return
-    except (KeyError, tarfile.TarError, OSError):
-        pass
-    raise Refusal(
-        "This backup does not prove that it was made with the shop’s backup key: an earlier program made it, or somebody else "
-        "did. If you know where it comes from, add --unproven."
-    )
-
-
-def _unpack(packed: Path, into: Path) -> Manifest:
-    try:
-        with tarfile.open(packed, "r:") as tar:
-            manifest = manifest_of(tar)
-            left = dict(manifest.files)
-            for member in tar:
-                if member.name in {MANIFEST, PROOF}:
-                    continue
-                sha256, size = left.pop(member.name, ("", -1))
-                if not member.isreg() or member.size != size or not may_hold(member.name):
-                    raise Refusal(f"The backup holds something that its list does not: {member.name[:80]}")
-                source = tar.extractfile(member)
-                if source is None or _write(source, into / member.name) != sha256:
-                    raise Refusal(f"A file of the backup is damaged: {member.name[:80]}")
-    except (tarfile.TarError, OSError, EOFError) as error:
-        raise Refusal(f"The backup can’t be read: {error}") from error
-    if left:
-        raise Refusal(f"A file of the backup is missing: {min(left)[:80]}")
-    return manifest
-
-
-def manifest_of(tar: tarfile.TarFile) -> Manifest:
-    """What a backup says of itself; refuses what is none."""
-    try:
-        file = tar.extractfile(MANIFEST)
-    except KeyError:
-        file = None
-    if file is None:
-        raise Refusal("This is no backup of a shop: its list of files is missing.")
-    return Manifest.read(file.read().decode("utf-8", "replace"))
-
-
-def _write(source: IO[bytes], path: Path) -> str:
-    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    digest = hashlib.sha256()
-    with os.fdopen(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as target:
-        while chunk := source.read(READ):
-            digest.update(chunk)
-            target.write(chunk)
-    return digest.hexdigest()

@@ -1,4 +1,4 @@
-"""What a backup may hold, and a proof that whoever made it holds the shop's backup key.
+"""What a backup may hold, what it says of itself, and a proof that whoever made it holds the shop's backup key.
 
 A backup that somebody planted could bring a known opening code, the key to every session, or a page into the folder that the
 web server hands out. So nothing is unpacked but the book, what the shop keeps, and the few files that its list declares.
@@ -7,14 +7,27 @@ web server hands out. So nothing is unpacked but the book, what the shop keeps, 
 from __future__ import annotations
 
 import contextlib
+import datetime as dt
 import hashlib
 import hmac
+import json
+import tarfile
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
+from typing import Any
 
-BOOKS = frozenset({"shop.sqlite3", "shop.pgdump"})
-DECLARED = frozenset({"secret-key", "backup-label.json", "https/authority.pem", "https/authority.key"})
-"""What a backup may hold beside them, where its list of files names it."""
+from shop.frame.refusal import Refusal
+
+FORM = 1
+MANIFEST = "manifest.json"
+BOOK = "shop.sqlite3"
+BOOK_OF_POSTGRESQL = "shop.pgdump"
+BOOKS = frozenset({BOOK, BOOK_OF_POSTGRESQL})
+KEPT = "kept"
+DECLARED = ("secret-key", "https/authority.pem", "https/authority.key")
+"""What a backup may hold beside them, where its list of files names it: without the authority of https every tablet would
+have to be told anew, after a restore, to trust the shop."""
 PROOF = "manifest.proof"
 _SAYS = b"mendwright backup manifest\0"
 
@@ -54,3 +67,62 @@ def public_keys(identity: Path | None) -> list[str]:
 def is_proven(manifest: bytes, proof: str, keys: Iterable[str]) -> bool:
     """Whether the list of files carries the proof of one of these keys."""
     return any(hmac.compare_digest(proof_of(manifest, key), said) for key in keys for said in proof.split())
+
+
+@dataclass(frozen=True, slots=True)
+class Manifest:
+    """What a backup says of itself."""
+
+    made_at: dt.datetime
+    version: str
+    book: str
+    entries: int
+    digest: str
+    migrations: dict[str, str]
+    files: dict[str, tuple[str, int]]
+
+    def text(self) -> str:
+        """The manifest as it lies in the backup."""
+        listed = {
+            name: {"sha256": sha256, "size": size} for name, (sha256, size) in sorted(self.files.items())
+        }
+        content = {
+            "form": FORM,
+            "made_at": self.made_at.isoformat(),
+            "version": self.version,
+            "book": self.book,
+            "journal": {"entries": self.entries, "digest": self.digest},
+            "migrations": self.migrations,
+            "files": listed,
+        }
+        return json.dumps(content, indent=1, ensure_ascii=False)
+
+    @classmethod
+    def read(cls, text: str) -> Manifest:
+        """Read a manifest; refuses one that this program does not understand."""
+        try:
+            content: dict[str, Any] = json.loads(text)
+            if content["form"] != FORM:
+                raise Refusal(f"This backup has form {content['form']}; this program reads form {FORM}.")
+            return cls(
+                made_at=dt.datetime.fromisoformat(content["made_at"]),
+                version=content["version"],
+                book=content["book"],
+                entries=content["journal"]["entries"],
+                digest=content["journal"]["digest"],
+                migrations=content["migrations"],
+                files={name: (each["sha256"], each["size"]) for name, each in content["files"].items()},
+            )
+        except (ValueError, KeyError, TypeError) as error:
+            raise Refusal("The backup’s list of files can’t be read.") from error
+
+
+def manifest_of(tar: tarfile.TarFile) -> Manifest:
+    """What a backup says of itself; refuses what is none."""
+    try:
+        file = tar.extractfile(MANIFEST)
+    except KeyError:
+        file = None
+    if file is None:
+        raise Refusal("This is no backup of a shop: its list of files is missing.")
+    return Manifest.read(file.read().decode("utf-8", "replace"))

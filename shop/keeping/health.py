@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import os
 import platform
 import shutil
 from collections.abc import Callable
@@ -21,15 +20,12 @@ from shop.frame.spelling import ago, file_size
 from shop.keeping import outbox
 from shop.keeping.models import Message
 from shop.keeping.queries import last_night, waiting_messages
+from shop.keeping.shelf import last_backup
 from shop.keeping.tasks import queries as tasks
 
 GOOD, NEAR, BAD = "good", "near", "bad"
 LEAST_ROOM = 1_000_000_000
 LITTLE_ROOM = 5_000_000_000
-BACKUPS = "backups"
-NIGHTLY = "nightly"
-"""In the folder of backups: those that the worker writes, of which it drops the oldest. Nobody else's are ever dropped."""
-BACKUP_NAME = "mendwright-*.tar*"
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,21 +64,6 @@ def worst(found: list[Sign]) -> str:
     """The worst state among the signs."""
     states = {sign.state for sign in found}
     return next((state for state in (BAD, NEAR) if state in states), GOOD)
-
-
-def backup_folder() -> Path:
-    """Where `manage.py backup` puts its files unless it is told otherwise (SHOP_BACKUPS)."""
-    return Path(os.environ.get("SHOP_BACKUPS") or Path(settings.SHOP_DATA) / BACKUPS)
-
-
-def last_backup() -> tuple[Path, dt.datetime] | None:
-    """The newest backup in the usual folder, by hand or of the night, and when it was made."""
-    folders = (backup_folder(), backup_folder() / NIGHTLY)
-    files = [path for folder in folders for path in folder.glob(BACKUP_NAME) if path.is_file()]
-    if not files:
-        return None
-    newest = max(files, key=lambda path: path.stat().st_mtime)
-    return newest, dt.datetime.fromtimestamp(newest.stat().st_mtime, tz=dt.UTC)
 
 
 def _book() -> Sign:
@@ -130,10 +111,11 @@ def backup_sign() -> Sign:
         return Sign(
             "The backup", BAD, "There is none: run “manage.py backup”, and keep a copy in another house."
         )
-    path, made = found
-    age = clock.now() - made
+    age = clock.now() - found.made_at
     state = GOOD if age < dt.timedelta(days=2) else NEAR if age < dt.timedelta(days=8) else BAD
-    return Sign("The backup", state, f"{path.name}, {file_size(path.stat().st_size)}, made {ago(made)}.")
+    return Sign(
+        "The backup", state, f"{found.path.name}, {file_size(found.size)}, made {ago(found.made_at)}."
+    )
 
 
 def _letters() -> Sign:

@@ -16,9 +16,10 @@ from pathlib import Path
 from shop.frame.clock import day_of
 from shop.frame.models import JournalEntry
 from shop.frame.refusal import Refusal
-from shop.keeping.backup import manifest_of, opened
-from shop.keeping.health import BACKUP_NAME, backup_folder
+from shop.keeping.contents import manifest_of
 from shop.keeping.models import NightlyReport
+from shop.keeping.restoring import opened
+from shop.keeping.shelf import backups
 
 BACKUPS_ASKED = 8
 
@@ -71,11 +72,8 @@ def _reports() -> Iterator[Witness]:
 
 
 def _backups() -> Iterator[Witness]:
-    """The oldest backup of the usual folder and the newest few; what is encrypted can't be asked without its key."""
-    files = sorted(path for path in backup_folder().glob(BACKUP_NAME) if path.suffix == ".tar")
-    for path in dict.fromkeys([*files[:1], *files[1 - BACKUPS_ASKED :]]):
-        try:
-            yield _asked(path, path.name)
-        except Refusal:
-            # a backup that can't be read is the restore drill's to find
-            continue
+    """The oldest backup and the newest few; what is encrypted can't be asked without its key."""
+    plain = [one for one in backups() if one.manifest]
+    for one in {id(each): each for each in [*plain[: BACKUPS_ASKED - 1], *plain[-1:]]}.values():
+        if one.manifest:
+            yield Witness(f"the backup {one.path.name}", one.manifest.entries, one.manifest.digest)

@@ -20,6 +20,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from shop.keeping.settled import settle
+
 if TYPE_CHECKING:
     from cryptography import x509
     from cryptography.hazmat.primitives.asymmetric import ec
@@ -62,7 +64,7 @@ class Certificates:
 
     @property
     def authority_key(self) -> Path:
-        """The authority's key; it never leaves this folder."""
+        """The authority's key; nothing takes it from this folder but a backup."""
         return self.folder / "authority.key"
 
     def fingerprint(self) -> str:
@@ -285,4 +287,6 @@ def _write(path: Path, content: bytes, *, mode: int = 0o600) -> None:
     descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, mode)
     with os.fdopen(descriptor, "wb") as file:
         file.write(content)
+    settle(draft)
     draft.replace(path)
+    settle(path)

@@ -543,6 +543,8 @@ def test_a_chain_made_anew_with_the_reports_is_found_by_a_backup(
             f"the backup {made.path.name}", head.sequence, head.digest
         )
         elsewhere = backup_witness(made.path)
+        # in another house it is out of this machine's sight
+        made.path.rename(tmp_path / "gone")
     with taken_back():
         rebuilt(700, reports_too=True)()
         # who has the book, the program and the reports has everything that is in the book

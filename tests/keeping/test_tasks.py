@@ -27,6 +27,7 @@ from shop.keeping.tasks.doing import do
 from shop.keeping.tasks.kinds import LEASE
 from shop.keeping.tasks.own import BACKUP, LETTERS, NIGHT
 from shop.keeping.tasks.timing import ask_what_is_due
+from tests.factories.backups import forged
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.pages import words_on
 from tests.working import do_all
@@ -234,29 +235,26 @@ def test_where_a_timer_of_the_machine_checks_the_books_the_worker_does_not(jo: S
 def test_a_backup_is_written_each_night_and_only_those_of_the_night_are_dropped(
     jo: Staff, settings: Any, tmp_path: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    settings.SHOP_DATA = tmp_path
     monkeypatch.setenv("SHOP_BACKUPS", str(tmp_path))
-    monkeypatch.setattr("shop.keeping.tasks.own.KEPT_BACKUPS", 2)
-    (tmp_path / "mendwright-20200101-000000.tar").write_bytes(b"by hand")
-    for day in range(4):
-        monkeypatch.setattr("shop.keeping.tasks.own.backup.make_backup", partial(made_on, day + 1))
+    forged(tmp_path / "by hand", dt.datetime(2020, 1, 1, tzinfo=dt.UTC))
+    for day in range(9):
+        monkeypatch.setattr("shop.keeping.tasks.own.backup.make_backup", partial(made_on, day))
         Task.objects.all().delete()
         task = ask(BACKUP, by=None)
         do(claim([BACKUP]))
         task.refresh_from_db()
         assert task.state == "done"
-    names = sorted(path.name for path in tmp_path.rglob("*.tar"))
-    assert names == [
-        "mendwright-20200101-000000.tar",
-        "mendwright-20260503-000000.tar",
-        "mendwright-20260504-000000.tar",
+    # seven days from Tuesday on, and the Sunday before them as the last of its week
+    assert sorted(path.name for path in tmp_path.rglob("*") if path.is_file()) == [
+        *(f"2026-05-{day:02}" for day in (3, 5, 6, 7, 8, 9, 10, 11)),
+        "by hand",
     ]
 
 
 def made_on(day: int, *, into: Any, keys: Any) -> Backup:
-    into.mkdir(exist_ok=True)
-    path = into / f"mendwright-2026050{day}-000000.tar"
-    path.write_bytes(b"packed")
-    return Backup(path, 6, 1)
+    at = dt.datetime(2026, 5, 3, 12, tzinfo=dt.UTC) + day * DAY
+    return Backup(forged(into / f"{at:%Y-%m-%d}", at), 6, 1)
 
 
 @pytest.mark.usefixtures("own_hours")

@@ -5,6 +5,7 @@ The encrypted file is opened by pyrage, an implementation of the age format; Deb
 
 from __future__ import annotations
 
+import datetime as dt
 import io
 import json
 import sqlite3
@@ -18,12 +19,15 @@ from django.conf import settings
 from django.core.management import CommandError, call_command
 from django.db import connection
 
+from shop.frame import clock
 from shop.frame.journal import acting
 from shop.frame.models import ShopProfile
 from shop.frame.refusal import Refusal
-from shop.keeping.backup import MANIFEST, Manifest, drop_old, make_backup, restore
-from shop.keeping.health import last_backup
+from shop.keeping.backup import make_backup
+from shop.keeping.contents import MANIFEST, Manifest
 from shop.keeping.pictures import take_picture
+from shop.keeping.restoring import restore
+from shop.keeping.shelf import last_backup
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.premises.test_pictures import picture, upload
 
@@ -35,7 +39,9 @@ pytestmark = [
 
 @pytest.fixture(autouse=True)
 def _own_folders(settings: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    settings.SHOP_DATA = tmp_path
     settings.MEDIA_ROOT = tmp_path / "kept"
+    (tmp_path / "secret-key").write_text("x" * 60)
     monkeypatch.setenv("SHOP_BACKUPS", str(tmp_path / "backups"))
     monkeypatch.delenv("SHOP_BACKUP_KEY", raising=False)
 
@@ -60,7 +66,7 @@ def test_a_backup_holds_the_book_and_everything_kept(full_shop: ShopProfile, tmp
     assert sum(name.startswith("kept/pictures/") for name in names) == 3
     assert manifest.entries == 1
     assert manifest.migrations["keeping"] >= "0001_initial"
-    assert last_backup()[0] == made.path
+    assert last_backup().path == made.path
 
 
 def test_what_comes_back_is_what_went_in(full_shop: ShopProfile, tmp_path: Path) -> None:
@@ -184,20 +190,6 @@ def test_a_backup_is_never_brought_back_over_a_shop(full_shop: ShopProfile, tmp_
     assert (tmp_path / "restored" / "shop.sqlite3").read_bytes() == b"somebody's book"
 
 
-def test_only_the_newest_are_kept(tmp_path: Path) -> None:
-    folder = tmp_path / "backups"
-    folder.mkdir()
-    for day in range(1, 6):
-        (folder / f"mendwright-2026110{day}-030000.tar").touch()
-    (folder / "notes.txt").touch()
-    assert drop_old(keep=2) == 3
-    assert sorted(path.name for path in folder.iterdir()) == [
-        "mendwright-20261104-030000.tar",
-        "mendwright-20261105-030000.tar",
-        "notes.txt",
-    ]
-
-
 def test_the_drill_opens_the_newest_backup_as_a_shop_of_its_own(full_shop: ShopProfile, capsys: Any) -> None:
     with pytest.raises(CommandError, match="There is no backup yet"):
         call_command("restore_drill")
@@ -215,9 +207,21 @@ def test_the_drill_names_a_backup_that_is_not_sound(full_shop: ShopProfile, tmp_
         call_command("restore_drill")
 
 
-def test_the_restore_command_says_how_to_open_what_it_brought_back(
+def test_the_restore_command_brings_back_the_newest_good_one_and_says_how_to_open_it(
     full_shop: ShopProfile, tmp_path: Path, capsys: Any
 ) -> None:
-    made = make_backup()
-    call_command("restore", str(made.path), into=tmp_path / "restored")
-    assert f"SHOP_DATA={tmp_path / 'restored'} python3 manage.py open" in capsys.readouterr().out
+    (tmp_path / "https").mkdir()
+    (tmp_path / "https" / "authority.key").write_text("the authority’s key")
+    older, newer = make_backup(at=clock.now() - dt.timedelta(hours=1)), make_backup(into=tmp_path / "disk")
+    repack(newer.path, swap_content)
+    call_command("restore", into=tmp_path / "restored")
+    said = capsys.readouterr().out
+    assert f"{newer.path}: A file of the backup is damaged" in said
+    assert (tmp_path / "restored" / "https" / "authority.key").read_text() == "the authority’s key"
+    assert len(list((tmp_path / "restored").rglob("*.jpg"))) == 3
+    older.path.unlink()
+    with pytest.raises(CommandError, match="no good backup"):
+        call_command("restore", into=tmp_path / "again")
+    with pytest.raises(CommandError, match="There is no file"):
+        call_command("restore", str(older.path), into=tmp_path / "again")
+    assert f"SHOP_DATA={tmp_path / 'restored'} python3 manage.py open" in said

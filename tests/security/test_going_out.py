@@ -82,7 +82,8 @@ def test_an_encrypted_backup_that_somebody_else_made_is_not_brought_back(tmp_pat
     """Encrypted to the shop's key, as whoever knows it can, by age's library; its list carries another's proof, or none."""
     pyrage = pytest.importorskip("pyrage")
     from shop.frame.refusal import Refusal  # noqa: PLC0415
-    from shop.keeping.backup import MANIFEST, restore  # noqa: PLC0415
+    from shop.keeping.contents import MANIFEST  # noqa: PLC0415
+    from shop.keeping.restoring import restore  # noqa: PLC0415
 
     mine = pyrage.x25519.Identity.generate()
     (tmp_path / "identity").write_text(f"{mine}\n")

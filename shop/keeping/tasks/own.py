@@ -13,14 +13,13 @@ from django.urls import reverse
 from shop.frame import clock
 from shop.frame.refusal import Refusal
 from shop.frame.spelling import file_size
-from shop.keeping import backup, health, nightly, outbox
+from shop.keeping import backup, health, nightly, outbox, shelf
 from shop.keeping.queries import last_night, waiting_messages
 from shop.keeping.tasks.kinds import Kind, Result, Work, hang_up
 from shop.keeping.tasks.timing import Timed, by_the_clock
 
 LETTERS, NIGHT, BACKUP = "letters.send", "night.check", "night.backup"
 AT_NIGHT, THEN = dt.time(3, 10), dt.time(3, 40)
-KEPT_BACKUPS = 7
 
 
 def hang_up_all() -> None:
@@ -70,17 +69,16 @@ def backup_is_due() -> bool:
     """Whether there is something to lose, no backup of today's, and room for one. A demo has nothing to lose."""
     if settings.DEMO or (connection.vendor == "postgresql" and shutil.which("pg_dump") is None):
         return False
-    found = health.last_backup()
+    found = shelf.last_backup()
     if found is None:
         return shutil.disk_usage(settings.SHOP_DATA).free > health.LITTLE_ROOM
-    path, made = found
-    room = shutil.disk_usage(path.parent).free > health.LEAST_ROOM + 3 * path.stat().st_size
-    return room and clock.now() - made > dt.timedelta(hours=18)
+    room = shutil.disk_usage(found.path.parent).free > health.LEAST_ROOM + 3 * found.size
+    return room and clock.now() - found.made_at > dt.timedelta(hours=18)
 
 
 def back_up(_work: Work) -> Result:
     """Write the whole shop into one file, and drop the oldest of those that the night wrote."""
-    folder = health.backup_folder() / health.NIGHTLY
+    folder = shelf.backup_folder() / shelf.NIGHTLY
     made = backup.make_backup(into=folder, keys=os.environ.get("SHOP_BACKUP_KEY", "").split())
-    backup.drop_old(keep=KEPT_BACKUPS, into=folder)
+    shelf.drop_by_rule(folder)
     return Result(f"{made.path.name}, {file_size(made.size)}.", reverse("premises:health"), "Health")

@@ -9,7 +9,8 @@ from django.core.management import CommandError, CommandParser
 
 from shop.frame.refusal import Refusal
 from shop.frame.spelling import file_size
-from shop.keeping.backup import drop_old, make_backup
+from shop.keeping.backup import make_backup
+from shop.keeping.shelf import drop_old
 from shop.management.command import ShopCommand
 
 

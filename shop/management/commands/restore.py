@@ -9,7 +9,9 @@ from django.core.management import CommandError, CommandParser
 from shop.bootstrap.places import CannotGoOn, shop_folder
 from shop.frame import clock
 from shop.frame.refusal import Refusal
-from shop.keeping.backup import BOOK, restore
+from shop.keeping.contents import BOOK, Manifest
+from shop.keeping.restoring import restore
+from shop.keeping.shelf import backups
 from shop.management.command import ShopCommand
 
 
@@ -22,7 +24,9 @@ class Command(ShopCommand):
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("backup", type=Path)
+        parser.add_argument(
+            "backup", type=Path, nargs="?", help="else the newest whole one that the shop knows"
+        )
         parser.add_argument(
             "--into",
             type=Path,
@@ -40,7 +44,7 @@ class Command(ShopCommand):
     def handle(
         self,
         *args: object,
-        backup: Path,
+        backup: Path | None,
         into: Path,
         identity: Path | None,
         unproven: bool,
@@ -50,10 +54,7 @@ class Command(ShopCommand):
             shop_folder(str(into))
         except CannotGoOn as sentence:
             raise CommandError(str(sentence)) from sentence
-        try:
-            manifest = restore(backup, into, identity=identity, unproven=unproven)
-        except Refusal as refusal:
-            raise CommandError(refusal.sentence) from refusal
+        manifest = self._brought_back(backup, into, identity, unproven=unproven)
         self.stdout.write(
             f"{len(manifest.files)} files of {clock.local(manifest.made_at):%Y-%m-%d %H:%M} are back in {into}."
         )
@@ -63,3 +64,17 @@ class Command(ShopCommand):
             self.stdout.write(
                 f"Bring the book back with: pg_restore --clean --if-exists --dbname=... {into / manifest.book}"
             )
+
+    def _brought_back(
+        self, backup: Path | None, into: Path, identity: Path | None, *, unproven: bool
+    ) -> Manifest:
+        """What came back of the backup named, or of the newest of the shop's that is good."""
+        chosen = [backup] if backup else [one.path for one in backups()]
+        for path in chosen:
+            try:
+                return restore(path, into, identity=identity, unproven=unproven)
+            except Refusal as refusal:
+                if backup:
+                    raise CommandError(refusal.sentence) from refusal
+                self.stdout.write(f"{path}: {refusal.sentence}")
+        raise CommandError("The shop knows of no good backup: name the file of one that lies elsewhere.")

@@ -12,8 +12,9 @@ from django.conf import settings
 from django.core.management import CommandError, CommandParser
 
 from shop.frame.refusal import Refusal
-from shop.keeping.backup import BOOK, restore
-from shop.keeping.health import last_backup
+from shop.keeping.contents import BOOK
+from shop.keeping.restoring import restore
+from shop.keeping.shelf import last_backup
 from shop.management.command import ShopCommand
 
 
@@ -38,7 +39,7 @@ class Command(ShopCommand):
         self, *args: object, backup: Path | None, identity: Path | None, unproven: bool, **options: object
     ) -> None:
         newest = last_backup()
-        chosen = backup or (newest[0] if newest else None)
+        chosen = backup or (newest.path if newest else None)
         if chosen is None:
             raise CommandError("There is no backup yet: run “manage.py backup” first.")
         with tempfile.TemporaryDirectory(prefix="mendwright-drill-") as folder:
