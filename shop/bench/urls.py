@@ -53,6 +53,7 @@ of_a_job: list[URLPattern] = [
     path("talks/record/", talks.record, name="record_talk"),
     path("list/judge/", judging.judge_list, name="judge_list"),
     path("evidence/judge/", judging.judge_evidence, name="judge_evidence"),
+    path("calculators/<slug:slug>/", sums.note_sum, name="note_sum"),
     path("set/", knowledge.matched_set, name="matched_set"),
     path("photos/sketch/", photos.sketch, name="sketch"),
     path("photos/<int:pk>/", photos.photo, name="photo"),

@@ -23,6 +23,7 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from shop.bench import actions, models
+from shop.bench.sums import SUMS
 from shop.counter.models import JobPicture
 from shop.counter.papers import tag_address
 from shop.frame.models import OnceKey
@@ -160,6 +161,28 @@ def test_forty_notes_and_six_photographs_outlive_a_dead_network_and_a_closed_bro
     page.get_by_role("link", name="To the bench").tap()
     page.get_by_role("heading", name="Bench", exact=True).wait_for()
     page.context.close()
+
+
+def test_a_calculator_opens_without_network_and_its_answer_is_noted_later(
+    browse: Any, technician: Any, job: Any
+) -> None:
+    page = browse(technician, width=820, height=1180, touch=True)
+    page.goto(at(job))
+    kept = "async (address) => Boolean(await caches.match(address, { ignoreVary: true }))"
+    last = reverse("bench:sum", args=[list(SUMS)[-1]])
+    wait_until(lambda: page.evaluate(kept, last), "the worker keeps the calculators", seconds=60)
+    page.context.set_offline(True)
+    page.goto(f"{reverse('bench:sum', args=['idle-current'])}?job={job.number}")
+    page.locator("#sum-volt").fill("22 mV")
+    page.locator("#sum-first").fill("0R22")
+    page.locator("[data-keep]").tap()
+    page.get_by_text("Kept on this tablet").wait_for()
+    page.locator("#outbox").get_by_text("1 note not sent yet").wait_for()
+    page.context.set_offline(False)
+    page.evaluate("window.dispatchEvent(new Event('online'))")
+    all_sent(page)
+    assert "Idle current: 100 mA" in models.Finding.objects.get(job=job).text
+    browse.complaints.clear()  # the browser's own words for the lost network
 
 
 TAGS_LOOKED_AFTER = """async () => Boolean((await navigator.serviceWorker.getRegistrations())

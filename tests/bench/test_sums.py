@@ -5,6 +5,8 @@ Where each number comes from is named in `tests/standards/`, and again here wher
 
 from __future__ import annotations
 
+from urllib.parse import unquote
+
 import pytest
 from django.urls import reverse
 
@@ -164,6 +166,29 @@ def test_four_taps_lead_from_a_job_to_a_note_with_the_result(bench, job) -> None
         {"once": note["once"].value(), "text": note["text"].value()},
     )
     assert "451.5 mΩ" in models.Finding.objects.get(job=job).text
+
+
+def test_a_sum_that_was_typed_without_network_is_worked_out_and_noted_once(bench, job) -> None:
+    door = reverse("bench:note_sum", args=[job.number, "idle-current"])
+    entry = "3f1e9a52-54f1-4a40-9d0a-3a6f5f3b7d10"
+    sent = {"once": entry, "volt": "22 mV", "first": "0R22"}
+    for _ in range(2):
+        answer = bench.post(door, sent, headers={"X-Bench-Entry": entry})
+        assert (answer.status_code, answer["X-Bench-Entry"]) == (200, entry)
+    text = models.Finding.objects.get(job=job).text
+    assert text == "Idle current. Over the resistors 22 mV, Emitter resistor 0R22. Idle current: 100 mA."
+
+
+def test_a_sum_that_cannot_be_worked_out_is_refused_with_its_reason_and_kept_on_the_tablet(
+    bench, job
+) -> None:
+    door = reverse("bench:note_sum", args=[job.number, "idle-current"])
+    answer = bench.post(door, {"volt": "lots", "first": "0R22"}, headers={"X-Bench-Entry": "e"})
+    assert answer.status_code == 422
+    assert "lots" in unquote(answer["X-Bench-Reason"])
+    assert bench.post(door, {"volt": "", "first": ""}).status_code == 422
+    assert not models.Finding.objects.exists()
+    assert bench.post(reverse("bench:note_sum", args=[job.number, "none-such"])).status_code == 404
 
 
 def test_no_job_is_offered_that_has_gone_home_or_never_was(bench, job) -> None:

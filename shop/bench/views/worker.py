@@ -14,6 +14,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 from django.views.decorators.vary import vary_on_cookie
 
+from shop.bench.sums import SUMS
 from shop.bench.views.writing import at_the_bench
 from shop.counter.queries import open_jobs
 from shop.counter.stages import Stage
@@ -59,10 +60,11 @@ def now(_request: StaffRequest) -> JsonResponse:
 @at_the_bench
 @vary_on_cookie
 def pages_to_keep(_request: StaffRequest) -> JsonResponse:
-    """The bench pages of the jobs that are on the bench, for a tablet to keep."""
+    """What a tablet keeps: the bench pages of the jobs on the bench, and the calculators, which change with the program alone."""
     on_it = open_jobs().filter(stage__in=(Stage.ON_THE_BENCH, Stage.PROVING)).order_by("-stage_since")
     numbers = on_it.values_list("number", flat=True)[:MOST_KEPT]
     pages = [reverse("bench:bench"), *(reverse("bench:job", args=[number]) for number in numbers)]
-    response = JsonResponse({"pages": pages})
+    calculators = [reverse("bench:sums"), *(reverse("bench:sum", args=[slug]) for slug in SUMS)]
+    response = JsonResponse({"pages": pages, "settled": calculators})
     response["Cache-Control"] = "no-store"
     return response

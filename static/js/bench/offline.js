@@ -12,11 +12,11 @@ export async function begin() {
     const worker = await navigator.serviceWorker.register(script, { scope: script.replace("worker.js", "") });
     const answer = await fetch(script.replace("worker.js", "pages/"));
     if (!answer.ok || answer.redirected) return;
-    const { pages } = await answer.json();
+    const { pages, settled } = await answer.json();
     const assets = performance.getEntriesByType("resource").map((one) => one.name)
       .filter((name) => name.startsWith(`${location.origin}/static/`));
     const ready = worker.active ?? (await navigator.serviceWorker.ready).active;
-    ready.postMessage({ keep: [...new Set([...assets, location.pathname, ...pages])] });
+    ready.postMessage({ keep: [...new Set([...assets, location.pathname, ...pages])], settled });
   } catch {
     // no worker: the open page still keeps what is noted
   }

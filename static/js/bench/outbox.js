@@ -39,9 +39,9 @@ export async function keep(form, submitter) {
 }
 
 // Writes one note to this device; what it is sent as is told by who writes it.
-export async function write({ id, address, panel, title, fields, files = [] }) {
+export async function write({ id, address, panel, title, fields, files = [], job = here.job }) {
   const entry = {
-    id, staff: here.staff, job: here.job, address, panel, title, fields, files, made: Date.now(), state: "waiting", tries: 0, why: "",
+    id, staff: here.staff, job, address, panel, title, fields, files, made: Date.now(), state: "waiting", tries: 0, why: "",
   };
   entry.what = inWords(entry);
   entry.order = await store.put(entry);

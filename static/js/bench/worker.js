@@ -15,13 +15,15 @@ self.addEventListener("activate", (event) => {
 });
 
 self.addEventListener("message", (event) => {
-  if (event.data?.keep) event.waitUntil(keepAll(event.data.keep));
+  if (event.data?.keep) event.waitUntil(keepAll(event.data.keep, event.data.settled ?? []));
 });
 
-async function keepAll(addresses) {
+// `settled` are pages that hardly change: fetched only where they are not kept already.
+async function keepAll(addresses, settled) {
   await sweep();
   const cache = await caches.open(CACHE);
-  for (const address of addresses) {
+  const there = new Set((await cache.keys()).map((request) => new URL(request.url).pathname));
+  for (const address of [...addresses, ...settled.filter((one) => !there.has(one))]) {
     try {
       await keep(cache, new URL(address, self.location.href).href, await fetch(address, { credentials: "same-origin" }));
     } catch {
