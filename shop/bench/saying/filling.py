@@ -214,7 +214,7 @@ def trace(_: BenchPage, proposal: Proposal) -> Filled:
     return {
         "kind": _TRACE_KINDS.get(what, EvidenceKind.DATE_STAMP).value,
         "where": facts.get("place", "") or what,
-        "marking": _marking(facts.get("date", "")),
+        "marking": _marking(facts.get("date", "")) or facts.get("marking", ""),
         "note": proposal.words,
     }
 

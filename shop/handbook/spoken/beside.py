@@ -13,6 +13,8 @@ from shop.handbook.spoken.items import Item
 from shop.handbook.spoken.proposals import Said
 from shop.handbook.spoken.units import TIMES
 
+KILO = 1000
+
 
 @dataclass(frozen=True, slots=True)
 class Draft:
@@ -129,6 +131,14 @@ def against(items: Sequence[Item]) -> str:
         if any((cue, word) in itertools.pairwise(texts) for cue in ("to", "against")):
             return word
     return ""
+
+
+def told_short(item: Item) -> str:
+    """A value as a state names it: 10 kHz, 45."""
+    number = item.number or Decimal()
+    if item.unit == "Hz" and number >= KILO:
+        return f"{(number / KILO).normalize():f} kHz"
+    return f"{number:f} {item.unit}".strip()
 
 
 def after_what(items: Sequence[Item]) -> str:

@@ -20,6 +20,7 @@ from shop.handbook.spoken.beside import (
     kin,
     limits_of,
     state_of,
+    told_short,
     unit_beside,
     with_unit,
 )
@@ -54,6 +55,7 @@ class Readings:
         self.amended: Draft | None = None
         self._heap: list[Item] = []
         self._nominal: Said | None = None
+        self._fed = ""
         self._at = 0
 
     def read(self) -> list[Draft]:
@@ -132,6 +134,7 @@ class Readings:
         if last in {"into", "across", "through", "within"} or (last == "was" and self._comes("now")):
             return True
         if last == "at" and self._is_fed_with(item):
+            self._fed = f"at {told_short(item)}"
             return True
         if last == "at" and self.drafts and self.drafts[-1].value.unit == "F" and item.unit != "F":
             return True
@@ -302,7 +305,7 @@ class Readings:
             value,
             self._nominal,
             against=against(self.items),
-            state=after_what(self._heap),
+            state=after_what(self._heap) or self._fed,
             asks=asks,
             start=self._first(item),
             end=item.end,

@@ -118,12 +118,16 @@ def trace(sentence: str, words: Sequence[Word], items: Sequence[Item]) -> Propos
     place = refs[0] if refs else " ".join(thing_in(where[1]).split()[:3]) if where else ""
     date = dated.candidates if dated and what != "date code" else ""
     asks = ("date",) if date and "/" in date else ()
-    return proposed(
-        Kind.TRACE,
-        sentence,
-        {"what": what, "date": date, "place": place, "who": who[1] if who else ""},
-        asks=asks,
-    )
+    facts = {"what": what, "date": date, "place": place, "who": who[1] if who else ""}
+    if what == "date code":
+        facts["marking"] = _code_in(text)
+    return proposed(Kind.TRACE, sentence, facts, asks=asks)
+
+
+def _code_in(text: str) -> str:
+    """The figures of a date code, where they were said as figures: “8423”."""
+    found = re.findall(r"\bdate\s+codes?\b\D*?\b(\d{3,4})\b", text)
+    return found[0] if len(found) == 1 and len(re.findall(r"\b\d{3,4}\b", text)) == 1 else ""
 
 
 _FOREIGN = re.compile(
