@@ -1,17 +1,17 @@
 """EIA source codes: who is behind the three digits before a date on a potentiometer, transformer or loudspeaker.
 
 Sources
-    The register of source codes as it was published in lists of the Electronic Industries Association and copied in
-    dating guides for parts. The names below are from memory, as those lists stood about 1980; firms were sold and codes
-    passed on, so a name tells who held the code, not who owns it today. The registrar is ECIA (ecianow.org, EIA source
-    codes, looked up), whose list in force decides. 137, 220, 285 and 575 stand so in dating guides (looked up).
+    The register was published as lists of 1946, 1953, 1959, 1961, 1962 and 1981, then from 1994 to 1999 by year, and last in
+    2001; the registrar, ECIA, keeps them (ecianow.org, EIA source codes: looked up, the lists themselves could not be). The names
+    below are from memory, as those lists stood about 1980; firms were sold and codes passed on, so a name tells who held the
+    code, not who owns it today. 137, 190, 220, 285, 575 and 606 stand so in dating guides (looked up).
 """
 
 from __future__ import annotations
 
 from ..refusal import Refused
 
-AS_OF = "lists of about 1980; check against a dated set"
+AS_OF = "lists of about 1980, from memory; the registrar’s last list is of 2001"
 
 SOURCES: dict[str, str] = {
     "106": "Allen-Bradley",
@@ -20,6 +20,7 @@ SOURCES: dict[str, str] = {
     "140": "Clarostat",
     "220": "Jensen",
     "188": "General Electric",
+    "190": "General Instrument",
     "232": "Magnavox",
     "235": "Mallory",
     "274": "RCA",
