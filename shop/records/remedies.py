@@ -21,6 +21,7 @@ from shop.counter.stages import Outcome
 from shop.handbook.counting import Collection as Texts
 from shop.handbook.counting import Interval, percentile, wilson
 from shop.handbook.money import UnitPrice
+from shop.handbook.symptoms import among, symptoms_of, telling, words_for
 from shop.handbook.words import UNTOLD, Asked, AskedWord, Way, asked_form, satisfied_by, stored_tokens
 from shop.records.model_files import bench_seconds
 from shop.records.models import SearchState, Term
@@ -43,6 +44,9 @@ ENOUGH = 5
 
 MOST_CASES = 20
 """So many of the newest jobs of one unit, or with one reading, are looked at."""
+
+MOST_LIKE = 40
+"""So many of the likest jobs of a circle are counted."""
 
 SHOWN = 4
 MOST_MODELS = 60
@@ -155,9 +159,9 @@ def asked_in_turn(
         yield Circle("this model with such a reading", 1.2, ()), _with_like_readings(model, job)
     words = telling_words(complaint)
     if words:
-        weights = weights_of(words)
+        weights, symptoms = weights_of(words), telling(symptoms_of(complaint))
         for circle in circles_of(model):
-            yield circle, _like(circle, words, weights)
+            yield circle, _like(circle, words, weights, symptoms)
 
 
 def _with_like_readings(model: UnitModel, job: Job) -> list[int]:
@@ -215,7 +219,7 @@ def circles_of(model: UnitModel) -> Iterator[Circle]:
 
     Of a model that the shop has not met before, which is not saved yet, only its kind tells something.
     """
-    if model.pk is not None:
+    if model.is_known and not model._state.adding:
         yield from _near(model)
     if model.kind != Kind.OTHER:  # a dehumidifier tells nothing of a tape deck
         yield Circle("this kind of unit", 0.25, (token("t", model.kind),))
@@ -249,22 +253,26 @@ def weights_of(words: Sequence[AskedWord]) -> list[float]:
     return [1 + min(collection.idf(term) for term in word.ways[0].words) / most for word in words]
 
 
-def _like(circle: Circle, words: Sequence[AskedWord], weights: Sequence[float]) -> list[int]:
-    """Jobs of a circle whose complaint or findings say enough of the same, the newest first."""
-    about = AskedWord("", tuple(Way((one,)) for one in circle.tokens))
-    any_word = AskedWord("", tuple(dict.fromkeys(way for word in words for way in word.ways)))
-    said = engine().complaints(Asked((about, any_word)), LOOKED_AT)
-    needed = LIKE_ENOUGH * sum(weights)
+def _like(
+    circle: Circle, words: Sequence[AskedWord], weights: Sequence[float], symptoms: frozenset[str]
+) -> list[int]:
+    """Jobs of a circle whose complaint or findings say enough of the same or tell of the same symptom, the likest first."""
     least = 2 if circle.weight < NEAR else 1
     if len(words) < least:
         return []
+    about = AskedWord("", tuple(Way((one,)) for one in circle.tokens))
+    ways = [way for word in words for way in word.ways] + [Way(one) for one in words_for(symptoms)]
+    said = engine().complaints(Asked((about, AskedWord("", tuple(dict.fromkeys(ways))))), LOOKED_AT)
+    needed = LIKE_ENOUGH * sum(weights)
     asked = {term for word in words for way in word.ways for term in way.words}
-    return [
-        job
-        for job, *texts in said
-        if (shared(texts, words, weights) >= needed and _hits(texts, words) >= least)
-        or _says_again(texts[0], asked)
-    ]
+    likeness: dict[int, tuple[int, float]] = {}
+    for job, *texts in said:
+        same = len(among(symptoms, texts[0]) or among(symptoms, texts[1]))
+        share = shared(texts, words, weights)
+        by_words = share >= needed and _hits(texts, words) >= least
+        if same or by_words or _says_again(texts[0], asked):
+            likeness[job] = (same, share)
+    return sorted(likeness, key=lambda job: likeness[job], reverse=True)[:MOST_LIKE]
 
 
 CERTAIN = {KnownBy.MEASURED: 1.0, KnownBy.SWAPPED: 1.0, KnownBy.CURED_ALONE: 1.0, KnownBy.WITH_OTHERS: 0.5}
@@ -297,10 +305,11 @@ def shared(texts: Sequence[str], words: Sequence[AskedWord], weights: Sequence[f
 
 
 def _conclusions(jobs: Sequence[int]) -> list[Conclusion]:
-    """The last conclusion of each job."""
+    """The last conclusion of each job, in the jobs' order."""
     standing = Conclusion.objects.filter(job__in=jobs, struck_at__isnull=True).order_by("at", "id")
     shown = standing.only("job_id", "failed", "mode", "outcome", "remedy", "at", "known_by")
-    return list({one.job_id: one for one in shown}.values())
+    last = {one.job_id: one for one in shown}
+    return [last[job] for job in jobs if job in last]
 
 
 def _known_by(one: Conclusion) -> str:
@@ -321,7 +330,7 @@ def _remedies(ended: Mapping[Circle, Sequence[Conclusion]], came_back: Collectio
     seconds, parts = bench_seconds(jobs), _parts_minor(jobs)
     tries = {circle: len(found) for circle, found in ended.items()}
     remedies = [_remedy(group, tries, seconds, parts) for group in groups.values()]
-    return sorted(remedies, key=lambda remedy: (-remedy.weight, remedy.failed))
+    return sorted(remedies, key=lambda remedy: -remedy.weight)  # the likest first where they weigh the same
 
 
 def _remedy(

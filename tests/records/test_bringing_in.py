@@ -27,6 +27,7 @@ from shop.records.bringing_in.columns import matched
 from shop.records.bringing_in.reading import Unreadable, read
 from shop.records.figures import Figures
 from shop.records.models import Batch, SearchRow
+from shop.records.remedies import advice_for
 from shop.records.searching.answering import Asking, ask
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.pages import words_on
@@ -462,3 +463,20 @@ def test_the_command_accounts_for_every_row(tmp_path: Any) -> None:
     assert Finding.objects.count() == 0
     assert Unit.objects.count() == 3
     assert JournalEntry.objects.filter(verb="jobs.brought_in").count() == 2
+
+
+def test_a_list_without_models_makes_no_model_of_a_makers_radio_and_its_turntable() -> None:
+    heads = ["Date in", "Make", "Kind of unit", "Fault", "Repair", "Result"]
+    rows = [
+        ["2019-03-14", "Brackwater", "Turntable", "Platter doesn't turn at all", "New belt", "fixed"],
+        ["2019-03-15", "Brackwater", "Radio", "Speaker is dead, no sound", "Joint soldered", "fixed"],
+    ]
+    brought(as_csv(rows, heads))
+    models = UnitModel.objects.order_by("name")
+    assert [(one.name, one.kind, one.is_known) for one in models] == [
+        ("unknown radio", "radio", False),
+        ("unknown turntable", "turntable", False),
+    ]
+    advice = advice_for(models[1], "The platter won't turn any more")
+    assert [one.remedy for one in advice.remedies] == ["New belt"]
+    assert advice.remedies[0].counts[0].circle.name == "this kind of unit"

@@ -6,6 +6,7 @@ from django.core.validators import MaxValueValidator
 from django.db import models
 from django.db.models import F, Q
 
+from shop.counter.keys import model_key
 from shop.counter.models.people import Customer
 from shop.frame.clock import now
 
@@ -51,6 +52,9 @@ class ProtectionClass(models.TextChoices):
     UNKNOWN = "?", "Not known yet"
 
 
+NOT_KNOWN = model_key("unknown")
+
+
 class UnitModel(models.Model):
     """A model: the head of its model file. `folded` is the model number as the search folds it."""
 
@@ -89,6 +93,11 @@ class UnitModel(models.Model):
 
     def __str__(self) -> str:
         return f"{self.maker.name} {self.name}"
+
+    @property
+    def is_known(self) -> bool:
+        """Whether anybody knows which model it is. An older book may tell no more than “unknown turntable”."""
+        return not self.folded.startswith(NOT_KNOWN)
 
     @property
     def kind_in_words(self) -> str:

@@ -177,16 +177,23 @@ _NOISE = frozenset(
 )  # fmt: skip
 _SAME = {"loudspeaker": "speaker", "spkr": "speaker", "lsp": "speaker", "xstor": "transistor", "rly": "relay", "bulb": "lamp",
          "valve": "tube", "pre": "preamp", "preamplifier": "preamp", "amplifier": "amp", "standing": "idle", "earth": "ground",
-         "center": "centre", "psu": "supply", "res": "resistor"}  # fmt: skip
+         "center": "centre", "psu": "supply", "res": "resistor",
+         "spk": "speaker", "phones": "headphone", "hp": "headphone", "mtr": "motor", "mot": "motor", "xfmr": "transformer",
+         "cap": "capacitor", "wdg": "winding", "htr": "heater", "iq": "idle", "post": "terminal", "term": "terminal",
+         "g1": "grid", "g2": "screen", "wafer": "contact", "leaf": "contact", "blade": "contact"}  # fmt: skip
+_HEARD = frozenset({"output", "out", "speaker", "headphone", "line"})
+"""Where hum is what is heard, not what lies on a supply."""
+
 _PLURALS = {"contacts": "contact", "terminals": "terminal", "windings": "winding", "coils": "coil", "lamps": "lamp",
-            "rails": "rail", "speakers": "speaker", "ends": "end", "outputs": "output", "relays": "relay", "motors": "motor",
+            "rails": "rail", "speakers": "speaker", "ends": "end", "outputs": "output", "relays": "relay",
             "heads": "head", "switches": "switch", "headphones": "headphone", "solenoids": "solenoid",
-            "pins": "pin", "legs": "leg"}  # fmt: skip
+            "pins": "pin", "legs": "leg", "posts": "post", "wafers": "wafer", "caps": "cap", "motors": "motor"}  # fmt: skip
 
 
 def _plain(text: str) -> str:
     plain = unicodedata.normalize("NFKC", text).casefold()
     plain = re.sub("['’]s\\b", "", re.sub("[‐‑‒–—−]", "-", plain))
+    plain = re.sub(r"\bo/p\b", "output", re.sub(r"\bi/p\b", "input", plain))
     plain = re.sub(r"\bplus\s+(?=\d)", "+", plain)
     plain = re.sub(r"\b(?:minus|neg(?:ative)?)\s+(?=\d)", "-", plain)
     plain = re.sub(r"\b([bceg])\s*[-/]\s*([bces])\b", r"\1\2", plain)
@@ -199,6 +206,8 @@ def _plain(text: str) -> str:
 def _words(plain: str) -> list[str]:
     found = re.findall(r"[bv][+-](?!\w)|[a-z0-9]+(?:[.'][a-z0-9]+)*", plain)
     words = [_SAME.get(word, word) for word in (_PLURALS.get(word, word) for word in found)]
+    if not _HEARD & set(words):
+        words = ["ripple" if word == "hum" else word for word in words]
     named = [
         _NAMED[match["letters"]]
         for word in words
@@ -376,6 +385,8 @@ def _by_kind(role: Role, part: str, circuit: tuple[str, ...], kind: Kind) -> Rol
         return Role.BIAS
     if role is Role.LOAD and electric:
         return Role.DRIVE
+    if role is Role.NONE and kind is Kind.RESISTANCE and "switch" in circuit and not part:
+        return Role.CONTACT
     if ohmic and role in {Role.DRIVE, Role.OUTPUT, Role.SIGNAL} and (part == "coil" or set(circuit) & LOADS):
         return Role.LOAD
     return role

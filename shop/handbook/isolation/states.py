@@ -24,7 +24,12 @@ _CLOSED = re.compile(
     r"\b(?:closed|made|energi[sz]ed|pulled in|on)\b|\d\s*(?:a|ma|w)\b|\bunder (?:load|current)\b|\bloaded\b"
 )
 _SWAPPED = re.compile(r"\b(?:swap|exchang|interchang|changed over|crossed over)")
-_PULLED = re.compile(r"\b(?:pulled|without (?:the )?(?:tube|valve)|(?:tube|valve) (?:out|removed)|removed)\b")
+_TUBE = r"(?:tube|valve|v\d{1,2}|[a-z]{1,4}\d{2,4}[a-z]{0,2}|\d{1,2}[a-z]{1,2}\d{1,2}[a-z]{0,3})"
+"""A tube by its word, its place on the chassis, or its type: European (EL84) or American (12AX7)."""
+
+_PULLED = re.compile(
+    rf"\b(?:pulled|(?:without|w/o) (?:the )?{_TUBE}|{_TUBE} (?:is )?(?:out|removed|unplugged)|removed)\b"
+)
 _LIFTED = re.compile(
     r"\b(?:lifted|out of (?:the )?circuit|removed|desoldered|unsoldered|disconnected|one leg|leg up)\b"
 )

@@ -181,7 +181,7 @@ def _passage(library: Library, record: OldJob, category: str, ended: str) -> Pas
     """One record as it is kept, its end in the publisher's own word; none of one that says only what kind of thing it was."""
     cured = ": ".join(filter(None, (record.failed, record.remedy)))
     text = "\n".join(filter(None, (record.complaint, record.finding, cured)))
-    names = [name for name in (record.maker, record.model) if name.lower() != UNKNOWN]
+    names = [name for name in (record.maker, record.model) if not name.lower().startswith(UNKNOWN)]
     title = " ".join(names) or category or "Unnamed"
     if record.complaint == record.model and not (record.finding or cured):
         return None

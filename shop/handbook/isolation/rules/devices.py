@@ -31,6 +31,9 @@ NEARLY_SUPPLY = Decimal("0.9")
 
 _RESISTOR = re.compile(r"r\d+[a-z]?").fullmatch
 _CELL = frozenset({"cell", "battery", "lithium", "coin", "cr2032", "button"})
+_AT_THE_GROOVE = frozenset(
+    {"stylus", "tracking", "vertical", "needle", "cartridge", "pickup", "vtf", "arm", "tonearm"}
+)
 _BACKUP = frozenset({"lithium", "memory", "backup", "coin", "cr2032", "button", "patch", "ram"})
 
 
@@ -232,8 +235,8 @@ def _stylus_force(facts: Sequence[Fact]) -> Iterator[Hint]:
     for one in facts:
         words = set(one.point.circuit)
         if (
-            "force" in words
-            and words & {"stylus", "tracking", "vertical"}
+            (one.kind is Kind.FORCE or "force" in words)
+            and words & _AT_THE_GROOVE
             and one.verdict in {Verdict.LOW, Verdict.HIGH}
         ):
             light = one.verdict is Verdict.LOW

@@ -96,8 +96,14 @@ def _ripple_of(facts: Iterable[Fact], rail: Fact) -> list[Fact]:
     return [
         one
         for one in of(facts, Role.RAIL, Role.SUPPLY)
-        if one.kind in ALTERNATING and one.point.circuit == rail.point.circuit and not one.endless
+        if one.kind in ALTERNATING and _lies_on(one, rail) and not one.endless
     ]
+
+
+def _lies_on(ripple: Fact, rail: Fact) -> bool:
+    """Whether ripple was read on a rail: its place is the rail's, or part of it (`filter can` of `B+, filter can`)."""
+    words = set(ripple.point.circuit) - {"ripple"}
+    return ripple.point.circuit == rail.point.circuit or bool(words and words < set(rail.point.circuit))
 
 
 def _much(ripple: Fact, rail: Fact | None) -> bool:
@@ -170,16 +176,19 @@ def _ripple(facts: Sequence[Fact], band: tuple[Decimal, Decimal]) -> Iterator[tu
     rippling = [
         one for one in of(facts, Role.RAIL, Role.SUPPLY) if one.kind in ALTERNATING and not one.endless
     ]
-    direct = {one.point.circuit: one for one in rails(facts)}
+    direct = sorted(rails(facts), key=lambda rail: -rail.size)
     for group in together(
         [*rippling, *(one for one in facts if one.kind is Kind.FREQUENCY)], lambda one: (one.point.circuit,)
     ):
         at = [one for one in group if one.kind is Kind.FREQUENCY and band[0] <= one.size <= band[1]]
-        rough = [
-            one for one in group if one.kind in ALTERNATING and _much(one, direct.get(one.point.circuit))
-        ]
+        rough = [one for one in group if one.kind in ALTERNATING and _much(one, _rail_of(one, direct))]
         if at and rough:
             yield rough[0], at[0]
+
+
+def _rail_of(ripple: Fact, largest_first: Sequence[Fact]) -> Fact | None:
+    """The rail that a ripple was read on; where none fits, the largest that was read, which says the least."""
+    return next((rail for rail in largest_first if _lies_on(ripple, rail)), next(iter(largest_first), None))
 
 
 def _ripple_line(facts: Sequence[Fact]) -> Iterator[Hint]:
