@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from ..refusal import Refused
 
-AS_OF = "lists of about 1980, from memory; the registrar’s last list is of 2001"
+AS_OF = "from memory, as lists stood about 1980; check against a dated set"
 
 SOURCES: dict[str, str] = {
     "106": "Allen-Bradley",
