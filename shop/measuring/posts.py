@@ -92,6 +92,10 @@ PROVING = (
 )
 
 
+PAGES = (("The bench page, with its hints", "job"), ("What the records say to the job", "aside"))
+"""Pages that the tablet asks for by themselves."""
+
+
 @dataclass
 class Sender:
     """Sends notes as a tablet does, and takes the time of each."""
@@ -119,8 +123,23 @@ class Sender:
             reason = answer.headers.get("X-Bench-Reason", "")
             raise RuntimeError(f"{note.name} was answered with {answer.status_code}: {reason}")
         if timed:
-            for clock, milliseconds in spent.items():
-                self.spent.setdefault(note.name, {}).setdefault(clock, []).append(milliseconds)
+            self._keep(note.name, spent)
+
+    def look(self, name: str, door: str, job: Job, *, timed: bool = True) -> None:
+        """Read one page as the tablet does."""
+        start = {one: now() for one, now in CLOCKS.items()}
+        answer = self.client.get(
+            reverse(f"bench:{door}", args=[job.number]), headers={"X-Requested-With": "bench"}
+        )
+        spent = {one: (now() - start[one]) * 1000 for one, now in CLOCKS.items()}
+        if answer.status_code != 200:
+            raise RuntimeError(f"{name} was answered with {answer.status_code}.")
+        if timed:
+            self._keep(name, spent)
+
+    def _keep(self, name: str, spent: dict[str, float]) -> None:
+        for clock, milliseconds in spent.items():
+            self.spent.setdefault(name, {}).setdefault(clock, []).append(milliseconds)
 
     def plain(self) -> dict[str, dict[str, dict[str, float]]]:
         """What each kind of note took by each clock, for JSON."""
@@ -138,5 +157,7 @@ def measure_posts(desk: Desk, *, say: Callable[[str], None], rounds: int = ROUND
         for job in desk.jobs:
             for note in (*NOTES, *PROVING):
                 sender.send(note, job, timed=turn > 0)
+            for name, door in PAGES:
+                sender.look(name, door, job, timed=turn > 0)
         say(f"round {turn} of {rounds} after {time.perf_counter() - begun:.0f} s")
     return {"jobs_on_the_bench": len(desk.jobs), "notes": sender.plain()}
