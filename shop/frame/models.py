@@ -99,6 +99,16 @@ class ShopProfile(models.Model):
     kept_hours = models.PositiveSmallIntegerField(
         default=72, help_text="How long a tablet keeps bench pages that it can open without network."
     )
+    bench_fee_ten_thousandths = models.BigIntegerField(
+        null=True, blank=True, help_text="What intake suggests for finding the fault, before tax."
+    )
+    asks_year = models.BooleanField(default=False, help_text="Intake asks for the year of make.")
+    asks_address = models.BooleanField(
+        default=False, help_text="Intake asks for the address of a customer who has none."
+    )
+    asks_first_word = models.BooleanField(
+        default=False, help_text="Intake asks by when the customer hears what is wrong."
+    )
     letters_wait = models.BooleanField(
         default=False, help_text="Letters go only once somebody has looked at them."
     )

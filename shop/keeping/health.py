@@ -17,7 +17,7 @@ from shop.frame import clock
 from shop.frame.journal import ChainFault, verify_end
 from shop.frame.models import JournalHead
 from shop.frame.spelling import ago, file_size
-from shop.keeping import outbox
+from shop.keeping import mail
 from shop.keeping.models import Message
 from shop.keeping.queries import last_night, waiting_messages
 from shop.keeping.shelf import last_backup
@@ -123,9 +123,9 @@ def _letters() -> Sign:
     failing = [message for message in waiting if message.last_error]
     if failing:
         return Sign("Letters", BAD, f"{_letters_of(len(failing))} could not be sent: {failing[0].last_error}")
-    if waiting and not outbox.is_set_up():
+    if waiting and not mail.is_set_up():
         verb = "waits" if len(waiting) == 1 else "wait"
-        said = f"{_letters_of(len(waiting))} {verb}: no mail server is named (SHOP_MAIL_HOST)."
+        said = f"{_letters_of(len(waiting))} {verb}: no mail server is named."
         return Sign("Letters", NEAR, said)
     if waiting and clock.now() - waiting[0].written_at > dt.timedelta(hours=1):
         return Sign(
@@ -133,8 +133,8 @@ def _letters() -> Sign:
             NEAR,
             f"{_letters_of(len(waiting))} waiting: start “manage.py work” beside the server.",
         )
-    if not Message.objects.exists() and not outbox.is_set_up():
-        return Sign("Letters", GOOD, "None is waiting. To send any, name a mail server (SHOP_MAIL_HOST).")
+    if not Message.objects.exists() and not mail.is_set_up():
+        return Sign("Letters", GOOD, "None is waiting. To send any, name a mail server.")
     return Sign("Letters", GOOD, f"{_letters_of(len(waiting))} waiting." if waiting else "None is waiting.")
 
 

@@ -104,6 +104,40 @@ class Message(models.Model):
         return f"to {self.to}: {self.subject}"
 
 
+class MailServer(models.Model):
+    """The server that letters are sent through, where the environment names none. One row, id 1; the password lies apart."""
+
+    class Security(models.TextChoices):
+        STARTTLS = "starttls", "STARTTLS"
+        TLS = "tls", "TLS from the start"
+        NONE = "none", "None"
+
+    id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
+    host = models.CharField(max_length=253)
+    port = models.PositiveIntegerField()
+    security = models.CharField(max_length=8, choices=Security, default=Security.STARTTLS)
+    user = models.CharField(max_length=254, blank=True)
+    sender = models.EmailField(blank=True)
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=Q(id=1), name="keeping_one_mail_server")]
+
+    def __str__(self) -> str:
+        return f"{self.host}:{self.port}"
+
+
+class LetterText(models.Model):
+    """The shop's own words for a kind of letter, with their fields open; without a row the program's stand."""
+
+    kind = models.CharField(max_length=30, unique=True)
+    subject = models.CharField(max_length=200)
+    body = models.TextField()
+    changed_at = models.DateTimeField(default=now)
+
+    def __str__(self) -> str:
+        return self.kind
+
+
 class NightlyReport(models.Model):
     """What one night's check of the shop's own books found; `faults` are sentences, none on a good night."""
 

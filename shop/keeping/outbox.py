@@ -8,14 +8,11 @@ from __future__ import annotations
 import datetime as dt
 import smtplib
 import uuid
-from contextlib import suppress
 from dataclasses import dataclass
-from email.headerregistry import Address
-from typing import Any, Protocol
+from typing import Protocol
 
-from django.conf import settings
 from django.core.exceptions import ValidationError
-from django.core.mail import EmailMessage, get_connection
+from django.core.mail import EmailMessage
 from django.core.validators import validate_email
 from django.db.models import F
 
@@ -25,6 +22,7 @@ from shop.frame.models import ShopProfile, Staff
 from shop.frame.once import keyless
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
+from shop.keeping import mail
 from shop.keeping.models import IssuedPaper, Message
 from shop.keeping.papers import Altered, stored_bytes
 from shop.keeping.queries import waiting_messages
@@ -47,11 +45,6 @@ class Sent:
     sent: int
     failed: int
     waiting: int
-
-
-def is_set_up() -> bool:
-    """True where the shop can send mail: SHOP_MAIL_HOST names a server (or a test's backend takes its place)."""
-    return bool(settings.EMAIL_HOST) or not settings.EMAIL_BACKEND.endswith("smtp.EmailBackend")
 
 
 @keyless("joined")
@@ -91,7 +84,7 @@ def send_waiting(*, at: dt.datetime | None = None) -> Sent:
     messages = list(waiting_messages().filter(held_at=None).select_related("paper"))
     due = [message for message in messages if next_try(message) <= now]
     sent = failed = 0
-    if due and not is_set_up():
+    if due and not mail.is_set_up():
         return Sent(0, 0, len(messages))
     for message in due:
         claimed = Message.objects.filter(
@@ -179,7 +172,7 @@ def set_aside(
 
 def _send(message: Message) -> bool:
     try:
-        letter = _letter(message)
+        letter = _letter(message, mail.the_server())
         letter.send(fail_silently=False)
     except (OSError, smtplib.SMTPException, ValueError, Refusal, Altered) as error:
         reason = " ".join(str(error).split()) or type(error).__name__
@@ -193,35 +186,20 @@ def _send(message: Message) -> bool:
     return True
 
 
-def _letter(message: Message) -> EmailMessage:
+def _letter(message: Message, server: mail.Server | None) -> EmailMessage:
     letter = EmailMessage(
         subject=message.subject,
         body=message.body,
-        from_email=sender(),
+        from_email=mail.sender(),
         to=[message.to],
         reply_to=[the_profile().email] if the_profile().email else None,
         headers={"Message-ID": f"<letter-{message.pk}-{message.written_at:%Y%m%d%H%M%S}@{_domain()}>"},
-        connection=get_connection(timeout=30)
-        if settings.EMAIL_BACKEND.endswith("smtp.EmailBackend")
-        else None,
+        connection=server.connection() if server else None,
     )
     if message.paper is not None:
         letter.attach(f"{message.paper.title}.pdf", stored_bytes(message.paper), "application/pdf")
     return letter
 
 
-def sender() -> str:
-    """Whom letters come from: SHOP_MAIL_FROM, else the profile's address, under the shop's name."""
-    shop = the_profile()
-    address = settings.DEFAULT_FROM_EMAIL or shop.email
-    if not address or "<" in address:
-        return str(address)
-    user, _, domain = str(address).partition("@")
-    with suppress(ValueError, IndexError):
-        return str(Address(display_name=shop.name, username=user, domain=domain))
-    return str(address)
-
-
 def _domain() -> str:
-    address: Any = settings.DEFAULT_FROM_EMAIL or the_profile().email
-    return str(address).rpartition("@")[2].strip("<> ") or "shop.invalid"
+    return mail.sender().rpartition("@")[2].strip("<> ") or "shop.invalid"

@@ -20,9 +20,10 @@ class OfficeConfig(AppConfig):
         from shop.counter.stages import Stage  # noqa: PLC0415
         from shop.frame.news import tell  # noqa: PLC0415
         from shop.frame.places import fill  # noqa: PLC0415
+        from shop.keeping.letter_texts import hang_up  # noqa: PLC0415
         from shop.keeping.nightly import every_night  # noqa: PLC0415
         from shop.keeping.retention import ends_with  # noqa: PLC0415
-        from shop.office import long_work, news  # noqa: PLC0415
+        from shop.office import letters, long_work, news  # noqa: PLC0415
         from shop.office.actions.retention import erase_answers, erase_with  # noqa: PLC0415
         from shop.office.currency import holds_to_currency  # noqa: PLC0415
         from shop.office.places import (  # noqa: PLC0415
@@ -45,3 +46,4 @@ class OfficeConfig(AppConfig):
         fill("dispatch-asked", asked_at_dispatch)
         fill("bench-aside", used_up_at_the_bench, order=5)
         tell(news.office_news)
+        hang_up(letters.PAPER)

@@ -47,6 +47,12 @@ class Row:
         """Whether the forecast has gone past a date that the customer was given."""
         return self.slipped(0) is not None
 
+    @property
+    def at_risk_on(self) -> dt.date | None:
+        """The day that was promised and that the forecast has gone past."""
+        promise = self.slipped(0)
+        return promise.day if promise else None
+
     def slipped(self, days: int) -> Promise | None:
         """The promise that the forecast has gone past by more than so many days; a date beyond telling has gone past any.
 

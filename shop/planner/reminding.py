@@ -9,11 +9,12 @@ from dataclasses import dataclass
 from shop.counter.models import Job, Promise
 from shop.counter.stages import OPEN, Stage
 from shop.frame import clock
-from shop.frame.profile import the_profile
 from shop.frame.spelling import weekday
+from shop.keeping.letter_texts import Texts, texts
 from shop.office.models import Estimate
+from shop.planner.letters import NEW_DATE, NO_ANSWER, NOT_PICKED_UP, PART_OVERDUE
 from shop.planner.models import Reminded
-from shop.planner.queries import Row, rows
+from shop.planner.queries import rows
 from shop.premises.queries import promise_rules
 from shop.stockroom.models import PartWanted
 
@@ -56,15 +57,12 @@ def due() -> list[Reminder]:
     """All reminders that are due and were neither sent nor left aside in the last week."""
     lately = Reminded.objects.filter(at__gte=clock.now() - AGAIN_AFTER).values_list("kind", "job_id")
     dealt_with = set(lately)
-    found = [*_moved(), *_unanswered(), *_not_fetched(), *_overdue()]
+    words = texts()
+    found = [*_moved(words), *_unanswered(words), *_not_fetched(words), *_overdue(words)]
     return [one for one in found if (one.kind, one.job.pk) not in dealt_with]
 
 
-def _letter(lines: str) -> str:
-    return f"Hello,\n\n{lines}\n\n{the_profile().name}"
-
-
-def _moved() -> Iterator[Reminder]:
+def _moved(words: Texts) -> Iterator[Reminder]:
     limit = promise_rules().retell_days
     for row in rows():
         promise = row.slipped(limit)
@@ -72,54 +70,36 @@ def _moved() -> Iterator[Reminder]:
             continue
         ready = promise.what == Promise.What.READY
         new = row.told.ready_safe if ready else row.told.word_safe
-        yield Reminder(
-            "promise",
-            row.job,
-            row.job.customer.email,
-            f"{row.job.unit.model}: a new date",
-            _letter(_new_date(row, promise, new)),
-            new,
-            promise.what,
+        letter = words.write(
+            NEW_DATE,
+            **_about(row.job),
+            why=promise.get_because_display() if promise.because else "",
+            hoped="to have it ready" if ready else "to tell you what is wrong with it",
+            day=weekday(promise.day),
+            then=f"We expect {weekday(new)} now." if new else "We will write when we know a new date.",
         )
+        yield Reminder("promise", row.job, row.job.customer.email, *letter, new, promise.what)
 
 
-def _new_date(row: Row, promise: Promise, new: dt.date | None) -> str:
-    hoped = "to have it ready" if promise.what == Promise.What.READY else "to tell you what is wrong with it"
-    why = f", because {promise.get_because_display()}" if promise.because else ""
-    then = f"We expect {weekday(new)} now." if new else "We will write when we know a new date."
-    return (
-        f"Your {row.job.unit.model} (job {row.job.number}) takes longer than we said{why}. "
-        f"We had hoped {hoped} by {weekday(promise.day)}. {then} We are sorry."
-    )
-
-
-def _unanswered() -> Iterator[Reminder]:
+def _unanswered(words: Texts) -> Iterator[Reminder]:
     given = Estimate.objects.filter(
         state=Estimate.State.GIVEN,
         given_at__lt=clock.now() - UNANSWERED,
         job__stage=Stage.AWAITING_WORD,
     )
     for one in given.select_related("job__customer", "job__unit__model__maker").order_by("given_at")[:50]:
-        body = (
-            f"We sent you an estimate for your {one.job.unit.model} (job {one.job.number}) and have no answer yet. "
-            "May we go on? A yes or a no is enough."
-        )
-        yield Reminder(
-            "estimate", one.job, one.job.customer.email, f"{one.job.unit.model}: our estimate", _letter(body)
-        )
+        letter = words.write(NO_ANSWER, **_about(one.job))
+        yield Reminder("estimate", one.job, one.job.customer.email, *letter)
 
 
-def _not_fetched() -> Iterator[Reminder]:
+def _not_fetched(words: Texts) -> Iterator[Reminder]:
     waiting = Job.objects.filter(stage=Stage.READY, ready_at__lt=clock.now() - NOT_FETCHED)
     for job in waiting.select_related("customer", "unit__model__maker").order_by("ready_at")[:50]:
-        body = (
-            f"Your {job.unit.model} (job {job.number}) has been ready since {weekday(job.ready_at)}. "
-            "Tell us when you would like to pick it up."
-        )
-        yield Reminder("fetch", job, job.customer.email, f"{job.unit.model} is ready", _letter(body))
+        letter = words.write(NOT_PICKED_UP, **_about(job), day=weekday(job.ready_at))
+        yield Reminder("fetch", job, job.customer.email, *letter)
 
 
-def _overdue() -> Iterator[Reminder]:
+def _overdue(words: Texts) -> Iterator[Reminder]:
     owed = PartWanted.objects.filter(
         came_at=None,
         fitted_at=None,
@@ -134,8 +114,15 @@ def _overdue() -> Iterator[Reminder]:
         order = line.order
         due_at = line.order.sent_at + dt.timedelta(days=order.supplier.lead_days) + OVERDUE
         if due_at < clock.now():
-            body = (
-                f"Our order {order.number} of {weekday(order.sent_at)} has not come yet: {one.description}. "
-                "When may we expect it?"
+            letter = words.write(
+                PART_OVERDUE,
+                number=order.number,
+                supplier=str(order.supplier),
+                day=weekday(order.sent_at),
+                part=one.description,
             )
-            yield Reminder("part", one.job, order.supplier.email, f"Order {order.number}", _letter(body))
+            yield Reminder("part", one.job, order.supplier.email, *letter)
+
+
+def _about(job: Job) -> dict[str, str]:
+    return {"customer": job.customer.name, "unit": str(job.unit.model), "number": job.number}

@@ -46,6 +46,10 @@ class ProfileFacts(TypedDict, total=False):
     law_profile: str
     warranty_days: int
     payment_days: int
+    bench_fee_ten_thousandths: int | None
+    asks_year: bool
+    asks_address: bool
+    asks_first_word: bool
 
 
 # --- the shop -----------------------------------------------------------------------------------------------

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.urls import URLPattern, path
 
 from shop.premises import views_house
-from shop.premises.views import books, doors, hours, letters, second_step, shop, staff, stored, tasks
+from shop.premises.views import books, doors, hours, letters, mail, second_step, shop, staff, stored, tasks
 
 app_name = "premises"
 urlpatterns: list[URLPattern] = [
@@ -45,6 +45,12 @@ urlpatterns: list[URLPattern] = [
     path("journal/", books.journal, name="journal"),
     path("journal/verify/", books.verify_journal, name="verify_journal"),
     path("outbox/", books.outbox, name="outbox"),
+    path("outbox/mail/", mail.mail, name="mail"),
+    path("outbox/mail/try/", mail.try_mail, name="try_mail"),
+    path("outbox/mail/forget/", mail.forget_mail, name="forget_mail"),
+    path("outbox/texts/", letters.letter_texts, name="letter_texts"),
+    path("outbox/texts/<slug:key>/", letters.letter_text, name="letter_text"),
+    path("outbox/texts/<slug:key>/drop/", letters.drop_letter_text, name="drop_letter_text"),
     path("outbox/<int:pk>/", letters.letter, name="letter"),
     path("outbox/wait/", letters.let_letters_wait, name="let_letters_wait"),
     path("outbox/send/", books.send_outbox, name="send_outbox"),

@@ -150,7 +150,8 @@ def this_evening(staff: Staff, *, is_at_work: bool = False) -> Evening:
     )
     queue = rows()
     fits = tonight(queue, staff, hours=AN_EVENING, begins=BEGINS)
-    return Evening(stopped, fits[:MOST], [row for row in queue if row.at_risk][:MOST])
+    at_risk = sorted((row for row in queue if row.at_risk), key=lambda row: row.at_risk_on or dt.date.max)
+    return Evening(stopped, fits[:MOST], at_risk[:MOST])
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from shop.frame import news
 from shop.frame.joint import BACK
 from shop.frame.models import ShopProfile, Staff
 from shop.frame.profile import the_profile
-from shop.keeping import outbox
+from shop.keeping import mail
 from shop.office.models import LabourRate, TaxRule
 from shop.premises.models import Terms
 
@@ -80,7 +80,7 @@ def still_missing(staff: Staff) -> list[Missing]:
             "premises:profile",
             "web",
         ),
-        (outbox.is_set_up(), "Mail", "Until then letters wait in the outbox.", "premises:outbox", "mail"),
+        (mail.is_set_up(), "Mail", "Until then letters wait in the outbox.", "premises:mail", "mail"),
     )
     missing = [
         Missing(

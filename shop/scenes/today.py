@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from shop.bench import actions as bench
+from shop.bench.models import SoakTest
 from shop.counter.models import Job
 from shop.counter.stages import Stage
 from shop.dispatch import actions as dispatch
@@ -23,7 +24,7 @@ SEVEN_EIGHTHS = (8, 7)
 
 
 def todays_news(owner: Staff) -> None:
-    """Let customers answer and write, a part and a parcel come, hours run out, and a letter fail."""
+    """Let customers answer and write, a part and a parcel come, hours run out, a soak test end, and a letter fail."""
     at_work = _at(Stage.ON_THE_BENCH)
     now = clock.now()
     if at_work:
@@ -34,6 +35,8 @@ def todays_news(owner: Staff) -> None:
         bench.add_finding(
             job=job, text="The other channel’s relay has burned contacts, too.", beyond=True, by=owner
         )
+    for job in _at(Stage.PROVING)[1:]:
+        _came_back(job, owner, now - dt.timedelta(hours=1))
     for job in _at(Stage.READY)[:1]:
         say_word(job=job, text="Can I fetch it on Saturday before noon?")
         outbox.write_message(
@@ -58,6 +61,18 @@ def _at(stage: Stage) -> list[Job]:
 def _part_came(job: Job, owner: Staff, at: dt.datetime) -> None:
     want = stockroom.want_part(job=job, description="Idler tire, 24 mm", by=owner, at=at)
     stockroom.note_came(wanted=want, unit_cost_ten_thousandths=61_500, by=owner)
+
+
+def _came_back(job: Job, owner: Staff, at: dt.datetime) -> None:
+    """Its soak test ended with the fault; one that stays on soak test still runs."""
+    for soak in SoakTest.objects.filter(job=job, ended_at=None, at__lt=at):
+        bench.end_soak(
+            soak=soak,
+            result=SoakTest.Result.CAME_BACK,
+            note="It crawls again as soon as it is warm.",
+            by=owner,
+            at=at,
+        )
 
 
 def _answered(job: Job, at: dt.datetime) -> None:

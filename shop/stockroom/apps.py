@@ -13,9 +13,11 @@ class StockroomConfig(AppConfig):
     def ready(self) -> None:
         """Tell which parts came, and hold the shop to its currency while an order in it is open."""
         from shop.frame.news import tell  # noqa: PLC0415  (models are loaded only now)
+        from shop.keeping.letter_texts import hang_up  # noqa: PLC0415
         from shop.premises.changing import before_another_currency  # noqa: PLC0415
-        from shop.stockroom import news  # noqa: PLC0415
+        from shop.stockroom import letters, news  # noqa: PLC0415
         from shop.stockroom.queries import orders_hold_to_currency  # noqa: PLC0415
 
         tell(news.parts_here)
+        hang_up(letters.ORDER)
         before_another_currency(orders_hold_to_currency)

@@ -19,8 +19,21 @@ function wearTheme(theme) {
   }
 }
 
+// A paper opens beside the page. Who comes back finds the page as it stands by then, unless something is typed elsewhere on it.
+function freshOnReturn(form) {
+  const isTypedInto = (one) =>
+    Array.from(one.elements).some((box) => box.value !== (box.defaultValue ?? box.value) || box.checked !== box.defaultChecked);
+  document.addEventListener("visibilitychange", function back() {
+    if (document.hidden) return;
+    document.removeEventListener("visibilitychange", back);
+    if (Array.from(document.forms).some((one) => one !== form && isTypedInto(one))) return;
+    location.replace(location.pathname + location.search);
+  });
+}
+
 document.addEventListener("submit", (event) => {
   const form = event.target;
+  if (form.target === "_blank" && form.method === "post") freshOnReturn(form);
   if (!form.matches("[data-theme-switch]") || !event.submitter) return;
   event.preventDefault();
   const theme = event.submitter.value;
@@ -102,7 +115,7 @@ document.addEventListener("submit", (event) => {
   const form = event.target;
   // After everyone else has had their say, and after the pressed button's own value has been taken.
   setTimeout(() => {
-    if (event.defaultPrevented || form.method !== "post" || form.target === "_blank") return;
+    if (event.defaultPrevented || form.method !== "post" || form.target === "_blank" || event.submitter?.formTarget === "_blank") return;
     hold(form, event.submitter);
     sayWhenLong(form);
     // An answer that is a file leaves the page standing, and a lost one may be sent again.

@@ -13,9 +13,12 @@ from django.urls import reverse
 from PIL import Image
 from pypdfium2 import PdfDocument
 
-from shop.counter.models import Customer, Job, Unit
+from shop.counter.models import Customer, Job, Promise, Unit
 from shop.counter.stages import Stage
+from shop.frame import clock
 from shop.frame.journal import verify
+from shop.frame.models import ShopProfile
+from shop.frame.profile import forget
 from tests.factories.counter import CustomerFactory, UnitFactory, UnitModelFactory, booked_in
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 
@@ -51,6 +54,32 @@ def typed(**changes: str) -> dict[str, str]:
 
 def book(client, customer: Customer, **changes: str):
     return client.post(reverse("counter:book_in_for", args=[customer.pk]), typed(**changes))
+
+
+def test_intake_asks_what_the_shop_wants_asked_and_suggests_its_fee(counter) -> None:
+    customer = CustomerFactory(address="")
+    page = reverse("counter:book_in_for", args=[customer.pk])
+    wanted = ("Year of make", "First word by", "Address of the customer", 'value="75.00"')
+    said = counter.get(page).content.decode()
+    assert not any(words in said for words in wanted)
+    ShopProfile.objects.update(
+        asks_year=True, asks_address=True, asks_first_word=True, bench_fee_ten_thousandths=750_000
+    )
+    forget()
+    said = counter.get(page).content.decode()
+    assert [words for words in wanted if words not in said] == []
+    day = clock.today() + dt.timedelta(days=5)
+    asked = {"u0-year_made": "1978", "u0-first_word_by": f"{day}", "address": "4 Loom Yard\nNew Ambler, CA"}
+    wrong = book(counter, customer, **{**asked, "u0-year_made": "2999"})
+    assert "That year has not come yet." in wrong.content.decode()
+    assert not Job.objects.exists()
+    assert book(counter, customer, **asked).status_code == 303
+    job = Job.objects.get()
+    assert (job.unit.year_made, job.customer.address) == (1978, asked["address"])
+    assert [(one.what, one.day) for one in Promise.objects.all()] == [(Promise.What.WORD, day)]
+    assert "Address of the customer" not in counter.get(page).content.decode(), "asked twice"
+    right = reverse("counter:put_right", args=[job.number])
+    assert 'value="1978"' in counter.get(right).content.decode()
 
 
 def test_a_unit_is_booked_in_with_everything_that_was_said(counter) -> None:

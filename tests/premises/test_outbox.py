@@ -18,8 +18,9 @@ from django.urls import reverse
 from shop.frame.models import JournalEntry, ShopProfile, Staff
 from shop.frame.refusal import Refusal
 from shop.keeping import health
+from shop.keeping.mail import sender
 from shop.keeping.models import Message
-from shop.keeping.outbox import next_try, send_waiting, sender, set_aside, try_again, write_message
+from shop.keeping.outbox import next_try, send_waiting, set_aside, try_again, write_message
 from shop.keeping.papers import stored_bytes
 from shop.press.issuing import issue_paper
 from tests.factories.premises import StaffFactory

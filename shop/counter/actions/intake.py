@@ -10,8 +10,20 @@ from dataclasses import dataclass, field
 from django.core.files.uploadedfile import UploadedFile
 
 from shop.counter.actions.filing import attach_picture
+from shop.counter.actions.people import change_customer
+from shop.counter.actions.standing import promise
 from shop.counter.actions.units import add_unit, change_unit, model_named
-from shop.counter.models import Accessory, Customer, HowItCame, InboundParcel, Job, JobPicture, Kind, Unit
+from shop.counter.models import (
+    Accessory,
+    Customer,
+    HowItCame,
+    InboundParcel,
+    Job,
+    JobPicture,
+    Kind,
+    Promise,
+    Unit,
+)
 from shop.counter.moving import move
 from shop.counter.stages import ENDED, Stage
 from shop.frame import numbers
@@ -44,6 +56,7 @@ class UnitDescribed:
     line_voltage: int | None = None
     protection_class: str | None = None
     marks: str = ""
+    year_made: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,6 +77,7 @@ class Intake:
     wants_parts_back: bool = False
     comeback_of: Job | None = None
     photos: Sequence[UploadedFile] = field(default=())
+    first_word_by: dt.date | None = None
 
 
 def book_in(
@@ -72,19 +86,25 @@ def book_in(
     intakes: Sequence[Intake],
     by: Staff,
     how_it_came: str = HowItCame.CARRIED_IN,
+    address: str = "",
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> list[Job]:
-    """Book in one or several units of one customer in one go; each becomes a job of its own, in the order given."""
+    """Book in one or several units of one customer in one go; each becomes a job of its own, in the order given.
+
+    `address` is the customer's, where it was asked for at intake.
+    """
     if not intakes:
         raise Refusal("There is no unit to book in.")
     with acting(by=by, at=at, once=once_key) as act:
+        _note_address(customer, address, by=by)
         jobs = [
             _open_job(act, customer, intake, stage=Stage.BOOKED_IN, how_it_came=how_it_came)
             for intake in intakes
         ]
         for job in jobs:
             act.record("job.booked_in", subject=job, jobs=[job.pk], how=job.how_it_came)
+        _promise_first_words(jobs, intakes, by=by)
     return jobs
 
 
@@ -95,13 +115,18 @@ def announce(
     by: Staff | None,
     carrier: str = "",
     tracking: str = "",
+    address: str = "",
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> list[Job]:
-    """Write down units that are on their way by parcel; they become `expected` jobs until the box is opened."""
+    """Write down units that are on their way by parcel; they become `expected` jobs until the box is opened.
+
+    `address` is the customer's, where it was asked for.
+    """
     if not intakes:
         raise Refusal("There is no unit to announce.")
     with acting(by=by, at=at, once=once_key) as act:
+        _note_address(customer, address, by=by)
         parcel = InboundParcel.objects.create(
             customer=customer, carrier=carrier.strip(), tracking=tracking.strip(), announced_at=act.at
         )
@@ -113,6 +138,7 @@ def announce(
         ]
         for job in jobs:
             act.record("job.announced", subject=job, jobs=[job.pk])
+        _promise_first_words(jobs, intakes, by=by)
     return jobs
 
 
@@ -253,6 +279,17 @@ def _open_job(
     return job
 
 
+def _note_address(customer: Customer, address: str, *, by: Staff | None) -> None:
+    if address.strip():
+        change_customer(customer=customer, address=address, by=by)
+
+
+def _promise_first_words(jobs: Sequence[Job], intakes: Sequence[Intake], *, by: Staff | None) -> None:
+    for job, intake in zip(jobs, intakes, strict=True):
+        if intake.first_word_by is not None:
+            promise(job=job, promised_for=intake.first_word_by, what=Promise.What.WORD, by=by)
+
+
 def _unit_meant(act: Act, customer: Customer, unit: Unit | UnitDescribed) -> Unit:
     if isinstance(unit, UnitDescribed):
         model = model_named(maker=unit.maker, name=unit.model, kind=unit.kind, by=act.by)
@@ -264,6 +301,7 @@ def _unit_meant(act: Act, customer: Customer, unit: Unit | UnitDescribed) -> Uni
             line_voltage=unit.line_voltage,
             protection_class=unit.protection_class,
             marks=unit.marks,
+            year_made=unit.year_made,
             by=act.by,
         )
     if unit.owner_id != customer.pk:

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from shop.counter.actions.intake import UnitDescribed
-from shop.counter.actions.units import change_unit, model_named
+from shop.counter.actions.units import built_in, change_unit, model_named
 from shop.counter.agreed_sums import sums_still_open
 from shop.counter.models import Job, UnitModel
 from shop.counter.stages import ENDED
@@ -61,6 +61,8 @@ def _put_unit_right(act: Act, job: Job, described: UnitDescribed) -> None:
         "protection_class": described.protection_class,
     }
     changed = {name: value for name, value in facts.items() if getattr(unit, name) != value}
+    if described.year_made != unit.year_made:
+        changed |= built_in(described.year_made)
     if changed:
         change_unit(unit=unit, by=act.by, **changed)
 

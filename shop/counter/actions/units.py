@@ -52,6 +52,7 @@ def add_unit(
     protection_class: str | None = None,
     marks: str = "",
     is_donor: bool = False,
+    year_made: int | None = None,
     at: dt.datetime | None = None,
 ) -> Unit:
     """Write a unit down. What is not said of mains and protection class is taken from its model."""
@@ -66,10 +67,19 @@ def add_unit(
             protection_class=protection_class or model.protection_class,
             marks=marks.strip(),
             is_donor=is_donor,
+            **built_in(year_made),
             added_at=act.at,
         )
         act.record("unit.added", subject=unit)
     return unit
+
+
+def built_in(year: int | None) -> dict[str, dt.date | None]:
+    """The columns of a unit that say in which year it was made; nothing is known without one."""
+    return {
+        "built_from": dt.date(year, 1, 1) if year else None,
+        "built_to": dt.date(year, 12, 31) if year else None,
+    }
 
 
 @keyless("joined")

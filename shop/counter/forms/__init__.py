@@ -2,15 +2,9 @@
 
 from __future__ import annotations
 
-from shop.counter.forms.intake import (
-    MOST_UNITS,
+from shop.counter.forms.here import (
     AccessoryForm,
-    AnnouncementForm,
-    ArrivalForm,
-    CustomerForm,
-    IntakeForm,
     MendAccessoryForm,
-    NewCustomerForm,
     PhotosForm,
     PromiseForm,
     ReceiveForm,
@@ -18,6 +12,8 @@ from shop.counter.forms.intake import (
     UnopenedForm,
     WordForm,
 )
+from shop.counter.forms.intake import MOST_UNITS, AnnouncementForm, ArrivalForm, ComingForm, IntakeForm
+from shop.counter.forms.people import CustomerForm, NewCustomerForm
 from shop.counter.forms.putting_right import PutRightForm
 
 __all__ = [
@@ -25,6 +21,7 @@ __all__ = [
     "AccessoryForm",
     "AnnouncementForm",
     "ArrivalForm",
+    "ComingForm",
     "CustomerForm",
     "IntakeForm",
     "MendAccessoryForm",

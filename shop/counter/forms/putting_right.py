@@ -43,6 +43,7 @@ def _as_written(job: Job) -> dict[str, object]:
         "mains": unit.mains,
         "line_voltage": unit.line_voltage,
         "protection_class": unit.protection_class,
+        "year_made": unit.year_made,
         "complaint": job.complaint,
         "condition": job.condition,
         "wants_parts_back": job.wants_parts_back,

@@ -148,3 +148,9 @@ class Unit(models.Model):
 
     def __str__(self) -> str:
         return f"{self.model} {self.serial}".rstrip()
+
+    @property
+    def year_made(self) -> int | None:
+        """The year of make; None where nobody knows it to the year."""
+        first, last = self.built_from, self.built_to
+        return first.year if first and last and first.year == last.year else None

@@ -11,11 +11,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from shop.counter import actions, queries
 from shop.counter.actions import Intake
-from shop.counter.forms import MOST_UNITS, AnnouncementForm, ArrivalForm, IntakeForm
+from shop.counter.forms import MOST_UNITS, AnnouncementForm, ArrivalForm, ComingForm, IntakeForm
 from shop.counter.models import Customer, Kind, UnitModel
 from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
-from shop.frame.formwork import PlainForm
 from shop.frame.models import Role
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
@@ -52,6 +51,7 @@ def book_in_for(request: StaffRequest, pk: int) -> HttpResponseBase:
             customer=sheet.customer,
             intakes=sheet.intakes(),
             how_it_came=sheet.arrival.cleaned_data["how_it_came"],
+            address=sheet.arrival.address_typed(),
             by=request.user,
             once_key=key,
         )[-1],
@@ -79,6 +79,7 @@ def announce_for(request: StaffRequest, pk: int) -> HttpResponseBase:
             intakes=sheet.intakes(),
             carrier=sheet.arrival.cleaned_data["carrier"],
             tracking=sheet.arrival.cleaned_data["tracking"],
+            address=sheet.arrival.address_typed(),
             by=request.user,
             once_key=key,
         ),
@@ -91,7 +92,7 @@ def announce_for(request: StaffRequest, pk: int) -> HttpResponseBase:
 @at_the_counter
 def another_unit(request: StaffRequest, pk: int, way: str) -> HttpResponse:
     """Draw the same form with one unit more; nothing is saved."""
-    arrival: type[PlainForm] = AnnouncementForm if way == "announce" else ArrivalForm
+    arrival: type[ComingForm] = AnnouncementForm if way == "announce" else ArrivalForm
     sheet = IntakeSheet(request, pk, arrival=arrival, more=1)
     return sheet.render(
         "counter/announce_for.html" if way == "announce" else "counter/book_in_for.html", status=200
@@ -148,13 +149,13 @@ def booked(request: StaffRequest) -> HttpResponse:
 class IntakeSheet:
     """The form of the second step: how they came, and a form for each unit under the prefix u0, u1, ..."""
 
-    def __init__(self, request: StaffRequest, pk: int, *, arrival: type[PlainForm], more: int = 0) -> None:
+    def __init__(self, request: StaffRequest, pk: int, *, arrival: type[ComingForm], more: int = 0) -> None:
         self.request = request
         self.customer = get_object_or_404(queries.known_customers(), pk=pk)
         posted = request.method == "POST"
         data, files = (request.POST, request.FILES) if posted else (None, None)
         count = min(_count(request) + more, MOST_UNITS) if posted else 1
-        self.arrival = arrival(data)
+        self.arrival = arrival(data, customer=self.customer)
         self.units: list[IntakeForm] = []
         for at in range(count):
             blank = more and at >= count - more

@@ -16,6 +16,30 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
+            name='LetterText',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('kind', models.CharField(max_length=30, unique=True)),
+                ('subject', models.CharField(max_length=200)),
+                ('body', models.TextField()),
+                ('changed_at', models.DateTimeField(default=shop.frame.moments.now)),
+            ],
+        ),
+        migrations.CreateModel(
+            name='MailServer',
+            fields=[
+                ('id', models.PositiveSmallIntegerField(default=1, editable=False, primary_key=True, serialize=False)),
+                ('host', models.CharField(max_length=253)),
+                ('port', models.PositiveIntegerField()),
+                ('security', models.CharField(choices=[('starttls', 'STARTTLS'), ('tls', 'TLS from the start'), ('none', 'None')], default='starttls', max_length=8)),
+                ('user', models.CharField(blank=True, max_length=254)),
+                ('sender', models.EmailField(blank=True, max_length=254)),
+            ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('id', 1)), name='keeping_one_mail_server')],
+            },
+        ),
+        migrations.CreateModel(
             name='NightlyReport',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),

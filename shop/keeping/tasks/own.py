@@ -13,7 +13,7 @@ from django.urls import reverse
 from shop.frame import clock
 from shop.frame.refusal import Refusal
 from shop.frame.spelling import file_size
-from shop.keeping import backup, health, nightly, outbox, shelf
+from shop.keeping import backup, health, mail, nightly, outbox, shelf
 from shop.keeping.queries import last_night, waiting_messages
 from shop.keeping.tasks.kinds import Kind, Result, Work, hang_up
 from shop.keeping.tasks.timing import Timed, by_the_clock
@@ -38,7 +38,7 @@ def hang_up_all() -> None:
 def letters_are_due() -> bool:
     """Whether a letter could be sent now."""
     now = clock.now()
-    return outbox.is_set_up() and any(outbox.next_try(message) <= now for message in waiting_messages()[:500])
+    return mail.is_set_up() and any(outbox.next_try(message) <= now for message in waiting_messages()[:500])
 
 
 def send_letters(_work: Work) -> Result:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.core.management import CommandError
 
-from shop.keeping import outbox
+from shop.keeping import mail, outbox
 from shop.management.command import ShopCommand
 
 
@@ -16,7 +16,7 @@ class Command(ShopCommand):
     requires_system_checks: list[str] = []
 
     def handle(self, *args: object, **options: object) -> None:
-        if not outbox.is_set_up():
+        if not mail.is_set_up():
             raise CommandError(
                 "No mail server is named: set SHOP_MAIL_HOST. Letters wait in the outbox until then."
             )

@@ -19,10 +19,12 @@ from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.handbook.money import Money
+from shop.keeping.letter_texts import texts
 from shop.keeping.models import IssuedPaper, Message
 from shop.keeping.outbox import write_message
 from shop.office import queries
 from shop.office.actions.many import Many
+from shop.office.letters import PAPER
 from shop.office.models import Invoice, LeftHere, Letter
 from shop.office.papers import issue_all, left_sheet, reminder_sheet, statement_sheet
 from shop.press.drawing import warm_up
@@ -197,11 +199,13 @@ def email_paper(
     if not customer.email:
         raise Refusal(f"{customer.name} has no e-mail address: put one on the customer’s page first.")
     with acting(by=by, at=at, once=once_key) as act:
-        shop = the_profile()
-        body = f"Hello {customer.name},\n\n{paper.title} is attached.\n\n{shop.name}\n{shop.phone}".strip()
-        message = write_message(
-            to=customer.email, subject=f"{paper.title}, {shop.name}", body=body, paper=paper, by=by
+        subject, body = texts().write(
+            PAPER,
+            customer=customer.name,
+            paper=paper.title,
+            numbers=", ".join(job.number for job in jobs),
         )
+        message = write_message(to=customer.email, subject=subject, body=body, paper=paper, by=by)
         act.record("paper.emailed", subject=paper, jobs=[job.pk for job in jobs])
         act.made(message)
     return message

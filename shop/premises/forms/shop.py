@@ -14,10 +14,10 @@ from django.core.exceptions import ValidationError
 
 from shop.frame import clock
 from shop.frame.customs import known_locale
-from shop.frame.formwork import DigitsField, PlainForm, TextField
+from shop.frame.formwork import DigitsField, PlainForm, TextField, UnitPriceField
 from shop.frame.models import Measures, PaperSize, ShopProfile
 from shop.handbook import law
-from shop.handbook.money import CURRENCIES
+from shop.handbook.money import CURRENCIES, UnitPrice
 from shop.premises.actions import ProfileFacts
 from shop.premises.zones import zone_choices
 
@@ -121,6 +121,12 @@ class ProfileForm(PlainForm):
     )
     warranty_days = _whole("Warranty on repairs", 0, MOST_DAYS)
     payment_days = _whole("Invoices are due after", 0, 365)
+    bench_fee_ten_thousandths = UnitPriceField(
+        label="Bench fee", required=False, help_text="Suggested for each unit, before tax; empty: none."
+    )
+    asks_year = forms.BooleanField(label="Ask for the year of make", required=False)
+    asks_address = forms.BooleanField(label="Ask for the address of who has none", required=False)
+    asks_first_word = forms.BooleanField(label="Ask by when the customer hears what is wrong", required=False)
 
     groups: tuple[tuple[str, tuple[str, ...]], ...] = (
         ("The shop", ("name", "owner_name", "address", "country", "phone", "email", "web_address")),
@@ -130,6 +136,7 @@ class ProfileForm(PlainForm):
         ),
         ("How it writes", ("currency", "language", "time_zone", "measures")),
         ("How it works", ("line_voltage", "line_frequency", "warranty_days", "payment_days")),
+        ("At intake", ("bench_fee_ten_thousandths", "asks_year", "asks_address", "asks_first_word")),
     )
     units = {"line_voltage": "V", "line_frequency": "Hz", "warranty_days": "days", "payment_days": "days"}
     wide = frozenset({"name", "owner_name", "address", "web_address"})
@@ -143,7 +150,12 @@ class ProfileForm(PlainForm):
     @classmethod
     def facts_of(cls, shop: ShopProfile) -> dict[str, object]:
         """What the form starts with."""
-        return {name: getattr(shop, name) for name in cls.base_fields if name != "once"}
+        facts = {name: getattr(shop, name) for name in cls.base_fields if name != "once"}
+        fee = shop.bench_fee_ten_thousandths
+        return {
+            **facts,
+            "bench_fee_ten_thousandths": "" if fee is None else UnitPrice(fee, shop.currency),
+        }
 
     def facts(self) -> ProfileFacts:
         """The clean values as the action takes them."""

@@ -19,6 +19,7 @@ from shop.frame.models import JournalHead, Role, Staff
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.keeping import health as health_of
+from shop.keeping import mail
 from shop.keeping import outbox as letters
 from shop.keeping import queries as letters_kept
 from shop.keeping.models import Message
@@ -76,7 +77,7 @@ def outbox(request: StaffRequest) -> HttpResponse:
     return page(
         request,
         "premises/outbox.html",
-        {"shown": shown, "set_up": letters.is_set_up(), "waits": the_profile().letters_wait},
+        {"shown": shown, "set_up": mail.is_set_up(), "waits": the_profile().letters_wait},
     )
 
 
@@ -85,8 +86,8 @@ def outbox(request: StaffRequest) -> HttpResponse:
 def send_outbox(request: StaffRequest) -> HttpResponseBase:
     """Have the worker send what is due, now."""
     form, back = PlainForm(request.POST), reverse("premises:outbox")
-    if not letters.is_set_up():
-        messages.error(request, "No mail server is named: set SHOP_MAIL_HOST and start the shop again.")
+    if not mail.is_set_up():
+        messages.error(request, "No mail server is named: an owner names one on the page Mail.")
         return joint.see_other(request, back)
     return joint.answer(
         request,

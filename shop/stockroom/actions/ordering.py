@@ -16,7 +16,9 @@ from shop.frame.once import keyless
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
 from shop.keeping import outbox
+from shop.keeping.letter_texts import texts
 from shop.stockroom.actions.suppliers import add_supplier
+from shop.stockroom.letters import ORDER
 from shop.stockroom.models import Order, OrderLine, Part, PartWanted, Supplier
 from shop.stockroom.papers import issue_purchase_order
 
@@ -209,12 +211,15 @@ def send_order(
             preferred_supplier=order.supplier
         )
         if letter:
+            subject, body = texts().write(
+                ORDER,
+                number=order.number,
+                supplier=str(order.supplier),
+                account=order.supplier.our_account,
+                signed=by.get_full_name() or the_profile().owner_name,
+            )
             outbox.write_message(
-                to=order.supplier.email,
-                subject=f"Order {order.number}, {the_profile().name}",
-                body=_letter_of(order, by),
-                paper=order.paper,
-                by=by,
+                to=order.supplier.email, subject=subject, body=body, paper=order.paper, by=by
             )
         act.record("order.sent", subject=order, by_letter=letter)
     return order
@@ -310,13 +315,3 @@ def _close(act: Act, order: Order) -> None:
     Order.objects.filter(pk=order.pk).update(closed_at=act.at)
     order.closed_at = act.at
     act.record("order.closed", subject=order)
-
-
-def _letter_of(order: Order, by: Staff) -> str:
-    shop = the_profile()
-    account = f"\nOur account with you: {order.supplier.our_account}" if order.supplier.our_account else ""
-    return (
-        f"Please find our order {order.number} attached.{account}\n\n"
-        f"Please confirm it, and tell us what can't be delivered.\n\n"
-        f"{by.get_full_name() or shop.owner_name}\n{shop.name}\n{shop.address}\n{shop.phone}"
-    )

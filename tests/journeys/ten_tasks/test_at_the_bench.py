@@ -103,8 +103,9 @@ def test_a_repaired_unit_is_proved_and_called_ready(at_tablet, set_up, task, tas
 
 
 def safety(tablet: Screen) -> None:
-    """Every reading that the unit owes, at the first part of each test."""
+    """Every reading that the unit owes, at the first part of each test; the metal of the shell floats."""
     tablet.choose("sound", "yes")
+    tablet.choose("cold_0_returns", "no")
     for box in tablet.page.locator("fieldset.group input:visible").all():
         name = box.get_attribute("name") or ""
         if box.get_attribute("type") in {"checkbox", "radio"} or name == "sound_note":

@@ -97,7 +97,6 @@ def test_a_ready_unit_is_paid_in_two_and_collected(at_desk, set_up, task, task_n
         desk.fill(amount=amount, how=how)
         desk.button("Take the payment")
     invoice = Invoice.objects.get()
-    desk.link(job.number, within="main, .crumbs")
     desk.link("Dispatch", within="main")
     desk.button("Goes back")
     desk.choose("shown", "known")
