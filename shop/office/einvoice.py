@@ -30,6 +30,8 @@ LEVEL = "en16931"
 TYPE_CODES = {Invoice.Kind.INVOICE: "380", Invoice.Kind.CREDIT_NOTE: "381"}
 UNIT_CODES = {"h": "HUR", "pc": "H87", "m": "MTR", "kg": "KGM"}
 """UN/ECE Recommendation 20 and 21, BT-130."""
+DISCOUNT = "95"
+"""UNTDID 5189, BT-98."""
 SEPA_TRANSFER, TRANSFER = "58", "30"
 """UNTDID 4461, BT-81."""
 UNPRINTABLE = re.compile("[^\\t\\n\\r\\x20-\\ud7ff\\ue000-\\ufffd\\U00010000-\\U0010ffff]")
@@ -58,6 +60,8 @@ def terms_of(invoice: Invoice) -> dict[str, Any]:
         )
     facts, sign = invoice.facts, -1 if invoice.kind == Invoice.Kind.CREDIT_NOTE else 1
     lines, taxes = list(invoice.lines.all()), list(invoice.taxes.all())
+    sold = [line for line in lines if not line.takes_off] or lines  # BR-16: one line at least
+    off = [line for line in lines if line not in sold]
     mixed = len({tax.category for tax in taxes}) > 1
     outside_only = {tax.category for tax in taxes} == {OUTSIDE}
 
@@ -75,13 +79,16 @@ def terms_of(invoice: Invoice) -> dict[str, Any]:
         "BG-4": _seller(facts["shop"], outside_only=outside_only),
         "BG-7": _buyer(facts, with_number=not outside_only),
         "BG-23": _breakdown(taxes, sum_of, mixed=mixed),
-        "BG-25": [_line(line, at, sign, mixed=mixed) for at, line in enumerate(lines, 1)],
-        "BT-106": sum_of(sum(line.net_minor for line in lines)),
+        "BG-25": [_line(line, at, sign, mixed=mixed) for at, line in enumerate(sold, 1)],
+        "BT-106": sum_of(sum(line.net_minor for line in sold)),
         "BT-109": sum_of(invoice.net_minor),
         "BT-110": sum_of(invoice.tax_minor),
         "BT-112": sum_of(invoice.total_minor),
         "BT-115": sum_of(owed),
     }
+    if off:
+        terms["BG-20"] = [_allowance(line, sign, mixed=mixed) for line in off]
+        terms["BT-107"] = sum_of(-sum(line.net_minor for line in off))
     if invoice.prepaid_minor:
         terms["BT-113"] = sum_of(invoice.prepaid_minor)
     if sign * owed > 0:
@@ -303,6 +310,23 @@ def _line(line: InvoiceLine, at: int, sign: int, *, mixed: bool) -> dict[str, An
     return written
 
 
+def _allowance(line: InvoiceLine, sign: int, *, mixed: bool) -> dict[str, Any]:
+    """BG-20, a discount with its tax. The percentage and its base are said where the line holds them without tax."""
+    category = _category(line.tax_category, mixed=mixed)
+    written: dict[str, Any] = {
+        "amount": Money(-sign * line.net_minor, line.currency).plain,
+        "vat_category_code": category,
+        "reason": line.description,
+        "reason_code": DISCOUNT,
+    }
+    if line.percent_off is not None and line.net_minor == line.amount_minor:
+        written["base_amount"] = _plain(Decimal(-sign * line.quantity_thousandths).scaleb(-3))
+        written["rate"] = _plain(line.percent_off)
+    if category != OUTSIDE:
+        written["vat_rate"] = _plain(line.tax_percent or Decimal(0))
+    return written
+
+
 def _net_price(line: InvoiceLine) -> str:
     """BT-146, up to four decimals: what was typed where that is without tax, else what is left of it without."""
     if not line.net_minor:
@@ -333,6 +357,11 @@ def _notes(invoice: Invoice) -> list[str]:
         f"Job {job['number']}: {job['maker']} {job['model']} {job['serial']}".strip() for job in facts["jobs"]
     ]
     wordings = ["Cash accounting"] if facts["cash_accounting"] else []
+    wordings += [
+        f"Deposit of {one['date']}, receipt {one['receipt']}: {Money(one['amount_minor'], invoice.currency)}, "
+        f"tax of {one['percent']} % in it {Money(one['tax_minor'], invoice.currency)}"
+        for one in facts.get("deposits", [])
+    ]
     return [*units, *wordings, *([invoice.note] if invoice.note else [])]
 
 

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from urllib.parse import quote
 
+from shop.frame.profile import the_profile
 from shop.handbook import paying
 from shop.handbook.money import Money
 from shop.office.models import Invoice
@@ -39,6 +40,12 @@ def how_to_pay(invoice: Invoice) -> HowToPay:
         epc=epc_text_of(invoice, owed),
         link=link_of(invoice, owed),
     )
+
+
+def in_coins(amount: Money) -> Money | None:
+    """The sum as it is paid in cash; None where coins come to it exactly."""
+    nearest = paying.in_cash(amount, paying.cash_step(amount.currency, the_profile().country))
+    return nearest if nearest != amount else None
 
 
 def reference_of(invoice: Invoice) -> str:

@@ -83,7 +83,7 @@ class AnswerForm(PlainForm):
             answer.required = "no" not in self.data
             answer.choices = [one for one in answer.choices if one[0] in ORDERS]
         accepted: Any = self.fields["accepted"]
-        accepted.choices = [(str(line.pk), line.description) for line in lines]
+        accepted.choices = [(str(line.pk), line.description) for line in lines if not line.takes_off]
 
     def clean(self) -> dict[str, object]:
         """A part of it needs a tick, and ticking everything is a yes."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from decimal import Decimal
 from typing import Any
 
 from shop.bench import actions as bench
@@ -13,7 +14,16 @@ from shop.frame.models import ShopProfile, Staff
 from shop.handbook import law
 from shop.handbook.money import UnitPrice
 from shop.office import actions
-from shop.office.models import TAXED_KINDS, Authorisation, Invoice, LabourRate, LineKind, OfficeRules, TaxRule
+from shop.office.models import (
+    PERCENT,
+    TAXED_KINDS,
+    Authorisation,
+    Invoice,
+    LabourRate,
+    LineKind,
+    OfficeRules,
+    TaxRule,
+)
 from shop.office.pricing import PricedItem
 from tests.factories.counter import UnitFactory, booked_in
 from tests.factories.premises import ShopProfileFactory, StaffFactory
@@ -93,6 +103,15 @@ def item(
     more.setdefault("description", f"Some {kind}")
     return PricedItem(
         kind=kind, unit_price=UnitPrice.parse(price, currency), quantity_thousandths=quantity, **more
+    )
+
+
+def off(percent: str, currency: str = "USD", **more: Any) -> PricedItem:
+    """A discount in percent of the other lines, as somebody types it."""
+    fraction = UnitPrice.parse(str(Decimal(percent) / 100), currency)
+    more.setdefault("description", "Our discount")
+    return PricedItem(
+        kind=LineKind.DISCOUNT, unit_price=fraction, quantity_thousandths=0, unit=PERCENT, **more
     )
 
 

@@ -16,12 +16,13 @@ from shop.counter.models import Job
 from shop.frame import clock
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
+from shop.keeping.papers import stored_bytes
 from shop.office import actions, queries
 from shop.office.models import Invoice
 from shop.office.queries.figures import Period, figures
 from tests.factories.counter import booked_in
 from tests.factories.office import another_job, european_shop, issued, item, rules, tax
-from tests.office.reading import text_of
+from tests.office.reading import text_of, words
 
 pytestmark = [pytest.mark.django_db]
 
@@ -89,6 +90,10 @@ def test_a_deposit_carries_its_tax_when_it_comes_in_and_the_invoice_takes_it_ove
     assert figures(period, currency="EUR", today=today).deposit_tax.minor == 19_00
     row = issued(job, [item(price="33.61", currency="EUR")], by=owner)  # 33.61 + 6.39 = 40.00
     assert (row.total_minor, row.prepaid_minor) == (40_00, 40_00)
+    paper = words(stored_bytes(row.paper))  # type: ignore[arg-type]
+    assert [
+        one for one in (f"receipt {deposit.receipt_number}", "19 % tax in it, €6.39,") if one not in paper
+    ] == []
     found = figures(period, currency="EUR", today=today)
     assert (found.tax.minor, found.deposit_tax.minor) == (6_39, 12_61)
     actions.refund(amount_minor=79_00, **pay)
@@ -122,3 +127,24 @@ def test_nobody_calls_an_invoice_settled_that_is_not_or_open_that_was(job: Job, 
     assert row.taken_back_at is not None
     with pytest.raises(DatabaseError), transaction.atomic():
         Invoice.objects.filter(pk=row.pk).update(taken_back_at=None)
+
+
+def test_all_of_a_deposit_is_paid_back_in_coins_and_nothing_is_left_lying(owner: Staff) -> None:
+    """CHF 16.74 in cash is 16.75, 16.72 is 16.70 (no coin below 5 centimes); a part of it, or by card, is as typed."""
+    european_shop(country="CH", currency="CHF", law_profile="general", language="en-CH")
+    job = booked_in(by=owner)
+    pay = {"customer": job.customer, "job": job, "by": owner}
+    for paid, back, how, rounded in (
+        (16_74, 16_75, "cash", -1), (16_72, 16_70, "cash", 2), (16_74, 16_74, "card", 0),
+    ):  # fmt: skip
+        actions.take_payment(amount_minor=paid, how="card", **pay)
+        refund = actions.refund(amount_minor=back, how=how, **pay)
+        assert (refund.amount_minor, refund.rounding_minor) == (-back, rounded)
+        assert queries.money_of(job).deposits.minor == 0
+    assert "Rounded to coins" in text_of(job.papers.filter(paper__kind="receipt")[3].paper)
+    actions.take_payment(amount_minor=16_74, how="card", **pay)
+    with pytest.raises(Refusal, match="No more than"):
+        actions.refund(amount_minor=16_75, how="card", **pay)
+    day = clock.today()
+    account = queries.account_of(job.customer, starts=day, ends=day, currency="CHF")
+    assert account.balance.minor == -16_74

@@ -28,7 +28,7 @@ from shop.office.models import EInvoice, Invoice
 from shop.office.paying import reference_of
 from shop.office.pricing import PricedItem, as_items
 from tests.factories.counter import booked_in
-from tests.factories.office import agreed, european_shop, item, rules, sales_tax, tax
+from tests.factories.office import agreed, european_shop, item, off, rules, sales_tax, tax
 from tests.factories.premises import ShopProfileFactory
 from tests.office.reading import words
 from tests.office.test_einvoice import broken_rules
@@ -39,7 +39,7 @@ CBC = "{urn:oasis:names:specification:ubl:schema:xsd:CommonBasicComponents-2}"
 CAC = "{urn:oasis:names:specification:ubl:schema:xsd:CommonAggregateComponents-2}"
 
 Line = tuple[str, str, int]
-"""Kind, price of one, quantity in thousandths."""
+"""Kind, price of one, quantity in thousandths; a discount in percent has no quantity."""
 
 
 @dataclass(frozen=True)
@@ -70,11 +70,11 @@ CASES = {
         "US", [("labour", "95.00", 700), ("part", "0.4550", 7000)],
         "69.69", [("8.25", "3.19", "0.26"), ("0", "66.50", "0.00")], "69.95", ["3.19", "$69.95"],
     ),
-    # 80 and 120 less 20: 8.00 and 12.00; (120.00 − 12.00) × 8.25 % = 8.91
-    "US a discount on both": Case(
-        "US", [("labour", "80.00", 1000), ("part", "120.00", 1000), ("discount", "20.00", 1000)],
+    # 80 and 120 less 10 %: 8.00 and 12.00; (120.00 − 12.00) × 8.25 % = 8.91
+    "US a discount in percent on both": Case(
+        "US", [("labour", "80.00", 1000), ("part", "120.00", 1000), ("discount", "10", 0)],
         "180.00", [("8.25", "108.00", "8.91"), ("0", "72.00", "0.00")], "188.91",
-        ["Discount", "-8.00", "-12.00", "$188.91"],
+        ["Discount", "10 %", "-8.00", "-12.00", "$188.91"],
     ),
     # 2.25 × 92.00 = 207.00; 3 × 4.99 = 14.97; 16.50; 238.47 × 19 % = 45.3093
     "DE one rate": Case(
@@ -163,6 +163,8 @@ def made(case: Case, by: Staff) -> tuple[Job, Invoice]:
     rates = case.rate_of or ["standard"] * len(case.lines)
     items: list[PricedItem] = [
         item(kind, price, quantity, currency, rate=rate, description=f"Our {kind}")
+        if quantity
+        else off(price, currency)
         for (kind, price, quantity), rate in zip(case.lines, rates, strict=True)
     ]
     if minor := Money.parse(case.deposit, currency).minor:
@@ -198,6 +200,7 @@ def test_an_invoice_says_the_same_in_the_book_on_paper_and_as_data(case: Case, o
 
 
 def _as_data(case: Case, row: Invoice) -> None:
+    """The discounts of the lines are allowances of the whole, BG-20."""
     made = EInvoice.objects.get(invoice=row)
     ubl = made.ubl.file.read()
     assert broken_rules(ubl, "ubl") == []
@@ -207,6 +210,9 @@ def _as_data(case: Case, row: Invoice) -> None:
     assert [Decimal(totals.find(f"{CBC}{name}").text) for name in (
         "TaxExclusiveAmount", "TaxInclusiveAmount", "PayableAmount",
     )] == [Decimal(case.net), Decimal(case.total), Decimal(case.total) - prepaid]  # fmt: skip
+    taken_off = [Decimal(one.find(f"{CBC}Amount").text) for one in root.findall(f"{CAC}AllowanceCharge")]
+    lines = row.lines.filter(kind="discount")
+    assert taken_off == [Decimal(-line.net_minor).scaleb(-2) for line in lines]
     taxed = root.findall(f"{CAC}TaxTotal/{CAC}TaxSubtotal")
     assert sorted(
         (Decimal(one.find(f"{CBC}TaxableAmount").text), Decimal(one.find(f"{CBC}TaxAmount").text))

@@ -18,9 +18,9 @@ from shop.frame.refusal import Refusal
 from shop.handbook import agreement
 from shop.keeping.models import StoredFile
 from shop.keeping.pictures import take_file, take_picture
-from shop.office import queries
+from shop.office import discounts, queries
 from shop.office.actions.holding import hold_jobs
-from shop.office.models import Authorisation, Estimate, EstimateLine
+from shop.office.models import Authorisation, Estimate, EstimateLine, LineKind
 
 ORAL = {Authorisation.How.PHONE, Authorisation.How.IN_PERSON}
 Answer = Authorisation.Answer
@@ -180,8 +180,8 @@ def _sum_of_lines(
         raise Refusal("Check the lines that were accepted.", field="accepted_lines")
     if answer == Answer.MORE and not accepted_lines and not additional_minor:
         raise Refusal("Say what the additional work costs in all, before tax.", field="additional")
-    lines = EstimateLine.objects.filter(estimate=estimate, pk__in=accepted_lines)
-    return sum(lines.values_list("net_minor", flat=True)) + additional_minor
+    lines = list(EstimateLine.objects.filter(estimate=estimate))
+    return discounts.net_of_accepted(lines, accepted_lines) + additional_minor
 
 
 def _settle(job: Job, estimate: Estimate | None, answer: str, accepted_lines: Collection[int]) -> bool:
@@ -208,7 +208,9 @@ def _settle_one(estimate: Estimate, answer: str, accepted_lines: Collection[int]
     lines = EstimateLine.objects.filter(estimate=estimate)
     if in_part:
         lines.filter(pk__in=accepted_lines).update(accepted=True)
-        lines.exclude(pk__in=accepted_lines).update(accepted=False)
+        rest = lines.exclude(pk__in=accepted_lines)
+        rest.exclude(kind=LineKind.DISCOUNT).update(accepted=False)
+        rest.filter(kind=LineKind.DISCOUNT).update(accepted=True)  # it comes off what was accepted
     else:
         lines.update(accepted=not refused)
 

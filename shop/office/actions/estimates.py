@@ -13,7 +13,7 @@ from shop.counter.stages import Stage
 from shop.frame.journal import acting
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
-from shop.office import pricing, taxing
+from shop.office import discounts, pricing
 from shop.office.actions.holding import refuse_other_currency
 from shop.office.models import Estimate, EstimateLine
 from shop.office.papers import estimate_sheet, issue
@@ -86,7 +86,7 @@ def set_lines(
     with acting(by=by, at=at, once=once_key) as act:
         _refuse_given(estimate)
         job = estimate.job
-        reckoned = taxing.totals(
+        items, reckoned = discounts.reckoned(
             items,
             customer=job.customer,
             currency=estimate.currency,

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from shop.counter.actions import file_paper
 from shop.counter.models import Customer, Job
 from shop.frame import numbers, spelling
+from shop.frame.clock import day_of
 from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
@@ -29,7 +30,8 @@ from shop.office.actions.charges import (
 from shop.office.actions.crediting import turn_round
 from shop.office.actions.holding import hold_jobs, refuse_other_currency
 from shop.office.actions.many import Many
-from shop.office.models import EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax, LineKind
+from shop.office.deposits import share_of
+from shop.office.models import EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
 from shop.office.papers import dated, invoice_facts, invoice_sheet, issue, issue_all
 from shop.office.pricing import PricedItem
 from shop.press.drawing import warm_up
@@ -66,7 +68,8 @@ def draft_invoice(
             items = [
                 item
                 for job in jobs
-                for item in pricing.items_of(job, on=day) or [pricing.nothing_charged(job)]
+                for item in discounts.with_promised(job, pricing.items_of(job, on=day))
+                or [pricing.nothing_charged(job)]
             ]
         invoice = Invoice.objects.create(
             customer=customer,
@@ -246,10 +249,25 @@ def _numbered(draft: Invoice, act: Act, *, by: Staff) -> _Ready:
     taken = queries.shares(deposits, invoice.total_minor)
     invoice.prepaid_minor = sum(amount for _, amount in taken)
     invoice.issue_date = act.day
-    invoice.facts = invoice_facts(invoice, jobs, by=by)
+    invoice.facts = invoice_facts(invoice, jobs, by=by) | {"deposits": _deposit_facts(taken)}
     _refuse_faulty_einvoice(invoice)
     _number(invoice, act.day)
     return _Ready(invoice, jobs, taken, invoice_sheet(invoice, by=by))
+
+
+def _deposit_facts(taken: Sequence[tuple[queries.FreeDeposit, int]]) -> list[dict[str, object]]:
+    """What the invoice says of each deposit that was taxed when it came in: its receipt, and the tax that is set off."""
+    return [
+        {
+            "receipt": deposit.payment.receipt_number,
+            "date": day_of(deposit.payment.at).isoformat(),
+            "amount_minor": minor,
+            "percent": f"{deposit.payment.tax_percent.normalize():f}",
+            "tax_minor": share_of(deposit.payment, minor),
+        }
+        for deposit, minor in taken
+        if deposit.payment.tax_percent is not None
+    ]
 
 
 def _freeze(ready: _Ready, paper: IssuedPaper, act: Act, *, by: Staff) -> None:
@@ -304,6 +322,7 @@ def credit(
         chosen = left if lines is None else [line for line in left if line.pk in set(lines)]
         if not chosen:
             raise Refusal("Check the lines that are taken back.", field="lines")
+        _refuse_beyond(chosen, left)
         turned = turn_round(invoice, chosen, left, note=note.strip(), by=by, at=act.at)
         turned = issue_invoice(invoice=turned, by=by)
         whole = len(chosen) == len(left)
@@ -314,6 +333,16 @@ def credit(
         set_sources_free(act, turned, keys if free is None else keys & set(free), left_out=whole)
         set_free(act, invoice)
     return turned
+
+
+def _refuse_beyond(chosen: Sequence[InvoiceLine], left: Sequence[InvoiceLine]) -> None:
+    """A discount is a line of its own: taken back alone it would charge, left alone it would owe money to nobody."""
+    if sum(line.amount_minor for line in chosen) < 0:
+        raise Refusal(
+            "That takes back a discount alone, and would charge more: check what it came off.", field="lines"
+        )
+    if sum(line.amount_minor for line in left) < sum(line.amount_minor for line in chosen):
+        raise Refusal("That takes back more than was charged: check the discount as well.", field="lines")
 
 
 def _make_einvoice(act: Act, invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> None:
@@ -415,18 +444,7 @@ def _refuse_other_tax(invoice: Invoice, jobs: Sequence[Job], *, on: dt.date) -> 
 
 
 def _write_lines(invoice: Invoice, items: Sequence[PricedItem], *, on: dt.date, jobs: Sequence[Job]) -> None:
-    if discounts.taken_off(items):
-        others = [item for item in items if item.kind != LineKind.DISCOUNT or item.of_kind]
-        before = taxing.totals(
-            others,
-            customer=invoice.customer,
-            currency=invoice.currency,
-            on=on,
-            jobs=jobs,
-            lump_sum=invoice.lump_sum,
-        )
-        items = discounts.shared_out(items, before.lines)
-    reckoned = taxing.totals(
+    items, reckoned = discounts.reckoned(
         items,
         customer=invoice.customer,
         currency=invoice.currency,

@@ -127,7 +127,10 @@ def refund(
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Payment:
-    """Pay money back that lies on a job: a deposit, an overpayment, or what a credit note set free."""
+    """Pay money back that lies on a job: a deposit, an overpayment, or what a credit note set free.
+
+    All of it in cash is paid back as near as coins come; nothing is left lying for what they can't say.
+    """
     if amount_minor <= 0:
         raise Refusal("A refund is more than nothing.", field="amount")
     warm_up()
@@ -137,19 +140,22 @@ def refund(
             sum(deposit.amount_minor for deposit in queries.free_deposits([job]))
             - queries.balance_of(job).minor
         )
-        if amount_minor > free:
+        rounded = -_made_by_coins(how, amount_minor, max(free, 0))
+        settled = amount_minor + rounded
+        if settled > free:
             owed = Money(max(free, 0), job.currency)
             raise Refusal(
                 f"No more than {spelling.money(owed)} can be paid back on {job.number}.", field="amount"
             )
         taxed = Allocation.objects.filter(job=job, payment__tax_minor__gt=0).exists()
         percent, tax = (
-            deposits.tax_inside(Money(-amount_minor, job.currency), customer, on=act.day)
+            deposits.tax_inside(Money(-settled, job.currency), customer, on=act.day)
             if taxed
             else (None, Money.zero(job.currency))
         )
         payment = Payment.objects.create(
             customer=customer,
+            rounding_minor=rounded,
             tax_percent=percent,
             tax_minor=tax.minor,
             kind=Payment.Kind.REFUND,
@@ -160,7 +166,7 @@ def refund(
             by=by,
             note=note.strip(),
         )
-        put(act, payment, -amount_minor, job=job)
+        put(act, payment, -settled, job=job)
         paper = issue(receipt_sheet(payment, jobs=[job], invoice=None, by=by), by=by)
         file_paper(act=act, paper=paper, jobs=[job])
         act.seal(payment)
@@ -182,7 +188,7 @@ def release_unpaid(
 
 
 def _made_by_coins(how: str, amount_minor: int, open_minor: int) -> int:
-    """What cash beyond or below an open sum is, where the sum was paid as near as coins come; else nothing."""
+    """What cash is beyond or below an open sum, where the sum was paid as near as coins come; else nothing."""
     shop = the_profile()
     nearest = in_cash(Money(open_minor, shop.currency), cash_step(shop.currency, shop.country)).minor
     return amount_minor - open_minor if how == Payment.How.CASH and amount_minor == nearest else 0

@@ -104,7 +104,7 @@ class AnswerForm(PlainForm):
         how.choices = ways(drawn=self.may_be_drawn)
         choice: Any = self.fields["accepted_lines"]
         lines: Iterable[EstimateLine] = estimate.lines.all() if estimate else ()
-        choice.choices = [(line.pk, line.description) for line in lines]
+        choice.choices = [(line.pk, line.description) for line in lines if not line.takes_off]
 
     def clean(self) -> dict[str, object]:
         """What each answer needs beside itself."""

@@ -16,15 +16,15 @@ from shop.frame.formwork import PlainForm, QuantityField, TextField, UnitPriceFi
 from shop.frame.profile import the_profile
 from shop.handbook.minimum_amount import puts_a_minimum
 from shop.handbook.money import UnitPrice
-from shop.office import charging
-from shop.office.models import Estimate, Invoice, LineKind, PricedLine
+from shop.office import charging, discounts
+from shop.office.models import PERCENT, Estimate, Invoice, LineKind, PricedLine
 from shop.office.pricing import PricedItem, as_items, rules_on
 from shop.office.taxing import STANDARD, rates_in_use
 from shop.stockroom.models import PartState
 
 MOST_LINES = 400
 BLANK_ROWS = ((LineKind.LABOUR, "h"), (LineKind.PART, "pc"))
-UNITS = [("pc", "pc"), ("h", "h"), ("m", "m"), ("kg", "kg")]
+UNITS = [("pc", "pc"), ("h", "h"), ("m", "m"), ("kg", "kg"), (PERCENT, PERCENT)]
 
 
 def _refuse_minimum(words: str) -> None:
@@ -64,9 +64,6 @@ class LineForm(PlainForm):
     rate = forms.ChoiceField(required=False, label="Rate of tax")
     margin = forms.BooleanField(required=False, label="Margin scheme")
     job = forms.ChoiceField(required=False, label="Job")
-    of_kind = forms.ChoiceField(
-        required=False, choices=[("", ""), *LineKind.choices], widget=forms.HiddenInput
-    )
     sources = forms.CharField(required=False, max_length=20_000, widget=forms.HiddenInput)
     remove = forms.BooleanField(required=False, label="Remove")
 
@@ -82,8 +79,6 @@ class LineForm(PlainForm):
         self.takes_off = takes_off
         del self.fields["once"]
         self.jobs = {str(job.pk): job for job in jobs}
-        if not takes_off:
-            self._choose("kind", [one for one in LineKind.choices if one[0] != LineKind.DISCOUNT])
         self._choose("job", [(key, job.number) for key, job in self.jobs.items()])
         self._choose("rate", [(rate, rate) for rate in rates])
 
@@ -95,7 +90,11 @@ class LineForm(PlainForm):
     def is_line(self) -> bool:
         """Whether the row says anything; call once the form was looked at."""
         data = self.cleaned_data
-        return not data.get("remove") and bool(data.get("description") or data.get("unit_price"))
+        return not data.get("remove") and self._says_something(data)
+
+    def _says_something(self, data: Mapping[str, object]) -> bool:
+        off = data.get("unit") == PERCENT and data.get("quantity")
+        return bool(data.get("description") or data.get("unit_price") or off)
 
     def clean_description(self) -> str:
         """No minimum amounts: an estimate names a sum, not a “from” (16 CCR 2722)."""
@@ -115,22 +114,41 @@ class LineForm(PlainForm):
         return words
 
     def clean_quantity(self) -> int | None:
-        """Only an invoice may have a line that takes something off."""
+        """Beside a discount only an invoice may have a line that takes something off."""
         thousandths: int | None = self.cleaned_data["quantity"]
-        if thousandths is not None and thousandths < 0 and not self.takes_off:
+        discount = self.cleaned_data.get("kind") == LineKind.DISCOUNT
+        if thousandths is not None and thousandths < 0 and not (self.takes_off or discount):
             raise ValidationError("The quantity is more than nothing.")
         return thousandths
 
     def clean(self) -> dict[str, object]:
         """A line has words, and a price even if it is nothing."""
         data = super().clean() or self.cleaned_data
-        if data.get("remove") or self.errors or not (data.get("description") or data.get("unit_price")):
+        if data.get("remove") or self.errors or not self._says_something(data):
             return data
+        if data.get("unit") == PERCENT:
+            self._look_at_percent(data)
         if not data.get("description"):
             self.add_error("description", "Say what this line is for.")
-        if data.get("unit_price") is None:
+        if data.get("unit_price") is None and data.get("unit") != PERCENT:
             self.add_error("unit_price", "Say the price of one; 0 if nothing is charged.")
         return data
+
+    def _look_at_percent(self, data: Mapping[str, object]) -> None:
+        """A percentage is a discount of up to the whole, to two decimals, and has no price besides."""
+        quantity = abs(int(str(data.get("quantity") or 0)))
+        if data.get("kind") != LineKind.DISCOUNT:
+            self.add_error("unit", "Only a discount is a percentage. Choose Discount, or another unit.")
+        elif not quantity:
+            self.add_error("quantity", "Say how many percent come off.")
+        elif quantity > 100_000:
+            self.add_error("quantity", "A discount takes off 100 % at most.")
+        elif quantity % 10:
+            self.add_error("quantity", "A percentage has two decimals at most.")
+        if data.get("unit_price"):
+            self.add_error(
+                "unit_price", "A percentage has no price: leave this empty, or choose the unit pc."
+            )
 
     def full_clean(self) -> None:
         """A row that is taken out is not held against anybody, whatever stands in it."""
@@ -142,18 +160,19 @@ class LineForm(PlainForm):
         """The line as the office prices it; call once the form is valid."""
         data = self.cleaned_data
         is_part, is_discount = data["kind"] == LineKind.PART, data["kind"] == LineKind.DISCOUNT
-        quantity = data["quantity"] or 1000
+        quantity, price = data["quantity"] or 1000, data["unit_price"]
+        if data["unit"] == PERCENT:
+            price, quantity = abs(quantity) // 10, 0
         return PricedItem(
             kind=data["kind"],
             description=data["description"],
-            unit_price=UnitPrice(data["unit_price"], currency),
+            unit_price=UnitPrice(price, currency),
             quantity_thousandths=-abs(quantity) if is_discount else quantity,
-            of_kind=data["of_kind"] if is_discount else "",
             unit=data["unit"],
             part_state=(data["part_state"] or PartState.NEW) if is_part else "",
-            under_warranty=data["under_warranty"],
-            rate=data["rate"] or STANDARD,
-            margin=data["margin"],
+            under_warranty=data["under_warranty"] and not is_discount,
+            rate=STANDARD if is_discount else data["rate"] or STANDARD,
+            margin=data["margin"] and not is_discount,
             sources=data["sources"],
             job=self.jobs.get(data["job"] or "") or next(iter(self.jobs.values()), None),
         )
@@ -179,7 +198,7 @@ class LineSheet:
         if data is not None:
             self.rows = [self._row(at, data) for at in range(min(self.sent, 2 * MOST_LINES))]
             return
-        filled = [self._row(at, initial=_typed(line, currency)) for at, line in enumerate(lines)]
+        filled = [self._row(at, initial=_typed(item)) for at, item in enumerate(self._written(lines))]
         blank = [
             self._row(at, initial={"kind": kind, "unit": unit})
             for at, (kind, unit) in enumerate(BLANK_ROWS, len(filled))
@@ -219,15 +238,17 @@ class LineSheet:
     def differs_from(self, lines: Sequence[PricedLine]) -> bool:
         """Whether what was typed is not what is written; call once the sheet is valid."""
         typed = self.items()
-        if [replace(item, job=None) for item in typed] != as_items(lines, self.currency):
-            return True
-        return self.several_jobs and [_job_id(item) for item in typed] != [
-            getattr(line, "job_id", None) for line in lines
-        ]
+        return (typed if self.several_jobs else [replace(item, job=None) for item in typed]) != self._written(
+            lines
+        )
 
-
-def _job_id(item: PricedItem) -> int | None:
-    return item.job.pk if item.job is not None else None
+    def _written(self, lines: Sequence[PricedLine]) -> list[PricedItem]:
+        """The lines that are written, each discount as it was typed; with their jobs where there are several."""
+        by_id = {job.pk: job for job in self.jobs} if self.several_jobs else {}
+        items = zip(as_items(lines, self.currency), lines, strict=True)
+        return discounts.together(
+            [replace(item, job=by_id.get(getattr(line, "job_id", None) or 0)) for item, line in items]
+        )
 
 
 def _count(data: Mapping[str, object]) -> int:
@@ -235,24 +256,25 @@ def _count(data: Mapping[str, object]) -> int:
     return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 7 else 0
 
 
-def _typed(line: PricedLine, currency: str) -> dict[str, object]:
-    """A written line as somebody would type it."""
-    thousandths = abs(line.quantity_thousandths)
-    sign = "-" if line.quantity_thousandths < 0 else ""
+def _typed(item: PricedItem) -> dict[str, object]:
+    """A line as somebody would type it."""
+    in_percent = item.unit == PERCENT
+    signed = item.unit_price.ten_thousandths * 10 if in_percent else item.quantity_thousandths
+    thousandths = abs(signed)
+    sign = "-" if signed < 0 else ""
     quantity = sign + f"{thousandths // 1000}.{thousandths % 1000:03d}".rstrip("0").rstrip(".")
     return {
-        "kind": line.kind,
-        "description": line.description,
+        "kind": item.kind,
+        "description": item.description,
         "quantity": spelling.typed(quantity),
-        "unit": line.unit,
-        "unit_price": None if line.unpriced else UnitPrice(line.unit_price_ten_thousandths, currency),
-        "part_state": line.part_state,
-        "under_warranty": line.under_warranty,
-        "rate": line.rate,
-        "margin": line.margin,
-        "of_kind": line.of_kind,
-        "job": str(getattr(line, "job_id", "") or ""),
-        "sources": " ".join(getattr(line, "sources", ())),
+        "unit": item.unit,
+        "unit_price": None if item.unpriced or in_percent else item.unit_price,
+        "part_state": item.part_state,
+        "under_warranty": item.under_warranty,
+        "rate": item.rate,
+        "margin": item.margin,
+        "job": str(item.job.pk) if item.job else "",
+        "sources": " ".join(item.sources),
     }
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from shop.office.models.estimates import Authorisation, Estimate, EstimateLine, FlatWork, OutOfState
 from shop.office.models.invoices import Charge, EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
 from shop.office.models.letters import LeftHere, Letter, RepairForm
-from shop.office.models.lines import PricedLine
+from shop.office.models.lines import PERCENT, PricedLine
 from shop.office.models.payments import Allocation, Payment, ReleaseUnpaid
 from shop.office.models.rules import TAXED_KINDS, FlatPrice, LabourRate, LineKind, OfficeRules, TaxRule
 
 __all__ = [
+    "PERCENT",
     "TAXED_KINDS",
     "Allocation",
     "Authorisation",

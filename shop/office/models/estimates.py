@@ -113,10 +113,12 @@ class EstimateLine(PricedLine):
     class Meta(PricedLine.Meta):
         constraints = [
             models.CheckConstraint(
-                condition=Q(quantity_thousandths__gt=0), name="office_estimate_line_quantity"
+                condition=Q(quantity_thousandths__gt=0) | Q(kind="discount"),
+                name="office_estimate_line_quantity",
             ),
             models.CheckConstraint(
-                condition=Q(amount_minor__gte=0), name="office_estimate_line_not_negative"
+                condition=Q(amount_minor__gte=0) | Q(kind="discount"),
+                name="office_estimate_line_not_negative",
             ),
         ]
 

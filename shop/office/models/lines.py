@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django.db import models
 
 from shop.handbook.money import Money, UnitPrice
 from shop.office.models.rules import LineKind
 from shop.stockroom.models import PartState
+
+PERCENT = "%"
+"""The unit of a discount in percent: its price is the fraction taken off, its quantity what it comes off, in major units."""
 
 
 class PricedLine(models.Model):
@@ -22,7 +27,9 @@ class PricedLine(models.Model):
     )
     description = models.CharField(max_length=300)
     quantity_thousandths = models.BigIntegerField(default=1000)
-    unit = models.CharField(max_length=10, default="pc", help_text="h for hours, pc for pieces.")
+    unit = models.CharField(
+        max_length=10, default="pc", help_text="h for hours, pc for pieces, % for a discount in percent."
+    )
     unit_price_ten_thousandths = models.BigIntegerField()
     amount_minor = models.BigIntegerField()
     net_minor = models.BigIntegerField(default=0, help_text="Without tax, EN 16931 BT-131.")
@@ -47,6 +54,16 @@ class PricedLine(models.Model):
     def unit_price(self) -> UnitPrice:
         """What one costs."""
         return UnitPrice(self.unit_price_ten_thousandths, self.currency)
+
+    @property
+    def takes_off(self) -> bool:
+        """Whether it is a discount, which comes off the other lines."""
+        return self.kind == LineKind.DISCOUNT
+
+    @property
+    def percent_off(self) -> Decimal | None:
+        """Of a discount in percent: how much; None for any other line."""
+        return self.unit_price.decimal * 100 if self.unit == PERCENT else None
 
     @property
     def amount(self) -> Money:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Sequence
+from decimal import Decimal
 from typing import Any
 
 from shop.counter.models import HowItCame, Job, TaxStanding
@@ -274,10 +275,28 @@ def invoice_totals(invoice: Invoice, taxes: Sequence[InvoiceTax]) -> list[Total]
     whole = "Credited in all" if invoice.kind == Invoice.Kind.CREDIT_NOTE else "Total"
     totals.append(Total(whole, Money(invoice.total_minor, currency), strong=not invoice.prepaid_minor))
     if invoice.prepaid_minor:
-        totals.append(Total("Paid before", Money(-invoice.prepaid_minor, currency)))
+        totals += _paid_before(invoice)
         owed = Money(invoice.total_minor - invoice.prepaid_minor, currency)
         totals.append(Total("To pay", owed, strong=True))
     return totals
+
+
+def _paid_before(invoice: Invoice) -> list[Total]:
+    """What was paid before: each deposit that was taxed when it came in with its tax, which is set off here, and the rest."""
+    currency, taxed = invoice.currency, invoice.facts.get("deposits", [])
+    rest = invoice.prepaid_minor - sum(one["amount_minor"] for one in taxed)
+    found = [Total("Paid before", Money(-rest, currency))] if rest else []
+    for one in taxed:
+        inside = spelling.money(Money(one["tax_minor"], currency))
+        percent = spelling.percent(Decimal(one["percent"]))
+        found.append(
+            Total(
+                f"Deposit of {spelling.short_day(_day(one['date']))}, receipt {one['receipt']}",
+                Money(-one["amount_minor"], currency),
+                note=f"{percent} tax in it, {inside}, is part of the tax above",
+            )
+        )
+    return found
 
 
 __all__ = ["answer_facts", "dated", "draft_sheet", "invoice_context", "invoice_facts", "invoice_sheet"]

@@ -117,10 +117,13 @@ def line_shown(
     amount = line.gross if gross else line.amount
     each = UnitPrice(line.unit_price_ten_thousandths, currency) if amount == line.amount else None
     percent = getattr(line, "tax_percent", None)
+    quantity, unit = spelling.quantity(line.quantity_thousandths), "" if line.unit == "pc" else line.unit
+    if line.percent_off is not None:
+        quantity, unit, each = spelling.percent(line.percent_off), "", None
     return Line(
         line.description,
-        quantity=spelling.quantity(line.quantity_thousandths),
-        unit="" if line.unit == "pc" else line.unit,
+        quantity=quantity,
+        unit=unit,
         price=each if priced else None,
         amount=amount if priced else None,
         tax=spelling.percent(percent) if rate and percent is not None else "",

@@ -18,8 +18,7 @@ from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
 from shop.frame.profile import the_profile
 from shop.handbook.money import Money
-from shop.handbook.paying import cash_step, in_cash
-from shop.office import actions, einvoice, legal, papers, queries, tax_numbers
+from shop.office import actions, einvoice, legal, papers, paying, queries, tax_numbers
 from shop.office.forms import CreditForm, InvoiceHeadForm, LineSheet, PaymentForm
 from shop.office.models import Invoice, InvoiceLine
 from shop.office.pricing import rules_on
@@ -258,9 +257,7 @@ def invoice_page(request: StaffRequest, invoice: Invoice, **sent: object) -> Htt
         lying = sum(one.amount_minor for one in queries.free_deposits(jobs))
         context["lying"] = Money(lying, invoice.currency)
         if context["open"].minor > 0:
-            step = cash_step(invoice.currency, the_profile().country)
-            in_coins = in_cash(context["open"], step)
-            context["in_coins"] = in_coins if in_coins != context["open"] else None
+            context["in_coins"] = paying.in_coins(context["open"])
             context["elsewhere"] = queries.money_on_other_jobs(invoice, jobs)
         context["credit_form"] = CreditForm(prefix="credit", lines=queries.lines_left(invoice))
         context["payment_form"] = PaymentForm(prefix="payment", initial={"amount": context["open"]})

@@ -17,7 +17,7 @@ from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest
 from shop.frame.formwork import PlainForm
 from shop.frame.profile import the_profile
-from shop.office import actions, legal, queries
+from shop.office import actions, legal, paying, queries
 from shop.office.distance import contract_of, distance_law
 from shop.office.forms import (
     AnswerForm,
@@ -145,6 +145,7 @@ def money_context(job: Job) -> dict[str, object]:
         "papers": job.papers.select_related("paper").order_by("-paper__issued_at", "-paper"),
         "deposit_form": PaymentForm(prefix="deposit"),
         "refund_form": RefundForm(prefix="refund"),
+        "refund_in_coins": paying.in_coins(money.deposits),
         "release_form": ReleaseForm(prefix="release"),
         "distance": (distance := distance_law(job)),
         "distance_contract": contract_of(job, money.answers, law=distance) if distance else None,
