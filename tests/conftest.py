@@ -47,6 +47,7 @@ def pytest_configure(config: pytest.Config) -> None:
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--soak", action="store_true", help="run the long tests as well")
+    parser.addoption("--new-pictures", action="store_true", help="make the kept pictures of pages anew")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -127,7 +127,7 @@ class Stage(models.TextChoices):
         Row(
             whose_move=WhoseMove.BENCH,
             told=Told("On the bench", "We are working on it."),
-            next_step=NextStep("bench:job", "Bench", Role.BENCH),
+            next_step=NextStep("bench:job", "To the bench", Role.BENCH),
             waits_for="work at the bench",
             counts=True,
             queued=True,
@@ -146,7 +146,7 @@ class Stage(models.TextChoices):
         Row(
             whose_move=WhoseMove.CUSTOMER,
             told=Told("Waiting for your answer", "We found out what it needs. Please look at the estimate."),
-            next_step=NextStep("office:job", "Answer", Role.COUNTER),
+            next_step=NextStep("office:job", "Note the answer", Role.COUNTER),
             waits_for="the customer’s word",
             counts=True,
             queued=False,
@@ -165,7 +165,7 @@ class Stage(models.TextChoices):
         Row(
             whose_move=WhoseMove.SUPPLIER,
             told=Told("Waiting for a part", "What it needs is on order. We go on when it is here."),
-            next_step=NextStep("bench:job", "Bench", Role.BENCH),
+            next_step=NextStep("bench:job", "To the bench", Role.BENCH),
             waits_for="parts",
             counts=True,
             queued=False,

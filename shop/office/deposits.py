@@ -7,6 +7,7 @@ the repair as a whole (common practice, no source).
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from decimal import Decimal
 
 from shop.counter.models import Customer, TaxStanding
@@ -25,7 +26,7 @@ def wanted_by() -> str:
 
 
 def tax_inside(amount: Money, customer: Customer, *, on: dt.date) -> tuple[Decimal | None, Money]:
-    """Rate and tax inside a deposit (or, negative, one that is paid back); no rate where it isn't taxed on receipt."""
+    """Rate and tax inside a deposit; no rate where it isn't taxed on receipt."""
     nothing = None, Money.zero(amount.currency)
     if not wanted_by() or not rules_on(on).deposits_taxed or customer.tax_standing != TaxStanding.ORDINARY:
         return nothing
@@ -38,7 +39,19 @@ def tax_inside(amount: Money, customer: Customer, *, on: dt.date) -> tuple[Decim
 
 def share_of(payment: Payment, minor: int) -> int:
     """The tax that a part of a deposit carries with it, in minor units."""
-    return round_half_up(payment.tax_minor * minor, payment.amount_minor) if payment.tax_minor else 0
+    return round_half_up(payment.tax_minor * minor, payment.settles_minor) if payment.tax_minor else 0
+
+
+def tax_going_back(lying: Sequence[tuple[Payment, int]], minor: int) -> tuple[Decimal | None, int]:
+    """Rate and tax of a part of what lies on a job, in minor units, that is paid back: what its deposits took in.
+
+    Whatever has become of the customer or the rules since: with all of the money all of its tax goes back.
+    """
+    percents = [payment.tax_percent for payment, _minor in lying if payment.tax_percent is not None]
+    whole = sum(part for _payment, part in lying)
+    if not percents or not whole:
+        return None, 0
+    return percents[0], round_half_up(sum(share_of(*one) for one in lying) * minor, whole)
 
 
 def tax_with(allocations: list[Allocation]) -> int:

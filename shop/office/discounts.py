@@ -23,7 +23,7 @@ from shop.office.pricing import PricedItem, as_items
 
 Key = tuple[int | None, tax.Category, tax.Percent]
 Groups = dict[Key, list[PricedItem]]
-OF_A_RATE = ", on what is taxed at "
+OF_A_RATE, UNTAXED = ", on what is taxed at ", ", on what is not taxed"
 LONGEST = 300
 
 
@@ -117,7 +117,7 @@ def _whole(item: PricedItem) -> PricedItem:
     quantity = 0 if item.unit == PERCENT else item.quantity_thousandths
     return replace(
         item,
-        description=item.description.split(OF_A_RATE)[0],
+        description=item.description.removesuffix(UNTAXED).split(OF_A_RATE)[0],
         of_kind="",
         rate=taxing.STANDARD,
         margin=False,
@@ -200,7 +200,9 @@ def _piece(
     item: PricedItem, rows: Sequence[PricedItem], part: PricedItem, percent: tax.Percent, *, several: bool
 ) -> PricedItem:
     largest = max(rows, key=lambda row: row.amount.minor)
-    rate = f"{OF_A_RATE}{spelling.percent(percent.decimal)}" if several else ""
+    rate = ""
+    if several:
+        rate = f"{OF_A_RATE}{spelling.percent(percent.decimal)}" if percent > tax.Percent(0) else UNTAXED
     return replace(
         part,
         description=item.description[: LONGEST - len(rate)] + rate,

@@ -14,7 +14,7 @@ WORDS = {
     "answer.recorded": "wrote down the customer’s answer: {answer}, {how}; {sum_minor}, {authorised_minor} in all before tax",
     "contract.taken_back": "the customer took a contract back that was concluded at a distance",
     "invoice.drafted": "drafted an invoice over {total_minor}",
-    "invoice.left_out": "chose to charge nothing more for what is recorded",
+    "invoice.left_out": "chose to leave uncharged what is recorded",
     "invoice.discarded": "threw the draft of an invoice away",
     "invoice.issued": "issued {number} over {total_minor}",
     "payment.taken": "took {amount_minor}, {how}",

@@ -31,15 +31,6 @@ LONGEST_LIST = 25
 MOVERS = tuple(one for one in WhoseMove if one != WhoseMove.NOBODY)
 
 
-def next_step(job: Job, staff: Staff) -> tuple[str, str] | None:
-    """Address and words of the next step of a job, if it is this person's to take."""
-    step = Stage(job.stage).row.next_step
-    if step is None or not staff.has_role(step.role):
-        return None
-    address = open_door(step.door, job.number)
-    return (address, step.words) if address else None
-
-
 @dataclass(frozen=True, slots=True)
 class Waiting:
     """One job on the first screen."""
@@ -51,7 +42,11 @@ class Waiting:
     @property
     def next_step(self) -> tuple[str, str] | None:
         """Address and words of the next step, if it is this person's to take."""
-        return next_step(self.job, self.staff)
+        step = Stage(self.job.stage).row.next_step
+        if step is None or not self.staff.has_role(step.role):
+            return None
+        address = open_door(step.door, self.job.number)
+        return (address, step.words) if address else None
 
     @property
     def late_days(self) -> int:

@@ -325,6 +325,8 @@ MECHANICS = [
         ["1800.0 rpm", "33.43 rpm"],
     ),
     ("dial-cord", {"drum": "50", "degrees": "180", "path": "620", "wraps": "3"}, ["78.54 mm", "1191 mm"]),
+    # 2 in = 50.8 mm (one inch is 25.4 mm exactly); half a turn of it: 79.796 mm = 3.1416 in
+    ("dial-cord", {"drum": "2 in", "degrees": "180", "path": '24.5"', "wraps": "3"}, ["79.80 mm (3.142 in)"]),
     ("hub-torque", {"pull": "20", "radius": "25"}, ["50.0 gf·cm, 4.90 mN·m"]),
     ("screw", {"diameter": "2.93", "pitch": "0.6"}, ["M3 × 0.6", "older Japanese"]),
     ("screw", {"diameter": "6.3", "per_inch": "20"}, ["1/4-20 UNC", "1/4 BSW"]),

@@ -300,6 +300,7 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "office:invoice": lambda _: of(
         "office:invoice", [Invoice.objects.filter(issued_at=None)[0], *Invoice.objects.exclude(number="")[:2]]
     ),
+    "office:invoices": once("office:invoices"),
     "office:rules": once("office:rules"),
     "office:rates": once("office:rates"),
     "office:flat_prices": once("office:flat_prices"),
@@ -415,6 +416,7 @@ FILES: dict[str, Callable[[DemoShop], list[str]]] = {
         "office:preview_invoice", Invoice.objects.filter(issued_at=None)[:1]
     ),
     "office:figures_csv": once("office:figures_csv"),
+    "office:invoices_csv": once("office:invoices_csv"),
     "office:papers_zip": once("office:papers_zip", kind="invoices", starts="2026-01-01", ends="2026-12-31"),
     "office:preview_report": lambda shop: [at("office:preview_report", number_at(shop, Stage.ON_THE_BENCH))],
     "dispatch:label": lambda _: [

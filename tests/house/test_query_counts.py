@@ -28,6 +28,7 @@ LISTS = [
     "counter:expected",
     "bench:bench",
     "office:office",
+    "office:invoices",
     "dispatch:dispatch",
     "dispatch:inbound",
     "stockroom:parts",

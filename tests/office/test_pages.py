@@ -261,7 +261,7 @@ def test_the_lists_cost_the_same_for_one_row_and_for_many(
         issued(other, [item()], by=owner)
     with django_assert_max_num_queries(25) as many:
         page = desk.get("/office/?list=due").content.decode()
-    assert page.count("/office/invoices/") == 13
+    assert page.count("/office/invoices/") == 14
     assert len(one) == len(many)
 
 
@@ -316,3 +316,39 @@ def test_an_answer_to_an_estimate_that_was_replaced_meanwhile_is_not_written_dow
     assert "Another estimate stands here by now" in answer.content.decode()
     assert not Authorisation.objects.exists()
     assert post(desk, job, "answer", {**said, "estimate": shown[1]}).status_code == 303
+
+
+def test_all_invoices_stand_in_one_list_sorted_filtered_and_as_a_file(
+    desk: Client, job: Job, owner: Staff
+) -> None:
+    """85.00 unpaid, 20.00 paid, 50.00 credited by a note: by total, by filter, and in the file with what is open."""
+    open_one = issued(job, [item()], by=owner)
+    paid = issued(job, [item(price="20.00", description="Belt")], by=owner)
+    actions.take_payment(customer=job.customer, invoice=paid, amount_minor=20_00, how="cash", by=owner)
+    wrong = issued(job, [item(price="50.00", description="Wrong")], by=owner)
+    note = actions.credit(invoice=wrong, note="wrong", by=owner)
+
+    def shown(**asked: str) -> list[Invoice]:
+        return list(desk.get("/office/invoices/", asked).context["order"].rows)
+
+    assert shown() == [note, wrong, paid, open_one]
+    assert shown(sort="total") == [note, paid, wrong, open_one]
+    assert shown(sort="open", down="") == [open_one, note, wrong, paid]
+    for which, rows in (
+        ("unpaid", [open_one]), ("paid", [paid]), ("credited", [wrong]), ("credit-notes", [note]), ("drafts", []),
+        ("no such filter", [note, wrong, paid, open_one]),
+    ):  # fmt: skip
+        assert shown(which=which) == rows
+    file = desk.get("/office/invoices.csv", {"which": "unpaid"}).content.decode("utf-8-sig").splitlines()
+    assert file[0].startswith("number,kind,customer,dated,due,before tax,tax,total,open,currency")
+    assert file[1].split(",")[-2:] == ["85.00", "USD"]
+    assert len(file) == 2
+
+
+def test_the_lists_of_the_office_are_sorted_by_their_heads(desk: Client, job: Job, owner: Staff) -> None:
+    for price in ("20.00", "85.00", "50.00"):
+        issued(job, [item(price=price, description=f"For {price}")], by=owner)
+    page = desk.get("/office/", {"list": "due", "sort": "total", "down": ""})
+    ((_page, order),) = page.context["pages"]
+    assert [row.total_minor for row in order.rows] == [85_00, 50_00, 20_00]
+    assert "?list=due&amp;sort=customer" in desk.get("/office/").content.decode()

@@ -85,7 +85,7 @@ def test_the_second_step_is_set_up_and_asked_for_at_the_door(browse: Any, owner:
     key = base64.b32decode("".join(page.locator(".tape").all_inner_texts()).replace(" ", ""))
     page.get_by_role("textbox", name="Code").fill(f"{totp(key):06}")
     page.get_by_label("Your password").fill("four words in a row")
-    page.get_by_role("button", name="Use it from now on").click()
+    page.get_by_role("button", name="Turn it on").click()
     spare = page.locator(".spare-codes li").first.inner_text()
     assert (violations(page), spills(page)) == ([], 0)
     page.get_by_role("button", name="Sign out").click()

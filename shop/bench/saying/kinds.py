@@ -170,7 +170,7 @@ KINDS: dict[Kind, KindOfCard] = {
     ),
     Kind.WORK: KindOfCard("Work done", **_WORDS),
     Kind.TEMPORARY: KindOfCard(
-        "Temporarily in the set",
+        "Temporarily installed",
         forms.TemporaryForm,
         ("what", "where"),
         filling.temporary,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -12,7 +13,9 @@ from django.core.exceptions import ValidationError
 
 from shop.bench.forms.proving import MeasuredField
 from shop.frame.formwork import BareForm, Unlabelled
+from shop.frame.models import Measures
 from shop.frame.number_field import NumberField
+from shop.frame.profile import the_profile
 from shop.frame.spelling import engineering
 from shop.handbook.datecodes import NotADate
 from shop.handbook.designations import NoDesignation
@@ -24,6 +27,7 @@ REFUSALS = (Refused, NoDesignation, NotADate, Unreadable)
 """What the handbook says when it can't work with a value; each is one sentence for the person."""
 
 INFINITE = Decimal("Infinity")
+MM_PER_INCH = Decimal("25.4")
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +153,35 @@ def number(label: str, **kwargs: Unpack[Unlabelled]) -> NumberField:
     kwargs.setdefault("widget", _tiny("decimal"))
     kwargs.setdefault("error_messages", {"invalid": "Type a number, such as 12.5."})
     return NumberField(label=label, **kwargs)
+
+
+class LengthField(NumberField):
+    """Millimeters, or inches where the unit is typed behind the number: `2.5 in`, `2.5"`."""
+
+    def to_python(self, value: Any) -> Any:
+        """The length in millimeters; one inch is 25.4 mm exactly (international yard and pound agreement of 1959)."""
+        found = re.fullmatch(
+            r"(.+?)\s*(mm|in|in\.|inch|inches|[\"″])", str(value or "").strip(), re.IGNORECASE
+        )
+        if found is None:
+            return super().to_python(value)
+        number = super().to_python(found[1])
+        return number if found[2].lower() == "mm" or number is None else number * MM_PER_INCH
+
+
+def length(label: str, **kwargs: Unpack[Unlabelled]) -> LengthField:
+    """A field for a length, whose label says mm."""
+    kwargs.setdefault("widget", _tiny("text"))
+    kwargs.setdefault("error_messages", {"invalid": "Type a length, such as 12.5 or 0.5 in."})
+    return LengthField(label=f"{label}, mm", **kwargs)
+
+
+def of_length(*millimeters: Decimal, digits: int = 4) -> str:
+    """A length, or from one to another, as it is shown: in millimeters, and in inches where the shop measures so."""
+    said = f"{' to '.join(rounded(one, digits) for one in millimeters)} mm"
+    if the_profile().measures != Measures.IMPERIAL:
+        return said
+    return f"{said} ({' to '.join(rounded(one / MM_PER_INCH, digits) for one in millimeters)} in)"
 
 
 def whole(label: str, **kwargs: Unpack[Unlabelled]) -> forms.IntegerField:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 
-from shop.bench.sums.asking import Said, SumForm, choice, number, signed, whole
+from shop.bench.sums.asking import Said, SumForm, choice, length, number, of_length, signed, whole
 from shop.handbook.in_words import plain, rounded
 from shop.handbook.mechanics import belts, screws
 from shop.handbook.refusal import Refused
@@ -21,28 +21,26 @@ class BeltSum(SumForm):
     words = "rubber drive capstan square flat tape deck turntable length pulley"
 
     kind = choice("Belt", [(one.value, one.value.capitalize()) for one in belts.Belt])
-    path = number(
-        "Path, mm", required=False, help_text="By a thread around everything, tensioner in its place."
-    )
-    first = number("or a pulley, mm", required=False, help_text="Diameter: 8")
-    second = number("the other, mm", required=False, help_text="80")
-    centers = number("center to center, mm", required=False, help_text="120")
-    old = number("Old thickness, mm", required=False, help_text="0.6; for the speed")
-    new = number("New thickness, mm", required=False, help_text="1.0")
+    path = length("Path", required=False, help_text="By a thread around everything, tensioner in its place.")
+    first = length("or a pulley", required=False, help_text="Diameter: 8")
+    second = length("the other", required=False, help_text="80")
+    centers = length("center to center", required=False, help_text="120")
+    old = length("Old thickness", required=False, help_text="0.6; for the speed")
+    new = length("New thickness", required=False, help_text="1.0")
 
     def reckon(self) -> Iterator[Said]:
         """Length, ring, and the speed's change from the first pulley to the second."""
         data = self.cleaned_data
         path = self._path(data)
         found = belts.belt_for(path, belts.Belt(data["kind"]))
-        yield Said("Path", f"{rounded(path, 4)} mm")
+        yield Said("Path", of_length(path))
         yield Said(
             "Relaxed inside length",
-            f"{rounded(found.least_mm, 4)} to {rounded(found.most_mm, 4)} mm; the maker’s comes first",
+            f"{of_length(found.least_mm, found.most_mm)}; the maker’s comes first",
         )
         yield Said(
             "As a ring",
-            f"{rounded(found.least_diameter_mm)} to {rounded(found.most_diameter_mm)} mm inside diameter",
+            f"{of_length(found.least_diameter_mm, found.most_diameter_mm, digits=3)} inside diameter",
         )
         if None not in (data["first"], data["second"], data["old"], data["new"]):
             change = belts.speed_change(data["first"], data["second"], data["old"], data["new"])
@@ -70,13 +68,13 @@ class DriveSum(SumForm):
     about = "Which diameter puts a speed right, and what a motor pulley gives on a rim."
     words = "idler wheel pinch roller capstan pulley 50 hz 60 hz conversion motor poles rim drive"
 
-    diameter = number("Diameter now, mm", required=False, help_text="9.52")
+    diameter = length("Diameter now", required=False, help_text="9.52")
     error = number("Speed error, %", required=False, help_text="-2.5")
     does = choice("The part", [("drives", "Drives"), ("driven", "Is driven")])
     line_hz = choice("Synchronous motor on", [("50", "50 Hz"), ("60", "60 Hz")])
     poles = whole("Poles", required=False, help_text="4")
-    pulley = number("Motor pulley, mm", required=False, help_text="5.2")
-    rim = number("Rim or platter, mm", required=False, help_text="280")
+    pulley = length("Motor pulley", required=False, help_text="5.2")
+    rim = length("Rim or platter", required=False, help_text="280")
 
     def reckon(self) -> Iterator[Said]:
         """Whichever of the two was typed."""
@@ -87,9 +85,7 @@ class DriveSum(SumForm):
             raise Refused("Type a diameter with its speed error, or a motor’s poles.")
         if by_error:
             right = belts.diameter_for(data["diameter"], data["error"], drives=data["does"] == "drives")
-            yield Said(
-                "Diameter wanted", f"{rounded(right, 4)} mm; an idler between two rims changes nothing"
-            )
+            yield Said("Diameter wanted", f"{of_length(right)}; an idler between two rims changes nothing")
         if by_motor:
             rpm = belts.synchronous_rpm(Decimal(data["line_hz"]), data["poles"])
             yield Said(
@@ -111,17 +107,20 @@ class DialCordSum(SumForm):
     about = "How far the pointer travels and how much cord to cut."
     words = "tuner string pointer drum tuning"
 
-    drum = number("Drum, mm", help_text="50")
+    drum = length("Drum", help_text="50")
     degrees = number("It turns, °", initial="180", help_text="180")
-    path = number("Path of the cord, mm", help_text="620, by a thread")
+    path = length("Path of the cord", help_text="620, by a thread")
     wraps = number("Wraps around drum and shaft", initial="3", help_text="3")
 
     def reckon(self) -> Iterator[Said]:
         """Travel and cord."""
         data = self.cleaned_data
         found = belts.dial_cord(data["drum"], data["degrees"], data["path"], data["wraps"])
-        yield Said("The pointer travels", f"{rounded(found.travel_mm, 4)} mm")
-        yield Said("Cut", f"{rounded(found.cord_mm, 4)} mm, 50 mm at each end for the knots among it")
+        yield Said("The pointer travels", of_length(found.travel_mm))
+        yield Said(
+            "Cut",
+            f"{of_length(found.cord_mm)}, {of_length(Decimal(50), digits=2)} at each end for the knots among it",
+        )
 
 
 class TorqueSum(SumForm):
@@ -133,7 +132,7 @@ class TorqueSum(SumForm):
     words = "take-up reel tension clutch cassette force"
 
     pull = number("Pull, g", help_text="20")
-    radius = number("at a radius of, mm", help_text="25")
+    radius = length("at a radius of", help_text="25")
 
     def reckon(self) -> Iterator[Said]:
         """Both units."""
@@ -151,8 +150,8 @@ class ScrewSum(SumForm):
     about = "Every thread that a measured diameter and pitch may be; ten turns measured tell the pitch."
     words = "thread jis iso metric unc unf ba m3 m2.6 bolt pitch"
 
-    diameter = number("Outside diameter, mm", help_text="2.93")
-    pitch = number("Pitch, mm", required=False, help_text="0.6")
+    diameter = length("Outside diameter", help_text="2.93")
+    pitch = length("Pitch", required=False, help_text="0.6")
     per_inch = number("or threads to an inch", required=False, help_text="32")
 
     def reckon(self) -> Iterator[Said]:
@@ -180,9 +179,9 @@ class WheelSpeedSum(SumForm):
     about = "Turns of the driven pulley, with the belt’s thickness."
     words = "pulley ratio rpm"
 
-    driver = number("Driving pulley, mm", help_text="8")
-    driven = number("Driven pulley, mm", help_text="80")
-    thick = number("Belt, mm thick", initial="0.6", help_text="0.6")
+    driver = length("Driving pulley", help_text="8")
+    driven = length("Driven pulley", help_text="80")
+    thick = length("Thickness of the belt", initial="0.6", help_text="0.6")
     rpm = number("The driver turns at, rpm", required=False, help_text="2400")
 
     def reckon(self) -> Iterator[Said]:

@@ -129,6 +129,7 @@ class Totals:
     def gross_lines(self) -> tuple[Money, ...]:
         """What each line comes to with its tax, as a consumer reads it: lines of a category add up to its base and tax.
 
+        Where the prices contain the tax, what was typed.
         Each line's tax is cut towards zero; the cents left over go to the largest remainders (common practice, no source).
         """
         gross = [line.net for line in self.lines]
@@ -142,6 +143,11 @@ class Totals:
             net = [self.lines[at].net for at in own]
             whole = Money.sum(net, one.tax.currency)
             tax = one.tax if whole == one.base else one.percent.of(whole)
+            typed = [self.lines[at].typed for at in own]
+            if Money.sum(typed, one.tax.currency) == whole + tax:  # the tax is inside what was typed
+                for at, each in zip(own, typed, strict=True):
+                    gross[at] = each
+                continue
             exact = [Fraction(each.minor * one.percent.ten_thousandths, WHOLE) for each in net]
             for at, each in zip(own, _handed_out(tax, exact), strict=True):
                 gross[at] = gross[at] + each

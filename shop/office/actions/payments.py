@@ -17,7 +17,7 @@ from shop.handbook.paying import cash_step, in_cash
 from shop.office import deposits, queries
 from shop.office.actions.allocations import allocate, put, take_up
 from shop.office.actions.holding import hold_jobs, refuse_other_currency
-from shop.office.models import Allocation, Invoice, Payment, ReleaseUnpaid
+from shop.office.models import Invoice, Payment, ReleaseUnpaid
 from shop.office.papers import issue, receipt_sheet
 from shop.press.drawing import warm_up
 
@@ -136,10 +136,8 @@ def refund(
     warm_up()
     with acting(by=by, at=at, once=once_key) as act:
         hold_jobs([job])
-        free = (
-            sum(deposit.amount_minor for deposit in queries.free_deposits([job]))
-            - queries.balance_of(job).minor
-        )
+        lying = queries.free_deposits([job])
+        free = sum(deposit.amount_minor for deposit in lying) - queries.balance_of(job).minor
         rounded = -_made_by_coins(how, amount_minor, max(free, 0))
         settled = amount_minor + rounded
         if settled > free:
@@ -147,17 +145,14 @@ def refund(
             raise Refusal(
                 f"No more than {spelling.money(owed)} can be paid back on {job.number}.", field="amount"
             )
-        taxed = Allocation.objects.filter(job=job, payment__tax_minor__gt=0).exists()
-        percent, tax = (
-            deposits.tax_inside(Money(-settled, job.currency), customer, on=act.day)
-            if taxed
-            else (None, Money.zero(job.currency))
+        percent, tax_minor = deposits.tax_going_back(
+            [(one.payment, one.amount_minor) for one in lying], settled
         )
         payment = Payment.objects.create(
             customer=customer,
             rounding_minor=rounded,
             tax_percent=percent,
-            tax_minor=tax.minor,
+            tax_minor=-tax_minor,
             kind=Payment.Kind.REFUND,
             how=how,
             amount_minor=-amount_minor,

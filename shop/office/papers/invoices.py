@@ -194,7 +194,7 @@ def _unit(job: dict[str, Any], shop: dict[str, str]) -> list[Fact]:
 
 def _tax_notes(invoice: Invoice, taxes: Sequence[InvoiceTax]) -> list[str]:
     """Why there is no tax on what, the wordings that the law prescribes, and what the prices contain."""
-    lines = list(invoice.lines.all())
+    lines = [line for line in invoice.lines.all() if not line.takes_off]
     notes = []
     for tax in taxes:
         if tax.tax_minor or not tax.note:

@@ -36,22 +36,35 @@ from shop.office.queries.jobs import (
     standing_estimate,
 )
 from shop.office.queries.lists import (
+    INVOICE_COLUMNS,
+    INVOICES,
     OPEN_LISTS,
+    PAGE_ROWS,
+    OpenList,
+    OpenPage,
+    asked_for,
     count_customers_with_open,
     customers_with_open,
     drafts,
+    invoices_shown,
     open_invoices,
 )
 from shop.office.queries.priced_by import priced_by
 from shop.office.queries.stints import stint_troubles, stint_troubles_of
 
 __all__ = [
+    "INVOICES",
+    "INVOICE_COLUMNS",
     "OPEN_LISTS",
+    "PAGE_ROWS",
     "FreeDeposit",
+    "OpenList",
+    "OpenPage",
     "above_authorised",
     "account_of",
     "agreed_on",
     "as_consent",
+    "asked_for",
     "authorised_for",
     "balance_among",
     "balance_of",
@@ -64,6 +77,7 @@ __all__ = [
     "free_deposits",
     "holds_back",
     "invoices_of",
+    "invoices_shown",
     "jobs_of",
     "jobs_of_invoices",
     "ledger_of",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,6 +12,7 @@ from django.db.models.functions import Coalesce
 
 from shop.counter.models import Customer, Job
 from shop.counter.stages import Stage
+from shop.handbook.money import Money
 from shop.office.models import Allocation, Estimate, Invoice, InvoiceJob
 
 FIRST_ROWS = 8
@@ -37,11 +38,14 @@ def jobs_to_invoice() -> QuerySet[Job]:
 
 
 def open_invoices() -> QuerySet[Invoice]:
-    """Issued invoices with something open; `paid` is what came in or was credited. Settled ones cost nothing: an index leaves
-    them out."""
-    unsettled = Invoice.objects.filter(
-        issued_at__isnull=False, settled_at__isnull=True, kind=Invoice.Kind.INVOICE
+    """Issued invoices with something open; settled ones cost nothing: an index leaves them out."""
+    return with_paid(
+        Invoice.objects.filter(issued_at__isnull=False, settled_at__isnull=True, kind=Invoice.Kind.INVOICE)
     )
+
+
+def with_paid(invoices: QuerySet[Invoice]) -> QuerySet[Invoice]:
+    """Invoices with their customer and with `paid`: what came in or was credited."""
     paid = (
         Allocation.objects.filter(invoice=OuterRef("pk"))
         .order_by()
@@ -57,7 +61,23 @@ def open_invoices() -> QuerySet[Invoice]:
         .values("total")
     )
     came_off = Coalesce(Subquery(paid), 0) - Coalesce(Subquery(credited), 0)
-    return unsettled.select_related("customer").annotate(paid=came_off)
+    return invoices.select_related("customer").annotate(paid=came_off)
+
+
+INVOICES: dict[str, tuple[str, Q]] = {
+    "": ("All", Q(issued_at__isnull=False)),
+    "unpaid": ("Not paid", Q(issued_at__isnull=False, settled_at__isnull=True, kind=Invoice.Kind.INVOICE)),
+    "paid": ("Paid", Q(settled_at__isnull=False, taken_back_at__isnull=True, kind=Invoice.Kind.INVOICE)),
+    "credited": ("Credited", Q(taken_back_at__isnull=False)),
+    "credit-notes": ("Credit notes", Q(issued_at__isnull=False, kind=Invoice.Kind.CREDIT_NOTE)),
+    "drafts": ("Drafts", Q(issued_at__isnull=True)),
+}
+"""Which invoices a list shows: the word of its filter, and its condition."""
+
+
+def invoices_shown(which: str) -> QuerySet[Invoice]:
+    """Invoices and credit notes that a filter leaves, the newest first."""
+    return with_paid(Invoice.objects.filter(INVOICES[which][1])).order_by("-id")
 
 
 def drafts() -> QuerySet[Invoice]:
@@ -76,6 +96,23 @@ def count_customers_with_open() -> int:
     open_ones = Invoice.objects.filter(issued_at__isnull=False, settled_at__isnull=True)
     # asked for each customer once, SQLite walks through all invoices in the order of customers
     return len(set(open_ones.order_by().values_list("customer", flat=True)))
+
+
+def asked_for(invoice: Invoice) -> Money:
+    """What is still to be paid on an invoice of these lists; a draft, a credit note and what was credited ask for nothing."""
+    asks = invoice.issued_at and invoice.kind == Invoice.Kind.INVOICE and not invoice.taken_back_at
+    return invoice.open if asks else Money.zero(invoice.currency)
+
+
+INVOICE_COLUMNS: dict[str, Callable[[Invoice], Any]] = {
+    "number": lambda invoice: invoice.number,
+    "customer": lambda invoice: str(invoice.customer),
+    "dated": lambda invoice: invoice.issue_date,
+    "total": lambda invoice: invoice.total_minor,
+    "open": lambda invoice: asked_for(invoice).minor,
+    "due": lambda invoice: invoice.due_date,
+}
+"""How an invoice stands in each column of a list."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,10 +136,11 @@ class OpenList:
     rows: Callable[[], QuerySet[Any]]
     column: str
     read_key: Callable[[str], Any]
+    columns: Mapping[str, Callable[[Any], Any]]
 
-    def page(self, after: str = "", *, short: bool = False) -> OpenPage:
+    def page(self, after: str = "", *, short: bool = False, most: int = 0) -> OpenPage:
         """The rows after a key; a key that can't be read begins at the top."""
-        size = FIRST_ROWS if short else PAGE_ROWS
+        size = most or (FIRST_ROWS if short else PAGE_ROWS)
         rows = self.rows().order_by(self.column, "id")
         if (last := self._read(after)) is not None:
             value, pk = last
@@ -131,6 +169,14 @@ OPEN_LISTS = (
         awaiting_answer,
         "given_at",
         dt.datetime.fromisoformat,
+        {
+            "job": lambda estimate: estimate.job.number,
+            "customer": lambda estimate: str(estimate.job.customer),
+            "unit": lambda estimate: str(estimate.job.unit.model),
+            "net": lambda estimate: estimate.total_minor,
+            "sent": lambda estimate: estimate.given_at,
+            "until": lambda estimate: estimate.valid_until,
+        },
     ),
     OpenList(
         "ready",
@@ -139,6 +185,21 @@ OPEN_LISTS = (
         jobs_to_invoice,
         "stage_since",
         dt.datetime.fromisoformat,
+        {
+            "job": lambda job: job.number,
+            "customer": lambda job: str(job.customer),
+            "unit": lambda job: str(job.unit.model),
+            "outcome": lambda job: job.get_outcome_display(),
+            "ready": lambda job: job.stage_since,
+        },
     ),
-    OpenList("due", "Not paid", "Every invoice is paid.", open_invoices, "due_date", dt.date.fromisoformat),
+    OpenList(
+        "due",
+        "Not paid",
+        "Every invoice is paid.",
+        open_invoices,
+        "due_date",
+        dt.date.fromisoformat,
+        INVOICE_COLUMNS,
+    ),
 )

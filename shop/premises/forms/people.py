@@ -191,7 +191,7 @@ class ChangePasswordForm(OwnPasswordForm, PasswordTwiceForm):
 
     def __init__(self, *args: object, user: Staff | None = None, **kwargs: object) -> None:
         super().__init__(*args, user=user, **kwargs)
-        self.fields["old"].label = "Password until now"
+        self.fields["old"].label = "Current password"
 
 
 class DoorRulesForm(PlainForm):

@@ -37,7 +37,7 @@ def letter(request: StaffRequest, pk: int) -> HttpResponseBase:
             message=message, **form.facts(), let_go=let_go, by=request.user, once_key=key
         ),
         then=reverse(OUTBOX) if let_go else reverse("premises:letter", args=[pk]),
-        said="It goes with the next round." if let_go else "Kept. It waits here until you let it go.",
+        said="It goes with the next round." if let_go else "Kept. It waits here until you send it.",
         page=lambda: page(request, "premises/letter.html", {"message": message, "form": form}),
     )
 

@@ -53,7 +53,7 @@ def job_card(request: StaffRequest, number: str) -> HttpResponse:
     return render(
         request,
         "records/job_card.html",
-        {"card": card, "job": card.job, "next_step": first.next_step(card.job, request.user)},
+        {"card": card, "job": card.job},
     )
 
 
