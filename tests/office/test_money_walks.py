@@ -164,6 +164,7 @@ class Walk(RuleBasedStateMachine):
         for rows in (Payment.objects.all(), Allocation.objects.all()):
             assert (rows.aggregate(sum=Sum("amount_minor"))["sum"] or 0) == self.in_hand
         assert self.in_hand >= 0
+        assert sum(one.amount_minor for one in queries.free_deposits([self.job])) >= 0
         for row in Invoice.objects.filter(issued_at__isnull=False, kind="invoice"):
             assert queries.open_minor(row) >= 0
             if row.taken_back_at:

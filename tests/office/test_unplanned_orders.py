@@ -65,6 +65,19 @@ def test_a_deposit_larger_than_the_invoice_is_paid_back_after_the_credit_too(job
         actions.refund(amount_minor=1, **pay)
 
 
+def test_a_deposit_that_was_paid_back_pays_no_invoice(job: Job, owner: Staff) -> None:
+    """100 came and 60 went back before the invoice of 85: 40 of it is paid, 45 is open."""
+    pay = {"customer": job.customer, "job": job, "how": "card", "by": owner}
+    actions.take_payment(amount_minor=100_00, **pay)
+    actions.refund(amount_minor=60_00, **pay)
+    row = issued(job, [item()], by=owner)
+    assert (row.prepaid_minor, queries.open_minor(row)) == (40_00, 45_00)
+    assert row.settled_at is None
+    assert queries.money_of(job).deposits.minor == 0
+    with pytest.raises(Refusal, match="no deposit"):
+        actions.use_deposits(invoice=row, by=owner)
+
+
 def test_a_vat_customer_changes_country_after_deposit_and_draft(owner: Staff) -> None:
     """119.00 taxed at 19 % when it came in; the customer turns out to be a business in Austria, which owes the tax itself.
 

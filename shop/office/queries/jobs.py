@@ -69,9 +69,9 @@ def money_on_other_jobs(invoice: Invoice, jobs: Sequence[Job]) -> list[tuple[Job
 
 
 def shares(deposits: Sequence[FreeDeposit], total_minor: int) -> list[tuple[FreeDeposit, int]]:
-    """Deposits in their order, each up to what is still owed of a total."""
+    """Deposits in their order, each up to what is still owed of a total; never more than lies there, refunds taken off."""
     taken: list[tuple[FreeDeposit, int]] = []
-    left = total_minor
+    left = min(total_minor, sum(deposit.amount_minor for deposit in deposits))
     for deposit in deposits:
         minor = min(deposit.amount_minor, left)
         if minor > 0:
