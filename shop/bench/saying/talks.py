@@ -23,7 +23,7 @@ class BeganField(MomentField):
         super().__init__(
             label="The recording began",
             required=required,
-            help_text="So that runs of talk can be noted as bench time.",
+            help_text="So that the time talked through can be saved as bench time.",
             error_messages={
                 "required": "Say when it began.",
                 "invalid": "Type the date and the time of day.",
@@ -37,7 +37,7 @@ class TalkForm(BenchForm):
     file = forms.FileField(
         label="File",
         required=False,
-        help_text="WebVTT, SubRip, or plain lines that begin with a time such as [1:05].",
+        help_text="Subtitles of the recording (.vtt, .srt), or text whose lines begin with a time, such as [1:05].",
         widget=forms.FileInput(attrs={"accept": ".vtt,.srt,.txt,text/plain,text/vtt"}),
         error_messages={"empty": "This file is empty."},
     )
@@ -46,13 +46,13 @@ class TalkForm(BenchForm):
         required=False,
         rows=6,
         max_length=LARGEST,
-        help_text="0:02 lid is off",
+        help_text="Paste it here instead. Each line begins with its time: 0:02 lid is off",
     )
     clip = forms.CharField(
         label="Name of the footage",
         max_length=200,
         required=False,
-        help_text="It stays where it is; each line that is taken knows its moment in it.",
+        help_text="So that you find the recording again: each line that is saved names its moment in it.",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     began_at = BeganField()
