@@ -35,7 +35,7 @@ BRITISH_LAW = re.compile(r"handbook/law/(united_kingdom|unclaimed)")
 """Files that speak to shops under British law."""
 
 READS = re.compile(
-    r"handbook/(words|isolation/(facts|states|points)|quantities|marks|spoken|openrepair|isolation/__)|records/bringing_in|measuring"
+    r"handbook/(words|symptoms|isolation/(facts|states|points)|quantities|marks|spoken|openrepair|isolation/__)|records/bringing_in|measuring"
 )
 """Files of words that are understood when somebody types them; nobody is shown them."""
 

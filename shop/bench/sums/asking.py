@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import ClassVar, Unpack
+from typing import Any, ClassVar, Unpack
 
 from django import forms
 from django.core.exceptions import ValidationError
