@@ -7,6 +7,7 @@ from django.core.exceptions import ObjectDoesNotExist
 from shop.bench.models import Evidence, EvidenceKind, Finding, Reading
 from shop.counter import model_file
 from shop.counter.models import Job
+from shop.frame.formwork import whole_number
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
 from shop.handbook.quantities import Kind
@@ -18,10 +19,11 @@ ASSUMED_LEVEL = "± 1 dB"
 
 def learn(*, job: Job, kind: str, pk: str, by: Staff) -> str:
     """Put one line of `job` into its model file and say what was kept. Refuses what tells nothing of the model."""
-    if kind not in LEARNT or not (pk.isascii() and pk.isdigit() and len(pk) < 19):
+    line = whole_number(pk)
+    if kind not in LEARNT or line is None:
         raise Refusal("Choose a line of this job first.")
     try:
-        return {"reading": _reading, "finding": _finding, "evidence": _device}[kind](job, int(pk), by)
+        return {"reading": _reading, "finding": _finding, "evidence": _device}[kind](job, line, by)
     except ObjectDoesNotExist:
         raise Refusal("That line is struck out, or not of this job.") from None
 

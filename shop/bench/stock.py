@@ -10,6 +10,7 @@ from django.db.models import QuerySet, Value
 from shop.bench.queries import latest_units_of
 from shop.counter.models import Job
 from shop.frame import spelling
+from shop.frame.formwork import whole_number
 from shop.stockroom.models import Part, PartFitted, PartState, PartWanted
 from shop.stockroom.pricing import price_of_wanted
 from shop.stockroom.queries import find_parts
@@ -63,9 +64,9 @@ def likely_parts(job: Job, *, limit: int = OFFERED) -> list[Part]:
 
 def part_with(pk: str) -> Part | None:
     """The part of that id, as a form sends it back."""
-    if not (pk.isascii() and pk.isdigit() and len(pk) < 19):
-        return None
-    return Part.objects.filter(pk=int(pk), retired_at__isnull=True).select_related("level").first()
+    return (
+        Part.objects.filter(pk=whole_number(pk) or 0, retired_at__isnull=True).select_related("level").first()
+    )
 
 
 @dataclass(frozen=True, slots=True)

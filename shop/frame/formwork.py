@@ -216,3 +216,11 @@ class QuantityField(DigitsField):
         if thousandths > 10**9:
             raise ValidationError("That is more than a million; check the quantity.")
         return thousandths
+
+
+def whole_number(sent: str, *, digits: int = 18) -> int | None:
+    """A plain whole number of up to so many digits, as a form or an address sends an id or a count; None for anything else.
+
+    Eighteen digits fit the database; of some thousand Python makes no number any more.
+    """
+    return int(sent) if sent.isascii() and sent.isdigit() and len(sent) <= digits else None

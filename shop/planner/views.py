@@ -15,7 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 from shop.counter.models import Job
 from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest, for_roles
-from shop.frame.formwork import PlainForm
+from shop.frame.formwork import PlainForm, whole_number
 from shop.frame.models import Role
 from shop.frame.spelling import weekday
 from shop.frame.tabs import Tab, Tabs
@@ -307,6 +307,6 @@ def _reminder(key: str) -> reminding.Reminder:
     if found is not None:
         return found
     kind, _, pk = key.partition("-")
-    if kind not in reminding.KINDS or not pk.isdecimal():
+    if kind not in reminding.KINDS:
         raise Http404
-    return reminding.Reminder(kind, get_object_or_404(Job, pk=int(pk)), "", "", "")
+    return reminding.Reminder(kind, get_object_or_404(Job, pk=whole_number(pk)), "", "", "")

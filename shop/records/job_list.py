@@ -11,6 +11,7 @@ from django.db.models import Q, QuerySet
 
 from shop.counter.models import Job
 from shop.counter.stages import Stage
+from shop.frame.formwork import whole_number
 from shop.frame.sorting import MOST
 from shop.frame.whose_move import WhoseMove
 from shop.handbook.words import Asked, AskedWord, Way
@@ -88,13 +89,14 @@ def waiting_jobs(mover: str, *, from_key: str = "") -> JobPage:
 
 def _waiting_key(typed: str) -> tuple[dt.datetime, int] | None:
     micro, _, pk = typed.partition(".")
-    if not (micro.isascii() and micro.isdigit() and pk.isascii() and pk.isdigit() and len(typed) < 40):
+    moment, after = whole_number(micro), whole_number(pk)
+    if moment is None or after is None:
         return None
     try:
-        since = dt.datetime.fromtimestamp(0, dt.UTC) + dt.timedelta(microseconds=int(micro))
+        since = dt.datetime.fromtimestamp(0, dt.UTC) + dt.timedelta(microseconds=moment)
     except OverflowError:
         return None
-    return since, int(pk)
+    return since, after
 
 
 def _in_order(rows: list[int]) -> list[Job]:

@@ -9,15 +9,18 @@ from __future__ import annotations
 import importlib
 import inspect
 import pkgutil
+import re
 import time
 import typing
 from collections.abc import Callable, Iterator
 from contextlib import suppress
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 import shop.handbook
+from shop.frame.formwork import whole_number
 from shop.handbook import quantities
 
 SIGNS = 100_000
@@ -104,3 +107,17 @@ def test_a_long_text_is_read_or_refused_at_once(name: str) -> None:
 def test_there_are_many_of_them() -> None:
     assert len(FUNCTIONS) > 60
     assert "shop.handbook.quantities" in quantities.__name__
+
+
+def test_no_id_and_no_count_is_made_of_digits_without_an_end() -> None:
+    # Python refuses to make a number of more than 4300 digits (its documentation, "Integer string conversion length limitation")
+    sent = ("7", "", "-1", "٣", "1" * 18, "1" * 19, "1" * 5000)
+    assert [whole_number(one) for one in sent] == [7, None, None, None, int("1" * 18), None, None]
+    own = re.compile(r"int\(.*\.is(?:digit|decimal)\(\)|len\(\w+\) <=? 1[789]\b")
+    rooms = Path(shop.handbook.__file__).parents[1]
+    found = [
+        str(path.relative_to(rooms))
+        for path in rooms.rglob("*.py")
+        if "handbook" not in path.parts and own.search(path.read_text("utf-8"))
+    ]
+    assert found == ["frame/formwork.py"]

@@ -14,7 +14,7 @@ from django.forms import BoundField
 
 from shop.bench.models import Meter
 from shop.frame import clock
-from shop.frame.formwork import PlainForm
+from shop.frame.formwork import PlainForm, whole_number
 from shop.handbook import meters
 from shop.handbook.quantities import Kind, Unreadable, engineering, parse
 
@@ -75,8 +75,7 @@ class MeterForm(PlainForm):
             self._add_row(at)
 
     def _rows_posted(self) -> int:
-        typed = self.data.get("rows", "") if self.is_bound else ""
-        return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 4 else 0
+        return (whole_number(self.data.get("rows", ""), digits=3) if self.is_bound else None) or 0
 
     def _add_row(self, at: int) -> None:
         kinds = [("", "—"), *((kind.value, kind.label) for kind in Kind)]

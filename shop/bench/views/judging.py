@@ -17,6 +17,7 @@ from shop.bench.views.writing import at_the_bench
 from shop.counter.models import TestPoint
 from shop.frame import clock
 from shop.frame.doors import StaffRequest
+from shop.frame.formwork import whole_number
 from shop.frame.refusal import Refusal
 from shop.handbook.parts_list import ListError
 
@@ -99,6 +100,4 @@ def judge_list(request: StaffRequest, number: str) -> HttpResponse:
 
 def _known(kind: type[T], pk: str) -> T | None:
     """The row of that id as a form sends it back, or none."""
-    if not (pk.isascii() and pk.isdigit() and len(pk) < 19):
-        return None
-    return kind._default_manager.filter(pk=int(pk)).first()
+    return kind._default_manager.filter(pk=whole_number(pk)).first()

@@ -15,6 +15,7 @@ from shop.bench.panels import Stamp
 from shop.bench.safety import printed_for
 from shop.bench.views.writing import at_the_bench, page_of_its_own, posted, take_form, taken_well
 from shop.frame.doors import StaffRequest
+from shop.frame.formwork import whole_number
 from shop.frame.refusal import Refusal
 from shop.handbook.isolation import Role
 
@@ -67,7 +68,7 @@ def role(request: StaffRequest, number: str) -> HttpResponseBase:
     """Say with one touch what the place of a reading is to its circuit."""
     page = BenchPage.of(number, request.user)
     pk, _, chosen = request.POST.get("as", "").partition(":")
-    reading = get_object_or_404(Reading, pk=int(pk) if pk.isdecimal() and len(pk) < 19 else 0, job=page.job)
+    reading = get_object_or_404(Reading, pk=whole_number(pk), job=page.job)
     try:
         actions.set_role(reading=reading, role=chosen, by=request.user)
         messages.success(request, f"{reading.where}: {Role(chosen).label.lower()}.")

@@ -15,6 +15,7 @@ from shop.counter.forms import MOST_UNITS, AnnouncementForm, ArrivalForm, Coming
 from shop.counter.models import Customer, Kind, UnitModel
 from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import whole_number
 from shop.frame.models import Role
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
@@ -105,10 +106,8 @@ def recognise(request: StaffRequest, pk: int) -> HttpResponse:
     """Whether the unit being chosen or typed was here before: asked while the form is filled in."""
     at = request.GET.get("unit", "")
     customer = get_object_or_404(Customer, pk=pk)
-    known = request.GET.get(f"u{at}-known", "")
-    chosen = (
-        queries.units_of(customer).filter(pk=known).first() if known.isdecimal() and len(known) < 19 else None
-    )
+    known = whole_number(request.GET.get(f"u{at}-known", ""))
+    chosen = queries.units_of(customer).filter(pk=known).first() if known is not None else None
     typed = {name: request.GET.get(f"u{at}-{name}", "") for name in ("maker", "model", "serial")}
     model = chosen.model if chosen else queries.model_like(typed["maker"], typed["model"])
     kind = request.GET.get(f"u{at}-kind", "")
@@ -208,4 +207,4 @@ class IntakeSheet:
 
 def _count(request: StaffRequest) -> int:
     typed = request.POST.get("count", "1")
-    return max(1, min(int(typed), MOST_UNITS)) if typed.isascii() and typed.isdigit() else 1
+    return max(1, min(whole_number(typed) or 1, MOST_UNITS))

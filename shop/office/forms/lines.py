@@ -12,7 +12,7 @@ from django.forms.utils import ErrorDict
 
 from shop.counter.models import Job
 from shop.frame import clock, spelling
-from shop.frame.formwork import PlainForm, QuantityField, TextField, UnitPriceField
+from shop.frame.formwork import PlainForm, QuantityField, TextField, UnitPriceField, whole_number
 from shop.frame.profile import the_profile
 from shop.handbook.minimum_amount import puts_a_minimum
 from shop.handbook.money import UnitPrice
@@ -252,8 +252,7 @@ class LineSheet:
 
 
 def _count(data: Mapping[str, object]) -> int:
-    typed = str(data.get("count", "0"))
-    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 7 else 0
+    return whole_number(str(data.get("count", "0")), digits=6) or 0
 
 
 def _typed(item: PricedItem) -> dict[str, object]:

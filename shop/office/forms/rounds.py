@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 
-from shop.frame.formwork import PlainForm
+from shop.frame.formwork import PlainForm, whole_number
 from shop.office.forms.figures import PeriodForm
 from shop.office.forms.rules import DayField
 from shop.office.rounds import MOST_IN_A_ROUND
@@ -22,7 +22,8 @@ class TurnForm(PlainForm):
     def keys(self) -> list[int]:
         """The keys sent; what is none is left out."""
         sent: Any = self.data
-        return [int(key) for key in sent.getlist("key")[:MOST_IN_A_ROUND] if key.isdecimal()]
+        keys = (whole_number(key) for key in sent.getlist("key")[:MOST_IN_A_ROUND])
+        return [key for key in keys if key is not None]
 
     def clean(self) -> dict[str, object]:
         """In order."""

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest, for_roles
-from shop.frame.formwork import PlainForm
+from shop.frame.formwork import PlainForm, whole_number
 from shop.frame.models import Role
 from shop.frame.profile import the_profile
 from shop.frame.tabs import Tab, Tabs
@@ -177,10 +177,8 @@ def start_with(request: StaffRequest) -> HttpResponseBase:
 @of_the_owner
 def end_rules(request: StaffRequest) -> HttpResponseBase:
     """Let rules end on a day."""
-    keys = [
-        key for key in request.POST.getlist("rule")[:20] if key.isascii() and key.isdigit() and len(key) < 19
-    ]
-    rows = list(TaxRule.objects.filter(pk__in=keys))
+    keys = [whole_number(key) for key in request.POST.getlist("rule")[:20]]
+    rows = list(TaxRule.objects.filter(pk__in=[key for key in keys if key is not None]))
     if not rows:
         return redirect("office:taxes")
     form = EndRulesForm(request.POST, prefix=f"end{rows[0].pk}")

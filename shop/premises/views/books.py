@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 from shop.frame import joint, wording
 from shop.frame import journal as chain
 from shop.frame.doors import StaffRequest, for_roles
-from shop.frame.formwork import PlainForm
+from shop.frame.formwork import PlainForm, whole_number
 from shop.frame.models import JournalHead, Role, Staff
 from shop.frame.profile import the_profile
 from shop.frame.refusal import Refusal
@@ -133,5 +133,4 @@ def _with_letter(
 
 
 def _whole(request: HttpRequest, name: str) -> int | None:
-    text = request.GET.get(name, "")
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 18 else None
+    return whole_number(request.GET.get(name, ""))

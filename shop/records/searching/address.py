@@ -11,6 +11,7 @@ from django.http import QueryDict
 from shop.bench.models import FailureMode
 from shop.counter.models import Kind
 from shop.counter.stages import Outcome
+from shop.frame.formwork import whole_number
 from shop.records.searching.answering import BEST, NEWEST, PAGE, RANKED_AMONG, Asking
 from shop.records.searching.question import Filters
 
@@ -56,9 +57,7 @@ def filters_from(asked: QueryDict) -> Filters:
 
 
 def _number(typed: str | None) -> int | None:
-    if typed and typed.isascii() and typed.isdigit() and len(typed) <= 18:
-        return int(typed) or None
-    return None
+    return whole_number(typed or "") or None
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from shop.counter import model_file
 from shop.counter.models import UnitModel
 from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import whole_number
 from shop.frame.models import Role
 from shop.frame.plots import bars
 from shop.planner.queries import state as forecast_state
@@ -72,8 +73,8 @@ def describe_model(request: StaffRequest, pk: int) -> HttpResponseBase:
 def figures(request: StaffRequest) -> HttpResponse:
     """The shop's figures for one year."""
     known = years()
-    typed = request.GET.get("year", "")
-    year = int(typed) if typed.isascii() and typed.isdigit() and int(typed[:6]) in known else known[0]
+    asked = whole_number(request.GET.get("year", ""), digits=4)
+    year = asked if asked in known else known[0]
     told = Figures(year)
     context = {
         "figures": told,

@@ -16,7 +16,7 @@ from shop.counter.models import Customer, Unit
 from shop.counter.queries import find_customers, find_models
 from shop.frame import joint
 from shop.frame.doors import StaffRequest, for_roles
-from shop.frame.formwork import PlainForm
+from shop.frame.formwork import PlainForm, whole_number
 from shop.frame.models import Role
 from shop.frame.refusal import Refusal
 from shop.records import forgetting, merging, personal
@@ -80,9 +80,7 @@ def merge(request: StaffRequest, kind: str, pk: int) -> HttpResponseBase:
     this = cast("merging.Thing", get_object_or_404(model, pk=pk))
     if request.method == "POST":
         typed = request.POST.get("other", "")
-        other = cast(
-            "merging.Thing", get_object_or_404(model, pk=typed if typed.isascii() and typed.isdigit() else 0)
-        )
+        other = cast("merging.Thing", get_object_or_404(model, pk=whole_number(typed)))
         keep_other = request.POST.get("keep") == "other"
         gone, kept = (this, other) if keep_other else (other, this)
         form = PlainForm(request.POST)

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from shop.frame.formwork import whole_number
 from shop.handbook.matching import (
     Basis,
     Device,
@@ -74,7 +75,7 @@ def pairs_of(
 
 def pick(pks: Iterable[str]) -> list[MatchedDevice]:
     """The devices of these ids that are still there."""
-    ids = [int(pk) for pk in pks if pk.isascii() and pk.isdigit() and len(pk) < 19]
+    ids = {whole_number(pk) for pk in pks} - {None}
     return list(MatchedDevice.objects.filter(pk__in=ids, gone_at=None).select_related("part__level"))
 
 

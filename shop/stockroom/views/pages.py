@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from shop.counter.models import Job
 from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import whole_number
 from shop.frame.models import Role
 from shop.frame.tabs import Tab, Tabs
 from shop.stockroom.actions import Arrival
@@ -17,7 +18,6 @@ from shop.stockroom.actions import Arrival
 in_the_stockroom = for_roles(Role.BENCH, Role.COUNTER)
 of_the_owner = for_roles(Role.OWNER)
 
-LONGEST_ID = 19
 """Digits: longer ones are beyond what a database counts to."""
 
 TABS = Tabs(
@@ -55,8 +55,7 @@ def asked(request: StaffRequest, name: str) -> str:
 
 def asked_id(request: StaffRequest, name: str) -> int | None:
     """The id that the address asks under that name; None for what can't be one."""
-    text = asked(request, name)
-    return int(text) if text.isascii() and text.isdigit() and len(text) < LONGEST_ID else None
+    return whole_number(asked(request, name))
 
 
 def what_came(arrivals: Iterable[Arrival]) -> list[str]:
