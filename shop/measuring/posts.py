@@ -54,7 +54,7 @@ def _safety(desk: Desk, job: Job, _at: int) -> Fields:
     for test in form.measured_tests:
         for name in form.fields:
             if name.startswith(f"{test}_0_"):
-                fields[name] = {"where": "Headphone shell", "open": "on", "volt": "500"}.get(
+                fields[name] = {"where": "Headphone shell", "returns": "yes", "volt": "500"}.get(
                     name.rpartition("_")[2], "0.1 mA" if "current" in str(test) else "1"
                 )
     return fields

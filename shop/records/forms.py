@@ -123,6 +123,25 @@ def likely_categories(library: Library) -> list[str]:
     return ours or list(library.categories)
 
 
+class NotesForm(PlainForm):
+    """Which repairs are offered for publishing."""
+
+    since = forms.DateField(
+        label="Gone home since",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}),
+        error_messages={"invalid": "This is no day."},
+    )
+    kinds = forms.MultipleChoiceField(
+        label="Kinds of unit",
+        required=False,
+        choices=Kind.choices,
+        help_text="All, where none is marked.",
+        widget=forms.CheckboxSelectMultiple(attrs={"class": "tiles-few"}),
+    )
+    sure = forms.BooleanField(label="Only what was measured, swapped or cured by this alone", required=False)
+
+
 class MatchForm(PlainForm):
     """Which column of the list holds what, and what its words for outcomes mean."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from shop.records.views import books, figures, libraries, lists, people, search, whole
+from shop.records.views import books, figures, libraries, lists, notes, people, search, whole
 
 app_name = "records"
 urlpatterns = [
@@ -34,6 +34,9 @@ urlpatterns = [
     path("in-and-out/<int:pk>/not-taken.csv", books.errors, name="batch_errors"),
     path("in-and-out/lists/<slug:name>.csv", books.sheet, name="sheet"),
     path("in-and-out/open-repair.csv", books.open_repair, name="open_repair"),
+    path("in-and-out/repair-notes/", notes.repair_notes_page, name="repair_notes"),
+    path("in-and-out/repair-notes.json", notes.repair_notes_file, name="repair_notes_file"),
+    path("in-and-out/repair-notes.schema.json", notes.repair_notes_schema, name="repair_notes_schema"),
     path("in-and-out/book/", books.whole_book, name="whole_book"),
     path("in-and-out/book/<int:pk>.zip", books.fetch_book, name="fetch_book"),
     path("libraries/start/", libraries.start, name="start_library"),

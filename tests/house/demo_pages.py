@@ -207,6 +207,10 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     ],
     "records:synonyms": once("records:synonyms"),
     "records:books": once("records:books"),
+    "records:repair_notes": lambda _: [
+        at("records:repair_notes"),
+        at("records:repair_notes", since="2020-01-01", kinds="receiver", sure="on"),
+    ],
     "records:batch": lambda _: of("records:batch", Batch.objects.order_by("-pk")),
     "records:library": lambda _: of("records:library", [a_library()]),
     "records:forget_customer": lambda _: of("records:forget_customer", two_customers()),
@@ -427,6 +431,8 @@ FILES: dict[str, Callable[[DemoShop], list[str]]] = {
     "records:found": lambda _: [at("records:found", q="belt")],
     "records:sheet": lambda _: [at("records:sheet", name) for name in SHEETS],
     "records:open_repair": once("records:open_repair"),
+    "records:repair_notes_file": lambda shop: [at("records:repair_notes_file", job="26-0001-0")],
+    "records:repair_notes_schema": once("records:repair_notes_schema"),
     "records:fetch_book": lambda _: [at("records:fetch_book", book_taken_out().pk)],
     "window:paper": lambda shop: [
         at("window:paper", shop.secret, filed.paper_id)

@@ -70,15 +70,23 @@ class _Publisher:
         return cls(shop, f"mendwright_{job.number}", country)
 
 
+def private_names(job: Job) -> list[str]:
+    """What belongs to a job's customer and their unit alone: no text that is published may say it."""
+    customer = job.customer
+    return [
+        *(customer.name, customer.organisation, customer.address),
+        *(customer.email.partition("@")[0], job.unit.serial),
+    ]
+
+
 def _row(job: Job, conclusion: str, by: _Publisher, source: BroughtRow) -> Sequence[object]:
     model, customer = job.unit.model, job.customer
     number, category = openrepair.category(model.kind)
     theirs = str(model.name) if source.category else str(model.get_kind_display())
     if source.category:
         number, category = openrepair.CATEGORY_IDS[source.category], source.category
-    names = [customer.name, customer.organisation, customer.address, customer.email.partition("@")[0]]
     # the "customer" of a record that was published is the group that published it
-    private = [] if source.provider else [*names, job.unit.serial]
+    private = [] if source.provider else private_names(job)
     problem = openrepair.without_personal(f"{job.complaint} {conclusion}".strip(), private)
     built = job.unit.built_from or model.built_from
     day = day_of(job.booked_in_at or job.stage_since)
