@@ -21,7 +21,7 @@ ALLOWED = re.compile(
     r"(localhost|127\.0\.0\.1|\[::1\]|([\w-]+\.)*(example|test|invalid)|([\w-]+\.)?example\.(com|net|org)"
     r"|192\.0\.2\.\d+|198\.51\.100\.\d+|203\.0\.113\.\d+|[\w-]+\.local|[\w-]*|-.*"
     r"|192\.168\.\d+\.\d+|10\.\d+\.\d+\.\d+|\[2001:db8:[\da-f:]*\]"
-    r"|www\.w3\.org|purl\.oclc\.org|\{.*\}?|%.*)\.*(:.*)?"
+    r"|www\.w3\.org|purl\.oclc\.org|json-schema\.org|\{.*\}?|%.*)\.*(:.*)?"
 )
 # A licence is quoted whole.
 LICENCES = {"OFL.txt", "LICENSE.txt", "LICENSE"}
