@@ -14,12 +14,14 @@ class PlannerConfig(AppConfig):
         """Offer dates at the counter, object to early ones, and have the dates reckoned."""
         # models are loaded only now
         from shop.counter.promising import object_to_finish, offer_dates  # noqa: PLC0415
+        from shop.frame.news import tell  # noqa: PLC0415
         from shop.frame.places import fill  # noqa: PLC0415
         from shop.keeping.letter_texts import hang_up  # noqa: PLC0415
-        from shop.planner import letters, long_work, offers  # noqa: PLC0415
+        from shop.planner import letters, long_work, news, offers  # noqa: PLC0415
 
         object_to_finish(offers.objection)
         offer_dates(offers.offering)
         fill("promise-offers", offers.promise_offers, order=10)
         hang_up(letters.NEW_DATE, letters.NO_ANSWER, letters.NOT_PICKED_UP, letters.PART_OVERDUE)
+        tell(news.reminders)
         long_work.hang_up_all()

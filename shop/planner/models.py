@@ -29,6 +29,9 @@ class ForecastState(models.Model):
     more_hours = models.FloatField(default=0)
     jobs_it_bears = models.FloatField(default=0)
     widened = models.FloatField(default=1)
+    reminders = models.CharField(
+        max_length=200, blank=True, help_text="What somebody should be reminded of, counted in words."
+    )
 
     class Meta:
         constraints = [models.CheckConstraint(condition=Q(id=1), name="planner_one_forecast_state")]

@@ -13,8 +13,8 @@ from shop.frame import clock
 from shop.frame.models import Staff
 from shop.handbook.dates.evening import Candidate, Pick, Why, evening
 from shop.handbook.dates.kept import Record
+from shop.planner.kept import came_true
 from shop.planner.models import ForecastState, JobForecast
-from shop.planner.reckoning import came_true
 from shop.premises.queries import promise_rules
 
 A_YEAR = dt.timedelta(days=365)

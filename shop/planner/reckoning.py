@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 import random
-from collections.abc import Callable
 
 from django.db import transaction
 
-from shop.counter import promising
-from shop.counter.models import Job, Promise
+from shop.counter.models import Promise
 from shop.frame import clock
 from shop.frame.models import JournalHead
 from shop.handbook.counting import percentile
@@ -24,11 +22,12 @@ from shop.handbook.dates.forecasting import (
     learn,
     queue_hours,
 )
-from shop.handbook.dates.kept import LOOKED_AT, Gone, widened, widening
+from shop.handbook.dates.kept import widened, widening
 from shop.handbook.dates.load import Load, load_of
 from shop.handbook.dates.refused import DatesError, Stream
 from shop.handbook.dates.worked import bench_of
-from shop.planner import reading
+from shop.planner import reading, reminding
+from shop.planner.kept import gone
 from shop.planner.models import ForecastState, JobForecast
 
 BEHIND = dt.timedelta(minutes=2)
@@ -82,6 +81,9 @@ def reckon() -> ForecastState:
         JobForecast.objects.bulk_create(rows)
         ForecastState.objects.all().delete()
         state.save(force_insert=True)
+    # who is to be reminded hangs on the dates that stand now
+    state.reminders = reminding.in_words()
+    state.save(update_fields=["reminders"])
     return state
 
 
@@ -134,29 +136,3 @@ def _note_load(state: ForecastState, past: reading.Book, learned: Learned, today
     state.load, state.more_hours, state.jobs_it_bears = load.share, load.more_hours, load.jobs_it_bears
     if load.grows_since is not None:
         state.grows_since = today - dt.timedelta(weeks=load.grows_since)
-
-
-def gone(what: str) -> list[Gone]:
-    """The last promises that had a forecast beside them, as far as they can be judged, the oldest first."""
-    given = Promise.objects.filter(what=what, day__isnull=False, safe__isnull=False).order_by("-id")
-    rows = list(given.select_related("job")[: 2 * LOOKED_AT])
-    came = came_true(rows)
-    told = []
-    for one in reversed(rows):
-        start = clock.day_of(one.at)
-        if one.safe is not None:
-            took = (came(one) or clock.today()) - start
-            told.append(Gone((one.safe - start).days, max(took.days, 0), ended=came(one) is not None))
-    return told
-
-
-def came_true(promises: list[Promise]) -> Callable[[Promise], dt.date | None]:
-    """The shop's day on which a promise came true, or None; one query for all of them."""
-    heard = promising.first_words({one.job_id for one in promises})
-
-    def day(one: Promise) -> dt.date | None:
-        job: Job = one.job
-        at = job.ready_at if one.what == Promise.What.READY else heard.get(one.job_id, job.ready_at)
-        return clock.day_of(at) if at else None
-
-    return day

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -27,6 +28,14 @@ KINDS = {
     "part": "A part is overdue",
     "fetch": "Ready and not picked up",
     "promise": "A promised date has moved",
+}
+
+
+COUNTED = {
+    "promise": ("a promised date has moved", "{} promised dates have moved"),
+    "estimate": ("an estimate is not answered", "{} estimates are not answered"),
+    "part": ("a part is overdue", "{} parts are overdue"),
+    "fetch": ("a unit is ready and not picked up", "{} units are ready and not picked up"),
 }
 
 
@@ -60,6 +69,16 @@ def due() -> list[Reminder]:
     words = texts()
     found = [*_moved(words), *_unanswered(words), *_not_fetched(words), *_overdue(words)]
     return [one for one in found if (one.kind, one.job.pk) not in dealt_with]
+
+
+def in_words() -> str:
+    """How many reminders of each kind are due, as news tells it; empty where none is."""
+    counts = Counter(one.kind for one in due())
+    return ", ".join(
+        (one if counts[kind] == 1 else many.format(counts[kind]))
+        for kind, (one, many) in COUNTED.items()
+        if counts[kind]
+    )
 
 
 def _moved(words: Texts) -> Iterator[Reminder]:

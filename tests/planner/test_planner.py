@@ -16,7 +16,7 @@ from shop.frame import clock
 from shop.frame.models import Role
 from shop.frame.refusal import Refusal
 from shop.keeping.models import Message
-from shop.planner import actions, queries, reminding
+from shop.planner import actions, news, queries, reminding
 from shop.planner.models import JobForecast
 from shop.planner.reckoning import is_stale, reckon
 from shop.premises.actions import add_days_off, set_hours
@@ -179,6 +179,22 @@ def test_a_unit_that_nobody_fetches_is_remembered_and_may_be_left_aside(
     assert reminding.due() == []
     at_five.shift(dt.timedelta(days=8))
     assert len(reminding.due()) == 1
+
+
+def test_letters_to_look_at_are_news_until_they_were_seen_to(at_five: time_machine.Traveller) -> None:
+    job = booked_in()
+    counter.set_ready_unopened(job=job, outcome="declined", by=job.accepted_by)
+    reckon()
+    clerk, technician = StaffFactory(roles=[Role.COUNTER]), StaffFactory(roles=[Role.BENCH])
+    assert list(news.reminders(clerk)) == []
+    at_five.shift(dt.timedelta(days=15))
+    reckon()
+    (piece,) = news.reminders(clerk)
+    assert piece.words == "A unit is ready and not picked up."
+    assert list(news.reminders(technician)) == []
+    actions.leave_reminder(kind="fetch", job=job, by=clerk)
+    reckon()
+    assert list(news.reminders(clerk)) == []
 
 
 def test_an_earlier_place_is_kept_when_a_new_job_comes(at_five: time_machine.Traveller) -> None:
