@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from django.db.models import OuterRef, Subquery
+
 from shop.bench.models import Stint
 from shop.counter import promising
 from shop.counter.models import Job, Kind, Promise, StageMove
@@ -41,6 +43,8 @@ class Row:
     job: Job
     word: Promise | None
     ready: Promise | None
+    came_from: str = ""
+    """The stage that it came from to where it stands; empty for one that never moved."""
 
     @property
     def at_risk(self) -> bool:
@@ -73,8 +77,11 @@ def state() -> ForecastState | None:
 
 
 def rows() -> list[Row]:
-    """The queue with its dates, in three queries; jobs that left it since are left out."""
-    told = JobForecast.objects.select_related("job__unit__model__maker", "job__customer")
+    """The queue with its dates and where each job came from, in two queries; jobs that left it since are left out."""
+    moves = StageMove.objects.filter(job=OuterRef("job_id")).order_by("-at", "-id")
+    told = JobForecast.objects.select_related("job__unit__model__maker", "job__customer").annotate(
+        came_from=Subquery(moves.values("from_stage")[:1])
+    )
     found = [one for one in told if one.job.stage not in ENDED and one.job.stage != Stage.READY]
     given = promising.standing([one.job_id for one in found])
     return [
@@ -83,6 +90,7 @@ def rows() -> list[Row]:
             one.job,
             given.get(one.job_id, {}).get(Promise.What.WORD),
             given.get(one.job_id, {}).get(Promise.What.READY),
+            one.came_from or "",
         )
         for one in found
     ]
@@ -101,14 +109,13 @@ class Tonight:
 def tonight(queue: list[Row], staff: Staff, *, hours: float, begins: float) -> list[Tonight]:
     """What fits into an evening, in order. Raises DatesError for hours that no evening has."""
     waiting = [row for row in queue if row.job.stage in {Stage.BOOKED_IN, Stage.ON_THE_BENCH}]
-    came_from = _came_from([row.job.pk for row in waiting])
     last = Stint.objects.filter(by=staff, struck_at__isnull=True).order_by("-started_at").first()
     candidates = [
         Candidate(
             row.job.number,
             row.told.hours_left,
             row.job.unit.model.kind,
-            _why(row, came_from.get(row.job.pk, ""), last.job_id if last else None),
+            _why(row, last.job_id if last else None),
             loud=row.job.unit.model.kind in LOUD,
         )
         for row in waiting
@@ -122,17 +129,11 @@ def _said(job: Job, pick: Pick) -> Tonight:
     return Tonight(job, round(pick.hours * 60), pick.finishes, ", ".join(REASONS[why] for why in pick.why))
 
 
-def _came_from(ids: list[int]) -> dict[int, str]:
-    """From which stage each job came to where it stands."""
-    moves = StageMove.objects.filter(job__in=ids).order_by("at", "id")
-    return dict(moves.values_list("job_id", "from_stage"))
-
-
-def _why(row: Row, came_from: str, left_off: int | None) -> frozenset[Why]:
+def _why(row: Row, left_off: int | None) -> frozenset[Why]:
     told = {
         Why.AT_RISK: row.at_risk,
-        Why.PART_CAME: came_from == Stage.AWAITING_PARTS,
-        Why.YES_CAME: came_from == Stage.AWAITING_WORD,
+        Why.PART_CAME: row.came_from == Stage.AWAITING_PARTS,
+        Why.YES_CAME: row.came_from == Stage.AWAITING_WORD,
         Why.LEFT_OFF: row.job.pk == left_off,
     }
     return frozenset(why for why, is_so in told.items() if is_so)

@@ -13,6 +13,7 @@ from shop.frame.joint import BACK
 from shop.frame.models import ShopProfile, Staff
 from shop.frame.profile import the_profile
 from shop.keeping import mail
+from shop.keeping.models import MailServer
 from shop.office.models import LabourRate, TaxRule
 from shop.premises.models import Terms
 
@@ -43,8 +44,9 @@ def still_missing(staff: Staff) -> list[Missing]:
             rates=Exists(LabourRate.objects.all()),
             taxes=Exists(TaxRule.objects.all()),
             terms=Exists(Terms.objects.all()),
+            mail=Exists(MailServer.objects.all()),
         )
-        .values("rates", "taxes", "terms")
+        .values("rates", "taxes", "terms", "mail")
         .get()
     )
     shop, home = the_profile(), reverse("records:first_screen")
@@ -80,7 +82,13 @@ def still_missing(staff: Staff) -> list[Missing]:
             "premises:profile",
             "web",
         ),
-        (mail.is_set_up(), "Mail", "Until then letters wait in the outbox.", "premises:mail", "mail"),
+        (
+            there["mail"] or not mail.hangs_on_the_page(),
+            "Mail",
+            "Until then letters wait in the outbox.",
+            "premises:mail",
+            "mail",
+        ),
     )
     missing = [
         Missing(
