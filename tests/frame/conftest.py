@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.core.files.base import ContentFile
@@ -53,7 +54,8 @@ def sealed_book(
         return _drawn[key]
 
     monkeypatch.setattr(Machine, "print", draw_once)
-    for factory in (StaffFactory, CustomerFactory, UnitFactory):
+    counted: tuple[Any, ...] = (StaffFactory, CustomerFactory, UnitFactory)
+    for factory in counted:
         factory.reset_sequence(0, force=True)
     owner = StaffFactory()
     european_shop()

@@ -90,7 +90,7 @@ def jobs(owner: Client) -> list[Job]:
 
 def test_each_record_tells_what_was_learnt_and_nobodys_name(jobs: list[Job]) -> None:
     first, back = jobs
-    told = repair_notes.document([first.number, back.number])
+    told: Any = repair_notes.document([first.number, back.number])
     assert faults(repair_notes.schema(), told) == []
     one, other = told["records"]
     assert (one["failed_part"], one["failure_mode"], one["repair_status"]) == (
@@ -118,7 +118,7 @@ def test_each_record_tells_what_was_learnt_and_nobodys_name(jobs: list[Job]) -> 
     ],
 )
 def test_a_file_that_is_wrong_breaks_its_form(jobs: list[Job], change: dict[str, Any]) -> None:
-    told = repair_notes.document([jobs[0].number])
+    told: Any = repair_notes.document([jobs[0].number])
     told["records"][0] |= change
     assert len(faults(repair_notes.schema(), told)) == 1
 
@@ -144,7 +144,7 @@ def test_open_jobs_those_without_a_fault_and_struck_conclusions_stay_here(jobs: 
     Conclusion.objects.filter(job=jobs[1]).update(
         struck_at=dt.datetime(2026, 6, 1, tzinfo=dt.UTC), struck_reason="wrong"
     )
-    told = repair_notes.document([job.number for job in (*jobs, still, none)])
+    told: Any = repair_notes.document([job.number for job in (*jobs, still, none)])
     assert [one["failed_part"] for one in told["records"]] == ["Relay contacts"]
 
 

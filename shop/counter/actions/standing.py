@@ -46,7 +46,7 @@ def promise(
     job: Job,
     promised_for: dt.date | None,
     what: str = Promise.What.READY,
-    by: Staff,
+    by: Staff | None,
     once_key: uuid.UUID | None = None,
     at: dt.datetime | None = None,
 ) -> Job:

@@ -53,13 +53,13 @@ class Noted:
     @property
     def mode(self) -> str:
         """How it failed, in words."""
-        return FailureMode(self.note["failure_mode"]).label.lower()
+        return str(FailureMode(str(self.note["failure_mode"])).label).lower()
 
     @property
     def known(self) -> str:
         """How that is known, in words."""
         known = self.note.get("known_by")
-        return KnownBy(known).label if known else ""
+        return str(KnownBy(str(known)).label) if known else ""
 
 
 def offered(rule: Rule) -> tuple[list[Noted], int]:

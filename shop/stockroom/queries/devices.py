@@ -75,7 +75,7 @@ def pairs_of(
 
 def pick(pks: Iterable[str]) -> list[MatchedDevice]:
     """The devices of these ids that are still there."""
-    ids = {whole_number(pk) for pk in pks} - {None}
+    ids = {found for pk in pks if (found := whole_number(pk)) is not None}
     return list(MatchedDevice.objects.filter(pk__in=ids, gone_at=None).select_related("part__level"))
 
 
