@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from django.core.exceptions import ValidationError
 from django.db import models
+from django.db.backends.base.base import BaseDatabaseWrapper
 
 
 class ExactDecimalField(models.CharField):
@@ -53,6 +54,6 @@ class RowIdField(models.BigIntegerField):
     index beside the table and looks twice (SQLite, "CREATE TABLE", section 5, ROWIDs and the INTEGER PRIMARY KEY).
     """
 
-    def db_type(self, connection: Any) -> str | None:
+    def db_type(self, connection: BaseDatabaseWrapper) -> str | None:
         """Also the type of what points to it."""
         return "integer" if connection.vendor == "sqlite" else super().db_type(connection)

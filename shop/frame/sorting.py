@@ -44,7 +44,7 @@ class Order(Generic[T]):
         return "descending" if self.down else "ascending"
 
 
-def wanted(asked: QueryDict, columns: Mapping[str, Callable[[Any], Any]]) -> str:
+def wanted(asked: QueryDict, columns: Mapping[str, object]) -> str:
     """The column that is asked for, where there is one of that name."""
     column = asked.get("sort", "")
     return column if column in columns else ""

@@ -30,6 +30,8 @@ read_subrip
 read_plain
 _.sure
 _.at
+# the shape of a library that may not be installed, for the types alone
+_Library
 # Django asks a lookup for its SQL
 _.as_sql
 # logging asks its formatter

@@ -12,7 +12,7 @@ PostgreSQL: a column `vector` of type tsvector that the upkeep writes (cast, nev
 
 from __future__ import annotations
 
-from typing import Any
+from django.db.backends.base.base import BaseDatabaseWrapper
 
 from shop.frame.guards import Beside
 
@@ -84,7 +84,7 @@ _SORTED_BY_CODE = (
 )
 
 
-def _make(connection: Any) -> None:
+def _make(connection: BaseDatabaseWrapper) -> None:
     """Make the full-text index, or whatever of it is missing."""
     with connection.cursor() as cursor:
         if connection.vendor == "sqlite":
@@ -96,7 +96,7 @@ def _make(connection: Any) -> None:
             cursor.execute(statement)
 
 
-def _lift(connection: Any) -> None:
+def _lift(connection: BaseDatabaseWrapper) -> None:
     """Take away what would be in the way of a table that is made anew."""
     if connection.vendor == "sqlite":
         with connection.cursor() as cursor:
@@ -121,13 +121,13 @@ _PASSAGE_VECTORS = [
 ]
 
 
-def _make_passages(connection: Any) -> None:
+def _make_passages(connection: BaseDatabaseWrapper) -> None:
     with connection.cursor() as cursor:
         for statement in _PASSAGES if connection.vendor == "sqlite" else _PASSAGE_VECTORS:
             cursor.execute(statement)
 
 
-def _lift_passages(connection: Any) -> None:
+def _lift_passages(connection: BaseDatabaseWrapper) -> None:
     if connection.vendor == "sqlite":
         with connection.cursor() as cursor:
             for statement in _PASSAGES_GONE:
