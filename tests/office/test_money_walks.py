@@ -133,7 +133,16 @@ class Walk(RuleBasedStateMachine):
 
     @rule(at=st.integers(0, 9), lines=st.none() | st.integers(0, 3), free=st.booleans())
     def credit(self, at: int, lines: int | None, free: bool) -> None:
-        row = self.some(Invoice.objects.filter(issued_at__isnull=False, kind="invoice"), at)
+        self.take_back(
+            self.some(Invoice.objects.filter(issued_at__isnull=False, kind="invoice"), at), lines, free
+        )
+
+    @rule(minor=SUMS, line=st.integers(0, 1), free=st.booleans())
+    def bill_and_credit_one_line(self, minor: int, line: int, free: bool) -> None:
+        self.agree_work_and_bill(minor)
+        self.take_back(Invoice.objects.filter(issued_at__isnull=False, kind="invoice").last(), line, free)
+
+    def take_back(self, row: Invoice | None, lines: int | None, free: bool) -> None:
         if row is None:
             return
         keys = None if lines is None else [line.pk for line in queries.lines_left(row)][lines : lines + 1]
