@@ -32,6 +32,7 @@ pytestmark = [
     pytest.mark.django_db,
     pytest.mark.soak,
     pytest.mark.browser,
+    pytest.mark.timeout(1800),
 ]
 
 KEPT = Path(__file__).parent / "pictures"
