@@ -16,7 +16,7 @@ class KeepingConfig(AppConfig):
         from shop.keeping import news, nightly  # noqa: PLC0415
         from shop.keeping.tasks import own  # noqa: PLC0415
 
-        for teller in (news.letters, news.backup):
+        for teller in (news.letters, news.backup, news.backup_key, news.chores):
             tell(teller)
         nightly.every_night(news.clear_seen)
         own.hang_up_all()

@@ -15,17 +15,22 @@ from django.db import DatabaseError, connection
 
 from shop.frame import clock
 from shop.frame.journal import ChainFault, verify_end
-from shop.frame.models import JournalHead
+from shop.frame.models import JournalEntry, JournalHead
 from shop.frame.spelling import ago, file_size
 from shop.keeping import mail
-from shop.keeping.models import Message
-from shop.keeping.queries import last_night, waiting_messages
-from shop.keeping.shelf import last_backup
+from shop.keeping.models import Message, Task
+from shop.keeping.queries import last_night, unwritten, waiting_messages
+from shop.keeping.shelf import backups, is_ahead, last_backup, unfit, way_back
 from shop.keeping.tasks import queries as tasks
 
 GOOD, NEAR, BAD = "good", "near", "bad"
 LEAST_ROOM = 1_000_000_000
 LITTLE_ROOM = 5_000_000_000
+LEAST_MEMORY = 300_000_000
+LONG_AGO = dt.timedelta(days=90)
+FONTS = tuple(
+    f"atkinson-hyperlegible-next-{cut}.woff2" for cut in ("latin-wght-normal", "paper-400", "paper-700")
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,14 +55,18 @@ def watch(look: Look) -> None:
 
 def signs() -> list[Sign]:
     """Look at everything. No look costs more than a few milliseconds: the long checks are the night's."""
-    looks: list[Look] = [_book, _chain, _night, backup_sign, *_looks_above, _letters, _tasks, _room, _program]
-    found: list[Sign] = []
-    for look in looks:
-        try:
-            found.append(look())
-        except DatabaseError as error:
-            return [*found, Sign("The book", BAD, f"The database does not answer: {error}")]
-    return found
+    looks: list[Look] = [_book, _chain, _clock, _night, backup_sign, _other_files, *_looks_above]
+    looks += [_letters, _tasks, _room, _memory, _fonts, _program]
+    return [_looked(look) for look in looks]
+
+
+def _looked(look: Look) -> Sign:
+    try:
+        return look()
+    except (DatabaseError, OSError) as error:
+        name = look.__name__.strip("_").replace("_", " ").capitalize()
+        words = " ".join(str(error).split())[:200]
+        return Sign(name, BAD, f"It can’t be looked at: {words}. {way_back()}")
 
 
 def worst(found: list[Sign]) -> str:
@@ -91,11 +100,18 @@ def _chain() -> Sign:
 
 def _night() -> Sign:
     report = last_night()
+    if (kept := unwritten()).is_file():
+        return Sign("The nightly check", BAD, kept.read_text(encoding="utf-8"))
     if report is None:
-        return Sign(
-            "The nightly check",
-            NEAR,
-            "It has not run yet: “manage.py work” does it at night, or now “manage.py nightly”.",
+        waits = Task.objects.filter(kind="night.check", state__in=Task.OPEN).exists()
+        return (
+            Sign("The nightly check", GOOD, "It runs soon for the first time.")
+            if waits
+            else Sign(
+                "The nightly check",
+                NEAR,
+                "It has not run yet: “manage.py work” does it at night, or now “manage.py nightly”.",
+            )
         )
     if report.faults:
         more = f" (and {len(report.faults) - 1} more)" if len(report.faults) > 1 else ""
@@ -104,8 +120,64 @@ def _night() -> Sign:
     return Sign("The nightly check", state, f"Nothing amiss, {ago(report.at)}.")
 
 
+def _clock() -> Sign:
+    """The machine's clock against what stands in the book: each may only be later than the one before."""
+    now = clock.now()
+    head = JournalEntry.objects.order_by("-sequence").values_list("at", flat=True).first()
+    if head is not None and head > now + dt.timedelta(hours=1):
+        said = f"It shows {_told(now)}, but the book’s newest entry is of {_told(head)}."
+        return Sign("The clock", BAD, f"{said} Set the computer’s clock before you write anything.")
+    report = last_night()
+    if report is not None and now - report.at > LONG_AGO:
+        said = f"The shop was last looked after {ago(report.at)}."
+        return Sign(
+            "The clock", NEAR, f"{said} If it was open meanwhile, the computer’s clock is ahead: set it."
+        )
+    return Sign("The clock", GOOD, f"It shows {_told(now)}.")
+
+
+def _told(moment: dt.datetime) -> str:
+    return f"{clock.local(moment):%Y-%m-%d %H:%M}"
+
+
+def _other_files() -> Sign:
+    if told := unfit():
+        more = f" ({len(told) - 1} more)" if len(told) > 1 else ""
+        return Sign("Files among the backups", NEAR, f"{told[0]}{more}")
+    ahead = [one for one in backups() if is_ahead(one, clock.now())]
+    if ahead:
+        said = f"{ahead[0].path.name} says that it was made on a day to come, so it does not count."
+        return Sign("Files among the backups", NEAR, f"{said} Look at the clock, then delete it.")
+    return Sign("Files among the backups", GOOD, "Each is whole by its own list.")
+
+
+def _memory() -> Sign:
+    """How much memory is free, where the system says it (Linux: proc(5), MemAvailable)."""
+    try:
+        lines = Path("/proc/meminfo").read_text(encoding="ascii").splitlines()
+    except OSError:
+        return Sign("Memory", GOOD, "This system does not say how much is free.")
+    free = next((int(line.split()[1]) * 1024 for line in lines if line.startswith("MemAvailable")), 0)
+    if free < LEAST_MEMORY:
+        return Sign("Memory", NEAR, f"Only {file_size(free)} are free: close other programs.")
+    return Sign("Memory", GOOD, f"{file_size(free)} are free.")
+
+
+def _fonts() -> Sign:
+    folder = settings.BASE_DIR / "static" / "fonts"
+    if lost := [name for name in FONTS if not _has_content(folder / name)]:
+        return Sign("Fonts", BAD, f"{lost[0]} is missing from the program: unpack the program again.")
+    return Sign("Fonts", GOOD, "Those of papers and pages are there.")
+
+
+def _has_content(path: Path) -> bool:
+    return path.is_file() and path.stat().st_size > 0
+
+
 def backup_sign() -> Sign:
     """Whether a backup was made lately."""
+    if settings.DEMO:
+        return Sign("The backup", GOOD, "A demo has nothing to lose, so it makes none.")
     found = last_backup()
     if found is None:
         return Sign(
@@ -125,7 +197,10 @@ def _letters() -> Sign:
         return Sign("Letters", BAD, f"{_letters_of(len(failing))} could not be sent: {failing[0].last_error}")
     if waiting and not mail.is_set_up():
         verb = "waits" if len(waiting) == 1 else "wait"
-        said = f"{_letters_of(len(waiting))} {verb}: no mail server is named."
+        said = (
+            f"{_letters_of(len(waiting))} {verb}: no mail server is named. "
+            "Name one, or print or copy each in the outbox."
+        )
         return Sign("Letters", NEAR, said)
     if waiting and clock.now() - waiting[0].written_at > dt.timedelta(hours=1):
         return Sign(

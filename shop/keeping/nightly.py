@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import logging
+import sqlite3
 import tempfile
 import time
 from collections.abc import Iterator, Sequence
@@ -18,7 +20,7 @@ from typing import TypeVar
 from django.conf import settings
 from django.contrib.sessions.models import Session
 from django.core.files.storage import default_storage
-from django.db import connection
+from django.db import DatabaseError, connection
 from django.db.models import Exists, Model, OuterRef, QuerySet
 from django.db.models.fields.files import FieldFile
 
@@ -30,9 +32,13 @@ from shop.frame.seal_check import differences
 from shop.keeping import copying
 from shop.keeping.models import IssuedPaper, NightlyReport, Picture, StoredFile, Task
 from shop.keeping.night import Chore, Night
+from shop.keeping.queries import unwritten
 from shop.keeping.retention import end_retention
+from shop.keeping.shelf import way_back
 from shop.keeping.table_figures import inform_the_planner
 from shop.keeping.witness import Witness, contradictions
+
+log = logging.getLogger(__name__)
 
 FOLDERS = ("papers", "pictures", "files")
 ORPHANS_LIVE = dt.timedelta(days=1)
@@ -74,16 +80,41 @@ def watch_over(*, at: dt.datetime | None = None, witnesses: Sequence[Witness] = 
         *_chores_above,
     ]
     for task in tasks:
-        task(night)
-    head = JournalHead.objects.filter(pk=1).first() or JournalHead()
-    return NightlyReport.objects.create(
-        at=night.at,
-        milliseconds=int((time.monotonic() - began) * 1000),
-        entries=head.sequence,
-        digest=head.digest,
-        faults=night.faults,
-        notes=night.notes,
-    )
+        _tried(task, night)
+    return _report(night, began)
+
+
+def _tried(chore: Chore, night: Night) -> None:
+    """Do one chore; whatever it runs into is a finding, and stops no other."""
+    try:
+        chore(night)
+    except Exception as error:  # a book may be damaged in ways that nobody thought of
+        log.exception("The chore %s broke off", chore.__name__)
+        night.faults.append(broke_off(chore.__name__.replace("_", " "), error))
+
+
+def broke_off(what: str, error: Exception) -> str:
+    """A sentence for what could not be looked at, with the way back where the book itself is at fault."""
+    words = " ".join(str(error).split())[:200] or type(error).__name__
+    if isinstance(error, DatabaseError | sqlite3.Error):
+        return f"“{what}” broke off, because the book can’t be read there: {words}. {way_back()}"
+    return f"“{what}” broke off: {words}. The log in the shop’s folder says more."
+
+
+def _report(night: Night, began: float) -> NightlyReport:
+    """Write the report into the book; what the book does not take is kept beside it, so that no old report speaks for it."""
+    report = NightlyReport(at=night.at, faults=night.faults, notes=night.notes)
+    try:
+        head = JournalHead.objects.filter(pk=1).first() or JournalHead()
+        report.entries, report.digest = head.sequence, head.digest
+        report.milliseconds = int((time.monotonic() - began) * 1000)
+        report.save(force_insert=True)
+    except DatabaseError as error:
+        report.faults.append(broke_off("write the report", error))
+        unwritten().write_text(report.faults[0], encoding="utf-8")
+    else:
+        unwritten().unlink(missing_ok=True)
+    return report
 
 
 # --- is it sound? -------------------------------------------------------------------------------------------
@@ -142,18 +173,37 @@ def check_pictures(night: Night) -> None:
     turn = clock.day_of(night.at).toordinal() % ROUNDS_OF_PICTURES
     for picture in _in_chunks(Picture.objects.all()):
         whole = picture.pk % ROUNDS_OF_PICTURES == turn
+        if lacks_a_copy(picture):
+            night.faults.append(
+                f"A small copy of picture {picture.pk} is missing or empty: “manage.py doctor --fix” makes another."
+            )
         _compare(night, f"Picture {picture.pk}", picture.file, picture.sha256 if whole else "")
     for kept in _in_chunks(StoredFile.objects.all()):
         whole = kept.pk % ROUNDS_OF_PICTURES == turn
-        _compare(night, f"The file “{kept.name}”", kept.file, kept.sha256 if whole else "")
+        _compare(night, f"The file “{kept.name}”", kept.file, kept.sha256 if whole else "", kept.size)
 
 
-def _compare(night: Night, name: str, file: FieldFile, sha256: str) -> None:
-    """Note a fault when a stored file is missing or, where a hash is given, is not what was stored."""
+def lacks_a_copy(picture: Picture) -> bool:
+    """Whether one of the smaller copies of a picture is gone or empty; a small picture has no medium one."""
+    copies = [copy for copy in (picture.medium, picture.thumbnail) if copy.name]
+    return not picture.thumbnail.name or any(not _size_of(copy) for copy in copies)
+
+
+def _size_of(file: FieldFile) -> int:
+    try:
+        return int(file.size)
+    except OSError:
+        return 0
+
+
+def _compare(night: Night, name: str, file: FieldFile, sha256: str, size: int = 0) -> None:
+    """Note a fault when a stored file is missing, empty or of another size, or is not what was stored where a hash is given."""
     try:
         if not sha256:
             if not default_storage.exists(file.name or ""):
                 night.faults.append(f"{name} is missing from the shop’s data.")
+            elif not file.size or (size and file.size != size):
+                night.faults.append(f"{name} is not as long as what was stored.")
             return
         with file.open("rb") as opened:
             if hashlib.file_digest(opened, "sha256").hexdigest() != sha256:

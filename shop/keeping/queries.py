@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+from django.conf import settings
 from django.db.models import QuerySet
 
 from shop.keeping.models import Message, NightlyReport
@@ -24,3 +27,8 @@ def messages_shown() -> list[Message]:
 def last_night() -> NightlyReport | None:
     """The last nightly report, or None before the first."""
     return NightlyReport.objects.order_by("-at", "-pk").first()
+
+
+def unwritten() -> Path:
+    """The file that says what a night found which the book could not take; none after a night that it took."""
+    return Path(settings.SHOP_DATA) / "night-unwritten.txt"

@@ -13,7 +13,7 @@ import json
 import os
 import tarfile
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from django.conf import settings
@@ -56,8 +56,18 @@ class Kept:
 
 
 def backup_folder() -> Path:
-    """Where `manage.py backup` puts its files unless it is told otherwise (SHOP_BACKUPS)."""
-    return Path(os.environ.get("SHOP_BACKUPS") or Path(settings.SHOP_DATA) / BACKUPS)
+    """Where `manage.py backup` puts its files unless it is told otherwise (the first of SHOP_BACKUPS)."""
+    return _named_folders()[0]
+
+
+def second_places() -> list[Path]:
+    """Where each backup of the night is copied to: the further folders of SHOP_BACKUPS, such as one on a second disk."""
+    return _named_folders()[1:]
+
+
+def _named_folders() -> list[Path]:
+    named = [Path(each) for each in os.environ.get("SHOP_BACKUPS", "").split(os.pathsep) if each]
+    return named or [Path(settings.SHOP_DATA) / BACKUPS]
 
 
 # --- what lies there ----------------------------------------------------------------------------------------
@@ -72,10 +82,20 @@ def look_at(path: Path) -> Kept:
         begins = file.read(len(AGE))
     if begins == AGE:
         return _encrypted(path, size)
-    manifest = _list_at_the_end(path, size)
+    status = path.stat()
+    sign = (status.st_size, status.st_mtime_ns, status.st_ctime_ns)
+    if path not in _read_before or _read_before[path][0] != sign:
+        manifest = _list_at_the_end(path, size)
+        # the list itself may be long, and only what it says of the whole is asked
+        _read_before[path] = (sign, replace(manifest, files={}) if manifest else None)
+    manifest = _read_before[path][1]
     if manifest is None:
         raise Refusal(f"“{path.name}” is no backup of a shop, or was cut off before its end. {ANOTHER}")
     return Kept(path, manifest.made_at, size, manifest)
+
+
+_read_before: dict[Path, tuple[tuple[int, int, int], Manifest | None]] = {}
+"""What the ends of files said, until a file is another: the first screen asks each time."""
 
 
 def is_encrypted(path: Path) -> bool:
@@ -151,6 +171,14 @@ def last_backup(*, at: dt.datetime | None = None) -> Kept | None:
     """The newest whole backup, wherever the shop made it; none of a day to come."""
     now = at or clock.now()
     return next((one for one in backups() if not is_ahead(one, now)), None)
+
+
+def way_back() -> str:
+    """How to go back to the newest good backup, in a sentence."""
+    newest = last_backup()
+    if newest is None:
+        return "There is no backup: leave the shop’s folder as it is, and have somebody look at it who knows databases."
+    return f"Leave the folder as it is, and restore the backup {newest.path.name}: “manage.py restore --into NEW-DIR”."
 
 
 def is_ahead(one: Kept, now: dt.datetime) -> bool:

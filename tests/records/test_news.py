@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import os
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +21,7 @@ from shop.office.models import Authorisation
 from shop.stockroom import actions as stockroom
 from shop.stockroom.models import Part
 from shop.window.actions import say_word, see_words
+from tests.factories.backups import forged
 from tests.factories.bench import on_the_bench
 from tests.factories.counter import CustomerFactory, UnitFactory
 from tests.factories.dispatch import ready
@@ -35,7 +35,8 @@ ASKED = "Keep the old belts for me."
 def owner(db: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Staff:
     """The owner of a shop whose backup is of today."""
     monkeypatch.setenv("SHOP_BACKUPS", str(tmp_path))
-    (tmp_path / "mendwright-2026.tar").write_bytes(b"kept")
+    monkeypatch.setenv("SHOP_BACKUP_KEY", "age1mine")
+    forged(tmp_path / "mendwright-2026.tar", clock.now())
     ShopProfileFactory()
     rates(900_000)
     return StaffFactory(username="ottoline")
@@ -194,8 +195,7 @@ def test_a_letter_that_failed_is_told(owner) -> None:
 
 def test_a_backup_that_was_not_made_is_told_anew_each_day_to_the_owner(owner, tmp_path, monkeypatch) -> None:
     (file,) = tmp_path.iterdir()
-    old = (clock.now() - dt.timedelta(days=3)).timestamp()
-    os.utime(file, (old, old))
+    forged(file, clock.now() - dt.timedelta(days=3))
     assert keys(owner) == {"backup"}
     assert keys(StaffFactory(username="odile", roles=["bench"])) == set()
     (piece,) = news.unseen(owner)

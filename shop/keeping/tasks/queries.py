@@ -7,12 +7,13 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Q
+from django.db.models import Max, Q
 
 from shop.frame import clock
 from shop.frame.models import Staff
 from shop.keeping.models import Task
 from shop.keeping.tasks.kinds import Kind, kind_of
+from shop.keeping.tasks.timing import clocks_own, timed_kinds
 
 SHOWN = 50
 MOST_TOLD = 10
@@ -121,3 +122,45 @@ def nobody_works() -> bool:
     now = clock.now()
     waiting = Task.objects.filter(state=Task.State.WAITING, due_at__lt=now - NOBODY_WORKS)
     return waiting.exists() and not Task.objects.filter(state=Task.State.RUNNING, held_until__gt=now).exists()
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One thing of the timetable: its last run and what came of it, and when it runs next."""
+
+    name: str
+    last: Task | None
+    next_at: dt.datetime | None
+
+    @property
+    def failed(self) -> bool:
+        """Whether the last run did not do it."""
+        return self.last is not None and self.last.state == Task.State.FAILED
+
+    @property
+    def sentence(self) -> str:
+        """What came of the last run."""
+        return str(self.last.result.get("sentence", "")) if self.last else ""
+
+
+def timetable() -> list[Turn]:
+    """What the clock asks for, each with its last run and its next."""
+    last = _last_runs()
+    return [Turn(_name(timed.kind), last.get(timed.kind), next_at) for timed, next_at in clocks_own()]
+
+
+def failed_turns() -> list[Turn]:
+    """What the clock asked for whose last run did not do it."""
+    turns = [Turn(_name(kind), task, None) for kind, task in _last_runs().items()]
+    return [turn for turn in turns if turn.failed]
+
+
+def _last_runs() -> dict[str, Task]:
+    newest = Task.objects.filter(kind__in=timed_kinds(), state__in=Task.OVER)
+    ids = newest.order_by().values("kind").annotate(last=Max("pk")).values("last")
+    return {task.kind: task for task in Task.objects.filter(pk__in=ids)}
+
+
+def _name(key: str) -> str:
+    kind = kind_of(key)
+    return kind.label if kind else key

@@ -10,6 +10,8 @@ import datetime as dt
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from django.db.models import Max
+
 from shop.frame import clock
 from shop.frame.profile import is_open
 from shop.keeping.models import Task
@@ -31,6 +33,8 @@ class Timed:
     kind: str
     daily: dt.time | None = None
     wanted: Callable[[], bool] = always
+    every_days: int = 1
+    """Days from one that went well to the next."""
 
 
 _timed: list[Timed] = []
@@ -40,6 +44,30 @@ def by_the_clock(timed: Timed) -> None:
     """Have the clock ask for a kind; a room calls it in its `apps.py`, beside `hang_up`."""
     if timed not in _timed:
         _timed.append(timed)
+
+
+def timed_kinds() -> list[str]:
+    """The kinds that the clock asks for each day or rarer."""
+    return [one.kind for one in _timed if one.daily is not None]
+
+
+def clocks_own() -> list[tuple[Timed, dt.datetime | None]]:
+    """What the clock asks for each day or rarer, with the moment at which it will next; None where that hangs on something."""
+    now = clock.now()
+    return [(one, _next(one, now)) for one in _timed if one.daily is not None]
+
+
+def _next(timed: Timed, now: dt.datetime) -> dt.datetime | None:
+    if timed.daily is None:
+        return None
+    day = clock.day_of(_last_turn(timed.daily, now)) + clock.A_DAY
+    if timed.every_days > 1:
+        done = Task.objects.filter(kind=timed.kind, state=Task.State.DONE).aggregate(last=Max("ended_at"))
+        if done["last"] is None and not timed.wanted():
+            return None
+        if done["last"] is not None:
+            day = max(day, clock.day_of(done["last"]) + timed.every_days * clock.A_DAY)
+    return dt.datetime.combine(day, timed.daily, tzinfo=clock.zone())
 
 
 def ask_what_is_due(*, at: dt.datetime | None = None) -> int:
@@ -61,11 +89,17 @@ def _asked(timed: Timed, now: dt.datetime) -> bool:
         return True
     moment = _last_turn(timed.daily, now)
     slot = f"{timed.kind} {clock.day_of(moment).isoformat()}"
-    if Task.objects.filter(slot=slot).exists() or not timed.wanted():
+    if Task.objects.filter(slot=slot).exists() or not timed.wanted() or _done_lately(timed, now):
         return False
     late = now - moment > LATE
     ask(timed.kind, by=None, same=timed.kind, slot=slot, due_at=now + LATE if late else now, at=now)
     return True
+
+
+def _done_lately(timed: Timed, now: dt.datetime) -> bool:
+    since = now - timed.every_days * clock.A_DAY
+    done = Task.objects.filter(kind=timed.kind, state=Task.State.DONE, ended_at__gt=since)
+    return timed.every_days > 1 and done.exists()
 
 
 def _last_turn(hour: dt.time, now: dt.datetime) -> dt.datetime:

@@ -25,6 +25,7 @@ from shop.keeping import queries as letters_kept
 from shop.keeping.models import Message
 from shop.keeping.tasks import ask
 from shop.keeping.tasks.own import LETTERS
+from shop.keeping.tasks.queries import timetable
 from shop.premises import queries
 from shop.premises.views.pages import page
 
@@ -117,7 +118,9 @@ def set_aside(request: StaffRequest, pk: int) -> HttpResponseBase:
 def health(request: StaffRequest) -> HttpResponse:
     """Whether the shop itself is in order."""
     found = health_of.signs()
-    return page(request, "premises/health.html", {"signs": found, "worst": health_of.worst(found)})
+    turns = timetable()
+    worst = health_of.BAD if any(turn.failed for turn in turns) else health_of.worst(found)
+    return page(request, "premises/health.html", {"signs": found, "worst": worst, "turns": turns})
 
 
 def _with_letter(
