@@ -25,9 +25,11 @@ from shop.front_door.porch.server import Porch
 from shop.front_door.porch.tls import Certificate
 from shop.front_door.security import may_send
 from shop.keeping.table_figures import inform_the_planner
+from shop.opening.alone import only_server, work_in_book
 from shop.opening.certificates import Certificates
 from shop.opening.folder import make_shop
 from shop.opening.older_book import SENTENCE, is_older
+from shop.opening.updating import must_not_be_newer
 from shop.records.long_work import ask_to_build_search
 from shop.records.searching.upkeep import is_stale
 
@@ -72,7 +74,9 @@ def add_arguments(parser: CommandParser, *, port: int) -> None:
 
 
 def prepare() -> None:
-    """Bring the database, the search and the laid-out style sheets up to the code; quick when nothing changed."""
+    """For the one server, bring database, search and laid-out style sheets up to the code; quick when nothing changed."""
+    make_shop()
+    only_server()
     migrate()
     inform_the_planner()
     bring_up_search()
@@ -84,6 +88,7 @@ def migrate() -> None:
     make_shop()
     if is_older(connection):
         raise CommandError(SENTENCE)
+    must_not_be_newer()
     executor = MigrationExecutor(connection)
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):
         call_command("migrate", verbosity=0, interactive=False)
@@ -161,6 +166,7 @@ def serve(stand: Stand, certificates: Certificates | None = None) -> None:
     sys.stdout.flush()
     application = get_wsgi_application()
     connections.close_all()
+    work_in_book()
     keep_a_worker()
     Porch(
         application,

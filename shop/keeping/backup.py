@@ -85,7 +85,7 @@ def _copy_of_the_book(draft: Path) -> Path:
         copying.copy_book(book)
         must_be_sound(book)
         return book
-    return _dumped(draft / BOOK_OF_POSTGRESQL)
+    return dumped(draft / BOOK_OF_POSTGRESQL)
 
 
 def must_be_sound(book: Path) -> None:
@@ -94,11 +94,17 @@ def must_be_sound(book: Path) -> None:
         raise Refusal(f"{faults[0]} The backup is not made, or not brought back; keep the one before safe.")
 
 
-def _dumped(book: Path) -> Path:
+def dumped(book: Path) -> Path:
     """Have PostgreSQL's own pg_dump write the book."""
-    program = shutil.which("pg_dump")
-    if program is None:
-        raise Refusal("A PostgreSQL book is backed up with pg_dump: install postgresql-client.")
+    run_beside_postgresql("pg_dump", "--format=custom", f"--file={book}", "{name}")
+    return book
+
+
+def run_beside_postgresql(program: str, *words: str) -> None:
+    """Run one of PostgreSQL's own programs on the shop's book; `{name}` stands for it. Refuses with what the program says."""
+    found = shutil.which(program)
+    if found is None:
+        raise Refusal(f"A PostgreSQL book is kept safe with {program}: install postgresql-client.")
     named = connection.settings_dict
     variables = {
         **os.environ,
@@ -107,11 +113,10 @@ def _dumped(book: Path) -> Path:
         "PGUSER": str(named["USER"] or ""),
         "PGPASSWORD": str(named["PASSWORD"] or ""),
     }
-    command = [program, "--format=custom", f"--file={book}", str(named["NAME"])]
+    command = [found, *(word.replace("{name}", str(named["NAME"])) for word in words)]
     done = subprocess.run(command, capture_output=True, text=True, check=False, env=variables)  # noqa: S603
     if done.returncode != 0:
-        raise Refusal(f"pg_dump could not copy the book: {done.stderr.strip()[:200]}")
-    return book
+        raise Refusal(f"{program} could not do it: {done.stderr.strip()[:200]}")
 
 
 def _pack(packed: Path, book: Path, now: dt.datetime, keys: Sequence[str] = ()) -> int:

@@ -87,10 +87,10 @@ def test_one_made_in_a_folder_of_its_own_counts_as_long_as_it_is_there(tmp_path:
 
 
 def test_an_encrypted_one_is_known_by_how_it_begins_and_by_what_was_written_of_it(tmp_path: Path) -> None:
-    """The first line of the age format, version 1: https://age-encryption.org/v1."""
+    """The first line of the age format, version 1."""
     path = tmp_path / "backups" / "x"
     path.parent.mkdir()
-    path.write_bytes(b"age-encryption.org/v1\n-> X25519 ...")
+    path.write_bytes(shelf.AGE + b"-> X25519 ...")
     os.utime(path, (NOON.timestamp(), NOON.timestamp()))
     assert shelf.last_backup(at=NOON).made_at == NOON
     shelf.write_down(path, made_at=NOON - DAY, sha256="ab")

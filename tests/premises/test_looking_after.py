@@ -98,7 +98,7 @@ def test_the_drill_is_asked_for_each_month_once_there_is_a_backup(shop: ShopProf
 def test_an_encrypted_backup_is_held_against_its_hash_each_month(shop: ShopProfile, tmp_path: Path) -> None:
     path = tmp_path / "backups" / "x"
     path.parent.mkdir()
-    path.write_bytes(b"age-encryption.org/v1\n")
+    path.write_bytes(shelf.AGE)
     shelf.write_down(path, made_at=clock.now(), sha256=hashlib.sha256(path.read_bytes()).hexdigest())
     assert "byte for byte" in done(own.DRILL).result["sentence"]
     shelf.write_down(path, made_at=clock.now(), sha256="0" * 64)

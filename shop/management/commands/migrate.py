@@ -1,4 +1,5 @@
-"""`manage.py migrate`: Django's own, with the guards of the book taken down before and put up again whatever came of it."""
+"""`manage.py migrate`: Django's own, with the guards of the book taken down before and put up again whatever came of it,
+and with a net (`opening/updating.py`)."""
 
 from __future__ import annotations
 
@@ -6,9 +7,11 @@ from typing import Any
 
 from django.core.management import CommandError
 from django.core.management.commands import migrate
-from django.db import connections, transaction
+from django.db import DEFAULT_DB_ALIAS, connections, transaction
+from django.db.backends.base.base import BaseDatabaseWrapper
 
 from shop.frame import guards
+from shop.opening import updating
 from shop.opening.folder import make_shop
 from shop.opening.older_book import SENTENCE, is_older
 
@@ -28,6 +31,13 @@ class Command(migrate.Command):
         connection = connections[options["database"]]
         if is_older(connection):
             raise CommandError(SENTENCE)
+        if connection.alias != DEFAULT_DB_ALIAS or options["app_label"]:
+            self._changed(connection, *args, **options)
+            return
+        updating.must_not_be_newer()
+        updating.update(lambda: self._changed(connection, *args, **options))
+
+    def _changed(self, connection: BaseDatabaseWrapper, *args: object, **options: Any) -> None:
         with transaction.atomic(using=connection.alias):
             guards.take_down(connection)
         try:

@@ -9,6 +9,7 @@ from django.core.management import CommandParser
 
 from shop.keeping.tasks.working import Worker, close_with, do_claimed, end_with
 from shop.management.command import ShopCommand
+from shop.opening.alone import work_in_book
 
 
 class Command(ShopCommand):
@@ -40,6 +41,7 @@ class Command(ShopCommand):
             end_with(sys.stdin.fileno())
             do_claimed(task, holder)
             return
+        work_in_book()
         worker = Worker()
         for ending in (signal.SIGINT, signal.SIGTERM):
             signal.signal(ending, lambda *_: worker.closing.set())
