@@ -62,26 +62,36 @@ def every_night(chore: Chore) -> None:
         _chores_above.append(chore)
 
 
+_checks_above: list[Chore] = []
+
+
+def also_check(check: Chore) -> None:
+    """Have a room above look at something of its own each night and when somebody asks; it writes nothing."""
+    if check not in _checks_above:
+        _checks_above.append(check)
+
+
 def watch_over(*, at: dt.datetime | None = None, witnesses: Sequence[Witness] = ()) -> NightlyReport:
     """Do all of it and write the report; safe to run more than once a night. `witnesses`: backups that lay elsewhere."""
     began = time.monotonic()
     night = Night(at or clock.now(), witnesses=witnesses)
-    tasks: list[Chore] = [
-        check_book,
-        check_guards,
-        check_chain,
-        check_seals,
-        check_papers,
-        check_pictures,
-        end_retention,
-        clear_orphans,
-        clear_traces,
-        inform,
-        *_chores_above,
-    ]
+    tasks = [*_checks(), end_retention, clear_orphans, clear_traces, inform, *_chores_above]
     for task in tasks:
         _tried(task, night)
     return _report(night, began)
+
+
+def findings(*, at: dt.datetime | None = None) -> list[str]:
+    """Only look, and say what is wrong: what `manage.py doctor` asks for. Nothing is written."""
+    night = Night(at or clock.now())
+    for check in _checks():
+        _tried(check, night)
+    return night.faults
+
+
+def _checks() -> list[Chore]:
+    found = [check_book, check_guards, check_chain, check_seals, check_papers, check_pictures]
+    return [*found, *_checks_above]
 
 
 def _tried(chore: Chore, night: Night) -> None:
@@ -225,16 +235,22 @@ def _in_chunks(rows: QuerySet[Row]) -> Iterator[Row]:
 
 def clear_orphans(night: Night) -> None:
     """Delete files that no row speaks of, once they are a day old: an act in the making may still be writing its row."""
-    known = _known_names()
     gone = 0
+    for path in orphans(night.at):
+        path.unlink()
+        gone += 1
+    night.note(gone, "One file without a row was cleared away.", "{} files without rows were cleared away.")
+
+
+def orphans(at: dt.datetime) -> Iterator[Path]:
+    """Files older than a day that no row speaks of."""
+    known = _known_names()
     for folder in FOLDERS:
         for path in (Path(settings.MEDIA_ROOT) / folder).rglob("*"):
-            if path.is_file() and path.relative_to(settings.MEDIA_ROOT).as_posix() not in known:
-                age = night.at - dt.datetime.fromtimestamp(path.stat().st_mtime, tz=dt.UTC)
-                if age > ORPHANS_LIVE:
-                    path.unlink()
-                    gone += 1
-    night.note(gone, "One file without a row was cleared away.", "{} files without rows were cleared away.")
+            if not path.is_file() or path.relative_to(settings.MEDIA_ROOT).as_posix() in known:
+                continue
+            if at - dt.datetime.fromtimestamp(path.stat().st_mtime, tz=dt.UTC) > ORPHANS_LIVE:
+                yield path
 
 
 def _known_names() -> set[str]:

@@ -11,6 +11,7 @@ from shop.keeping.models import IssuedPaper
 
 WORDS = {
     "picture.taken_in": "took in a photograph",
+    "picture.copied": "made the small copies of a picture again",
     "file.taken_in": "took in a file",
     "paper.deleted": "deleted a paper’s file at the end of its retention; its hash remains",
     "message.written": "put a letter into the outbox",

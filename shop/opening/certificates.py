@@ -11,11 +11,8 @@ from __future__ import annotations
 
 import datetime as dt
 import ipaddress
-import logging
 import os
-import threading
-import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -26,9 +23,6 @@ if TYPE_CHECKING:
     from cryptography import x509
     from cryptography.hazmat.primitives.asymmetric import ec
 
-log = logging.getLogger(__name__)
-
-TWICE_A_DAY = 12 * 3600.0
 AUTHORITY_DAYS = 3650
 CERTIFICATE_DAYS = 365
 RENEW_BEFORE = dt.timedelta(days=60)
@@ -99,23 +93,14 @@ def ready(folder: Path, names: Sequence[str], *, now: dt.datetime | None = None)
     return kept
 
 
-def keep_renewed(
-    folder: Path, names: Callable[[], Sequence[str]], *, every_seconds: float = TWICE_A_DAY
-) -> None:
-    """Look after the certificates from a thread of their own for as long as the process lives.
+def is_kept(folder: Path) -> bool:
+    """Whether the shop speaks https with a certificate of its own, which then has to be renewed."""
+    return Certificates(folder).certificate.exists()
 
-    The server reads the files anew for each connection, so a renewed certificate needs no restart.
-    """
 
-    def look_after() -> None:
-        while True:
-            time.sleep(every_seconds)
-            try:
-                ready(folder, names())
-            except Exception:
-                log.exception("the certificate could not be renewed")
-
-    threading.Thread(target=look_after, name="certificates", daemon=True).start()
+def lasts_until(folder: Path) -> dt.datetime:
+    """The moment at which the shop's certificate ends. Raises ValueError for one that is broken, OSError for one that is gone."""
+    return _read_certificate(Certificates(folder).certificate).not_valid_after_utc
 
 
 def _lasts(certificate: Path, key: Path, now: dt.datetime) -> bool:

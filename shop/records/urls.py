@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from django.urls import path
 
-from shop.records.views import books, figures, libraries, lists, notes, people, search, whole
+from shop.records.views import books, figures, libraries, lists, monitors, notes, people, search, whole
 
 app_name = "records"
 urlpatterns = [
+    path("healthz", monitors.healthz, name="healthz"),
     path("", whole.first_screen, name="first_screen"),
     path("news/seen/", whole.news_seen, name="news_seen"),
     path("jobs/", lists.jobs, name="jobs"),

@@ -448,6 +448,8 @@ FILES: dict[str, Callable[[DemoShop], list[str]]] = {
 """What is handed out as a file."""
 
 ELSEWHERE: dict[str, tuple[Callable[[DemoShop], list[str]], int]] = {
+    # without a backup no shop is well
+    "records:healthz": (once("records:healthz"), 503),
     "bench:tag": (lambda shop: [at("bench:tag", number_at(shop, Stage.BOOKED_IN))], 302),
     # the demo's shop knows no right to withdraw
     "window:withdraw_contract": (lambda shop: [at("window:withdraw_contract", shop.secret)], 302),

@@ -47,7 +47,7 @@ OTHERWISE: dict[Guard, str] = {
     # the customer's page opens with the secret in its link, the opening page with the code from the terminal
     PUBLIC: """
         premises:sign_in premises:sign_in_code premises:sign_out opening:opening
-        planner:feed window:open window:answer window:say_word window:paper window:picture
+        planner:feed records:healthz window:open window:answer window:say_word window:paper window:picture
         window:withdraw_contract
     """,
     # one's own account and light; what is kept, and what is known of a job, is for all who work here

@@ -7,15 +7,17 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import os
 from pathlib import Path
 from typing import Any
 
 import pytest
+from django.core.management import CommandError, call_command
 from django.db import DatabaseError, connection
 from django.test import Client
 from django.urls import reverse
 
-from shop.frame import clock, news
+from shop.frame import clock, guard_check, guards, news
 from shop.frame.guards import lifted
 from shop.frame.journal import acting
 from shop.frame.models import JournalEntry, ShopProfile
@@ -28,6 +30,8 @@ from shop.keeping.tasks.asking import ask
 from shop.keeping.tasks.claiming import claim
 from shop.keeping.tasks.doing import do
 from shop.keeping.tasks.timing import ask_what_is_due
+from shop.opening import certificates, looking_after
+from shop.records.views import monitors
 from tests.factories.backups import forged
 from tests.factories.premises import StaffFactory
 from tests.premises.test_pictures import picture, upload
@@ -223,3 +227,70 @@ def test_a_look_that_fails_is_a_sign_and_the_others_are_still_looked_at(
     assert [one.title for one in found if one.state == "bad" and "malformed" in one.sentence] == ["Broken"]
     assert "Room on the disk" in {one.title for one in found}
     assert "There is no backup" in next(one.sentence for one in found if one.title == "Broken")
+
+
+# --- the doctor -----------------------------------------------------------------------------------------------
+
+
+def doctor(capsys: Any, **options: Any) -> str:
+    try:
+        call_command("doctor", **options)
+    except CommandError as error:
+        return f"{capsys.readouterr().out}{error}"
+    return str(capsys.readouterr().out)
+
+
+def test_the_doctor_names_each_finding_and_fixes_what_is_safe(
+    shop: ShopProfile, tmp_path: Path, capsys: Any
+) -> None:
+    (tmp_path / "secret-key").write_text("x" * 60)
+    forged(tmp_path / "backups" / "tuesday", clock.now())
+    watch_over()
+    assert "All books hold." in doctor(capsys)
+    kept = take_picture(upload(picture((3000, 2000))), by=None)
+    spoilt = take_picture(upload(picture((90, 60))), by=None)
+    Path(kept.thumbnail.path).write_bytes(b"")
+    Path(spoilt.thumbnail.path).unlink()
+    Path(spoilt.file.path).write_bytes(b"another")
+    guards.take_down(connection)
+    (tmp_path / ".update-1").mkdir()
+    os.utime(tmp_path / ".update-1", (1, 1))
+    said = doctor(capsys)
+    assert f"copy of picture {kept.pk} is missing or empty" in said
+    assert "The guard of keeping_issuedpaper is gone" in said
+    said = doctor(capsys, fix=True)
+    assert f"Made the small copies of picture {kept.pk} again." in said
+    assert f"Picture {spoilt.pk} itself is damaged" in said
+    assert not (tmp_path / ".update-1").exists()
+    kept.refresh_from_db()
+    assert Path(kept.thumbnail.path).stat().st_size > 0
+    assert guard_check.missing(connection) == []
+    assert f"picture {kept.pk} is missing" not in doctor(capsys)
+
+
+def test_a_missing_column_and_an_old_certificate_are_named(
+    shop: ShopProfile, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(
+        "shop.opening.looking_after.missing_columns", lambda _connection: iter(["counter_job.number"])
+    )
+    assert "no counter_job.number, which the program needs" in "\n".join(nightly.findings())
+    pytest.importorskip("cryptography")
+    certificates.ready(tmp_path / "https", ["shop.local"], now=clock.now() - 340 * DAY)
+    assert sign("The certificate").state == "near"
+    assert done(looking_after.CERTIFICATE).state == "done"
+    assert sign("The certificate").state == "good"
+    (tmp_path / "https" / "server.pem").write_text("cut")
+    assert sign("The certificate").state == "bad"
+
+
+def test_a_monitor_gets_a_bare_word(shop: ShopProfile, client: Client, tmp_path: Path) -> None:
+    monitors._last.clear()
+    answer = client.get("/healthz")
+    assert (answer.status_code, answer.content) == (503, b"bad")
+    forged(tmp_path / "backups" / "x", clock.now())
+    watch_over()
+    assert client.get("/healthz").content == b"bad"
+    monitors._last.clear()
+    answer = client.get("/healthz")
+    assert (answer.status_code, answer.content.decode()) in {(200, "good"), (200, "near")}

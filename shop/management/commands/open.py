@@ -11,7 +11,7 @@ from django.core.management import BaseCommand, CommandError, CommandParser
 from shop.bootstrap.machine import own_names
 from shop.front_door import serving
 from shop.management.command import said_in_a_sentence
-from shop.opening.certificates import Certificates, NoCertificates, keep_renewed, ready
+from shop.opening.certificates import Certificates, NoCertificates, ready
 from shop.opening.code import code
 from shop.opening.queries import is_open
 from shop.opening.trust import TrustDesk
@@ -63,7 +63,7 @@ class Command(BaseCommand):
         serving.serve(stand, certificates)
 
     def certificates(self, stand: serving.Stand) -> Certificates:
-        """The shop's own authority and certificate, renewed as long as the shop is open."""
+        """The shop's own authority and certificate, which the worker renews."""
         if os.name == "nt":
             raise CommandError(
                 "On Windows the shop's own server does not speak https: put a proxy in front, as README tells."
@@ -73,11 +73,9 @@ class Command(BaseCommand):
         serving.require_free(serving.Stand(port=stand.port + 1, lan=True))
         folder = Path(settings.SHOP_DATA) / "https"
         try:
-            kept = ready(folder, own_names())
+            return ready(folder, own_names())
         except NoCertificates as error:
             raise CommandError(str(error)) from error
-        keep_renewed(folder, own_names)
-        return kept
 
     def open_trust_desk(self, stand: serving.Stand, certificates: Certificates) -> None:
         """Say where a tablet gets the authority, and hand it out there."""
