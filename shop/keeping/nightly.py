@@ -99,7 +99,8 @@ def _tried(chore: Chore, night: Night) -> None:
     try:
         chore(night)
     except Exception as error:  # a book may be damaged in ways that nobody thought of
-        log.exception("The chore %s broke off", chore.__name__)
+        # into the log alone: whoever runs the doctor reads sentences
+        log.warning("The chore %s broke off", chore.__name__, exc_info=True)
         night.faults.append(broke_off(chore.__name__.replace("_", " "), error))
 
 

@@ -46,7 +46,7 @@ class Command(ShopCommand):
         try:
             said = step()
         except Exception as error:  # whatever is damaged, the other steps are done and the report is written
-            log.exception("The doctor broke off")
+            log.warning("The doctor broke off", exc_info=True)
             said = [nightly.broke_off(step.__name__.replace("_", " "), error)]
         for line in said:
             self.stdout.write(line)
