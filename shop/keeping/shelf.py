@@ -242,13 +242,13 @@ def drop_by_rule(into: Path, *, at: dt.datetime | None = None) -> int:
 
 
 def kept_by_rule(moments: Sequence[dt.datetime]) -> set[dt.datetime]:
-    """The newest of each of the last 7 days, 5 weeks and 12 months that have one; “common practice, no source”."""
+    """The newest of each of the last 7 days, 5 weeks (from Monday) and 12 months that have one; “common practice, no source”."""
     kept: set[dt.datetime] = set()
     newest_first = sorted(moments, reverse=True)
     days = dict(zip(newest_first, clock.days_of(newest_first), strict=True))
     spans = (
         (DAYS, lambda day: (day.year, day.toordinal())),
-        (WEEKS, lambda day: day.isocalendar()[:2]),
+        (WEEKS, lambda day: (0, (day.toordinal() + 6) // 7)),
         (MONTHS, lambda day: (day.year, day.month)),
     )
     for most, span in spans:

@@ -22,6 +22,8 @@ ALLOWED = {
     Path("shop/keeping/outbox.py"): {"{message.written_at:%Y%m%d%H%M%S}"},
     # the drill says that it is UTC: the book whose zone it would be was restored for the drill alone
     Path("shop/management/commands/restore_drill.py"): {"{manifest.made_at:%Y-%m-%d %H:%M}"},
+    # so does the way back: the book whose zone it would be may be the damaged one
+    Path("shop/management/commands/restore.py"): {"{manifest.made_at:%Y-%m-%d %H:%M}"},
     # moments are exchanged and hashed in UTC, whole
     Path("shop/frame/journal.py"): {".astimezone()"},
     Path("shop/frame/seals.py"): {".astimezone()"},

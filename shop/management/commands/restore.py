@@ -7,7 +7,6 @@ from pathlib import Path
 from django.core.management import CommandError, CommandParser
 
 from shop.bootstrap.places import CannotGoOn, shop_folder
-from shop.frame import clock
 from shop.frame.refusal import Refusal
 from shop.keeping.contents import BOOK, Manifest
 from shop.keeping.restoring import restore
@@ -55,8 +54,9 @@ class Command(ShopCommand):
         except CannotGoOn as sentence:
             raise CommandError(str(sentence)) from sentence
         manifest = self._brought_back(backup, into, identity, unproven=unproven)
+        # not by the shop's clock: its book may be what is damaged
         self.stdout.write(
-            f"{len(manifest.files)} files of {clock.local(manifest.made_at):%Y-%m-%d %H:%M} are back in {into}."
+            f"{len(manifest.files)} files of {manifest.made_at:%Y-%m-%d %H:%M} UTC are back in {into}."
         )
         if manifest.book == BOOK:
             self.stdout.write(f"Open it with: SHOP_DATA={into} python3 manage.py open")
