@@ -365,6 +365,8 @@ WRITES_NO_DAY = {
     "restore": "the days stand in the backup",
     "restore_drill": "it restores into a folder that it throws away",
     "measure": "it writes a book of its own and throws it away",
+    "doctor": "it looks, and what it does leaves no day",
+    "install_service": "it writes what starts the shop",
     "reset_second_step": "it takes a key away",
     "work": "it hands over to the chores of other commands, in a process of its own",
 }

@@ -8,9 +8,10 @@ from pathlib import Path
 from xml.sax.saxutils import escape
 
 from django.conf import settings
-from django.core.management import BaseCommand, CommandError, CommandParser
+from django.core.management import CommandError, CommandParser
 
 from shop.bootstrap.places import ON_MAC, ON_WINDOWS
+from shop.management.command import ShopCommand
 
 NAME = "mendwright"
 # The options are described in systemd.exec(5) and systemd.service(5); which of them harden is common practice.
@@ -59,10 +60,11 @@ AGENT = """<?xml version="1.0" encoding="UTF-8"?>
 WINDOWS = 'schtasks /Create /TN {name} /SC ONLOGON /TR "\\"{python}\\" \\"{manage}\\" open{options}"\n'
 
 
-class Command(BaseCommand):
+class Command(ShopCommand):
     """Print how the machine starts the shop by itself; write it with --yes."""
 
     help = "Print what makes this machine start the shop by itself; --yes writes it for the account that runs this."
+    needs_book = False
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:
