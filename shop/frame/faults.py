@@ -16,25 +16,32 @@ from django.db import DatabaseError
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """What a person is told; `status` is what a page answers with (RFC 9110, 15.6; RFC 4918, 11.5)."""
+    """What a person is told; `status` is what a page answers with (RFC 9110, 15.6; RFC 4918, 11.5).
+
+    `again` is said on a page alone: a command has no browser that keeps what was typed.
+    """
 
     title: str
     sentence: str
+    again: str = ""
     status: int = 503
     is_passing: bool = False
     """Whether it goes by itself, so that trying again is all that there is to do."""
 
 
+AGAIN = "Then go back, your browser still has what you typed, and send it again."
 DISK_FULL = Fault(
     "The disk is full",
     "The disk of the shop’s computer is full, so nothing of this step was saved. Make room there, such as by moving old backups "
-    "to another disk; then go back, your browser still has what you typed, and send it again.",
+    "to another disk.",
+    AGAIN,
     507,
 )
 LOCKED = Fault(
     "The book is busy",
     "Something else has been writing into the shop’s book for long, such as a backup or a list that is brought in. Nothing of "
-    "this step was saved. Wait a minute, go back, your browser still has what you typed, and send it again.",
+    "this step was saved. Wait a minute.",
+    AGAIN,
     503,
     is_passing=True,
 )
@@ -52,13 +59,19 @@ BROKEN_BOOK = Fault(
     "The book is damaged",
     "The file of the shop’s book is damaged, or is none. Leave it as it is, stop the shop, and bring the last backup back into a "
     "new folder: python3 manage.py restore BACKUP --into DIR.",
-    500,
+    status=500,
+)
+DISK_FAILS = Fault(
+    "The disk can’t be read or written",
+    "The disk of the shop’s computer refused to be read or written, so nothing of this step was saved. Look whether there is "
+    "room on it and whether it is connected; if both are so, it may be failing: keep the last backup safe, on another disk.",
+    AGAIN,
 )
 NO_SERVER = Fault(
     "The database does not answer",
     "The PostgreSQL server of the shop’s book does not answer. Nothing of this step was saved. Look whether it runs; then send "
     "it again.",
-    503,
+    status=503,
     is_passing=True,
 )
 
@@ -66,6 +79,7 @@ _BY_ERRNO = {
     errno.ENOSPC: DISK_FULL,
     errno.EDQUOT: DISK_FULL,
     errno.EFBIG: DISK_FULL,
+    errno.EIO: DISK_FAILS,
     errno.EROFS: READ_ONLY,
     errno.EACCES: READ_ONLY,
     errno.EPERM: READ_ONLY,
@@ -78,7 +92,7 @@ _BY_WORDS = (
     ("unable to open database file", NO_BOOK),
     ("not a database", BROKEN_BOOK),
     ("malformed", BROKEN_BOOK),
-    ("disk i/o error", BROKEN_BOOK),
+    ("disk i/o error", DISK_FAILS),
     ("could not connect", NO_SERVER),
     ("connection refused", NO_SERVER),
     ("connection failed", NO_SERVER),

@@ -62,7 +62,8 @@ def server_error(request: HttpRequest) -> HttpResponse:
     """Answer what the machine's fault is and what to do, or 500; the trace is in the log."""
     fault = fault_in(sys.exc_info()[1])
     if fault is not None:
-        answer = _answer(request, status=fault.status, title=fault.title, sentence=fault.sentence)
+        sentence = f"{fault.sentence} {fault.again}".strip()
+        answer = _answer(request, status=fault.status, title=fault.title, sentence=sentence)
         if fault.is_passing:
             answer["Retry-After"] = "60"
         return answer

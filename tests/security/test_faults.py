@@ -15,13 +15,18 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.core.management import CommandError
 from django.db import DatabaseError, connection
 from django.test import Client
 from django.urls import reverse
 
-from shop.frame.faults import BROKEN_BOOK, DISK_FULL, LOCKED, NO_BOOK, READ_ONLY, Fault, fault_in
+from shop.frame.faults import BROKEN_BOOK, DISK_FAILS, DISK_FULL, LOCKED, NO_BOOK, READ_ONLY, Fault, fault_in
+from shop.keeping import tasks
+from shop.management.command import said_in_a_sentence
+from shop.planner.long_work import FORECAST, hang_up_all
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.house.test_front_door import real_shop
+from tests.working import do_all
 
 
 def disk_full(folder: Path) -> None:
@@ -35,6 +40,21 @@ def disk_full(folder: Path) -> None:
 def device_full(_: Path) -> None:
     with Path("/dev/full").open("wb", buffering=0) as full:
         full.write(b"x")
+
+
+def disk_refuses(folder: Path) -> None:
+    """A file that may not grow (RLIMIT_FSIZE): SQLite has no word of its own for that, and says that of a failing disk."""
+    resource = pytest.importorskip("resource")
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    with sqlite3.connect(folder / "grows") as book:
+        book.execute("CREATE TABLE a (b)")
+        book.commit()
+        resource.setrlimit(resource.RLIMIT_FSIZE, (16_384, hard))
+        try:
+            book.executemany("INSERT INTO a VALUES (?)", [("x" * 4000,)] * 50)
+            book.commit()
+        finally:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
 
 
 def locked(folder: Path) -> None:
@@ -68,6 +88,7 @@ def no_rights(_: Path) -> None:
 CAUSES = {
     disk_full: DISK_FULL,
     device_full: DISK_FULL,
+    disk_refuses: DISK_FAILS,
     locked: LOCKED,
     read_only: READ_ONLY,
     no_rights: READ_ONLY,
@@ -98,8 +119,29 @@ def test_a_fault_of_the_machine_is_told_with_what_to_do(
     shown = answer.content.decode()
     assert answer.status_code == fault.status
     assert fault.title in shown
+    assert fault.again.partition(",")[0] in shown
     assert "Something broke" not in shown
     assert ("Retry-After" in answer.headers) is fault.is_passing
+
+
+def test_what_a_command_and_a_task_say_speaks_of_no_browser() -> None:
+    for fault in set(CAUSES.values()):
+        assert "browser" not in fault.sentence
+    told = r"^The disk is full\. .* another disk\. \("
+    with pytest.raises(CommandError, match=told), said_in_a_sentence():
+        device_full(Path())
+
+
+@pytest.mark.django_db
+def test_a_task_that_finds_the_disk_full_says_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
+    ShopProfileFactory()
+    monkeypatch.setattr("shop.planner.long_work.reckon", lambda: device_full(Path()))
+    hang_up_all()
+    task = tasks.ask(FORECAST, by=None)
+    do_all()
+    task.refresh_from_db()
+    assert task.line.startswith("The disk is full. The disk of the shop’s computer is full")
+    assert "browser" not in task.line
 
 
 def test_a_mistake_of_the_program_is_no_fault_of_the_machine() -> None:

@@ -6,6 +6,7 @@ import logging
 
 from django.db import DatabaseError, connection
 
+from shop.frame.faults import fault_in
 from shop.frame.refusal import Refusal
 from shop.keeping.models import Task
 from shop.keeping.tasks import claiming
@@ -36,8 +37,15 @@ def do(task: Task) -> None:
         log.exception("Task %s (%s) failed", task.pk, task.kind)
         if isinstance(error, DatabaseError):
             _forget_the_connection()
-        words = " ".join(str(error).split())
-        claiming.broke(task, f"{type(error).__name__}: {words}" if words else type(error).__name__)
+        claiming.broke(task, _why(error))
+
+
+def _why(error: Exception) -> str:
+    """What a person is told of an error: the machine's fault in its sentence, else what the program calls it."""
+    if fault := fault_in(error):
+        return f"{fault.title}. {fault.sentence}"
+    words = " ".join(str(error).split())
+    return f"{type(error).__name__}: {words}" if words else type(error).__name__
 
 
 def _forget_the_connection() -> None:
