@@ -21,6 +21,7 @@ from dataclasses import dataclass
 
 from django.conf import settings
 from django.core import signing
+from django.db import connection, transaction
 from django.db.models import F, Q
 from django.http import HttpRequest, HttpResponse
 from django.utils.crypto import get_random_string, salted_hmac
@@ -94,10 +95,9 @@ def code_counters_for(request: HttpRequest, staff: Staff) -> list[Counter]:
 def prove(staff: Staff, password: str, *, field: str = "old") -> None:
     """Refuse a password that is not the one of `staff`, at a field; wrong ones make the next try wait, as at the door."""
     counters = [Counter(_hash("own password", str(staff.pk)), FREE_TRIES)]
-    if wait := seconds_to_wait(counters):
+    if wait := begin_try(counters):
         raise Refusal(f"Too many wrong passwords just now. Wait {wait} seconds, then try again.", field=field)
     if not staff.check_password(password):
-        count_wrong(counters)
         raise Refusal(
             "That is not your password." if password else "Write your own password, too.", field=field
         )
@@ -119,8 +119,33 @@ def seconds_to_wait(counters: list[Counter]) -> int:
     return max(waits)
 
 
+def begin_try(counters: list[Counter]) -> int:
+    """Begin a try: the seconds that it must wait; where that is 0 it is counted as a wrong one until `forgive` or `not_tried`.
+
+    One transaction: of many that come at once each is counted before the next is let try.
+    """
+    with transaction.atomic():
+        keys = [counter.key for counter in counters]
+        for key in sorted(keys):
+            SignInTry.objects.get_or_create(key=key)
+        # on PostgreSQL those that come meanwhile wait at these rows; on SQLite there is one writing transaction at a time
+        rows = SignInTry.objects.filter(key__in=keys).order_by("key")
+        list(rows.select_for_update() if connection.features.has_select_for_update else rows)
+        if wait := seconds_to_wait(counters):
+            return wait
+        count_wrong(counters)
+    return 0
+
+
+def not_tried(counters: list[Counter]) -> None:
+    """What was sent was no try after all."""
+    for counter in counters:
+        SignInTry.objects.filter(key=counter.key, failures__gt=0).update(failures=F("failures") - 1)
+    SignInTry.objects.filter(key__in=[counter.key for counter in counters], failures=0).delete()
+
+
 def count_wrong(counters: list[Counter]) -> None:
-    """Count a wrong password."""
+    """Count a wrong password, or a wrong key."""
     for counter in counters:
         SignInTry.objects.filter(key=counter.key, last_at__lt=clock.now() - FORGOTTEN_AFTER).delete()
         SignInTry.objects.get_or_create(key=counter.key)
@@ -131,6 +156,7 @@ def count_wrong(counters: list[Counter]) -> None:
 
 def forgive(counters: list[Counter]) -> None:
     """The right password was given: what was counted for this name on this device is forgotten, not what the address owes."""
+    not_tried(counters)
     SignInTry.objects.filter(
         key__in=[counter.key for counter in counters if counter.free == FREE_TRIES]
     ).delete()

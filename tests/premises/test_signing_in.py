@@ -105,6 +105,23 @@ def test_a_try_that_must_wait_is_not_counted(client: Client, ottoline: Staff) ->
     assert max(SignInTry.objects.values_list("failures", flat=True)) == 3
 
 
+def test_tries_that_come_at_once_are_counted_like_tries_in_a_row(
+    client: Client, ottoline: Staff, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    looked_at = []
+
+    def meanwhile(request: Any, **typed: str) -> None:
+        # while this password is being looked at, the next one comes
+        looked_at.append(typed["password"])
+        if len(looked_at) < 10:
+            knock(Client(), f"wrong {len(looked_at)}")
+
+    monkeypatch.setattr("shop.premises.views.doors.authenticate", meanwhile)
+    with time_machine.travel("2026-11-25T10:00:00Z", tick=False):
+        knock(client, "wrong 0")
+    assert looked_at == ["wrong 0", "wrong 1", "wrong 2"]
+
+
 def test_however_often_somebody_tried_a_minute_later_the_owner_gets_in(
     client: Client, ottoline: Staff
 ) -> None:

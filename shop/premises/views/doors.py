@@ -47,7 +47,6 @@ def sign_in(request: HttpRequest) -> HttpResponseBase:
         return answer
     staff = authenticate(request, **form.cleaned_data)
     if not isinstance(staff, Staff):
-        signing_in.count_wrong(counters)
         events.refused(request, form.cleaned_data["username"], "password")
         wait = signing_in.seconds_to_wait(counters)
         form.add_error(None, f"{WRONG} The next try can be made in {wait} seconds." if wait else WRONG)
@@ -74,8 +73,8 @@ def let_in(request: HttpRequest, staff: Staff, onward: str) -> HttpResponseBase:
 def must_wait(
     request: HttpRequest, template: str, form: Form, counters: list[signing_in.Counter], what: str
 ) -> HttpResponse | None:
-    """The page that asks to wait (429) when too many wrong ones were given just now; None when a try may be made."""
-    wait = signing_in.seconds_to_wait(counters)
+    """The page that asks to wait (429) after too many wrong ones; None where this try is let through, and counted."""
+    wait = signing_in.begin_try(counters)
     if not wait:
         return None
     form.add_error(None, f"Too many wrong {what} just now. Wait {wait} seconds, then try again.")

@@ -46,9 +46,10 @@ def sign_in_code(request: HttpRequest) -> HttpResponseBase:
             signing_in.forgive(counters)
             session.note_code_given(request)
             return let_in(request, staff, onward)
-        signing_in.count_wrong(counters)
         events.refused(request, staff.username, "code")
         form.add_error("code", "That code does not open. Take the next one that the app shows.")
+    else:
+        signing_in.not_tried(counters)
     return render(request, "premises/sign_in_code.html", {"form": form}, status=422)
 
 
