@@ -16,7 +16,9 @@ from shop.frame.journal import Act
 from shop.frame.refusal import Refusal
 
 Guard = Callable[[Job], str | None]
+Consequence = Callable[[Job, Act], None]
 _guards: dict[str, list[Guard]] = defaultdict(list)
+_consequences: dict[str, list[Consequence]] = defaultdict(list)
 
 
 class MoveRefused(Refusal):
@@ -27,6 +29,12 @@ def guard(to_stage: str, check: Guard) -> None:
     """Have `check(job)` asked before any job steps to `to_stage`; a sentence it returns refuses the step."""
     if check not in _guards[to_stage]:
         _guards[to_stage].append(check)
+
+
+def afterwards(to_stage: str, do: Consequence) -> None:
+    """Have `do(job, act)` done in the same act, once a job has stepped to `to_stage`."""
+    if do not in _consequences[to_stage]:
+        _consequences[to_stage].append(do)
 
 
 def held_back(job: Job, to_stage: str) -> list[str]:
@@ -68,6 +76,8 @@ def move(job: Job, to_stage: str, *, act: Act, outcome: str | None = None) -> No
         to_stage=goal.value,
         outcome=job.outcome,
     )
+    for do in _consequences[goal]:
+        do(job, act)
 
 
 def _caller() -> str:

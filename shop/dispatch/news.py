@@ -20,11 +20,13 @@ def parcels(staff: Staff) -> Iterator[Piece]:
     here = Job.objects.filter(stage=Stage.EXPECTED, inbound__arrived_at__isnull=False)
     for job in here.select_related("inbound", "customer", "unit__model__maker").order_by("-id")[:MOST]:
         assert job.inbound is not None  # noqa: S101 - asked for above
+        opened = job.inbound.opened_at is not None
+        stands = "not booked in, though its parcel was opened" if opened else "not opened yet"
         yield Piece(
-            key=f"parcel:{job.inbound.pk}:{job.pk}",
+            key=f"parcel:{job.inbound.pk}:{job.pk}{':opened' if opened else ''}",
             icon="truck",
             title=f"A parcel came: {job.number}",
-            words=f"{job.unit.model} of {job.customer.name}, not opened yet.",
+            words=f"{job.unit.model} of {job.customer.name}, {stands}.",
             at=job.inbound.arrived_at or job.stage_since,
             address=open_door("counter:receive", job.number),
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django.http import HttpRequest
@@ -61,10 +61,20 @@ def agreed_at_the_bench(request: HttpRequest, *, job: Job, findings: Iterable[Fi
         "job": job,
         "agreed": queries.agreed_on(job, standing.answers),
         "standing": standing,
+        "said_no": _said_no(job, standing.answers),
         "law": the_profile().law,
         **_waiting(job),
     }
     return render_to_string("office/places/agreed.html", context, request=request)
+
+
+def _said_no(job: Job, answers: Sequence[Authorisation]) -> Authorisation | None:
+    """The customer's last word, where it is a no and nothing but a bench fee stays agreed."""
+    last = answers[-1] if answers else None
+    noes = {Authorisation.Answer.NO, Authorisation.Answer.WITHDRAWN}
+    return (
+        last if last and last.answer in noes and last.authorised_minor <= (job.bench_fee_minor or 0) else None
+    )
 
 
 def _waiting(job: Job) -> dict[str, object]:

@@ -17,9 +17,11 @@ from shop.counter.stages import ENDED, Outcome, Stage, for_each_open
 from shop.frame.profile import the_profile
 from shop.frame.rooms import open_door
 from shop.office.models import Authorisation, Invoice
+from shop.office.queries import fitted_since_invoiced
 from shop.stockroom.models import PartWanted
 
 Answer = Authorisation.Answer
+_NOES = (Answer.NO, Answer.WITHDRAWN)
 _TO_A_REPAIR = (Answer.YES, Answer.PARTLY, Answer.MORE, Answer.UP_TO)
 
 
@@ -45,7 +47,13 @@ def _to(room: str, job: Job) -> str:
 
 
 def _expected(job: Job) -> Step:
-    return Step("It is on its way.", open_door("counter:receive", job.number), "Open the box")
+    parcel = job.inbound
+    stands = "It is on its way."
+    if parcel is not None and parcel.opened_at:
+        stands = "Its parcel was opened: book it in, or call it off if it was not in it."
+    elif parcel is not None and parcel.arrived_at:
+        stands = "Its parcel is here."
+    return Step(stands, open_door("counter:receive", job.number), "Open the box")
 
 
 def _booked_in(job: Job) -> Step:
@@ -53,7 +61,7 @@ def _booked_in(job: Job) -> Step:
 
 
 def _on_the_bench(job: Job) -> Step:
-    standing = {"struck_at__isnull": True}
+    standing, fee = {"struck_at__isnull": True}, job.bench_fee_minor or 0
     wants = PartWanted.objects.filter(job=OuterRef("pk"), fitted_at=None, dropped_at=None)
     known = (
         Job.objects.filter(pk=job.pk)
@@ -63,11 +71,14 @@ def _on_the_bench(job: Job) -> Step:
             here=Exists(wants.filter(kept_thousandths__gt=0)),
             unordered=Exists(_missing(wants).filter(order_line=None)),
             agreed=Exists(Authorisation.objects.filter(job=OuterRef("pk"), answer__in=_TO_A_REPAIR)),
+            said_no=Exists(_last_answer().filter(answer__in=_NOES, authorised_minor__lte=fee)),
         )
-        .values("concluded", "found", "here", "unordered", "agreed")
+        .values("concluded", "found", "here", "unordered", "agreed", "said_no")
         .get()
     )
     bench = _to("bench", job)
+    if known["said_no"] and not known["concluded"]:
+        return Step("The customer said no: write down how it ended.", bench, "To the bench")
     if known["here"]:
         return Step("A part that it waited for is here: fit it.", bench, "To the bench")
     if known["concluded"]:
@@ -88,6 +99,13 @@ def _on_the_bench(job: Job) -> Step:
             (f"No repair is agreed yet: {why}.",),
         )
     return Step("Fix it, and write down what had failed.", bench, "To the bench")
+
+
+def _last_answer() -> QuerySet[Authorisation]:
+    """What the customer of the outer job said last."""
+    given = Authorisation.objects.filter(job=OuterRef("job"))
+    last = given.order_by("-at", "-id").values("pk")[:1]
+    return Authorisation.objects.filter(job=OuterRef("pk"), pk=Subquery(last))
 
 
 def _missing(wants: QuerySet[PartWanted]) -> QuerySet[PartWanted]:
@@ -124,20 +142,35 @@ def _ready(job: Job) -> Step:
             checked=Exists(checks),
             waived=Exists(SafetyWaiver.objects.filter(job=OuterRef("pk"), struck_at__isnull=True)),
             issued=Exists(invoices.filter(issued_at__isnull=False)),
+            yes_since=Exists(
+                _last_answer().filter(
+                    answer__in=_TO_A_REPAIR,
+                    authorised_minor__gt=job.bench_fee_minor or 0,
+                    at__gt=OuterRef("ready_at"),
+                )
+            ),
+            fitted_since=Exists(fitted_since_invoiced(Job.objects.filter(pk=job.pk))),
             draft=Subquery(invoices.filter(issued_at__isnull=True).order_by("-id").values("pk")[:1]),
         )
-        .values("checked", "waived", "issued", "draft")
+        .values("checked", "waived", "issued", "draft", "yes_since", "fitted_since")
         .get()
     )
     repaired = job.outcome in {Outcome.REPAIRED, Outcome.PARTLY}
-    if job.unit.mains and repaired and not known["checked"] and not known["waived"]:
+    if known["yes_since"] and not repaired:
+        return Step(
+            "The customer said yes since: it goes back on the bench.", _to("bench", job), "To the bench"
+        )
+    if job.unit.mains and not known["checked"] and not known["waived"]:
         address = reverse("bench:safety", args=[job.number])
         return Step("The safety check is owed, before it goes home.", address, "Safety check")
     if known["draft"] and not known["issued"]:
         page = reverse("office:invoice", args=[known["draft"]])
         return Step("Look the draft over, and issue the invoice.", page, "To the draft")
-    if repaired and not known["issued"] and not job.customer.is_shop:
+    to_charge = repaired or job.bench_fee_minor
+    if to_charge and not known["issued"] and not job.customer.is_shop:
         return Step("Draft the invoice, before it goes home.", _to("office", job), "To the money")
+    if known["fitted_since"]:
+        return Step("A part was fitted since the invoice: draft another.", _to("office", job), "To the money")
     return Step("It goes home once all is settled.", _to("dispatch", job), "To dispatch")
 
 

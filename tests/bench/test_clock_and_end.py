@@ -8,6 +8,7 @@ import pytest
 from django.urls import reverse
 
 from shop.bench import actions, models
+from shop.bench.views.lines import LINES, REASONS
 from shop.counter.stages import Stage
 from shop.frame import clock
 from shop.stockroom.models import PartWanted
@@ -181,3 +182,8 @@ def test_a_line_of_another_job_can_not_be_struck_from_here(bench, technician, jo
     other = on_the_bench(technician, unit=UnitFactory(model=job.unit.model))
     finding = actions.add_finding(job=other, text="Elsewhere.", by=technician)
     assert bench.post(at(job, "strike", "finding", finding.pk), {"reason": "No"}).status_code == 404
+
+
+def test_each_kind_of_line_has_reasons_of_its_own_to_be_struck_for() -> None:
+    assert REASONS.keys() == LINES.keys()
+    assert "Wrong meter" not in REASONS["finding"]

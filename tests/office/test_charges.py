@@ -212,3 +212,22 @@ def test_the_database_itself_refuses_a_second_charge(job: Job, owner: Staff) -> 
         Charge.objects.create(source=one.source, source_id=one.source_id, job=job, invoice=row)
     with pytest.raises(IntegrityError), transaction.atomic():
         one.delete()
+
+
+def test_what_is_struck_out_after_it_was_charged_is_told_until_a_credit_takes_it_off(
+    job: Job, owner: Staff, client: Client
+) -> None:
+    client.force_login(owner)
+    part = fitted(job, owner)
+    worked(job, owner, 60)
+    row = issue(draft(job, owner), owner)
+    assert not queries.struck_since([job])
+    strike_part(fitted=part, reason="Taken out again", by=owner)
+    told = f"“Capacitor” stands on {row.number}"
+    page = reverse("office:invoice", args=[row.pk])
+    assert told in client.get(reverse("records:first_screen")).content.decode()
+    assert "Charged here, and struck out at the bench since: Capacitor" in client.get(page).content.decode()
+    (line,) = [one for one in queries.lines_left(row) if one.description == "Capacitor"]
+    actions.credit(invoice=row, note="Taken out again", lines=[line.pk], by=owner)
+    assert not queries.struck_since([job])
+    assert told not in client.get(reverse("records:first_screen")).content.decode()

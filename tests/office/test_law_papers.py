@@ -133,7 +133,7 @@ def test_oral_consent_to_more_is_printed_on_the_invoice_with_all_eight_items(job
         "by Marguerite Osei",
         "called at 555-0117",
         f"received by {owner.signature}",
-        "conditions: done by Friday",
+        "conditions: “done by Friday”",
         "additional parts and labor: a new idler wheel and its fitting",
         "$35.00",
     ):

@@ -11,7 +11,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from shop.bench import actions as bench_acts
 from shop.counter.models import Job
+from shop.dispatch import actions as dispatch
 from shop.frame.refusal import Refusal
 from shop.keeping.models import Message
 from shop.office.pricing import items_of
@@ -117,6 +119,23 @@ def test_a_part_that_is_kept_for_one_job_and_taken_by_another_is_waited_for_agai
     assert (want.kept_thousandths, want.came_at, want.order_line) == (0, None, None)
     assert Job.objects.get(pk=waiting.pk).part_owed_since is not None
     assert [line.wants for sheet in order_list() for line in sheet.lines] == [[want]]
+
+
+def test_a_job_that_is_over_has_nothing_ordered_and_keeps_no_part_from_others(by) -> None:
+    over, waiting = on_the_bench(by), on_the_bench(by)
+    first, second = (actions.want_part(job=job, description=BELT, by=by) for job in (over, waiting))
+    came(ordered(by, [first, second]), by, 1)
+    unordered = actions.want_part(job=over, description="Knob", by=by)
+    bench_acts.conclude(job=over, failed="belt", mode="worn", remedy="none", outcome="declined", by=by)
+    bench_acts.call_ready(job=over, by=by)
+    unordered.refresh_from_db()
+    assert unordered.dropped_at is not None, "a knob is ordered for a job that goes home"
+    assert order_list() == []
+    assert Job.objects.get(pk=waiting.pk).part_owed_since is not None
+    dispatch.keep_here(job=over, outcome="declined", by=by)
+    second.refresh_from_db()
+    assert (second.kept_thousandths, second.missing_thousandths) == (1000, 0), "it lies there for nobody"
+    assert Job.objects.get(pk=waiting.pk).part_owed_since is None
 
 
 def test_a_dead_part_goes_back_with_a_credit_and_is_on_no_invoice(bench, by) -> None:

@@ -209,9 +209,18 @@ class SafetyForm(BenchForm):
         earthed = self.unit.protection_class is ProtectionClass.I
         return tuple(test for test in self.tests if earthed and test in {SafetyTest.HOT, SafetyTest.NETWORK})
 
+    def test_above(self, test: SafetyTest) -> SafetyTest | None:
+        """The test whose exposed parts this one is made at, too, so that nobody has to name them twice."""
+        if test not in {SafetyTest.HOT, SafetyTest.NETWORK, SafetyTest.TOUCH_CURRENT}:
+            return None
+        above = {SafetyTest.COLD, SafetyTest.INSULATION}
+        return next((one for one in self.measured_tests if one in above), None)
+
     def _add_rows(self, test: SafetyTest) -> None:
         parts = 1 if test is SafetyTest.CONDUCTOR_CURRENT else PARTS
-        example = WHERE[test][:1].lower() + WHERE[test][1:]
+        example = f"such as {WHERE[test][:1].lower()}{WHERE[test][1:]}"
+        if self.test_above(test):
+            example = "empty: the same part as above"
         for at in range(parts):
             self.fields[f"{test}_{at}_where"] = forms.CharField(
                 label="Exposed part" if at == 0 else "Another part",
@@ -219,7 +228,7 @@ class SafetyForm(BenchForm):
                 required=False,
                 initial=WHERE[test] if test is SafetyTest.CONDUCTOR_CURRENT else "",
                 # an example that reads like one: a bare “Chassis” looked as if it had been typed
-                widget=forms.TextInput(attrs={"placeholder": f"such as {example}", "autocomplete": "off"}),
+                widget=forms.TextInput(attrs={"placeholder": example, "autocomplete": "off"}),
             )
             for cell in CELLS[test]:
                 self.fields[f"{test}_{at}_{cell.name}"] = forms.CharField(
@@ -335,7 +344,10 @@ class _Reader:
             values = {cell.name: self._value(f"{start}{cell.name}", cell.kind) for cell in CELLS[test]}
             if not values.get("ohm") and self.form.cleaned_data.get(f"{start}over"):
                 values["ohm"] = parse("OL", Kind.RESISTANCE)
-            where = self.form.cleaned_data.get(f"{start}where") or ""
+            data, above = self.form.cleaned_data, self.form.test_above(test)
+            where = data.get(f"{start}where") or ""
+            if above and any(values.values()) and not where:
+                where = data[f"{start}where"] = data.get(f"{above}_{at}_where") or ""
             if not any(values.values()):
                 if where and test is not SafetyTest.CONDUCTOR_CURRENT:
                     self.ask(f"{start}{CELLS[test][0].name}", "What does the meter show here?")

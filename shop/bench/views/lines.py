@@ -44,10 +44,12 @@ REASONS: dict[str, tuple[str, ...]] = {
     "part": ("Taken out again", "Not fitted after all", "Wrong part chosen", "Wrong job"),
     "safety": ("Wrong meter", "Wrong setting", "Measured again", "Wrong job"),
     "waiver": ("Checked after all", "Wrong job", "Typing mistake"),
+    "temporary": ("Never made", "Noted twice", "Typing mistake", "Wrong job"),
+    "left_off": ("Said better below", "Typing mistake", "Wrong job"),
+    "ticked": ("Not done after all", "Not on this unit", "Wrong job"),
+    "overruled": ("It was right after all", "Typing mistake", "Wrong job"),
 }
 """The usual reasons to strike such a line out, each given with one touch."""
-
-USUAL = ("Typing mistake", "Wrong job", "Wrong place")
 
 LINES: dict[str, Any] = {
     "finding": models.Finding,
@@ -81,6 +83,4 @@ def strike(request: StaffRequest, number: str, kind: str, pk: int) -> HttpRespon
 
     if joint.taken(form, struck) is not None:
         return taken_well(request, page, said="Struck out.")
-    return page_of_its_own(
-        request, "bench/strike.html", page, form, line=line, reasons=REASONS.get(kind, USUAL)
-    )
+    return page_of_its_own(request, "bench/strike.html", page, form, line=line, reasons=REASONS[kind])

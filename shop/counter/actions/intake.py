@@ -286,7 +286,8 @@ def _note_address(customer: Customer, address: str, *, by: Staff | None) -> None
 
 def _promise_first_words(jobs: Sequence[Job], intakes: Sequence[Intake], *, by: Staff | None) -> None:
     for job, intake in zip(jobs, intakes, strict=True):
-        if intake.first_word_by is not None:
+        # nobody but the shop gives a date
+        if intake.first_word_by is not None and by is not None:
             promise(job=job, promised_for=intake.first_word_by, what=Promise.What.WORD, by=by)
 
 

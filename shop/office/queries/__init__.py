@@ -18,11 +18,12 @@ from shop.office.queries.agreed import (
     ledger_of,
     rests_on_the_claim_check,
 )
-from shop.office.queries.charges import collisions, draft_beside_records, lines_left, not_on
+from shop.office.queries.charges import collisions, draft_beside_records, lines_left, not_on, struck_since
 from shop.office.queries.jobs import (
     FreeDeposit,
     balance_among,
     balance_of,
+    fitted_since_invoiced,
     free_deposits,
     holds_back,
     invoices_of,
@@ -74,6 +75,7 @@ __all__ = [
     "customers_with_open",
     "draft_beside_records",
     "drafts",
+    "fitted_since_invoiced",
     "free_deposits",
     "holds_back",
     "invoices_of",
@@ -98,4 +100,5 @@ __all__ = [
     "standing_estimate",
     "stint_troubles",
     "stint_troubles_of",
+    "struck_since",
 ]

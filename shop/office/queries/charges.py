@@ -5,12 +5,15 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Sequence
 
+from django.db.models import Q, QuerySet
+
 from shop.bench.models import Stint
 from shop.counter.models import Job
 from shop.frame.refusal import Refusal
 from shop.office import charging
-from shop.office.models import Invoice, InvoiceLine
+from shop.office.models import Charge, Invoice, InvoiceLine
 from shop.office.pricing import PricedItem, items_of
+from shop.stockroom.models import PartFitted
 
 
 def not_on(
@@ -38,6 +41,18 @@ def running_clocks(jobs: Iterable[Job]) -> list[Stint]:
     """Clocks that run on these jobs: their hours are on no draft before they are stopped."""
     running = Stint.objects.filter(job__in=list(jobs), stopped_at__isnull=True, struck_at__isnull=True)
     return list(running.select_related("job", "by").order_by("id"))
+
+
+def struck_since(jobs: Iterable[Job] | QuerySet[Job]) -> QuerySet[Charge]:
+    """What invoices of these jobs charge and was struck out at the bench since; a credit note takes it off."""
+    hours = Stint.objects.filter(job__in=jobs, struck_at__isnull=False).values("pk")
+    parts = PartFitted.objects.filter(job__in=jobs, struck_at__isnull=False).values("pk")
+    standing = Charge.objects.filter(
+        job__in=jobs, released_at__isnull=True, line__isnull=False, line__taken_back_by__isnull=True
+    )
+    return standing.filter(
+        Q(source=Charge.Source.STINT, source_id__in=hours) | Q(source=Charge.Source.PART, source_id__in=parts)
+    ).order_by("id")
 
 
 def lines_left(invoice: Invoice) -> list[InvoiceLine]:

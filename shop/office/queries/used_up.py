@@ -44,7 +44,9 @@ class UsedUp:
 
     @property
     def runs_out(self) -> bool:
-        """Whether it is nearly gone, or gone."""
+        """Whether it is nearly gone, or gone. A bench fee is used up by the fault that it finds, and asks for nothing."""
+        if self.agreed.minor <= (self.job.bench_fee_minor or 0):
+            return self.is_gone
         return bool(self.agreed) and self.per_cent >= NEARLY
 
     @property

@@ -253,6 +253,8 @@ def invoice_page(request: StaffRequest, invoice: Invoice, **sent: object) -> Htt
         context["law"] = the_profile().law
     else:
         context |= queries.settlement_of(invoice)
+        struck = queries.struck_since(jobs).filter(invoice=invoice).select_related("line")
+        context["struck"] = dict.fromkeys(one.line.description for one in struck if one.line)
         context["today"] = clock.today()
         lying = sum(one.amount_minor for one in queries.free_deposits(jobs))
         context["lying"] = Money(lying, invoice.currency)

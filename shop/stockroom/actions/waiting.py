@@ -88,6 +88,24 @@ def drop_want(
     return job
 
 
+def wants_no_more(job: Job, act: Act) -> None:
+    """A job that is ready has nothing ordered for it any more; one that has ended keeps no part from others who wait."""
+    wants = standing_wants().filter(job=job)
+    if job.stage not in ENDED:
+        wants = wants.filter(came_at=None, order_line=None, kept_thousandths=0)
+    gone = list(wants.select_related("part"))
+    if not gone:
+        return
+    PartWanted.objects.filter(pk__in=[one.pk for one in gone]).update(dropped_at=act.at, kept_thousandths=0)
+    for want in gone:
+        act.record("part.no_longer_wanted", subject=want, jobs=[job.pk])
+    if not open_wants(job).exists():
+        Job.objects.filter(pk=job.pk).update(part_owed_since=None)
+        job.part_owed_since = None
+    for part in {want.part for want in gone if want.part is not None}:
+        serve_waiting(act, part=part)
+
+
 def open_wants(job: Job) -> QuerySet[PartWanted]:
     """What a job still waits for."""
     return PartWanted.objects.filter(job=job, came_at=None, dropped_at=None)

@@ -108,7 +108,7 @@ def safety(tablet: Screen) -> None:
     tablet.choose("cold_0_returns", "no")
     for box in tablet.page.locator("fieldset.group input:visible").all():
         name = box.get_attribute("name") or ""
-        if box.get_attribute("type") in {"checkbox", "radio"} or name == "sound_note":
+        if box.get_attribute("type") in {"checkbox", "radio"} or name in {"sound_note", "hot_0_where"}:
             continue
         values = {"where": "headphone shell", "conductor": "0.12 ohm", "insulation": "40M", "cold": "2.4M"}
         box.fill(
