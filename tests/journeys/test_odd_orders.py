@@ -72,7 +72,10 @@ def test_a_no_after_the_part_has_come_and_a_yes_after_it_was_ready(by: Staff, cl
     said(job, Answer.NO)
     assert next_of(job) == "The customer said no: write down how it ended."
     titles = {piece.title for piece in told(by, job)}
-    assert titles == {f"{job.number}: No to this estimate", f"A part came for {job.number}"}
+    assert titles == {
+        f"{job.number}: No repair: takes back what was agreed",
+        f"A part came for {job.number}",
+    }
     assert "The customer said no" in client.get(reverse("bench:job", args=[job.number])).content.decode()
     bench.conclude(
         job=fresh(job), failed="idler", mode="worn", remedy="none", outcome=Outcome.DECLINED, by=by
