@@ -100,7 +100,7 @@ class Threads(RuleBasedStateMachine):
             by=self.by,
         )
 
-    @precondition(lambda self: order_list())
+    @precondition(lambda self: bool(order_list()))
     @rule(more=st.integers(0, 2), cost=st.integers(0, 90_000))
     def order(self, more: int, cost: int) -> None:
         for sheet in order_list():
