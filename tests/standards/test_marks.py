@@ -125,7 +125,10 @@ def test_outlets(code, letters, volt, hertz) -> None:
         ("X27 250V", ()),
         ("0.1 630V", ()),
         ("MKPX2", ()),
-        ("222M X1Y2", ("X1",)),
+        ("222M X1Y2", ("X1", "Y2")),  # as most disc capacitors of both classes are printed
+        ("X1Y1 KX", ("X1", "Y1")),
+        ("X7R 104", ()),
+        ("Y5V 103Z", ()),
         ("x2", ("X2",)),
     ],
 )

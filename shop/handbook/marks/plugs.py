@@ -62,7 +62,7 @@ def outlet(country: str) -> Outlet:
     return Outlet(PLUGS[code], volt, hertz, "check on the spot")
 
 
-_CLASS = re.compile(r"(?<![A-Z0-9])([XY][1-4])(?![0-9])")
+_CLASSES = re.compile(r"(?<![A-Z0-9])(?:[XY][1-4])+(?![A-Z0-9])")
 CLASSES = {
     "X1": "across the line, tested with impulses of 4 kV",
     "X2": "across the line, tested with impulses of 2.5 kV",
@@ -78,4 +78,7 @@ def safety_classes(marking: str) -> tuple[str, ...]:
     """The classes X and Y that stand on a capacitor, in their order; empty where it carries none."""
     if len(marking) > 80:
         raise Refused("That is longer than what stands on a capacitor.")
-    return tuple(dict.fromkeys(one for one in _CLASS.findall(marking.upper()) if one in CLASSES))
+    pairs = (
+        group[at : at + 2] for group in _CLASSES.findall(marking.upper()) for at in range(0, len(group), 2)
+    )
+    return tuple(dict.fromkeys(one for one in pairs if one in CLASSES))
