@@ -7,8 +7,8 @@ Sources
     UL 248-14: carries 100 %, opens within an hour at 135 % and within two minutes at 200 % (a fuse maker's guide,
     looked up). IEC 60127, quick and time-lag: carries 150 % for an hour up to 6.3 A, half an hour above (a fuse
     maker's article, looked up). That 1 A by IEC is near 1.25 A by UL: from memory.
-    American series letters (AGC, MDL, 3AG, GMA and so on), their sizes, speeds and voltages: fuse makers' catalogs, from
-    memory; that AGC above 10 A and all SFE are for 32 V: the same.
+    American series letters (AGC, MDL, GMA and so on), their sizes, speeds and voltages, and 3AG, which names a size
+    alone: fuse makers' catalogs, from memory; that AGC above 10 A and all SFE are for 32 V: the same.
     Same current, same characteristic, voltage not below the line, breaking capacity not lower, never uprate: common
     practice, no source.
 
@@ -71,7 +71,7 @@ SMALL, LARGE = "5 × 20 mm", "1/4 × 1 1/4 in (6.3 × 32 mm)"
 class Series:
     """An American series by its letters: size, speed in words, and the voltage in volt up to a current in ampere.
 
-    ``volt_above``: the voltage beyond ``up_to``.
+    ``speed``: empty where the letters name a size alone; ``volt_above``: the voltage beyond ``up_to``.
     """
 
     letters: str
@@ -94,7 +94,7 @@ SERIES: dict[str, Series] = {
     one.letters: one
     for one in (
         Series("AGC", LARGE, _FAST, _V250, _TEN, _V32),
-        Series("3AG", LARGE, _FAST, _V250, _TEN, _V32),
+        Series("3AG", LARGE, "", None),
         Series("ABC", LARGE, _FAST, _V250, ceramic=True),
         Series("MDL", LARGE, _SLOW, _V250, Decimal(8), _V32),
         Series("MDQ", LARGE, _SLOW, _V250, Decimal(8), _V32),
@@ -140,8 +140,9 @@ class Fuse:
                 f"{self.breaking.words} breaking capacity ({self.breaking}, {plain(self.breaking_ampere)} A)"
             )
         if self.series is not None:
+            speed = self.series.speed or "its speed not told"
             said.append(
-                f"{self.series.speed} by UL, {self.series.size} (series {self.series.letters}; check the data sheet)"
+                f"{speed} by UL, {self.series.size} (series {self.series.letters}; check the data sheet)"
             )
         if self.volt is not None:
             said.append(f"{plain(self.volt)} V")
@@ -287,7 +288,10 @@ def _other_series(original: Fuse, candidate: Fuse) -> list[str]:
     found = []
     if old.size != new.size:
         found.append(f"The size must stay {old.size}, not {new.size}.")
-    if old.speed != new.speed:
+    if not old.speed or not new.speed:
+        sized = new if old.speed else old
+        found.append(f"The speed isn't told by {sized.letters}, which names a size: compare the data sheets.")
+    elif old.speed != new.speed:
         found.append(f"The speed must stay {old.speed} ({old.letters}), not {new.speed} ({new.letters}).")
     if old.ceramic and not new.ceramic:
         found.append("The original is ceramic and breaks a larger fault than glass does.")
