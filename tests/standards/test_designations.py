@@ -594,3 +594,35 @@ def test_a_japanese_type_is_the_same_however_its_group_is_parted(letter, number,
             assert compare(one, [other]).match is Match.SAME
     for reading in read_designation(f"{letter}{number}"):
         assert reading.completed or reading.register is Register.FAMILY
+
+
+# data sheets of LM317L (100 mA), LM317M (500 mA), LM317H (a TO-39 can, 500 mA), all from memory
+@pytest.mark.parametrize(
+    "marking,rating",
+    [("LM317T", "1.5 A"), ("LM317HVT", "1.5 A"), ("LM317L", "0.1 A"), ("LM317LZ", "0.1 A"), ("LM337LZ", "0.1 A"),
+     ("LM317M", "0.5 A"), ("LM317MDT", "0.5 A"), ("LM317H", "0.5 A")],
+)  # fmt: skip
+def test_an_adjustable_regulators_suffix_tells_its_size(marking, rating):
+    assert f"adjustable, {rating}" in said(marking)
+
+
+# tube makers' handbooks, from memory: 1X2 1.25 V, 1V2 0.625 V, 2AF4 2.35 V, 3A3 and 3BZ6 3.15 V, 5U8 4.7 V
+@pytest.mark.parametrize("marking,volt", [("1X2B", "1.25 V"), ("1V2", "less"), ("2AF4", "2.35 V"), ("3BZ6", "3.15 V"),
+                                          ("5U8", "4.7 V"), ("5Y3GT", "5 V"), ("3Q4", "2.8 V")])  # fmt: skip
+def test_a_figure_that_stands_for_several_heaters_names_them(marking, volt):
+    assert volt in said(marking)
+
+
+# bridge makers' data sheets, from memory: BR305 50 V to BR310 1000 V, 3 A; UAA170 drives a row of lamps
+@pytest.mark.parametrize("marking,words", [("BR310", "bridge rectifier; 3 A; 1000 V"), ("BR605", "bridge rectifier; 6 A; 50 V"),
+                                           ("UAA170", "integrated circuit")])  # fmt: skip
+def test_a_number_that_two_schemes_fit_has_both_readings(marking, words):
+    found = read_designation(marking)
+    assert any(words in "; ".join(one.says) for one in found)
+    assert all(one.guess for one in found if words not in "; ".join(one.says))
+
+
+def test_what_no_table_here_knows_is_not_said_to_be_in_no_register():
+    # EIA registered the tubes 6146 to 9003 by figures alone, and OC71 follows the older European code (from memory)
+    for marking in ("5692", "811A", "OC71", "9003"):
+        assert "no form that is known here" in said(marking)

@@ -185,3 +185,23 @@ def test_original_equivalent_and_house_number_are_kept_apart() -> None:
     assert devices.kinship("2SC1815-GR", "2SC1815Y") is devices.Kinship.ORIGINAL
     assert devices.kinship("2SC1815", "2SC945") is devices.Kinship.OTHER
     assert devices.kinship("2SC1815", "ZQ8812") is devices.Kinship.HOUSE
+
+
+# JIS C 7012: 2SA and 2SB are PNP, 2SC and 2SD are NPN, 2SJ and 2SK the two channels (from memory)
+@pytest.mark.parametrize("marking,sort,wrong", [
+    ("2SA1015", devices.Sort.NPN, True), ("2SC1815-GR", devices.Sort.PNP, True), ("2SK170", devices.Sort.P_JFET, True), ("2SJ74", devices.Sort.NPN, True),
+    ("2SC1815", devices.Sort.NPN, False), ("2SD424", devices.Sort.NPN_DARLINGTON, False), ("2SJ162", devices.Sort.P_MOSFET, False),
+    ("2N3055", devices.Sort.PNP, False), ("A1015", devices.Sort.NPN, False), ("TIP31", devices.Sort.PNP, False),
+])  # fmt: skip
+def test_a_sort_that_the_marking_contradicts_is_said(marking, sort, wrong) -> None:
+    assert bool(devices.contradicted(marking, sort)) is wrong
+
+
+def test_more_than_the_original_is_a_condition_where_the_tubes_data_allow_it() -> None:
+    # the data sheet's largest first capacitor is the limit; 40 µF parts are sold as 47 µF today (common practice)
+    old, new = cap("4E-5", 450, LYTIC), cap("4.7E-5", 450, LYTIC)
+    assert "may stand in, with conditions" in verdict(
+        judge_capacitor(old, new, Function.FIRST, largest_first_farad=D("6E-5"))
+    )
+    assert "may not" in verdict(judge_capacitor(old, new, Function.FIRST, largest_first_farad=D("4E-5")))
+    assert "may not" in verdict(judge_capacitor(old, new, Function.FIRST))

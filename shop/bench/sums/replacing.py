@@ -203,6 +203,9 @@ class DeviceForDeviceSum(SumForm):
     def reckon(self) -> Iterator[Said]:
         """The verdict, each remark, and how the markings stand to each other."""
         data = self.cleaned_data
+        for marking, sort in ((data["old_marking"], data["sort"]), (data["new_marking"], data["new_sort"])):
+            if marking and (why := devices.contradicted(marking, devices.Sort(sort))):
+                raise Refused(why)
         old, new = self._device("old", data["sort"]), self._device("new", data["new_sort"])
         yield from _said(devices.judge_device(old, new, case_celsius=data["case_celsius"]))
         if data["old_marking"] and data["new_marking"]:

@@ -5,7 +5,7 @@ Sources
     makers' data sheets (from memory). Letters for the voltage of thyristors, F 50 V to N 800 V: General Electric SCR
     manual (from memory).
     Bridge rectifiers B40C800 and the like, volts RMS in and milliampere out: the European form by DIN (from memory);
-    DB, DF, RB, RS, W, KBP, KBU, KBPC, GBU, MB: makers' data sheets (from memory).
+    BR, DB, DF, RB, RS, W, KBP, KBU, KBPC, GBU, MB: makers' data sheets (from memory).
     Prefixes of integrated circuits and their makers: makers' data books (from memory); one prefix is printed by many
     makers, so it names who began the series, not who made the part.
     78, 79, 317 and their kin: data sheets of the first makers (from memory).
@@ -204,6 +204,11 @@ def _kbpc(matched: re.Match[str]) -> Told:
     return _bridge(number, matched["tail"], f"{int(matched['amp'])} A", f"{volts} V peak reverse")
 
 
+def _br_bridge(matched: re.Match[str]) -> Told:
+    volts = _BRIDGE_TENTHS[matched["step"].zfill(3 if matched["step"] == "05" else 2)]
+    return _bridge(matched[0], "", f"{matched['amp']} A", f"{volts} V peak reverse")
+
+
 def _mb_bridge(matched: re.Match[str]) -> Told:
     return _bridge(matched[0], "", "0.5 A", f"{int(matched['hundred']) * 100} V peak reverse")
 
@@ -218,6 +223,9 @@ _ADJUSTABLE = {
     "338": ("positive, adjustable", "5 A, from 1.2 V up"),
     "350": ("positive, adjustable", "3 A, from 1.2 V up"),
 }
+_SMALLER = re.compile(r"[LMH](?!V)")
+_SMALLER_AMPERES = {"L": "0.1 A", "M": "0.5 A", "H": "0.5 A"}
+"""The letter behind 317 and 337: L and M are smaller ones, H a small metal can, HV the full size for more volts."""
 REGULATOR_CAUTION = "positive and negative types have different pinouts"
 
 
@@ -235,6 +243,8 @@ def _fixed_regulator(matched: re.Match[str]) -> Told | None:
 
 def _adjustable_regulator(matched: re.Match[str]) -> Told:
     kind, rating = _ADJUSTABLE[matched["num"]]
+    if matched["num"] in {"317", "337"} and (small := _SMALLER.match(matched["tail"])):
+        rating = rating.replace("1.5 A", _SMALLER_AMPERES[small[0]])
     return Told(
         f"{matched['maker']}{matched['num']}",
         matched["tail"],
@@ -253,7 +263,7 @@ _IC_PREFIXES = {
     "STR": "Sanken", "TA": "Toshiba", "TC": "Toshiba", "TL": "Texas Instruments", "UA": "Fairchild",
     "UPC": "NEC", "XR": "Exar",
 }  # fmt: skip
-_PRO_ELECTRON_IC = {"SAA", "TAA", "TBA", "TCA", "TDA", "TEA"}
+_PRO_ELECTRON_IC = {"SAA", "TAA", "TBA", "TCA", "TDA", "TEA", "UAA"}
 
 _KNOWN_AMPLIFIERS = {
     "LM358": "dual op-amp", "LM324": "quad op-amp", "LM741": "op-amp", "UA741": "op-amp",
@@ -312,8 +322,8 @@ def _plausible_ic(prefix: str, number: str) -> bool:
 # --- tubes -----------------------------------------------------------------------------------------------------------
 
 _HEATERS = {
-    "0": "no heater: cold cathode, such as a voltage stabilizer", "1": "1.4 V or 2 V", "2": "2.5 V", "3": "2.8 V or 3 V",
-    "4": "about 4 V", "5": "5 V", "6": "6.3 V", "7": "6.3 V, loctal or 7 V", "8": "about 8 V", "9": "about 9 V",
+    "0": "no heater: cold cathode, such as a voltage stabilizer", "1": "1.25 V, 1.4 V or 2 V, seldom less",
+    "2": "2.35 V to 2.5 V", "3": "2.8 V to 3.15 V", "4": "about 4 V", "5": "5 V, 4.7 V in series strings", "6": "6.3 V", "7": "6.3 V, loctal or 7 V", "8": "about 8 V", "9": "about 9 V",
     "12": "12.6 V", "14": "12.6 V, loctal or 14 V", "25": "25 V", "35": "35 V", "50": "50 V", "117": "117 V",
 }  # fmt: skip
 _EIA_NUMBERED = {
@@ -420,6 +430,7 @@ _FAMILIES: tuple[tuple[re.Pattern[str], _Reader], ...] = (
     (re.compile(rf"(?P<series>DF|2W|W|KBP|KBL)(?P<step>{_STEPS})(?P<tail>[A-Z]?)"), _tenthed_bridge),
     (re.compile(r"(?P<series>(?:KBU|GBU)[0-9]{1,2})(?P<step>[ABDGJKM])"), _lettered_bridge),
     (re.compile(rf"(?P<series>KBPC|GBPC)(?P<amp>[0-9]{{1,2}})(?P<step>{_STEPS})(?P<tail>[A-Z]?)"), _kbpc),
+    (re.compile(r"BR(?P<amp>[368])(?P<step>05|10|[12468])"), _br_bridge),
     (re.compile(r"MB(?P<hundred>[1246]|8|10)[MSF]"), _mb_bridge),
     (
         re.compile(rf"{_MAKERS}7(?P<sign>[89])(?P<size>[LMNSTH]?)(?P<volt>[0-9]{{2}}){_TAIL}"),

@@ -304,7 +304,7 @@ def _unregistered(marking: str, text: str) -> Designation:
         Register.NONE,
         folded(text) or text,
         says=(
-            "no register's form: a set maker's house number or a supplier's own number, kept as it was read",
+            "no form that is known here: mostly a set maker's house number or a supplier's own, kept as it was read",
         ),
         silent_on=("the registered type", "polarity", *_ALWAYS_SILENT),
     )

@@ -194,8 +194,9 @@ def _by_capacitance(
     low, high, why = _BANDS[function]
     ratio = new.farad / old.farad
     if not low <= ratio <= high:
+        allowed = largest is not None and new.farad <= largest
         strict = function in {Function.TIMING, Function.Y, Function.FIRST} and (
-            ratio > high or function is Function.TIMING
+            (ratio > high and not allowed) or function is Function.TIMING
         )
         said = f"{engineering(new.farad, 'F')} for {engineering(old.farad, 'F')}: {why}."
         yield no(said) if strict or ratio < low / 2 else mind(said)

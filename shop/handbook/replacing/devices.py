@@ -15,7 +15,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from ..amplifiers.heat import derated_watt
-from ..designations import NoDesignation, read_designation
+from ..designations import NoDesignation, Polarity, Register, read_designation
 from ..in_words import plain
 from ..quantities import engineering
 from ..refusal import Refused, refuse_outside
@@ -207,6 +207,26 @@ def _partner_of(full: str) -> str | None:
     return None
 
 
+_POLARITY_OF: dict[Sort, Polarity] = {
+    **dict.fromkeys((Sort.NPN, Sort.NPN_DARLINGTON, Sort.NPN_GERMANIUM), Polarity.NPN),
+    **dict.fromkeys((Sort.PNP, Sort.PNP_DARLINGTON, Sort.PNP_GERMANIUM), Polarity.PNP),
+    **dict.fromkeys((Sort.N_JFET, Sort.N_MOSFET), Polarity.N_CHANNEL),
+    **dict.fromkeys((Sort.P_JFET, Sort.P_MOSFET), Polarity.P_CHANNEL),
+}
+
+
+def contradicted(marking: str, sort: Sort) -> str:
+    """Why a device of this marking isn't of that sort, in a sentence; empty where its register tells no polarity."""
+    try:
+        readings = read_designation(marking)
+    except NoDesignation as refusal:
+        raise Refused(str(refusal)) from refusal
+    told = {one.polarity for one in readings if not one.guess}
+    if any(one.guess for one in readings) or None in told or _POLARITY_OF[sort] in told:
+        return ""
+    return f"{readings[0].full} is {' or '.join(sorted(str(one) for one in told))}, not {sort}: choose what it is."
+
+
 class Kinship(StrEnum):
     """How two markings stand to each other; kept apart, because they aren't worth the same."""
 
@@ -224,6 +244,6 @@ def kinship(old: str, new: str) -> Kinship:
     plain_types = {one.full.split("-")[0] for one in before if not one.guess}
     if plain_types & {one.full.split("-")[0] for one in after if not one.guess}:
         return Kinship.ORIGINAL
-    if all(any("no register" in said for said in one.says) for one in after):
+    if all(one.register is Register.NONE for one in after):
         return Kinship.HOUSE
     return Kinship.OTHER
