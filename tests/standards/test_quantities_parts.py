@@ -526,3 +526,27 @@ def test_a_capacitors_code_reads_back_as_its_value(figures):
 def test_the_rkm_library_reads_our_codes_as_we_wrote_them(ohms):
     rkm_codes.set_prefs(rkm_maps=rkm_codes.IEC60062_MAPS)
     assert float(rkm_codes.from_rkm(rkm(ohms, OHM))) == pytest.approx(float(ohms), rel=1e-12)
+
+
+# E stands for the ohm on circuit diagrams of Philips and others (from memory), and for a power of ten on a keyboard
+@pytest.mark.parametrize(
+    "text,ohm", [("4E7", "4.7"), ("0E22", "0.22"), ("1E5", "1.5"), ("E47", "0.47"), ("220E", "220")]
+)
+def test_an_e_on_a_resistor_is_its_decimal_point(text, ohm):
+    (found,) = part_values(text)
+    assert (found.value, found.unit) == (Decimal(ohm), "Ω")
+
+
+@pytest.mark.parametrize("text", ["4E7", "1E5"])
+def test_an_e_between_figures_is_not_guessed_in_a_reading(text):
+    with pytest.raises(Unreadable, match="could be"):
+        parse(text, Kind.RESISTANCE)
+    assert parse(text.lower(), Kind.RESISTANCE).value == Decimal(text)
+
+
+# the zero of the Kelvin scale: SI brochure, 2.3.1
+@pytest.mark.parametrize("text", ["-500 °F", "-300 °C", "-1 K", "-459.68 °F"])
+def test_nothing_is_colder_than_absolute_zero(text):
+    with pytest.raises(Unreadable, match="absolute zero"):
+        parse(text, Kind.TEMPERATURE)
+    assert parse("-273.15 °C", Kind.TEMPERATURE).value == Decimal("-273.15")

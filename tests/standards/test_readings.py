@@ -117,6 +117,11 @@ def test_no_path_can_be_expected(text):
     ("5 V to x", VOLTS, "“x” can't be read as DC voltage, such as 12 V."),
     ("at most", VOLTS, "“at most” can't be read as DC voltage, such as 12 V."),
     ("9" * 81, VOLTS, "That is too long for an expected value: at most 80 characters."),
+    ("0 V ± 5 %", VOLTS, "Percent of nothing is nothing: type the tolerance with a unit."),
+    ("0 ± 5 %", Kind.CURRENT_DC, "Percent of nothing is nothing: type the tolerance with a unit."),
+    ("12 V ± 500 %", VOLTS, "A tolerance of more than 100 % leaves nothing to hold a reading to."),
+    ("4k7 ± 10", OHMS, "Type the unit behind the second value as well: 10 Ω?"),
+    ("4k7 to 10", OHMS, "Type the unit behind the second value as well: 10 Ω?"),
 ])  # fmt: skip
 def test_an_expectation_that_can_not_be_read_is_refused_in_one_sentence(text, kind, sentence):
     with pytest.raises(Unreadable) as refusal:

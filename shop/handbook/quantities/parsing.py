@@ -60,7 +60,7 @@ def parse(text: str, kind: Kind | None = None) -> Quantity:
         if spelt := TAILS[kind].get(behind):
             exponent, unit, told, top, signed = spelt
             value = Decimal(number + exponent)
-            if value.adjusted() < top and (signed or text[0] != "-"):
+            if value.adjusted() < top and (text[0] != "-" or (signed and unit != "°C")):
                 return measured(value, unit, told, text)
     elif marks := _QUICK_RATING(text):
         marking, number, unit = marks.groups()
@@ -105,6 +105,17 @@ def _slowly(text: str, kind: Kind | None) -> Quantity:
     return quantity
 
 
+_OHMS_BY_E = re.compile(r"([0-9]{0,3})E([0-9]{0,2})").fullmatch
+"""E in the point's place: the ohm of European circuit diagrams, and a power of ten on a keyboard."""
+
+
+def _refuse_e(text: str, kind: Kind | None) -> None:
+    if kind in {None, Kind.RESISTANCE, Kind.ESR} and (match := _OHMS_BY_E(text)) and match[1] and match[2]:
+        raise Unreadable(
+            f"“{text}” could be {match[1]}.{match[2]} Ω on a part or {text.lower()} as a power of ten: type one of them."
+        )
+
+
 _CODE_OR_FARAD = re.compile(r"[1-9][0-9]{2}F").fullmatch
 
 
@@ -114,6 +125,7 @@ def _single(text: str, kind: Kind | None, typed: str) -> Quantity | None:
         raise Unreadable(
             f"“{text}” could be {text[:-1]} farad or a code with ±1 %: type it with a blank, or in pF."
         )
+    _refuse_e(text, kind)
     quantity = read_code(text, typed) if kind is Kind.CAPACITANCE else None
     if kind in {None, Kind.CAPACITANCE} and text[-1:].isalpha():
         quantity = quantity or read_rated_code(text, typed)  # 1H473K is 47 nF for 50 V, and no 1.473 H
@@ -245,7 +257,12 @@ def _hfe(text: str, kind: Kind | None, typed: str) -> Quantity | None:
     return match and Quantity(Decimal(number_in("", match[1], None)), "", Kind.GAIN, typed)
 
 
+_ABSOLUTE_ZERO = Decimal("-273.15")
+
+
 def _refuse_unbelievable(quantity: Quantity, text: str) -> None:
+    if quantity.unit == "°C" and quantity.value < _ABSOLUTE_ZERO:
+        raise Unreadable(f"{quoted(text)} is below absolute zero, which is −273.15 °C.")
     top = _top_of(quantity)
     if quantity.value and quantity.value.adjusted() >= top:
         raise Unreadable(
@@ -422,6 +439,8 @@ def _as_part(text: str, kind: Kind) -> Quantity | None:
     code = watts and _CODE_OF_OHMS(text)
     if code:
         return Quantity(Decimal(f"{code[1]}E{code[2]}"), "Ω", kind, text)
+    if watts and (by_e := _OHMS_BY_E(text.strip())) and (by_e[1] or by_e[2]):
+        return Quantity(Decimal(f"{by_e[1] or 0}.{by_e[2]}"), "Ω", kind, text)
     if watts and (chip := read_four_digits(text.strip(), text)):
         return chip
     try:

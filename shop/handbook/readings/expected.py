@@ -118,6 +118,9 @@ _FROM_TO = re.compile(
 ).fullmatch
 
 
+_ALL = Decimal(100)
+
+
 def expect(text: str, kind: Kind) -> Expected:
     """Read an expectation: ``12 V ± 5 %``, ``5 to 20 ohm``, ``at most 50 mV``, ``> 2 MΩ``, ``4k7 5%``, ``infinite``.
 
@@ -171,8 +174,12 @@ def _around(nominal: str, tolerance: str, kind: Kind, typed: str) -> Expected:
     if _PERCENT(tolerance) and kind is not Kind.PERCENT:
         if not nominal:
             raise Unreadable("Percent of what? Type the nominal value in front of the tolerance.")
-        share = parse(tolerance, Kind.PERCENT).value
-        return about(_value(nominal, kind), kind, Tolerance(share, share), typed)
+        share, middle = parse(tolerance, Kind.PERCENT).value, _value(nominal, kind)
+        if not middle.value:
+            raise Unreadable("Percent of nothing is nothing: type the tolerance with a unit.")
+        if share > _ALL:
+            raise Unreadable("A tolerance of more than 100 % leaves nothing to hold a reading to.")
+        return about(middle, kind, Tolerance(share, share), typed)
     middle, width = _pair(nominal or "0", tolerance, kind)
     if width.value < 0:
         raise Unreadable("A tolerance can't be negative.")
@@ -182,6 +189,8 @@ def _around(nominal: str, tolerance: str, kind: Kind, typed: str) -> Expected:
 def _pair(first: str, second: str, kind: Kind) -> tuple[Quantity, Quantity]:
     """Two values of which the first may leave its unit to the second: ``5 to 20 kohm``."""
     alone, other = PLAIN(first), PLAIN(second)
+    if alone is None and other and not other[4]:
+        raise Unreadable(f"Type the unit behind the second value as well: {second.strip()} {kind.symbol}?")
     if alone and other and other[4]:
         first += "" if alone[4] else other[4]
     elif alone and other and alone[4]:
