@@ -299,6 +299,11 @@ REPLACING_REFUSED = [
         {"sort": "NPN", "new_sort": "NPN", "old_leads": "XYZ", "new_leads": "ECB"},
         "Type the leads as ECB",
     ),
+    (
+        "device-for-device",
+        {"sort": "NPN", "new_sort": "NPN", "old_marking": "2SC1815", "new_marking": "2SA1015"},
+        "2SA1015 is PNP, not NPN",
+    ),
     ("partner", {"marking": "2N9999"}, "No partner of that type"),
 ]
 

@@ -189,9 +189,10 @@ def test_original_equivalent_and_house_number_are_kept_apart() -> None:
 
 # JIS C 7012: 2SA and 2SB are PNP, 2SC and 2SD are NPN, 2SJ and 2SK the two channels (from memory)
 @pytest.mark.parametrize("marking,sort,wrong", [
-    ("2SA1015", devices.Sort.NPN, True), ("2SC1815-GR", devices.Sort.PNP, True), ("2SK170", devices.Sort.P_JFET, True), ("2SJ74", devices.Sort.NPN, True),
-    ("2SC1815", devices.Sort.NPN, False), ("2SD424", devices.Sort.NPN_DARLINGTON, False), ("2SJ162", devices.Sort.P_MOSFET, False),
-    ("2N3055", devices.Sort.PNP, False), ("A1015", devices.Sort.NPN, False), ("TIP31", devices.Sort.PNP, False),
+    ("2SA1015", devices.Sort.NPN, True), ("2SC1815-GR", devices.Sort.PNP, True), ("2SK170", devices.Sort.P_JFET, True),
+    ("2SJ74", devices.Sort.NPN, True), ("2SC1815", devices.Sort.NPN, False), ("2SJ162", devices.Sort.P_MOSFET, False),
+    ("2SD424", devices.Sort.NPN_DARLINGTON, False), ("2N3055", devices.Sort.PNP, False),
+    ("A1015", devices.Sort.NPN, False), ("TIP31", devices.Sort.PNP, False),
 ])  # fmt: skip
 def test_a_sort_that_the_marking_contradicts_is_said(marking, sort, wrong) -> None:
     assert bool(devices.contradicted(marking, sort)) is wrong

@@ -323,8 +323,9 @@ def _plausible_ic(prefix: str, number: str) -> bool:
 
 _HEATERS = {
     "0": "no heater: cold cathode, such as a voltage stabilizer", "1": "1.25 V, 1.4 V or 2 V, seldom less",
-    "2": "2.35 V to 2.5 V", "3": "2.8 V to 3.15 V", "4": "about 4 V", "5": "5 V, 4.7 V in series strings", "6": "6.3 V", "7": "6.3 V, loctal or 7 V", "8": "about 8 V", "9": "about 9 V",
-    "12": "12.6 V", "14": "12.6 V, loctal or 14 V", "25": "25 V", "35": "35 V", "50": "50 V", "117": "117 V",
+    "2": "2.35 V to 2.5 V", "3": "2.8 V to 3.15 V", "4": "about 4 V", "5": "5 V, 4.7 V in series strings", "6": "6.3 V",
+    "7": "6.3 V, loctal or 7 V", "8": "about 8 V", "9": "about 9 V", "12": "12.6 V", "14": "12.6 V, loctal or 14 V",
+    "25": "25 V", "35": "35 V", "50": "50 V", "117": "117 V",
 }  # fmt: skip
 _EIA_NUMBERED = {
     "807": "beam power tube", "5687": "dual triode", "5751": "dual triode", "5814": "dual triode", "5881": "beam power tube",
