@@ -123,7 +123,26 @@ SUPPLY = [
     ),
     ("inrush", {"line": "120", "ohm": "1.8", "most": "30 A"}, ["94.28 A", "3.857 Ω cold"]),
 ]
+SUPPLY += [
+    # the same list in every way that a person parts it; worked by hand
+    *(
+        ("parallel", {"kind": "resistors-parallel", "values": typed}, ["3.197 kΩ"])
+        for typed in (
+            "4k7, 10k",
+            "4k7 10k",
+            "4k7,10k",
+            "4,7k, 10k",
+            "4,7k; 10k",
+            "4.7 kΩ, 10 kΩ",
+            "4k7 + 10k",
+        )
+    ),
+    ("parallel", {"kind": "capacitors-parallel", "values": "100 µF 47µF"}, ["147 µF"]),
+    ("voltage-selector", {"line": "123 V", "taps": "100,117,220,240 V"}, ["117 V; the line is +5.13 %"]),
+]
 SUPPLY_REFUSED = [
+    ("parallel", {"kind": "resistors-parallel", "values": "4,7k"}, "A comma between two figures"),
+    ("parallel", {"kind": "odd" * 1000, "values": "4k7 10k"}, "Choose one of these."),
     (
         "ripple",
         {
@@ -208,7 +227,12 @@ AMPLIFIERS = [
     ),
     ("transformer-ratio", {"primary": "20", "secondary": "0.8", "load": "8"}, ["25.0 to 1", "5 kΩ"]),
 ]
+AMPLIFIERS += [
+    ("distortion", {"fundamental": "100 mV", "harmonics": "10 mV, 20 mV"}, ["22.4 % of the fundamental"]),
+    ("distortion", {"harmonics": "-40 dB"}, ["1.00 %"]),
+]
 AMPLIFIERS_REFUSED = [
+    ("loudspeakers", {"loads": "8,8", "way": "parallel"}, "A comma between two figures"),
     ("distortion", {"harmonics": "60 72"}, "must lie within -200 to 0 dB"),
     ("signal-to-noise", {"signal": "1 V", "noise": "2 V"}, "no smaller than the signal"),
     ("damping", {"light_volt": "2.7", "heavy_volt": "2.8", "heavy": "8", "nominal": "8"}, "exchanged"),

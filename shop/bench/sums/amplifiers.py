@@ -18,6 +18,7 @@ from shop.bench.sums.asking import (
     number,
     of_unit,
     ohms,
+    several,
     signed,
     volts,
     watts,
@@ -25,20 +26,12 @@ from shop.bench.sums.asking import (
 )
 from shop.handbook.amplifiers import distortion, heat, response, tubes
 from shop.handbook.in_words import plain, rounded
-from shop.handbook.quantities import Kind, parse
+from shop.handbook.quantities import Kind
 from shop.handbook.refusal import Refused
 
 HIGH_VOLTAGE = (
     "High voltage. One hand, clip leads with the power off, capacitors discharged and measured first."
 )
-
-
-def _several(typed: str, kind: Kind, example: str) -> list[Decimal]:
-    """Values parted by spaces or commas; a unit is written without a space before it."""
-    values = [parse(one, kind) for one in typed.replace(", ", " ").replace(";", " ").split()]
-    if not values or any(one.over_range for one in values):
-        raise Refused(f"Type the values with a space between them, such as {example}.")
-    return [one.value for one in values]
 
 
 class DistortionSum(SumForm):
@@ -58,10 +51,10 @@ class DistortionSum(SumForm):
         """Both definitions."""
         data = self.cleaned_data
         if data["fundamental"] is None:
-            found = distortion.thd_of_levels(_several(data["harmonics"], Kind.LEVEL, "−60 −72"))
+            found = distortion.thd_of_levels(several(data["harmonics"], Kind.LEVEL, "−60 −72"))
         else:
             found = distortion.thd(
-                data["fundamental"], _several(data["harmonics"], Kind.VOLTAGE_AC, "12mV 3mV")
+                data["fundamental"], several(data["harmonics"], Kind.VOLTAGE_AC, "12mV 3mV")
             )
         yield Said(
             "THD", f"{rounded(found.of_fundamental)} % of the fundamental, {signed(found.decibel, 'dB', 1)}"
@@ -242,7 +235,7 @@ class SpeakersSum(SumForm):
         """Load, shares, dummy load."""
         data = self.cleaned_data
         found = response.speakers(
-            _several(data["loads"], Kind.RESISTANCE, "8 8"), in_series=data["way"] == "series"
+            several(data["loads"], Kind.RESISTANCE, "8 8"), in_series=data["way"] == "series"
         )
         mark = "" if data["least"] is None else "within" if found.ohm >= data["least"] else "low"
         yield Said(

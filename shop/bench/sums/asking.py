@@ -71,6 +71,8 @@ class SumForm(BareForm):
         for field in self.fields.values():
             if field.required:
                 field.error_messages["required"] = "This is needed for the calculation."
+            if isinstance(field, forms.ChoiceField):
+                field.error_messages["invalid_choice"] = "Choose one of these."
 
     def reckon(self) -> Iterator[Said]:
         """The lines of the answer from clean values; may raise what stands in REFUSALS."""
@@ -142,6 +144,35 @@ def hertz(label: str, **kwargs: Unpack[Unlabelled]) -> MeasuredField:
 def amperes(label: str, kind: Kind = Kind.CURRENT_DC, **kwargs: Unpack[Unlabelled]) -> MeasuredField:
     """A field for a current."""
     return MeasuredField(kind=kind, label=label, **kwargs)
+
+
+_BETWEEN = re.compile(r"\s*[;+]\s+|;|,\s+|\s+(?=[-+−–]?[.,]?[0-9])").split
+_COMMA = re.compile(r"(?<=[0-9A-Za-zΩµ]),(?=[0-9])")
+
+
+def several(typed: str, kind: Kind, example: str) -> list[Decimal]:
+    """Values parted by spaces, semicolons, a plus, or a comma; raises Refused where a comma may be a decimal mark.
+
+    ``12 mV, 3 mV``, ``4k7 10k``, ``4,7k; 10k``, ``4k7,10k``.
+    """
+    parts = [one for one in _BETWEEN(typed.strip().strip(";,")) if one]
+    if len(parts) == 1 and _COMMA.search(parts[0]):
+        parts = _by_comma(parts[0], kind)
+    values = [parse(one, kind) for one in parts]
+    if not values or any(one.over_range for one in values):
+        raise Refused(f"Type the values with a space between them, such as {example}.")
+    return [one.value for one in values]
+
+
+def _by_comma(typed: str, kind: Kind) -> list[str]:
+    """The parts of ``4k7,10k``; what may be one number too, such as ``4,7k``, is refused."""
+    try:
+        parse(typed, kind)
+    except Unreadable:
+        return typed.split(",")
+    raise Refused(
+        "A comma between two figures may part two values or belong to one: put a space between values."
+    )
 
 
 def _tiny(mode: str) -> forms.TextInput:

@@ -17,6 +17,7 @@ from shop.bench.sums.asking import (
     number,
     of_unit,
     ohms,
+    several,
     signed,
     volts,
     watts,
@@ -26,7 +27,7 @@ from shop.handbook import discharge
 from shop.handbook.audio import LINES
 from shop.handbook.in_words import plain
 from shop.handbook.preferred import Series, nearest
-from shop.handbook.quantities import Kind, parse
+from shop.handbook.quantities import Kind
 from shop.handbook.refusal import Refused
 from shop.handbook.supply import line_side, networks, ripple
 
@@ -166,10 +167,7 @@ class ParallelSum(SumForm):
         """The one value."""
         data = self.cleaned_data
         _, kind, together = KINDS[data["kind"]]
-        quantities = [parse(one.strip(), kind) for one in data["values"].split(",") if one.strip()]
-        if any(one.over_range for one in quantities):
-            raise Refused("Over range is no value of a part.")
-        value = together([one.value for one in quantities])
+        value = together(several(data["values"], kind, "4k7 10k"))
         near = nearest(value, Series.E24)
         yield Said("Together", of_unit(value, kind.symbol))
         yield Said("Nearest of E24", f"{of_unit(near.value, kind.symbol)} ({signed(near.deviation, '%')})")
@@ -290,11 +288,7 @@ class SelectorSum(SumForm):
     def reckon(self) -> Iterator[Said]:
         """The tap, and a series winding where a single marking is far enough off."""
         data = self.cleaned_data
-        taps = [
-            parse(one, Kind.VOLTAGE_AC).value
-            for one in data["taps"].replace(",", " ").split()
-            if one not in {"V", "v"}
-        ]
+        taps = several(data["taps"], Kind.VOLTAGE_AC, "100 117")
         tap = line_side.best_tap(data["line"], taps)
         mark, stamp = ("within", "suits") if tap.suits else ("close", "far")
         yield Said("Tap", f"{plain(tap.volt)} V; the line is {signed(tap.percent, '%')} to it", mark, stamp)
