@@ -379,7 +379,7 @@ MARKS = [
 MARKS_REFUSED = [
     ("color-code", {"body": "inductor", "bands": "teal black red"}, "no color of a code"),
     ("eia-source", {"code": "999"}, "registrar"),
-    ("plug", {"country": "ZZ"}, "Select a valid choice"),
+    ("plug", {"country": "ZZ"}, "Choose one of these."),
     ("safety-mark", {"marking": ""}, "needed for the calculation"),
 ]
 

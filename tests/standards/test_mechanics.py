@@ -122,6 +122,10 @@ def test_unified_threads_have_their_inches(name, inches, turns) -> None:
         ("4.9", "0.9", {"M5 × 0.9"}),
         ("1.66", "0.35", {"M1.7 × 0.35", "10 BA"}),
         ("3.45", "0.794", {"#6-32 UNC"}),
+        # BS 84 and ASME B1.1, from memory: 3/16 BSW and #10-24 UNC have 24 turns, 3/8 BSW and 3/8 UNC 16
+        ("4.7", "1.058", {"3/16 BSW", "#10-24 UNC"}),
+        ("9.45", "1.5875", {"3/8-16 UNC", "3/8 BSW"}),
+        ("7.85", "1.411", {"5/16-18 UNC"}),
     ],
 )
 def test_a_measured_screw_has_all_its_candidates(diameter, pitch, names) -> None:

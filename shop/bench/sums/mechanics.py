@@ -164,7 +164,9 @@ class ScrewSum(SumForm):
         pitch = data["pitch"] if data["pitch"] is not None else Decimal("25.4") / data["per_inch"]
         found = screws.threads_like(data["diameter"], pitch)
         if not found:
-            raise Refused("No thread of the table fits: measure again, or it is a thread-forming screw.")
+            raise Refused(
+                "No thread of the table fits: measure again, or it is a thread-forming screw or a thread that isn’t in the table."
+            )
         for one in found:
             said = f"{one.family}: {rounded(one.diameter_mm)} mm, pitch {rounded(one.pitch_mm)} mm"
             yield Said(one.name, said, "close" if len(found) > 1 else "", "one of several")

@@ -3,7 +3,8 @@
 Sources
     ISO coarse pitches: ISO 261 (from memory). Old Japanese M3 × 0.6, M4 × 0.75, M5 × 0.9 (JIS before it took ISO's
     pitches), and M1.7, M2.3, M2.6: from memory. Unified: diameter 0.060 + 0.013 · n inch, ASME B1.1 (from memory). BA:
-    pitch 0.9ⁿ mm, diameter 6 · pitch^1.2, BS 93 (from memory). 1/4 BSW has the pitch of 1/4-20 UNC at 55° (from memory).
+    pitch 0.9ⁿ mm, diameter 6 · pitch^1.2, BS 93 (from memory). 5/16 and 3/8 UNC
+    and UNF: the same. BSW 1/8 to 3/8: BS 84; 1/4 and 3/8 have the pitch of UNC, at 55° (from memory).
     A screw measures 0 to 0.15 mm under its nominal diameter; a comb gauge tells pitches 0.03 mm apart: common practice.
 """
 
@@ -18,6 +19,7 @@ UNDER_MM = Decimal("0.2")
 OVER_MM = Decimal("0.05")
 PITCH_WITHIN_MM = Decimal("0.03")
 _INCH = Decimal("25.4")
+_WHITWORTH = "BSW, 55°"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +55,21 @@ def _unified() -> list[Thread]:
         number, per_inch, family = row.split()
         diameter = (Decimal("0.060") + Decimal("0.013") * int(number)) * _INCH
         found.append(Thread(f"#{number}-{per_inch} {family}", diameter, _INCH / int(per_inch), family))
-    for name, turns, family in (
-        ("1/4-20 UNC", 20, "UNC"),
-        ("1/4-28 UNF", 28, "UNF"),
-        ("1/4 BSW", 20, "BSW, 55°"),
+    for name, thirty_seconds, turns, family in (
+        ("1/4-20 UNC", 8, 20, "UNC"),
+        ("1/4-28 UNF", 8, 28, "UNF"),
+        ("5/16-18 UNC", 10, 18, "UNC"),
+        ("5/16-24 UNF", 10, 24, "UNF"),
+        ("3/8-16 UNC", 12, 16, "UNC"),
+        ("3/8-24 UNF", 12, 24, "UNF"),
+        ("1/8 BSW", 4, 40, _WHITWORTH),
+        ("5/32 BSW", 5, 32, _WHITWORTH),
+        ("3/16 BSW", 6, 24, _WHITWORTH),
+        ("1/4 BSW", 8, 20, _WHITWORTH),
+        ("5/16 BSW", 10, 18, _WHITWORTH),
+        ("3/8 BSW", 12, 16, _WHITWORTH),
     ):
-        found.append(Thread(name, _INCH / 4, _INCH / turns, family))
+        found.append(Thread(name, _INCH * thirty_seconds / 32, _INCH / turns, family))
     return found
 
 
