@@ -30,6 +30,8 @@ read_subrip
 read_plain
 _.sure
 _.at
+# what is wrong with the backups on the shelf, for the page of the shop's health
+unfit
 # the shape of a library that may not be installed, for the types alone
 _Library
 # Django asks a lookup for its SQL
