@@ -42,5 +42,3 @@ _.formatTime
 _.handle_error
 _.maintenance
 _.cancel
-# what stands among the backups and is none: told in sentences, to be asked by the page of the shop's health
-unfit
