@@ -16,6 +16,9 @@ TAPE = [
     ("strobe", {"rpm": "45", "line_hz": "50"}, ["133.33 bars", "133 bars stand at: 45.1128 rpm, +0.25 %"]),
     ("strobe", {"rpm": "33", "line_hz": "60", "drift": "-72"}, ["216 bars", "The platter: −1 %"]),
     ("strobe", {"rpm": "45"}, ["160.00 bars at 60 Hz"]),
+    # 77.92 rpm is the standard's 78 at 50 Hz, 78.26 at 60 Hz: IEC 60098, from memory
+    ("strobe", {"rpm": "78", "line_hz": "50"}, ["77 bars stand at: 77.9221 rpm, +0.0027 %"]),
+    ("strobe", {"rpm": "78", "line_hz": "60"}, ["92 bars stand at: 78.2609 rpm, +0.0011 %"]),
     ("tape-speed", {"inch_s": "7,5"}, ["19.050 cm/s", "7 1/2 in/s: 0 %"]),
     (
         "tape-speed",

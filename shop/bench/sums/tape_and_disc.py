@@ -72,7 +72,7 @@ class StrobeSum(SumForm):
     )
     words = "strobe disc platter turntable rpm record"
 
-    rpm = choice("Speed", [("33", "33 1/3 rpm"), ("45", "45 rpm"), ("78", "78.26 rpm"), ("16", "16 2/3 rpm")])
+    rpm = choice("Speed", [("33", "33 1/3 rpm"), ("45", "45 rpm"), ("78", "78 rpm"), ("16", "16 2/3 rpm")])
     line_hz = choice("Lamp on", [("50", "50 Hz"), ("60", "60 Hz")], required=False)
     bars = whole("Bars in the ring", required=False, help_text="Empty: the nearest whole number.")
     drift = number(
@@ -84,11 +84,13 @@ class StrobeSum(SumForm):
     def reckon(self) -> Iterator[Said]:
         """The ring, its own error, and the platter's with the bars that wander."""
         data = self.cleaned_data
-        rpm = dict(zip(("16", "33", "45", "78"), speed.RECORD_SPEEDS, strict=True))[data["rpm"]]
         line = LINES.get(the_profile().country)
         if not data["line_hz"] and (line is None or " " in line.hertz):
             raise Refused("Say whether the lamp is on 50 or 60 Hz.")
         line_hz = Decimal(data["line_hz"] or (line.hertz if line else 50))
+        rpm = dict(zip(("16", "33", "45", "78"), speed.RECORD_SPEEDS, strict=True))[data["rpm"]]
+        if data["rpm"] == "78" and line_hz == 50:
+            rpm = speed.SHELLAC_AT_50_HZ
         ring = speed.strobe(rpm, line_hz, data["bars"])
         yield Said(
             "Exact number", f"{rounded(ring.exact_bars, 5)} bars at {plain(line_hz)} Hz, two flashes a cycle"

@@ -29,6 +29,8 @@ TAPE_SPEEDS: dict[str, Decimal] = {
 }
 """Nominal speeds in cm/s; IEC prints them as 2.38, 4.76, 9.53, 19.05, 38.1 and 76.2."""
 RECORD_SPEEDS = (Decimal(50) / 3, Decimal(100) / 3, Decimal(45), Decimal("78.26"))
+SHELLAC_AT_50_HZ = Decimal("77.92")
+"""What 78 rpm is where the line has 50 Hz: IEC 60098, from memory."""
 TOLERATED: dict[str, tuple[Decimal, Decimal]] = {
     "cassette": (Decimal("-1.5"), Decimal("1.5")),
     "reel": (Decimal(-1), Decimal(1)),
