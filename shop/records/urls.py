@@ -20,6 +20,7 @@ urlpatterns = [
     path("models/<int:pk>/", figures.model, name="model"),
     path("models/<int:pk>/about/", figures.describe_model, name="describe_model"),
     path("figures/", figures.figures, name="figures"),
+    path("figures/across/", figures.across, name="across"),
     path("customers/<int:pk>/data/", people.data, name="customer_data"),
     path("customers/<int:pk>/forget/", people.forget, name="forget_customer"),
     path("merge/<str:kind>/<int:pk>/", people.merge, name="merge"),

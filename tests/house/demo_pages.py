@@ -200,6 +200,7 @@ PAGES: dict[str, Callable[[DemoShop], list[str]]] = {
     "records:model": lambda _: of("records:model", UnitModel.objects.order_by("pk")[:2]),
     "records:describe_model": lambda _: of("records:describe_model", UnitModel.objects.order_by("pk")[:2]),
     "records:figures": once("records:figures"),
+    "records:across": lambda _: [at("records:across"), at("records:across", kind="amplifier")],
     "records:search": lambda _: [
         at("records:search"),
         at("records:search", q="belt"),

@@ -9,6 +9,7 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
+from typing import NotRequired, TypedDict
 
 from django.db.models import QuerySet
 
@@ -25,11 +26,44 @@ from shop.records.taking_out.open_repair import private_names
 MOST = 200
 """So many records go into one file: each has been seen before it leaves."""
 
-Note = dict[str, object]
+
+class Marking(TypedDict):
+    """What is printed on a part."""
+
+    where: str
+    marking: str
+
+
+class Note(TypedDict):
+    """One record of the file; its fields are told in `repairnotes.schema`."""
+
+    id: str
+    category: str
+    kind: str
+    maker: str
+    model: NotRequired[str]
+    failed_part: str
+    failure_mode: str
+    known_by: NotRequired[str]
+    remedy: str
+    repair_status: str
+    no_cure: NotRequired[list[str]]
+    markings: NotRequired[list[Marking]]
+
+
+class Document(TypedDict):
+    """The whole file."""
+
+    format: str
+    publisher: str
+    license: str
+    records: list[Note]
+
+
 MODES = tuple(mode.value for mode in FailureMode if mode != FailureMode.NONE_FOUND)
 
 
-def schema() -> Note:
+def schema() -> dict[str, object]:
     """The JSON Schema of the file."""
     return repairnotes.schema(MODES, tuple(one.value for one in KnownBy))
 
@@ -74,7 +108,7 @@ def offered(rule: Rule) -> tuple[list[Noted], int]:
     return _noted(found.order_by("-job__ended_at", "-pk")[:MOST]), found.count()
 
 
-def document(numbers: Collection[str]) -> Note:
+def document(numbers: Collection[str]) -> Document:
     """The file of these jobs, by their numbers; what may not be published is left out, whoever asks."""
     chosen = _conclusions().filter(job__number__in=list(numbers)[:MOST]).order_by("job__ended_at", "pk")
     return {
@@ -154,15 +188,17 @@ def _one(
         "category": openrepair.category(model.kind)[1],
         "kind": model.get_kind_display(),
         "maker": model.maker.name,
-        **({"model": model.name} if model.is_known else {}),
         "failed_part": plain(last.failed),
         "failure_mode": last.mode,
-        **({"known_by": last.known_by} if last.known_by else {}),
         "remedy": plain(last.remedy) or "not told",
         "repair_status": openrepair.STATUS.get(last.outcome, "Unknown"),
     }
-    if no_cure := [said for text in no_cure if (said := plain(text))]:
-        note["no_cure"] = no_cure
-    if markings := [{"where": plain(where), "marking": plain(mark)} for where, mark in marks if where]:
-        note["markings"] = markings
+    if model.is_known:
+        note["model"] = model.name
+    if last.known_by:
+        note["known_by"] = last.known_by
+    if vain := [said for text in no_cure if (said := plain(text))]:
+        note["no_cure"] = vain
+    if marks:
+        note["markings"] = [Marking(where=plain(where), marking=plain(mark)) for where, mark in marks]
     return Noted(job, note)

@@ -8,13 +8,14 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from shop.counter import model_file
-from shop.counter.models import UnitModel
+from shop.counter.models import Kind, UnitModel
 from shop.frame import clock, joint
 from shop.frame.doors import StaffRequest, for_roles
 from shop.frame.formwork import whole_number
 from shop.frame.models import Role
 from shop.frame.plots import bars
 from shop.planner.queries import state as forecast_state
+from shop.records.across import faults_across
 from shop.records.figures import Figures, years
 from shop.records.forms import ModelForm
 from shop.records.model_files import COUNTED_TO, LOOKED_AT, ModelFile, listed_models
@@ -86,3 +87,11 @@ def figures(request: StaffRequest) -> HttpResponse:
         "forecast": forecast_state() if year == clock.today().year else None,
     }
     return render(request, "records/figures.html", context)
+
+
+@require_safe
+def across(request: StaffRequest) -> HttpResponse:
+    """Which models of a kind have a fault more often than the others."""
+    asked = request.GET.get("kind", "")
+    kind = Kind(asked) if asked in Kind.values else Kind.RECEIVER
+    return render(request, "records/across.html", {"kind": kind, "kinds": Kind, "told": faults_across(kind)})
