@@ -56,7 +56,7 @@ OTHERWISE: dict[Guard, str] = {
         premises:drop_second_step premises:profile premises:health premises:paper premises:picture premises:file
         premises:tasks premises:stop_task premises:try_task_again premises:note_told premises:end_sessions
         records:first_screen records:news_seen records:jobs records:job_card records:like_it records:models records:model
-        records:figures
+        records:across records:figures
         records:search records:save_search records:forget_search records:synonyms records:change_synonym
     """,
     by(COUNTER): """
