@@ -270,6 +270,7 @@ AMPLIFIERS_REFUSED = [
         "look at the cathode resistor",
     ),
     ("transformer-ratio", {"primary": "0", "secondary": "0.8", "load": "8"}, "within 0.01 to 500 V"),
+    ("transformer-ratio", {"primary": "0.8", "secondary": "20", "load": "8"}, "exchange the two readings"),
 ]
 
 REPLACING = [

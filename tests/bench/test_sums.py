@@ -52,6 +52,8 @@ def ask(client, slug: str, *, live: bool = True, **typed: str):
         ("fuse", {"original": "T2A L 250V"}, ["time-lag (T)", "UL and IEC ratings differ", "2.7 A"]),
         ("fuse", {"original": "T2AL250V", "candidate": "T3.15AL250V"}, ["must stay 2 A, not 3.15 A"]),
         ("fuse", {"original": "T2AL250V", "candidate": "T2AH250V"}, ["Nothing in the markings"]),
+        # 125 V breaks a line of 120 V and nothing above: common practice, no source
+        ("fuse", {"original": "T2AL250V", "candidate": "T2AL125V"}, ["not where the set has more"]),
         (
             "discharge",
             {"volt": "60 V", "farad": "10 mF", "ohm": "100"},

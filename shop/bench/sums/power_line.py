@@ -102,10 +102,13 @@ class FuseSum(SumForm):
         if data["candidate"]:
             candidate = audio.read_fuse(data["candidate"])
             yield Said("Yours", str(candidate))
-            found = audio.objections(original, candidate, Decimal(the_profile().line_voltage))
+            line = Decimal(the_profile().line_voltage)
+            found = audio.objections(original, candidate, line)
             for objection in found:
                 yield Said("Against it", objection, "high", "no")
-            if not found:
+            if where := audio.where_enough(original, candidate, line):
+                yield Said("Voltage", where, "close", "look where it sits")
+            elif not found:
                 yield Said("Against it", "Nothing in the markings.", "within", "fits")
         warning = audio.standards_warning(original.ampere)
         if warning not in found:

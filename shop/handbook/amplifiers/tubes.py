@@ -115,6 +115,8 @@ def transformer(primary_volt: Decimal, secondary_volt: Decimal, load_ohm: Decima
     )
     refuse_outside(Decimal("0.5"), 1000, "Ω", load=load_ohm)
     turns = primary_volt / secondary_volt
-    if not Decimal("0.001") <= turns <= 1000:
+    if turns < 1:
+        raise Refused("An output transformer steps down: exchange the two readings, or measure again.")
+    if turns > 1000:
         raise Refused("No output transformer has such a ratio: read both voltages again.")
     return Ratio(turns, turns * turns, turns * turns * load_ohm)

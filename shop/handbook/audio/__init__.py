@@ -17,7 +17,16 @@ from .drives import (
     taper_at_mid_rotation,
     tapers_of_letter,
 )
-from .fuses import Breaking, Characteristic, Fuse, objections, read_fuse, standards_warning, ul_rating_near
+from .fuses import (
+    Breaking,
+    Characteristic,
+    Fuse,
+    objections,
+    read_fuse,
+    standards_warning,
+    ul_rating_near,
+    where_enough,
+)
 from .levels import (
     dbm,
     dbu,
@@ -114,4 +123,5 @@ __all__ = [
     "volts_of_dbu",
     "volts_of_dbv",
     "watts_of_dbw",
+    "where_enough",
 ]

@@ -257,6 +257,19 @@ def objections(original: Fuse, candidate: Fuse, line_volt: Decimal) -> tuple[str
     return tuple(found)
 
 
+def where_enough(original: Fuse, candidate: Fuse, line_volt: Decimal) -> str:
+    """Where a fuse of a lower voltage than the original's is enough; empty where its voltage isn't lower, or too low anyhow.
+
+    A set's inner fuse may have to break more than the line: common practice, no source.
+    """
+    if candidate.volt is None or original.volt is None or not line_volt <= candidate.volt < original.volt:
+        return ""
+    return (
+        f"Rated {plain(candidate.volt)} V where the original has {plain(original.volt)} V: enough in the line itself "
+        f"at {plain(line_volt)} V, not where the set has more, such as B+ or behind a transformer."
+    )
+
+
 def _other_characteristic(original: Fuse, candidate: Fuse) -> str:
     if original.series or candidate.series:
         return "A UL speed and an IEC letter are two ways of counting, so the two can't be compared by them."
