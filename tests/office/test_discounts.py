@@ -19,7 +19,7 @@ from shop.keeping.papers import stored_bytes
 from shop.office import actions, queries
 from shop.office.models import Estimate, Invoice, InvoiceLine
 from shop.stockroom.actions import fit_part
-from tests.factories.office import another_job, issued, item, off, sales_tax
+from tests.factories.office import agreed, another_job, issued, item, off, sales_tax
 from tests.office.reading import words
 from tests.office.test_bad_money import sheet
 from tests.office.test_estimates import answer
@@ -176,3 +176,25 @@ def test_a_discount_is_not_taken_back_alone_nor_left_alone(job: Job, owner: Staf
     back = actions.credit(invoice=row, note="goodwill", by=owner)
     assert back.total_minor == -row.total_minor
     assert InvoiceLine.objects.filter(invoice=back, kind="discount").get().amount_minor == 10_00
+
+
+def test_a_line_of_several_is_not_taken_back_without_its_share_of_the_discount(
+    job: Job, owner: Staff
+) -> None:
+    """100.00 and 100.00 less 10 %: 90.00 was paid for each, and 100.00 is not given back for one."""
+    other = another_job(job.customer, by=owner)
+    agreed(job, 200_00, by=owner)
+    agreed(other, 50_00, by=owner)
+    items = [
+        item(price="100.00", job=job), item(price="100.00", job=job), off("10", job=job),
+        item(price="50.00", job=other),
+    ]  # fmt: skip
+    draft = actions.draft_invoice(customer=job.customer, jobs=[job, other], items=items, by=owner)
+    row = actions.issue_invoice(invoice=draft, by=owner)
+    first, second, discount, elsewhere = row.lines.order_by("id")
+    for lines in ({first.pk}, {first.pk, discount.pk}):
+        with pytest.raises(Refusal, match="came off several lines"):
+            actions.credit(invoice=row, note="wrong", by=owner, lines=lines)
+    assert actions.credit(invoice=row, note="wrong", by=owner, lines={elsewhere.pk}).net_minor == -50_00
+    whole = {first.pk, second.pk, discount.pk}
+    assert actions.credit(invoice=row, note="wrong", by=owner, lines=whole).net_minor == -180_00

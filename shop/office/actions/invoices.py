@@ -31,7 +31,7 @@ from shop.office.actions.crediting import turn_round
 from shop.office.actions.holding import hold_jobs, refuse_other_currency
 from shop.office.actions.many import Many
 from shop.office.deposits import share_of
-from shop.office.models import EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax
+from shop.office.models import EInvoice, Invoice, InvoiceJob, InvoiceLine, InvoiceTax, LineKind
 from shop.office.papers import dated, invoice_facts, invoice_sheet, issue, issue_all
 from shop.office.pricing import PricedItem
 from shop.press.drawing import warm_up
@@ -343,6 +343,23 @@ def _refuse_beyond(chosen: Sequence[InvoiceLine], left: Sequence[InvoiceLine]) -
         )
     if sum(line.amount_minor for line in left) < sum(line.amount_minor for line in chosen):
         raise Refusal("That takes back more than was charged: check the discount as well.", field="lines")
+    keys = {line.pk for line in chosen}
+    for off in (line for line in left if line.kind == LineKind.DISCOUNT):
+        mine = {
+            line.pk for line in left if line.kind != LineKind.DISCOUNT and _as_taxed(line) == _as_taxed(off)
+        }
+        # one of several at its full price would give back more than was paid for it
+        if mine & keys and not mine | {off.pk} <= keys:
+            raise Refusal(
+                f"“{off.description}” came off several lines: take all of them back with it, "
+                "and charge what stays on a new invoice.",
+                field="lines",
+            )
+
+
+def _as_taxed(line: InvoiceLine) -> tuple[object, ...]:
+    """What a discount and the lines that it came off have in common."""
+    return line.job_id, line.tax_category, line.tax_percent
 
 
 def _make_einvoice(act: Act, invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> None:
