@@ -162,6 +162,7 @@ ATOMIC_REQUESTS = False
 # --- who is who ---------------------------------------------------------------------------------------------
 
 AUTH_USER_MODEL = "frame.Staff"
+AUTHENTICATION_BACKENDS = ["shop.frame.staff_backend.StaffBackend"]
 LOGIN_URL = "premises:sign_in"
 LOGIN_REDIRECT_URL = "records:first_screen"
 LOGOUT_REDIRECT_URL = "premises:sign_in"

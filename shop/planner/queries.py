@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import OuterRef, QuerySet, Subquery
 
 from shop.bench.models import Stint
 from shop.counter import promising
@@ -45,6 +45,8 @@ class Row:
     ready: Promise | None
     came_from: str = ""
     """The stage that it came from to where it stands; empty for one that never moved."""
+    left_off: bool = False
+    """Whether the person asked for worked at it last."""
 
     @property
     def at_risk(self) -> bool:
@@ -76,11 +78,15 @@ def state() -> ForecastState | None:
     return ForecastState.objects.first()
 
 
-def rows() -> list[Row]:
-    """The queue with its dates and where each job came from, in two queries; jobs that left it since are left out."""
+def rows(staff: Staff | None = None) -> list[Row]:
+    """The queue with its dates and where each job came from, in two queries; jobs that left it since are left out.
+
+    With `staff` each row also says whether it is the job at which they worked last.
+    """
     moves = StageMove.objects.filter(job=OuterRef("job_id")).order_by("-at", "-id")
     told = JobForecast.objects.select_related("job__unit__model__maker", "job__customer").annotate(
-        came_from=Subquery(moves.values("from_stage")[:1])
+        came_from=Subquery(moves.values("from_stage")[:1]),
+        worked_last=Subquery(_newest_stint_of(staff).values("job_id")[:1]),
     )
     found = [one for one in told if one.job.stage not in ENDED and one.job.stage != Stage.READY]
     given = promising.standing([one.job_id for one in found])
@@ -91,9 +97,14 @@ def rows() -> list[Row]:
             given.get(one.job_id, {}).get(Promise.What.WORD),
             given.get(one.job_id, {}).get(Promise.What.READY),
             one.came_from or "",
+            one.worked_last == one.job_id,
         )
         for one in found
     ]
+
+
+def _newest_stint_of(staff: Staff | None) -> QuerySet[Stint]:
+    return Stint.objects.filter(by=staff, by__isnull=False, struck_at__isnull=True).order_by("-started_at")
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,16 +117,15 @@ class Tonight:
     why: str
 
 
-def tonight(queue: list[Row], staff: Staff, *, hours: float, begins: float) -> list[Tonight]:
+def tonight(queue: list[Row], *, hours: float, begins: float) -> list[Tonight]:
     """What fits into an evening, in order. Raises DatesError for hours that no evening has."""
     waiting = [row for row in queue if row.job.stage in {Stage.BOOKED_IN, Stage.ON_THE_BENCH}]
-    last = Stint.objects.filter(by=staff, struck_at__isnull=True).order_by("-started_at").first()
     candidates = [
         Candidate(
             row.job.number,
             row.told.hours_left,
             row.job.unit.model.kind,
-            _why(row, last.job_id if last else None),
+            _why(row),
             loud=row.job.unit.model.kind in LOUD,
         )
         for row in waiting
@@ -129,12 +139,12 @@ def _said(job: Job, pick: Pick) -> Tonight:
     return Tonight(job, round(pick.hours * 60), pick.finishes, ", ".join(REASONS[why] for why in pick.why))
 
 
-def _why(row: Row, left_off: int | None) -> frozenset[Why]:
+def _why(row: Row) -> frozenset[Why]:
     told = {
         Why.AT_RISK: row.at_risk,
         Why.PART_CAME: row.came_from == Stage.AWAITING_PARTS,
         Why.YES_CAME: row.came_from == Stage.AWAITING_WORD,
-        Why.LEFT_OFF: row.job.pk == left_off,
+        Why.LEFT_OFF: row.left_off,
     }
     return frozenset(why for why, is_so in told.items() if is_so)
 

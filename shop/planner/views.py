@@ -65,11 +65,9 @@ def _evening(request: StaffRequest, wrong: PlaceForm | None = None, of: str = ""
     minutes, begins = USUAL_MINUTES, dt.time(19)
     if form.is_bound and form.is_valid():
         minutes, begins = form.cleaned_data["hours"], form.cleaned_data["begins"]
-    queue, picks, trouble = queries.rows(), [], ""
+    queue, picks, trouble = queries.rows(request.user), [], ""
     try:
-        picks = queries.tonight(
-            queue, request.user, hours=minutes / 60, begins=begins.hour + begins.minute / 60
-        )
+        picks = queries.tonight(queue, hours=minutes / 60, begins=begins.hour + begins.minute / 60)
     except DatesError as refused:
         trouble = str(refused)
     context = {

@@ -143,8 +143,8 @@ def this_evening(staff: Staff, *, is_at_work: bool = False) -> Evening:
         .order_by("-at", "-id")
         .first()
     )
-    queue = rows()
-    fits = tonight(queue, staff, hours=AN_EVENING, begins=BEGINS)
+    queue = rows(staff)
+    fits = tonight(queue, hours=AN_EVENING, begins=BEGINS)
     at_risk = sorted((row for row in queue if row.at_risk), key=lambda row: row.at_risk_on or dt.date.max)
     return Evening(stopped, fits[:MOST], at_risk[:MOST])
 

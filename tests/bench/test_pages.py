@@ -38,7 +38,14 @@ ARGS: dict[str, list[Any]] = {
     "photo": [1],
 }
 ARGS |= {"set_photo_aside": [1], "safety_record": [1]}
-ARGS |= {"said": [1], "chapters": [1], "chapters_vtt": [1], "talk_stint": [1]}
+ARGS |= {
+    "said": [1],
+    "chapters": [1],
+    "chapters_vtt": [1],
+    "talk_stint": [1],
+    "talk_began": [1],
+    "note_sum": ["esr"],
+}
 ONLY_READ = {
     "job",
     "judge_reading",

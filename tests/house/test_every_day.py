@@ -40,6 +40,7 @@ WHOLE_HISTORY = {
     "counter:customers": "It looks for people by any part of their names.",
     "counter:book_in": "It looks for people by any part of their names.",
     "bench:aside": "It ranks the newest jobs that are like this one, up to a limit.",
+    "records:across": "It adds up the newest five thousand conclusions of a kind.",
     "records:like_it": "It ranks the newest jobs that are like this one, up to a limit.",
     "records:search": "It has measures of its own (tests/benchmarks/RESULTS.md); names of people are looked for by any part.",
 }

@@ -100,4 +100,5 @@ def judge_list(request: StaffRequest, number: str) -> HttpResponse:
 
 def _known(kind: type[T], pk: str) -> T | None:
     """The row of that id as a form sends it back, or none."""
-    return kind._default_manager.filter(pk=whole_number(pk)).first()
+    known = whole_number(pk)
+    return None if known is None else kind._default_manager.filter(pk=known).first()
