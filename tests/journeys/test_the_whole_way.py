@@ -174,13 +174,17 @@ def book_in(walk: Walk) -> None:
 
 def press(page: Any, button: str) -> bytes:
     """Press a button that issues a paper, and return what the browser is given: the very bytes that the shop keeps."""
-    before = IssuedPaper.objects.count()
-    with page.expect_response(lambda answer: answer.request.method == "POST") as posted:
+    before, pages = IssuedPaper.objects.count(), list(page.context.pages)
+    # a paper opens beside the page, so the answer may be another page's
+    with page.context.expect_event("response", lambda answer: answer.request.method == "POST") as posted:
         page.get_by_role("button", name=button).first.click(no_wait_after=True)
     assert posted.value.status == 303, page.inner_text("main")
     paper = IssuedPaper.objects.latest("pk")
     assert IssuedPaper.objects.count() == before + 1, f"{button!r} issued no paper"
     page.wait_for_timeout(300)  # whatever the browser makes of a PDF, it is done with it
+    for beside in page.context.pages:
+        if beside not in pages:
+            beside.close()
     given = page.request.get(f"/premises/papers/{paper.pk}/").body()
     assert given == stored_bytes(paper)
     return given
