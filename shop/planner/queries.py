@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import BigIntegerField, OuterRef, Subquery, Value
 
 from shop.bench.models import Stint
 from shop.counter import promising
@@ -86,7 +86,7 @@ def rows(staff: Staff | None = None) -> list[Row]:
     moves = StageMove.objects.filter(job=OuterRef("job_id")).order_by("-at", "-id")
     told = JobForecast.objects.select_related("job__unit__model__maker", "job__customer").annotate(
         came_from=Subquery(moves.values("from_stage")[:1]),
-        worked_last=Subquery(_newest_stint_of(staff).values("job_id")[:1]),
+        worked_last=_worked_last(staff),
     )
     found = [one for one in told if one.job.stage not in ENDED and one.job.stage != Stage.READY]
     given = promising.standing([one.job_id for one in found])
@@ -103,8 +103,12 @@ def rows(staff: Staff | None = None) -> list[Row]:
     ]
 
 
-def _newest_stint_of(staff: Staff | None) -> QuerySet[Stint]:
-    return Stint.objects.filter(by=staff, by__isnull=False, struck_at__isnull=True).order_by("-started_at")
+def _worked_last(staff: Staff | None) -> Subquery | Value:
+    """At which job somebody worked last; nothing is looked for where nobody is asked about."""
+    if staff is None:
+        return Value(None, output_field=BigIntegerField())
+    stints = Stint.objects.filter(by=staff, struck_at__isnull=True).order_by("-started_at")
+    return Subquery(stints.values("job_id")[:1])
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,6 +42,7 @@ WHOLE_HISTORY = {
     "bench:aside": "It ranks the newest jobs that are like this one, up to a limit.",
     "records:across": "It adds up the newest five thousand conclusions of a kind.",
     "records:like_it": "It ranks the newest jobs that are like this one, up to a limit.",
+    "records:repair_notes": "It counts how many records a rule finds in all.",
     "records:search": "It has measures of its own (tests/benchmarks/RESULTS.md); names of people are looked for by any part.",
 }
 """Pages that are about what was, and how much of it they look at."""
