@@ -88,10 +88,11 @@ def issue_damage_report(
             at=act.at,
             by=by,
         )
+        file_paper(act=act, paper=paper, jobs=jobs)
+        # last, so that a second click is answered with the report and not with its paper
         act.record(
             "damage.reported", subject=report, jobs=[job.pk for job in jobs], claimed_minor=claimed_minor
         )
-        file_paper(act=act, paper=paper, jobs=jobs)
     return report
 
 
