@@ -125,7 +125,7 @@ CASES = {
     # 100.00 + 8.10, less 50.00
     "CH after a deposit": Case(
         "CH", [("labour", "100.00", 1000)], "100.00", [("8.1", "100.00", "8.10")], "108.10",
-        ["Paid before", "CHF 58.10"], deposit="50.00",
+        ["Deposit of", "CHF 58.10"], deposit="50.00",
     ),
 }  # fmt: skip
 ABROAD: dict[str, dict[str, Any]] = {
