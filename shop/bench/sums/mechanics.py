@@ -165,7 +165,8 @@ class ScrewSum(SumForm):
         found = screws.threads_like(data["diameter"], pitch)
         if not found:
             raise Refused(
-                "No thread of the table fits: measure again over ten turns. The table isn’t complete, and a screw that cuts or forms its own thread isn’t in it."
+                "No thread of the table fits: measure again over ten turns. The table isn’t complete, "
+                "and a screw that cuts or forms its own thread isn’t in it."
             )
         for one in found:
             said = f"{one.family}: {rounded(one.diameter_mm)} mm, pitch {rounded(one.pitch_mm)} mm"
