@@ -29,6 +29,8 @@ HARDENED = [
     "UMask",
 ]
 
+pytestmark = pytest.mark.django_db
+
 
 def test_the_unit_starts_this_shop_and_lets_it_write_into_its_own_folders_alone(
     settings: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
