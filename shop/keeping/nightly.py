@@ -101,7 +101,11 @@ def _tried(chore: Chore, night: Night) -> None:
     except Exception as error:  # a book may be damaged in ways that nobody thought of
         # into the log alone: whoever runs the doctor reads sentences
         log.warning("The chore %s broke off", chore.__name__, exc_info=True)
-        night.faults.append(broke_off(chore.__name__.replace("_", " "), error))
+        told = broke_off(chore.__name__.replace("_", " "), error)
+        why = told.partition("” broke off")[2]
+        # a book that is none breaks off every chore for one reason, which is told once
+        if not any(one.endswith(why) for one in night.faults):
+            night.faults.append(told)
 
 
 def broke_off(what: str, error: Exception) -> str:

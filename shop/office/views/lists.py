@@ -14,6 +14,7 @@ from django.views.decorators.http import require_safe
 from shop.frame import clock, spelling
 from shop.frame.cells import cell
 from shop.frame.doors import StaffRequest, for_roles
+from shop.frame.formwork import whole_number
 from shop.frame.models import Role
 from shop.frame.sorting import MOST, Order, sorted_by, wanted
 from shop.handbook.money import Money
@@ -67,9 +68,9 @@ def invoices(request: StaffRequest) -> HttpResponse:
     which = which if which in queries.INVOICES else ""
     found = queries.invoices_shown(which)
     sorts = bool(wanted(request.GET, queries.INVOICE_COLUMNS))
-    before = request.GET.get("before", "")
-    if before.isascii() and before.isdigit() and len(before) < 19 and not sorts:
-        found = found.filter(pk__lt=int(before))
+    before = whole_number(request.GET.get("before", ""))
+    if before is not None and not sorts:
+        found = found.filter(pk__lt=before)
     size = MOST if sorts else queries.PAGE_ROWS
     rows = list(found[: size + 1])
     more = len(rows) > size
