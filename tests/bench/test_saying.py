@@ -213,6 +213,20 @@ def test_a_value_at_a_test_point_of_the_model_is_taken_there(bench: Any, job: Jo
     assert (reading.test_point.name, reading.expected, reading.verdict) == ("TP4", "12 V ± 5 %", "within")
 
 
+def test_how_far_off_it_may_be_is_kept_as_the_bench_types_it_and_judged(bench: Any, job: Job) -> None:
+    said = (
+        "Rail 44 volts, should be 46 volts plus or minus 5 percent. Bias left 13.2 mV, should be 10 plus minus 2. "
+        "Offset 1 millivolt, should be zero within two millivolts. Choke input 24 volts, should be between 25 and 26."
+    )
+    say(bench, job, said)
+    assert list(Reading.objects.order_by("id").values_list("expected", "verdict")) == [
+        ("46 V ± 5 %", "within"),
+        ("10 mV ± 2 mV", "high"),
+        ("0 V ± 2 mV", "within"),
+        ("25 V to 26 V", "low"),
+    ]
+
+
 def test_words_without_cards_wait_whole_and_are_taken_on_their_page(bench: Any, job: Job) -> None:
     bench.post(at(job, "say"), {"text": RELAY, "once": str(uuid.uuid4())})
     said = Said.objects.get()

@@ -20,6 +20,7 @@ POWERS = {
     "uA": (-6, "A"),
     "mW": (-3, "W"), "mH": (-3, "H"), "uH": (-6, "H"), "MHz": (6, "Hz"), "kV": (3, "V"), "uV": (-6, "V"), "mohm": (-3, "ohm"),
 }  # fmt: skip
+LIMITS = ("least", "most", "tolerance")
 Wanted = dict[str, str]
 Spoken = tuple[str, list[Wanted]]
 
@@ -81,6 +82,13 @@ def same_value(wanted: str | None, said: Said | None) -> bool:
     return said.number is not None and said.unit == base and said.number == Decimal(number).scaleb(power)
 
 
+def same_limit(wanted: str, got: str) -> bool:
+    """Whether a limit is the one that the table tells: its number and its unit."""
+    number, _, unit = got.partition(" ")
+    told, _, its = wanted.partition(" ")
+    return bool(number) and unit == its and Decimal(number) == Decimal(told)
+
+
 def matches(wanted: Wanted, got: Proposal) -> bool:
     """Whether a proposal is the one wanted, with its value, what it should be, its place and its date."""
     where = f"{got.facts.get('place', '')} {got.facts.get('channel', '')} {got.facts.get('what', '')}".lower().replace(
@@ -90,9 +98,9 @@ def matches(wanted: Wanted, got: Proposal) -> bool:
     sided = wanted.get("channel", "") in {"", got.facts.get("channel")}
     exact = all(
         wanted[key] == got.facts.get(key, "")
-        for key in ("date", "original", "minutes", "did", "against", "least", "most")
+        for key in ("date", "original", "minutes", "did", "against")
         if wanted.get(key)
-    )
+    ) and all(same_limit(wanted[key], got.facts.get(key, "")) for key in LIMITS if wanted.get(key))
     named = wanted.get("designation", "").lower() in f"{got.facts.get('designation', '')}".lower()
     valued = same_value(wanted.get("value"), got.value) and same_value(wanted.get("expected"), got.expected)
     about = not wanted.get("about") or bool(got.value and got.value.about)
@@ -153,10 +161,13 @@ def _count_spoken(total: Score, sentence: str, wanted: Sequence[Wanted], got: Se
         for kind in {w["kind"] for w in wanted}
     )
     told = [one[key] for one in wanted for key in ("value", "expected") if key in one]
-    limits = {(key, one[key]) for one in wanted for key in ("least", "most") if key in one}
+    limits = {(key, one[key]) for one in wanted for key in LIMITS if key in one}
     for one in got:
-        if not {(key, one.facts[key]) for key in ("least", "most") if key in one.facts} <= limits:
-            total.invented.append(f"{sentence} gives {one.facts}")
+        for key in LIMITS:
+            if key in one.facts and not any(
+                key == its and same_limit(told_limit, one.facts[key]) for its, told_limit in limits
+            ):
+                total.invented.append(f"{sentence} gives {one.facts}")
         for said in (one.value, one.expected):
             if said and not any(same_value(value, said) for value in told) and "unit" not in one.asks:
                 total.invented.append(f"{sentence} gives {said}")

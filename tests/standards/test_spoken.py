@@ -5,6 +5,19 @@
 that today's figure of that table says that nothing fell back, and no longer how a stranger's sentence fares.
 ``ways.txt`` came later: its first run gave 62 of 89 values (70 %), 97 of 115 kinds (84 %) and 7 invented values of
 two ideas (what a thing was fed with taken for a reading, and the lower end of a range for what should be).
+The three tables of ``tongues`` are other mouths: a speaker from the South, one whose English is German, one who swears and
+corrects himself. Their first runs, one after the other and each before anything was mended for it:
+
+    ============== ============ ============ ========== ===============
+    table          values       kinds        silences   invented values
+    ============== ============ ============ ========== ===============
+    tongues        8 of 30      37 of 45     16 of 20   21
+    tongues_later  5 of 12      15 of 19     9 of 11    4
+    tongues_last   9 of 13      18 of 22     6 of 9     3
+    ============== ============ ============ ========== ===============
+
+So a mouth that was never heard is still read worse than these tables say today; what it leaves open is asked. In the last
+table one line was put right after its first run: it had asked for the unit of a value that was said with one.
 """
 
 from __future__ import annotations
@@ -24,7 +37,8 @@ NUMBER = re.compile(
     re.IGNORECASE,
 )
 TABLES = ("opened.txt", "unopened.txt")
-ALL_TABLES = (*TABLES, "strangers.txt", "ways.txt")
+TONGUES = ("tongues.txt", "tongues_later.txt", "tongues_last.txt")
+ALL_TABLES = (*TABLES, "strangers.txt", "ways.txt", *TONGUES)
 
 
 @pytest.mark.parametrize("table", ALL_TABLES)
@@ -65,7 +79,7 @@ def test_a_verdict_a_pass_and_stock_are_never_taken_with_all(table):
     assert not any(one.with_all for one in got if "/" in one.facts.get("date", ""))
 
 
-@pytest.mark.parametrize("table", TABLES)
+@pytest.mark.parametrize("table", ALL_TABLES)
 def test_every_value_is_pointed_at_in_the_words(table):
     for sentence, _ in sentences(table):
         for one in read_line(sentence):
@@ -102,6 +116,57 @@ def test_a_sentence_that_is_not_understood_stays_whole():
 
 def test_an_address_is_not_even_a_finding():
     assert read_line("She lives at 12 Mill Lane, number four.") == []
+
+
+LIMITS = (
+    # said, place, value, what should be, how far off, least, most
+    ("Rail 44 volts, should be 46 volts plus or minus 5 percent.", "44", "46", "5 %", "", ""),
+    ("Bias is 11.2 mV, should be 10 mV ± 2 mV.", "0.0112", "0.010", "0.002 V", "", ""),
+    ("Bias is 11.2 mV, should be 10 plus minus 2.", "0.0112", "0.010", "0.002 V", "", ""),
+    ("Heater 6.1 volts, within 5 percent of 6.3.", "6.1", "6.3", "5 %", "", ""),
+    ("Should be 12 volts give or take half a volt, I read 11.2 at pin 4.", "11.2", "12", "0.5 V", "", ""),
+    ("The offset is 4 millivolts, should be zero within two millivolts.", "0.004", "0", "0.002 V", "", ""),
+    ("The offset is 4 millivolts, should be within two millivolts.", "0.004", "", "0.002 V", "", ""),
+    ("Rail 24 volts, should be between 22 and 26 volts.", "24", "", "", "22 V", "26 V"),
+    ("Rail 24 volts, should be at least 22 and at most 26.", "24", "", "", "22 V", "26 V"),
+    ("IC3 pin 8 reads 10.4 volts, should be at least 11.", "10.4", "", "", "11 V", ""),
+    ("The offset is 4 millivolts, no more than 10 millivolts.", "0.004", "", "", "", "0.010 V"),
+    # nothing that was not said: percent of what, two sides that differ, the rail of which nothing is wanted
+    ("R12 is 98 ohms, within five percent.", "98", "", "", "", ""),
+    ("R12 should be 100 ohms plus ten minus twenty percent, reads 95.", "95", "100", "", "", ""),
+    ("Rail 24 volts, should be within two volts.", "24", "", "", "", ""),
+)
+
+
+def test_how_far_off_a_value_may_be_is_heard_and_never_made_up():
+    for said, value, expected, off, least, most in LIMITS:
+        (one,) = read_line(said)
+        assert one.value, said
+        assert one.value.number == Decimal(value), said
+        assert (one.expected and one.expected.number) == (Decimal(expected) if expected else None), said
+        got = tuple(one.facts.get(key, "") for key in ("tolerance", "least", "most"))
+        assert got == (off, least, most), said
+
+
+def test_a_bare_number_takes_the_prefix_beside_it_or_none():
+    for said, right in (
+        ("Left offset 12 mV, right 400.", "0.400"),
+        ("Left offset 12 mV, right 0.3.", "0.0003"),
+        ("R8 is 330 thousand ohms on the print and reads 410.", "410000"),
+    ):
+        assert read_line(said)[-1].value.number == Decimal(right), said
+    (one,) = read_line("R1 is 2.2k, should be 470.")
+    assert (one.value.number, one.expected.number) == (2200, 470)
+
+
+def test_a_number_beside_one_that_was_not_understood_is_asked_for():
+    for said in (
+        "Plate of V2 is at two zillion ten volts.",
+        "C7 reads 900 nano, 0.9 nano.",
+        "R12 reads more than 20 meg.",
+    ):
+        (one,) = read_line(said)
+        assert (one.kind, one.value, one.sure) == (Kind.READING, None, False), said
 
 
 @given(st.text(max_size=200))

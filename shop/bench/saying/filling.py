@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from contextlib import suppress
+from dataclasses import replace
 from decimal import Decimal
 
 from shop.bench.models import IN_WORDS, EvidenceKind, KnownBy
@@ -109,13 +110,20 @@ def reading(page: BenchPage, proposal: Proposal) -> Filled:
 
 
 def _expected(proposal: Proposal) -> str:
-    """What the reading should be, as the bench types it: “650 Ω”, “at most 0.06 %”, “35 g·cm to 65 g·cm”."""
-    if proposal.expected is not None:
-        return written(proposal.expected)
+    """What the reading should be, as the bench types it: “650 Ω”, “12 V ± 5 %”, “at most 0.06 %”, “35 g·cm to 65 g·cm”."""
+    off = _limit(proposal.facts.get("tolerance", ""))
+    if proposal.expected is not None or off:
+        wanted = written(_plain_nothing(proposal.expected)) if proposal.expected is not None else ""
+        return f"{wanted} \u00b1 {off}".strip() if off else wanted
     least, most = (_limit(proposal.facts.get(key, "")) for key in ("least", "most"))
     if least and most:
         return f"{least} to {most}"
     return f"at most {most}" if most else f"at least {least}" if least else ""
+
+
+def _plain_nothing(said: Said) -> Said:
+    """Zero without the decimals that its prefix left: “zero millivolts” is 0 V."""
+    return replace(said, number=Decimal()) if said.number == 0 else said
 
 
 def _limit(kept: str) -> str:

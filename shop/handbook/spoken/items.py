@@ -24,6 +24,7 @@ class Item:
     number: Decimal | None = None
     unit: str = ""
     doubtful: bool = False
+    power: int = 0
 
     def is_word(self, *texts: str) -> bool:
         """Whether it is one of these words."""
@@ -31,6 +32,9 @@ class Item:
 
 
 Step = tuple[Item, int]
+THOUSAND = 1000
+MOST = Decimal(10) ** 12
+"""A larger number is none that is said in thousands."""
 _REF_LETTERS = frozenset(
     listed(
         """
@@ -38,9 +42,12 @@ _REF_LETTERS = frozenset(
     """
     )
 )
-_NAMED = frozenset({"pin", "voice", "grid", "channel"})
+_NAMED = frozenset({"pin", "voice", "grid", "channel", "terminal", "lug", "tap", "stage"})
 _REF_TYPED = re.compile(r"(?!t\d+a$)(?:c|r|q|d|u|v|l|t|ic|tr|rl|vr|zd|rv|tp|cn|j|f|k|sw|x|y)\d{1,4}[a-z]?")
-_FAMILIES = "tip|bdx?|bcx?|bf|mj[el]?|lm|ne|tl|tda|cem|cd|uc|ua|irf|d|el|ecc|kt|njm|upc|stk|sn|op|mn|ta|la|ba|hd|cr|ef|ez|gz"
+_FAMILIES = (
+    "tip|bdx|bd|bcx|bc|bf|mje|mjl|mj|lm|ne|tl|tda|cem|cd|uc|ua|irf|d|el|ecc|kt|njm|upc|stk|sn|op|mn|ta|la|ba"
+    "|hd|cr|ef|ez|gz"
+)
 _TYPED_TYPE = re.compile(
     rf"2s[a-dkj]\d{{2,4}}[a-z]?|[1-6]n\d{{2,4}}[a-z]?|(?:{_FAMILIES})\d{{2,5}}[a-z]?|[tf]\d+(?:\.\d+)?a|12a[xutyz]7\w?|6[a-z]{{1,2}}\d\w*|[ds]\d{{2}}h\d+"
 )
@@ -173,7 +180,14 @@ def _signed_or_value(words: Sequence[Word], at: int) -> Step | None:
             "rating", f"{number:f} {item.unit}", words[at].start, words[end - 1].end, number, item.unit
         ), end
     return Item(
-        item.sort, item.text, words[at].start, words[end - 1].end, number, item.unit, item.doubtful
+        item.sort,
+        item.text,
+        words[at].start,
+        words[end - 1].end,
+        number,
+        item.unit,
+        item.doubtful,
+        item.power,
     ), end
 
 
@@ -201,26 +215,36 @@ def _value(words: Sequence[Word], at: int) -> Step | None:
     """A number with what it is in, if that is said."""
     text = _text(words, at)
     if typed := _typed_value(text):
-        number, unit, sort = typed
+        number, unit, sort, power = typed
         end = at + 1
         if unit == "ohm" and _text(words, end) in {"ohm", "ohms"}:
             end += 1
-        return Item(sort, text, words[at].start, words[end - 1].end, number, unit), end
+        return Item(sort, text, words[at].start, words[end - 1].end, number, unit, power=power), end
     if text == "half" and _text(words, at + 1) in {"a", "an"} and _text(words, at + 2) in UNITS_SAID:
         power, unit = UNITS_SAID[_text(words, at + 2)]
         half = scaled(Decimal("0.5"), power)
-        return Item("value", "half", words[at].start, words[at + 2].end, half, unit), at + 3
+        return Item("value", "half", words[at].start, words[at + 2].end, half, unit, power=power), at + 3
     number_said = number_at(words, at)
     if not number_said or _stands_for_a_thing(words, at, number_said.end):
         return None
     middle = _k_in_the_middle(words, number_said)
     if middle:
-        return Item("value", "k", words[at].start, words[middle.end - 1].end, middle.value, "ohm"), middle.end
+        return Item(
+            "value",
+            "k",
+            words[at].start,
+            words[middle.end - 1].end,
+            middle.value,
+            "ohm",
+            power=3 if _text(words, number_said.end) == "k" else 6,
+        ), middle.end
     unit_said = _unit(words, number_said.end)
     power, base, end = unit_said or (0, "", number_said.end)
     value = scaled(number_said.value, power)
+    if base and not power and THOUSAND <= abs(value) < MOST and not value % THOUSAND:
+        power = 3  # “330 thousand ohms”: what follows it bare is in thousands as well
     sort = "value" if base else "number"
-    return Item(sort, "", words[at].start, words[end - 1].end, value, base, number_said.doubtful), end
+    return Item(sort, "", words[at].start, words[end - 1].end, value, base, number_said.doubtful, power), end
 
 
 def _stands_for_a_thing(words: Sequence[Word], at: int, end: int) -> bool:
@@ -229,15 +253,15 @@ def _stands_for_a_thing(words: Sequence[Word], at: int, end: int) -> bool:
     return lone and (_text(words, at - 1) in _POINTERS or _text(words, end) in {"of", "is", "reads"})
 
 
-def _typed_value(text: str) -> tuple[Decimal, str, str] | None:
-    """``22mV``, ``4k7``, ``2.9u``."""
+def _typed_value(text: str) -> tuple[Decimal, str, str, int] | None:
+    """``22mV``, ``4k7``, ``2.9u``: the value, its unit, its sort, and the power of ten of its prefix."""
     if rkm := _RKM.fullmatch(text):
         whole, letter, rest = rkm.groups()
         power, unit = {"m": (6, "ohm"), "v": (0, "V")}.get(letter) or UNITS_SAID[letter]
-        return scaled(Decimal(f"{whole}.{rest}"), power), unit, "value"
+        return scaled(Decimal(f"{whole}.{rest}"), power), unit, "value", power
     if (tail := _WITH_UNIT.fullmatch(text)) and tail[2] in UNITS_SAID:
         power, unit = UNITS_SAID[tail[2]]
-        return scaled(Decimal(tail[1].replace(",", "")), power), unit, "value"
+        return scaled(Decimal(tail[1].replace(",", "")), power), unit, "value", power
     return None
 
 

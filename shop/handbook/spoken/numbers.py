@@ -56,8 +56,10 @@ def _hundreds(words: Sequence[Word], at: int) -> Atom | None:
     if not first or _text(words, first.end) != "hundred":
         return first
     end = first.end + 1
-    rest = atom_at(words, end + 1 if _text(words, end) == "and" else end)
-    if rest and rest.value and _text(words, rest.end) not in {"hundred", "point"}:
+    joined = _text(words, end) == "and"
+    rest = atom_at(words, end + 1 if joined else end)
+    another = bool(rest and joined and atom_at(words, rest.end))
+    if rest and rest.value and not another and _text(words, rest.end) not in {"hundred", "point"}:
         return Atom(first.value * HUNDRED + rest.value, rest.end)
     return Atom(first.value * HUNDRED, end)
 

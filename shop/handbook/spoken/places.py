@@ -15,7 +15,7 @@ _MORE_NOUNS = frozenset(
     listed(
         """
         tweeter woofer midrange wall spot crossover bridge leak positive negative preamp subwoofer voice
-        platter rotor stator photocell sensor led deflection envelope vco vcf vca
+        platter rotor stator photocell sensor led deflection envelope vco vcf vca arm
     """
     )
 )
@@ -62,8 +62,19 @@ _STOPS = frozenset({".", ";", "!", "?"})
 def place_of(items: Sequence[Item]) -> str:
     """The words of a place in their order, without the small words between."""
     texts = [one.text for one in items]
-    kept = [one.text for at, one in enumerate(items) if _counts(one) or _binds(texts, at)]
-    return " ".join(kept)
+    stretches: list[list[Item]] = [[]]
+    for at, one in enumerate(items):
+        if _counts(one) or _binds(texts, at):
+            stretches[-1].append(one)
+        elif stretches[-1]:
+            stretches.append([])
+    known = [some for some in stretches if any(_is_known(one) for one in some)]
+    return " ".join(one.text for some in known or stretches for one in some)
+
+
+def _is_known(item: Item) -> bool:
+    """Whether it names a place by itself; what stands apart from all such words is talk."""
+    return item.sort in {"ref", "rail"} or (item.sort == "word" and item.text in NOUNS)
 
 
 def _binds(texts: Sequence[str], at: int) -> bool:
@@ -89,6 +100,16 @@ def channel_of(items: Sequence[Item]) -> str:
     said = [_CHANNELS[one.text] for one in items if one.sort == "word" and one.text in _CHANNELS]
     sides = [one for one in said if one != "both"]
     return (sides or said)[-1] if said else ""
+
+
+def named_behind(items: Sequence[Item], at: int) -> int:
+    """Where what was measured ends, told right behind its value: “14 millivolts offset”; `at` where nothing is."""
+    end = at + 1 if at < len(items) and items[at].is_word("of") else at
+    first = end
+    while end < len(items) and items[end].sort == "word" and items[end].text in NOUNS - {"channel"}:
+        end += 1
+    closed = end == len(items) or items[end].sort == "mark" or items[end].is_word("and", "on", "at", "but")
+    return end if end > first and closed else at
 
 
 def behind(items: Sequence[Item], at: int) -> Sequence[Item]:

@@ -44,6 +44,8 @@ class Said:
     end: int
     about: bool = False
     doubtful: bool = False
+    power: int = 0
+    """The power of ten that its unit was said with: -3 for millivolts."""
 
 
 @dataclass(frozen=True, slots=True)

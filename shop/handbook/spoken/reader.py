@@ -10,13 +10,15 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from shop.handbook.spoken.beside import Draft
+from shop.handbook.spoken.cues import MEASURED
 from shop.handbook.spoken.deeds import deed_in
 from shop.handbook.spoken.items import Item, items_of
 from shop.handbook.spoken.places import is_place
-from shop.handbook.spoken.proposals import Kind, Proposal
+from shop.handbook.spoken.plain import Plain, in_plain_words
+from shop.handbook.spoken.proposals import Kind, Proposal, Said
 from shop.handbook.spoken.readings import Readings
 from shop.handbook.spoken.timed import Cue
-from shop.handbook.spoken.units import TIMES
+from shop.handbook.spoken.units import TIMES, UNIT_WORDS
 from shop.handbook.spoken.vetoes import is_personal, tells_of_nothing
 from shop.handbook.spoken.words import words_of
 
@@ -41,8 +43,9 @@ _DEED_AFTER_DEED = re.compile(
 """Where the next deed begins in a line that was dictated without punctuation."""
 _UNTOLD = re.compile(
     r"\bcan't\s+read\s+it\b|\bwho\s+knows\b|\b(?:jumps?|jumping|bouncing|bounces|wanders?)\s+(?:about|around)\b"
+    r"|\bneedle\b.*\b(?:jump|bounc|swing|wander)|\bcould\s+be\b.*\bcould\s+be\b|\bi\s+don't\s+know\b|\bno\s+idea\b"
     r"|\b(?:drops|goes|climbs)\s+to\b.*\bcomes\s+back\b"
-    r"|\bvolts\s+or\s+ohms\b|^\W*(?:somewhere\s+)?between\b.*\band\b|\bor\s+(?:so\s+)?i\s+can't\s+(?:tell|read)\b"
+    r"|\b(?:milli|micro|kilo)?(?:volts|ohms|amps)\s+or\s+(?:milli|micro|kilo)?(?:volts|ohms|amps)\b|^\W*(?:somewhere\s+)?between\b.*\band\b|\bor\s+(?:so\s+)?i\s+can't\s+(?:tell|read)\b"
 )
 _WHOLE = frozenset({Kind.QUESTION, Kind.TODO, Kind.CONCLUSION, Kind.TEST})
 """Kinds that take the whole sentence, commas and all."""
@@ -93,7 +96,8 @@ def _read(text: str, before: Draft | None) -> list[tuple[Proposal, Draft | None]
         return []
     if len(text) > LONGEST_LINE:
         return [(Proposal(Kind.FINDING, text, 0, len(text)), None)]
-    said, text = text, in_plain_digits(text)
+    plain = in_plain_words(in_plain_digits(text))
+    said, text = text, plain.text
     taken: list[tuple[Proposal, Draft | None]] = []
     for start, sentence in _sentences(text):
         struck = _struck(sentence)
@@ -106,8 +110,23 @@ def _read(text: str, before: Draft | None) -> list[tuple[Proposal, Draft | None]
         taken.extend(found)
         before = taken[-1][1] if taken else before
     if said != text:
-        return [(replace(one, words=said[one.start : one.end]), draft) for one, draft in taken]
+        return [(_as_said(one, said, plain), draft) for one, draft in taken]
     return taken
+
+
+def _as_said(proposal: Proposal, said: str, plain: Plain) -> Proposal:
+    """A proposal out of plain words as one out of the words that were said."""
+    start, end = plain.span(proposal.start, proposal.end)
+    value, expected = (
+        _where_said(one, plain) if one else None for one in (proposal.value, proposal.expected)
+    )
+    return replace(proposal, words=said[start:end], start=start, end=end, value=value, expected=expected)
+
+
+def _where_said(value: Said, plain: Plain) -> Said:
+    """A value with where it stood in the words that were said."""
+    start, end = plain.span(value.start, value.end)
+    return replace(value, start=start, end=end)
 
 
 def in_plain_digits(text: str) -> str:
@@ -227,6 +246,8 @@ def _asked(sentence: str, items: Sequence[Item]) -> Proposal | None:
         is_place(items)
         or _NEEDLE.search(sentence.lower())
         or any(one.unit for one in numbers)
+        or any(one.text in UNIT_WORDS for one in items)
+        or any(one.text in MEASURED for one in items)
         or "says" in sentence.lower()
     )
     return Proposal(Kind.READING, sentence, 0, len(sentence), asks=("value",)) if told else None
@@ -235,7 +256,9 @@ def _asked(sentence: str, items: Sequence[Item]) -> Proposal | None:
 def _either(items: Sequence[Item]) -> bool:
     """“0.6 or 0.7 volts”, “from 40 to 60 millivolts”: two numbers of which one is the value, or none."""
     moves = any(one.is_word("from", "somewhere") for one in items)
-    items = [one for one in items if not one.is_word("down", "up")]
+    items = [
+        one for one in items if one.text != "," and not one.is_word("down", "up", "is", "it", "that", "was")
+    ]
     for before, word, after in zip(items, items[1:], items[2:], strict=False):
         numbers = before.number is not None and after.number is not None
         if numbers and after.unit not in TIMES and (word.is_word("or") or (word.is_word("to") and moves)):
@@ -253,7 +276,7 @@ def _facts(draft: Draft) -> dict[str, str]:
     facts = {"place": draft.place, "channel": draft.channel, "against": draft.against, "state": draft.state}
     facts |= {
         key: f"{said.number:f} {said.unit}"
-        for key, said in (("least", draft.least), ("most", draft.most))
+        for key, said in (("least", draft.least), ("most", draft.most), ("tolerance", draft.off))
         if said
     }
     return {key: fact for key, fact in facts.items() if fact}
@@ -262,6 +285,11 @@ def _facts(draft: Draft) -> dict[str, str]:
 def _reading(sentence: str, draft: Draft) -> Proposal:
     """A reading as a proposal."""
     words = sentence[draft.start : draft.end]
+    if draft.loose:
+        asks = tuple(dict.fromkeys(("value", *draft.asks)))
+        return Proposal(
+            Kind.READING, words, draft.start, draft.end, _facts(draft), None, draft.expected, asks
+        )
     return Proposal(
         Kind.READING, words, draft.start, draft.end, _facts(draft), draft.value, draft.expected, draft.asks
     )

@@ -43,7 +43,7 @@ def spoken(value: str) -> str:
     if value == "OL":
         return "reads open"
     value = (
-        re.sub(r"\s*±.*", "", value)
+        value.replace("±", "plus or minus")
         .replace("−", "-")
         .replace("-", "minus ")
         .replace("° C", "degrees C")

@@ -20,7 +20,7 @@ _TEMPORARY = (
     ("bias", r"\bbias\b.*\bfor\s+(?:the\s+)?first\s+power\b"),
     ("fuse", r"\bfuse\b.*\bfor\s+test\b|\bfuse\b.*\binstead\s+of\b|\bfuse\b.*\bfor\s+(?:the\s+test|testing|now)\b"),
     ("dummy", r"\bdummy\s+load\b.*\b(?:for\s+now|for\s+testing|across|connected)\b"),
-    ("for now", r"\b(?:temporarily|temporary|for\s+now|for\s+the\s+test|for\s+testing|for\s+the\s+moment)\b"),
+    ("for now", r"\b(?:temporarily|temporary|for\s+now|for\s+the\s+test|for\s+testing|for\s+the\s+(?:moment|time\s+being))\b"),
 )  # fmt: skip
 _REMOVED = re.compile(r"\b(?:off\s+again|removed|taken\s+out|out\s+again|is\s+off|lamp\s+out|back\s+out)\b")
 
@@ -113,6 +113,12 @@ _DID = (
 )  # fmt: skip
 
 
+_NOT_DONE_YET = (
+    r"\b(?:(?:somebody|someone)\s+(?:has\s+)?|needs?\s+(?:to\s+be\s+)?|(?:must|should)\s+(?:be\s+)?"
+    r"|ha(?:ve|s)\s+to\s+be\s+)"
+)
+
+
 def work(sentence: str, _: Sequence[Word], items: Sequence[Item]) -> Proposal | None:
     """Work on what stays in the unit, and where."""
     text = sentence.lower()
@@ -122,7 +128,7 @@ def work(sentence: str, _: Sequence[Word], items: Sequence[Item]) -> Proposal | 
         if (
             not found
             or re.search(r"\bset\s+(?:up\s+)?(?:the|my)\s+(?:meter|scope|generator|variac|supply)\b", text)
-            or re.search(r"\b(?:somebody|someone|needs?|must|have)\s+(?:to\s+be\s+)?(?:" + cue + ")", text)
+            or re.search(rf"{_NOT_DONE_YET}(?:{cue})", text)
         ):
             continue
         start, tail = (found.end(), sentence[found.end() :]) if found[0] != "set to" else (len(sentence), "")

@@ -18,6 +18,7 @@ _GONE = re.compile(
     r"|came\s+with\s+it|in\s+the\s+bag))?\W*$"
     r"|^.*\bno\s+([\w\s]+?)\s+(?:with\s+it|included|in\s+the\s+box)\b"
     r"|\b(?:came|arrived|comes)\s+without\s+(.+)$|\b(?:didn't|did\s+not)\s+(?:send|bring|include)\s+(.+)$"
+    r"|^\W*there\s+(?:is|are)\s+missing\s+(?:the\s+)?(.+?)(?:\s+of\s+.*)?$"
     r"|\bforgot\s+(?:the|to\s+(?:send|bring))\s+(.+)$"
     r"|^\W*(?:the\s+)?([\w\s]+?)\s+(?:is\s+|are\s+|was\s+|were\s+)?(?:missing|gone|(?:not|isn't|aren't)\s+(?:included|here"
     r"|with\s+it|there|in\s+the\s+box))\b(?!\s+(?:its|a|the)\b)|^\W*missing\W+(?:is\s+)?(?:the\s+)?(.+)$"
@@ -91,7 +92,9 @@ _TRACES = (
         r"|repaired)\b")), ("date code", r"\bdate\s+codes?\b"),
     ("pencil date", r"\bpencil(?:ed)?\s+date\b"), ("pencil", r"\b(?:pencil|penciled|wrote|written|marker|scribbled)\b"),
     ("flux", r"\bflux\b.*\b(?:earlier|old|all\s+over|left|from|someone|somebody)\b|\b(?:old|someone's|somebody's)\s+flux\b"),
-    ("service date", r"^\W*(?:last\s+)?(?:serviced|repaired)\b"), ("stamp", (r"\b(?:date\s+stamp|stamped"
+    ("service date", (
+        r"^\W*(?:it\s+(?:was|has\s+been)\s+|was\s+)?(?:last\s+)?(?:serviced|repaired)\b"
+    )), ("stamp", (r"\b(?:date\s+stamp|stamped"
         r"|inspection\s+stamp)\b")),
     ("solder", (r"\b(?:resoldered|reworked|hand[\s-]soldered|been\s+in\s+here|somebody\s+was\s+here"
         r"|someone\s+was\s+(?:in\s+)?here)\b.*")),
@@ -131,7 +134,7 @@ def _code_in(text: str) -> str:
 
 
 _FOREIGN = re.compile(
-    r"\bnot\s+(?:an\s+)?original\b|\bisn't\s+original\b|\bodd\s+(?:one|driver|transistor|man)\b"
+    r"\bnot\s+(?:an\s+|the\s+)?original\b|\bisn't\s+original\b|\bodd\s+(?:one|driver|transistor|man)\b"
     r"|\bnon[\s-]original\b|\b(?:somebody|someone)\s+(?:has\s+)?(?:put|fitted|installed|used|replaced)\b"
     r"|\bwrong\s+(?:type|one|device|transistor|part)\b|\baftermarket\b|\ba\s+substitute\b"
     r"|\bbut\s+the\s+(?:rest|others?|twin)\s+(?:is|are)\b|\b(?:house\s+)?replacement\b"

@@ -86,6 +86,7 @@ def conclusion(sentence: str, _: Sequence[Word], __: Sequence[Item]) -> Proposal
 _TESTED = re.compile(
     r"\b(soak|hipot|hi-pot|leakage|insulation|ground\s+continuity|ground\s+bond|safety|burn-in|listening"
     r"|load)\b(?:\s+(?:test|check))?.{0,24}?\b(?:passed|pass|ok|okay|good|fine|done)\b"
+    r"|\b(test)\b(?:\s+(?!fail)\S+){0,5}?\s+(?:is|was|has)?\s*passed\b"
     r"|\bpassed\s+(?:the\s+)?(soak|hipot|leakage|insulation|safety|listening)\b"
 )
 _RAN = re.compile(
@@ -103,7 +104,7 @@ def test(sentence: str, _: Sequence[Word], items: Sequence[Item]) -> Proposal | 
     took = [one for one in items if one.unit in TIMES]
     minutes = _minutes(took)
     if found := _TESTED.search(text):
-        return proposed(Kind.TEST, sentence, {"what": found[1] or found[2], "minutes": minutes})
+        return proposed(Kind.TEST, sentence, {"what": found[1] or found[2] or found[3], "minutes": minutes})
     if _COOKED.search(text):
         return proposed(Kind.TEST, sentence, {"what": "soak", "minutes": minutes})
     found = _RAN.search(text)
@@ -117,7 +118,7 @@ def _minutes(took: Sequence[Item]) -> str:
 
 
 _WORKED = re.compile(
-    r"\b(?:spent|took\s+me|took|on\s+this|on\s+it|so\s+far|all\s+in\s+all|in\s+total|total|altogether|cleaning"
+    r"\b(?:spent|needed|took\s+me|took|on\s+this|on\s+it|so\s+far|all\s+in\s+all|in\s+total|total|altogether|cleaning"
     r"|of\s+work|of\s+bench|bench\s+time|worked|been\s+at\s+it|work|labor)\b"
 )
 _HALF = re.compile(
