@@ -14,7 +14,7 @@ NO_PLACE = "Write the place as a number from 1 on."
 class EveningForm(BareForm):
     """How many hours there are, and from when. Asked with GET: it changes nothing."""
 
-    hours = HoursField(label="I have", initial="2.5")
+    hours = HoursField(label="Hours I have", initial="2.5")
     begins = forms.TimeField(
         label="From",
         initial="19:00",
@@ -51,7 +51,7 @@ class FeedKeyForm(PlainForm):
     """A key to the calendar."""
 
     label = forms.CharField(
-        label="For what",
+        label="Which device",
         max_length=60,
         help_text="Such as “my phone”: so that you know which one to withdraw.",
     )

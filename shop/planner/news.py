@@ -24,7 +24,7 @@ def reminders(staff: Staff) -> Iterator[Piece]:
     yield Piece(
         key=f"reminders:{clock.day_of(known.made_at)}:{said}",
         icon="mail",
-        title="Letters to look at",
+        title="Reminders to send",
         words=f"{known.reminders[0].upper()}{known.reminders[1:]}.",
         at=known.made_at,
         address=reverse("planner:reminders"),

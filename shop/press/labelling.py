@@ -23,7 +23,7 @@ class WhereForm(BareForm):
     """On which labels, and from which one of a sheet that was begun."""
 
     on = forms.ChoiceField(
-        label="On",
+        label="Printed on",
         choices=[(ROLL, "The roll"), (SHEET, "A sheet")],
         initial=ROLL,
         widget=forms.RadioSelect,

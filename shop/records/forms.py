@@ -280,7 +280,7 @@ class ModelForm(PlainForm):
     built = forms.CharField(
         max_length=20,
         required=False,
-        label="Years of building",
+        label="Years made",
         help_text="1979, or 1979 to 1982",
         widget=forms.TextInput(attrs={"class": "w-short", "autocomplete": "off"}),
     )

@@ -47,7 +47,7 @@ def test_a_circuit_is_sketched_and_stands_so_when_one_comes_back(
     assert violations(page) == []
     assert page.evaluate(SMALL_TARGETS) == []
     assert spills(page) == 0
-    page.get_by_role("button", name="Keep it so").click()
+    page.get_by_role("button", name="Save the photo").click()
     page.locator("#record-photos .marks text").wait_for()
 
     kept = JobPicture.objects.select_related("picture").get().picture.marks
@@ -71,7 +71,7 @@ def test_a_sketch_kept_without_network_is_taken_once_it_is_there_again(
     page.mouse.down()
     page.mouse.move(box["x"] + 300, box["y"] + 200, steps=3)
     page.mouse.up()
-    page.get_by_role("button", name="Keep it so").click()
+    page.get_by_role("button", name="Save the photo").click()
     page.locator("#outbox").get_by_text("1 note not sent yet").wait_for()
     context = page.context
     page.close()

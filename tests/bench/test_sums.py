@@ -123,7 +123,10 @@ def test_an_answer_is_noted_on_the_job_it_was_worked_out_for(bench, job) -> None
         {"once": note["once"].value(), "text": note["text"].value()},
     )
     text = models.Finding.objects.get(job=job).text
-    assert text == "Idle current. Over the resistors 22 mV, Emitter resistor 0R22. Idle current: 100 mA."
+    assert (
+        text
+        == "Idle current. Voltage across the resistors 22 mV, Emitter resistor 0R22. Idle current: 100 mA."
+    )
 
 
 @pytest.mark.parametrize(
@@ -178,7 +181,10 @@ def test_a_sum_that_was_typed_without_network_is_worked_out_and_noted_once(bench
         answer = bench.post(door, sent, headers={"X-Bench-Entry": entry})
         assert (answer.status_code, answer["X-Bench-Entry"]) == (200, entry)
     text = models.Finding.objects.get(job=job).text
-    assert text == "Idle current. Over the resistors 22 mV, Emitter resistor 0R22. Idle current: 100 mA."
+    assert (
+        text
+        == "Idle current. Voltage across the resistors 22 mV, Emitter resistor 0R22. Idle current: 100 mA."
+    )
 
 
 def test_a_sum_that_cannot_be_worked_out_is_refused_with_its_reason_and_kept_on_the_tablet(

@@ -5,6 +5,8 @@ Spelling: Merriam-Webster's first forms (from memory). The list of stumbled-over
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from django.conf import settings
 
@@ -42,3 +44,15 @@ def test_what_a_template_and_a_module_show_is_read_from_them() -> None:
     assert not_said(" ".join(text for _at, text in shown_by_template(template))) == ["tyre", "labour"]
     module = '"""Labour."""\nLABOUR = "labour"\nSAID = f"Labour of {labour}"\n'
     assert not_said(" ".join(text for _at, text in shown_by_module(module))) == ["labour"]
+
+
+def test_the_share_that_was_read_rightly_is_counted_from_the_lines() -> None:
+    """The figures at the head of WORDS_READ.md, and those that WORDS.md takes from there, agree with its lines."""
+    here = Path(__file__).parent
+    told = (here / "WORDS_READ.md").read_text(encoding="utf-8")
+    lines = [line for line in told.splitlines() if line.startswith("- ")]
+    right = sum("**No:**" not in line for line in lines)
+    share = f"{100 * right / len(lines):.1f} %"
+    assert f"**{len(lines)} read, {right} right: {share}.**" in told
+    assert f"{right} of {len(lines)} were right,\n{share}" in (here / "WORDS.md").read_text(encoding="utf-8")
+    assert right >= 0.95 * len(lines)

@@ -228,7 +228,7 @@ def get_a_yes(walk: Walk) -> None:
     desk.goto(f"/office/jobs/{number}/")
     walk.send(desk, "/estimate/", "Write an estimate")
     desk.goto(f"/office/jobs/{number}/")
-    estimate = press(desk, "Give it to the customer")
+    estimate = press(desk, "Issue the estimate")
     assert "Estimate" in words(estimate)
     assert walk.job.stage == Stage.AWAITING_WORD
     desk.goto(f"/office/jobs/{number}/")

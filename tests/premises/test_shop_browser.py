@@ -70,7 +70,7 @@ def test_the_door_opens_with_a_wrong_try_first_and_closes_again(
     assert page.get_by_label("Name").input_value() == "ottoline"
     page.get_by_label("Password").fill("four words in a row")
     page.get_by_role("button", name="Sign in").click()
-    assert page.get_by_role("heading", level=1).inner_text() == "Health of the shop’s books"
+    assert page.get_by_role("heading", level=1).inner_text() == "Health of the shop’s data"
     page.get_by_role("button", name="Sign out").click()
     # the browser clears what it kept of the shop before it shows the door
     page.get_by_role("heading", name="Sign in", level=1).wait_for()

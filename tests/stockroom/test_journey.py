@@ -99,7 +99,7 @@ def set_aside_for_the_belt(tablet: Any, job: Job) -> None:
     form = form_at(tablet, "/want/")
     form.locator('[name$="drawer"]').fill("cb71")
     form.locator('[name$="set_aside"]').check()
-    press(tablet, form.get_by_role("button", name="Order it"))
+    press(tablet, form.get_by_role("button", name="Put it on the order list"))
     assert Job.objects.get(pk=job.pk).stage == Stage.AWAITING_PARTS
     assert PartWanted.objects.get().part.designation == "CB-71"
 

@@ -101,7 +101,7 @@ class LimitsForm(BenchForm):
         required=False,
         help_text=f"Commonly {engineering(COMMON.hot_volt, 'V')}; some makers 0.35 V or 0.15 V.",
     )
-    hot_limit_fails = forms.BooleanField(label="That value itself is too much already", required=False)
+    hot_limit_fails = forms.BooleanField(label="The limit itself already counts as failed", required=False)
     cold_min_ohms = MeasuredField(
         kind=Kind.RESISTANCE,
         label="Cold check, at least",

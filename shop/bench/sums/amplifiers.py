@@ -162,7 +162,8 @@ class BandwidthSum(SumForm):
                 "Bandwidth", of_unit(response.bandwidth(data["second"], data["own"] or Decimal(0)), "Hz")
             )
         yield Said(
-            "Mind", "true of one pole and a small signal; a slewing edge is straight and tells something else"
+            "Keep in mind",
+            "true of one pole and a small signal; a slewing edge is straight and tells something else",
         )
 
 
@@ -320,7 +321,7 @@ class TubeBiasSum(SumForm):
     )
     words = "bias valve el34 6l6 el84 6v6 dissipation cathode plate"
 
-    volt = volts("Over the cathode resistor", help_text="38 mV; 12 V with cathode bias")
+    volt = volts("Voltage across the cathode resistor", help_text="38 mV; 12 V with cathode bias")
     ohm = ohms("Cathode resistor", help_text="1; 270 with cathode bias")
     tubes = whole("Tubes that share it", initial=1, help_text="1")
     plate = volts("Plate to chassis", help_text="430 V")

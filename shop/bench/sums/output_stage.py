@@ -62,7 +62,7 @@ class IdleSum(SumForm):
         )
     )
 
-    volt = volts("Over the resistors", help_text="22 mV")
+    volt = volts("Voltage across the resistors", help_text="22 mV")
     first = ohms("Emitter resistor", help_text="0R22")
     second = ohms("Second one in series", required=False, help_text="Only if the reading spans both.")
     wanted = forms.CharField(

@@ -27,7 +27,7 @@ class LampSum(SumForm):
     caution = "A series lamp isolates nothing: the set is as live as without it."
 
     set_kind = forms.ChoiceField(
-        label="What stands behind it",
+        label="What is plugged into it",
         choices=[(one.value, one.value.capitalize()) for one in audio.SetKind],
         initial=audio.SetKind.RECEIVER.value,
         widget=forms.RadioSelect,
@@ -90,14 +90,14 @@ class FuseSum(SumForm):
     about = "What the marking says, and what speaks against another fuse."
     caution = "Never a larger number, never foil. The set’s own marking comes first."
 
-    original = forms.CharField(label="The set asks for", max_length=40, help_text="T2A L 250V, MDL 2")
+    original = forms.CharField(label="The unit calls for", max_length=40, help_text="T2A L 250V, MDL 2")
     candidate = forms.CharField(label="Yours", max_length=40, required=False, help_text="T2AH250V")
 
     def reckon(self) -> Iterator[Said]:
         """The markings in words, each objection, and why two standards don't mix."""
         data = self.cleaned_data
         original = audio.read_fuse(data["original"])
-        yield Said("The set asks for", str(original))
+        yield Said("The unit calls for", str(original))
         found: tuple[str, ...] = ()
         if data["candidate"]:
             candidate = audio.read_fuse(data["candidate"])
@@ -105,11 +105,11 @@ class FuseSum(SumForm):
             line = Decimal(the_profile().line_voltage)
             found = audio.objections(original, candidate, line)
             for objection in found:
-                yield Said("Against it", objection, "high", "no")
+                yield Said("What speaks against it", objection, "high", "no")
             if where := audio.where_enough(original, candidate, line):
                 yield Said("Voltage", where, "close", "look where it sits")
             elif not found:
-                yield Said("Against it", "Nothing in the markings.", "within", "fits")
+                yield Said("What speaks against it", "Nothing in the markings.", "within", "fits")
         warning = audio.standards_warning(original.ampere)
         if warning not in found:
             yield Said("UL and IEC", warning)

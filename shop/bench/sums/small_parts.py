@@ -52,7 +52,10 @@ class PotSum(SumForm):
     letter = forms.CharField(label="Letter on it", max_length=3, required=False, help_text="A, B, C")
     origin = forms.ChoiceField(
         label="Made",
-        choices=[("", "Not known"), *((one.value, one.value.capitalize()) for one in audio.TaperOrigin)],
+        choices=[
+            ("", "Not known"),
+            *((one.value, one.value[0].upper() + one.value[1:]) for one in audio.TaperOrigin),
+        ],
         required=False,
         widget=forms.RadioSelect,
     )

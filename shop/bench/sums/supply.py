@@ -403,7 +403,8 @@ class LedSum(SumForm):
                 "a diode the other way round across the LED: 5 V in reverse is its limit (check its data sheet)",
             )
         yield Said(
-            "Mind", "a lamp that carries a circuit’s current, or a fuse lamp, is no mere light: keep it"
+            "Keep in mind",
+            "a lamp that carries a circuit’s current, or a fuse lamp, is no mere light: keep it",
         )
 
 

@@ -157,7 +157,9 @@ class FluxSum(SumForm):
         both = [f"{rounded(flux.converted(data['nwb_m'], by, way), 4)} nWb/m by {way}" for way in flux.Method]
         yield Said("This tape", ", ".join(both))
         apart = flux.apart_db(data["nwb_m"], by, level.nwb_m, level.method)
-        yield Said("Against it", f"{signed(apart, 'dB')} from {plain(level.nwb_m)} nWb/m by {level.method}")
+        yield Said(
+            "Compared to it", f"{signed(apart, 'dB')} from {plain(level.nwb_m)} nWb/m by {level.method}"
+        )
         yield Said("Check", "the levels and the 0.75 dB; the sheet of the test tape comes first")
 
 
@@ -185,7 +187,8 @@ class EqualizationSum(SumForm):
         yield Said("Time constants", ", ".join(corners))
         if "cassette" in curve or curve.startswith(("nab", "iec", "aes")):
             yield Said(
-                "Mind", "for an ideal head; a real one needs somewhat more treble. Adjust by the test tape"
+                "Keep in mind",
+                "for an ideal head; a real one needs somewhat more treble. Adjust by the test tape",
             )
 
 

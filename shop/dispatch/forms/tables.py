@@ -140,7 +140,7 @@ class CarrierRuleForm(PlainForm):
 
     from_date = forms.DateField(label="From", widget=forms.DateInput(attrs={"type": "date"}))
     units = forms.ChoiceField(
-        label="In",
+        label="Measured in",
         choices=[("in_lb", "inches and pounds"), ("cm_kg", "centimeters and kilograms")],
         initial="in_lb",
         widget=forms.RadioSelect,

@@ -15,7 +15,7 @@ from shop.management.command import ShopCommand
 class Command(ShopCommand):
     """Check the book, the journal and the papers; end retention; clear away what nobody needs."""
 
-    help = "Check the shop's books and clear away what is no longer needed. Run it once a night."
+    help = "Check the shop's data and clear away what is no longer needed. Run it once a night."
     # it must work on the worst of days, when a page does not
     requires_system_checks: list[str] = []
 

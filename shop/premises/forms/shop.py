@@ -367,13 +367,13 @@ class PromiseRulesForm(PlainForm):
     """How promised dates are dealt with."""
 
     retell_days = _whole(
-        "Told again beyond",
+        "Tell the customer again when it moves by more than",
         0,
         60,
         help_text="A promised date that moves by more days than this is told again.",
     )
     quiet_hour = _whole(
-        "Quiet from", 12, 24, help_text="From this hour of the evening nothing loud is planned."
+        "Nothing loud after", 12, 24, help_text="From this hour of the evening nothing loud is planned."
     )
     on_papers = forms.BooleanField(label="Claim checks and estimates carry the date", required=False)
 

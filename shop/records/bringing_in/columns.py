@@ -160,7 +160,7 @@ COLUMNS = (
     ),
     Column(
         "year_built",
-        "Year of building",
+        "Year made",
         ("year of building", "year_of_manufacture", "built", "year", "baujahr"),
     ),
     Column("provider", "Published by", ("published by", "data_provider")),

@@ -82,7 +82,7 @@ def figures(request: StaffRequest) -> HttpResponse:
         "years": known,
         "wait_plot": bars("Median days", told.wait_bars),
         "failure_plot": bars("How things failed", [row.bar for row in told.failures]),
-        "kind_plot": bars("What came", told.kinds),
+        "kind_plot": bars("Kinds of units that came", told.kinds),
         # the queue is today's, whatever year is looked at: it stands with this year's figures alone
         "forecast": forecast_state() if year == clock.today().year else None,
     }

@@ -223,7 +223,7 @@ class LinePages:
     def _want(self, act: acts.Want) -> None:
         self.hand.touch(self.page.get_by_role("link", name="Order a part"))
         self._part("want", act.what, "")
-        self.hand.send(self.page.locator("#want").get_by_role("button", name="Order it"))
+        self.hand.send(self.page.locator("#want").get_by_role("button", name="Put it on the order list"))
 
     def _part(self, panel: str, what: str, drawer: str) -> None:
         if drawer:
@@ -258,7 +258,7 @@ class LinePages:
             hand.write('[name="caption"]', act.words)
         if act.shows:
             hand.touch(f'label:has(input[name="shows"][value="{act.shows}"])')
-        hand.send(page.get_by_role("button", name="Keep it so"))
+        hand.send(page.get_by_role("button", name="Save the photo"))
         page.locator(".bench-dock").wait_for()
 
     def _draw(self, shape: str, at: int) -> None:

@@ -23,7 +23,7 @@ def test_a_part_is_one_thing_from_the_wish_to_the_price(
     tablet.page.locator("#want-drawer").fill(BELT)
     tablet.page.locator("#want-quantity").fill("2")
     task.fields += 2
-    tablet.click(tablet.page.locator("#want").get_by_role("button", name="Order it"))
+    tablet.click(tablet.page.locator("#want").get_by_role("button", name="Put it on the order list"))
     desk = at_desk(set_up, task)
     desk.link("Stockroom", within="nav")
     desk.link("To order", within="main .tabs")

@@ -34,7 +34,7 @@ def test_the_customer_says_yes_with_a_condition_and_the_bench_knows(
     desk.button("Write an estimate")
     line(desk, 0, kind="labour", description="Motor and belt, fitted", quantity="2", unit_price="90")
     line(desk, 1, kind="part", description="Motor and belt", quantity="1", unit_price="48")
-    put = desk.page.get_by_role("button", name="Give it to the customer")
+    put = desk.page.get_by_role("button", name="Issue the estimate")
     desk.click(put)
     if put.count():
         # it was only kept, so that the sum is looked at
