@@ -16,7 +16,8 @@ traces? of earlier (work|repairs?) | what was waited for | as likely as not | ly
 holds? from | leave unpaid | way home | thr(ow|own|ew) (\w+ ){0,3}away | most expected | in the book twice | keep no more
 from memory | reckon\w* | anew | judge and write | call it ready
 \d+ of 100 (cases|dates|jobs|times) | untick | ticked | ticks | the clock stands | in one go | set (it|this) aside | not fetched
-prove it | let it go | offer it no more | by the hour after all | runs of talk | charge nothing more | keep it so | that is how it was | years? of building | how so | (?<!\?)mend(s|ed|ing)?
+prove it | let it go | offer it no more | by the hour after all | runs of talk | charge nothing more
+keep it so | that is how it was | years? of building | how so | (?<!\?)mend(s|ed|ing)?
 """
 """Whole words as regular expressions, without regard to case."""
 
