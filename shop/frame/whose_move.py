@@ -14,7 +14,7 @@ class WhoseMove(models.TextChoices):
     icon: str
     nothing: str
 
-    BENCH = "bench", "wrench", "Nothing waits for the bench.", "Bench"
+    BENCH = "bench", "wrench", "Nothing waits for the shop.", "Shop"
     CUSTOMER = "customer", "user", "No customer owes the shop an answer or a visit.", "Customer"
     SUPPLIER = "supplier", "package", "No job waits for a part.", "Supplier"
     CARRIER = "carrier", "truck", "No parcel is on its way in.", "Carrier"

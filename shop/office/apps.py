@@ -17,6 +17,7 @@ class OfficeConfig(AppConfig):
         """
         from shop.counter.agreed_sums import rests_on_them  # noqa: PLC0415  (models are loaded only now)
         from shop.counter.moving import guard  # noqa: PLC0415
+        from shop.counter.said import no_repair  # noqa: PLC0415
         from shop.counter.stages import Stage  # noqa: PLC0415
         from shop.frame.news import tell  # noqa: PLC0415
         from shop.frame.places import fill  # noqa: PLC0415
@@ -32,7 +33,7 @@ class OfficeConfig(AppConfig):
             asked_at_dispatch,
             used_up_at_the_bench,
         )
-        from shop.office.queries import holds_back, rests_on_the_claim_check  # noqa: PLC0415
+        from shop.office.queries import holds_back, no_repair_among, rests_on_the_claim_check  # noqa: PLC0415
         from shop.premises.changing import before_another_currency  # noqa: PLC0415
 
         before_another_currency(holds_to_currency)
@@ -41,6 +42,7 @@ class OfficeConfig(AppConfig):
         guard(Stage.GONE_HOME, holds_back)
         long_work.hang_up_all()
         rests_on_them(rests_on_the_claim_check)
+        no_repair.told_by(no_repair_among)
         fill("customer-history", account_of_customer, order=50)
         fill("bench-agreed", agreed_at_the_bench)
         fill("dispatch-asked", asked_at_dispatch)

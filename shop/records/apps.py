@@ -11,19 +11,21 @@ class RecordsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Fill the places that lower rooms left, and keep the search true with every act."""
+        """Fill the places that lower rooms left, and keep search and moves true with every act."""
         # models are loaded only now
         from shop.frame.guards import beside  # noqa: PLC0415
         from shop.frame.journal import listen  # noqa: PLC0415
         from shop.frame.places import fill  # noqa: PLC0415
         from shop.keeping.nightly import every_night  # noqa: PLC0415
-        from shop.records import long_work, places  # noqa: PLC0415
+        from shop.records import long_work, next_step, places  # noqa: PLC0415
         from shop.records.searching.index_tables import FULL_TEXT, PASSAGES  # noqa: PLC0415
         from shop.records.searching.upkeep import refresh  # noqa: PLC0415
 
         listen(refresh)
+        listen(next_step.keep_moves_true)
         long_work.hang_up_all()
         every_night(long_work.clear_taken_out)
+        every_night(next_step.look_at_moves_again)
         beside(FULL_TEXT)
         beside(PASSAGES)
         fill("job-doors", places.job_doors, order=10)

@@ -18,6 +18,7 @@ from shop.frame.models import Role, Staff
 from shop.frame.rooms import open_door
 from shop.frame.whose_move import WhoseMove
 from shop.planner.queries import Row, Tonight, rows, tonight
+from shop.records.next_step import Step, next_steps
 
 AN_EVENING, BEGINS = 3.0, 18.0
 """Hours that an evening has when nobody says otherwise, and from when."""
@@ -38,10 +39,14 @@ class Waiting:
     job: Job
     today: dt.date
     staff: Staff
+    step: Step | None = None
 
     @property
     def next_step(self) -> tuple[str, str] | None:
         """Address and words of the next step, if it is this person's to take."""
+        if self.step is not None:
+            can = bool(self.step.address) and self.staff.has_role(self.step.role)
+            return (self.step.address, self.step.act) if can else None
         step = Stage(self.job.stage).row.next_step
         if step is None or not self.staff.has_role(step.role):
             return None
@@ -87,7 +92,7 @@ def of_mover(mover: WhoseMove) -> QuerySet[Job]:
 
 
 def groups(staff: Staff, *, limit: int = LONGEST_LIST) -> Iterator[Group]:
-    """The groups of the first screen in the order of the shop's own work: one query for their rows, one for what they count."""
+    """The groups of the first screen in the order of the shop's own work: their count, their rows, and what comes next."""
     today = clock.today()
     counted = {
         row["whose_move"]: row
@@ -102,8 +107,10 @@ def groups(staff: Staff, *, limit: int = LONGEST_LIST) -> Iterator[Group]:
     }
     place = Window(RowNumber(), partition_by="whose_move", order_by=["stage_since", "id"])
     shown: dict[str, list[Waiting]] = {mover: [] for mover in MOVERS}
-    for job in open_jobs().annotate(place=place).filter(place__lte=limit).order_by("stage_since", "id"):
-        shown.setdefault(job.whose_move, []).append(Waiting(job, today, staff))
+    jobs = list(open_jobs().annotate(place=place).filter(place__lte=limit).order_by("stage_since", "id"))
+    steps = next_steps([job.pk for job in jobs])
+    for job in jobs:
+        shown.setdefault(job.whose_move, []).append(Waiting(job, today, staff, steps.get(job.pk)))
     for mover in MOVERS:
         row = counted.get(mover)
         yield Group(

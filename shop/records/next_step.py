@@ -1,180 +1,370 @@
-"""What comes next for a job, on every page of it: one sentence, one way on, and why not more yet.
+"""What comes next for a job, on every page of it and on the first screen: one sentence, one way on, why not more yet, and by
+whose move.
 
-The bench knows its own steps by what was written there; this looks at the whole job, across the rooms.
+The bench knows its own steps by what was written there; this looks at the whole job, across the rooms. Whose move a job is
+follows from what comes next (`keep_moves_true`), so that list and page never say two things.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Collection
+from dataclasses import dataclass, field, replace
 
 from django.db.models import Exists, F, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 from django.urls import reverse
 
-from shop.bench.models import Conclusion, Finding, SafetyCheck, SafetyWaiver
-from shop.counter.models import Job
-from shop.counter.stages import ENDED, Outcome, Stage, for_each_open
+from shop.bench.models import Conclusion, Finding, SafetyCheck, SafetyWaiver, SoakTest
+from shop.bench.safety import why_not
+from shop.counter.models import HowItCame, Job
+from shop.counter.said import no_repair, unread
+from shop.counter.stages import OPEN, Outcome, Stage, for_each_open
+from shop.dispatch.models import ParcelJob
+from shop.frame import clock, spelling
+from shop.frame.models import Role
 from shop.frame.profile import the_profile
 from shop.frame.rooms import open_door
-from shop.office.models import Authorisation, Invoice
+from shop.frame.whose_move import WhoseMove
+from shop.keeping.night import Night
+from shop.office.models import Authorisation, Estimate, Invoice, ReleaseUnpaid
 from shop.office.queries import fitted_since_invoiced
 from shop.stockroom.models import PartWanted
 
 Answer = Authorisation.Answer
-_NOES = (Answer.NO, Answer.WITHDRAWN)
 _TO_A_REPAIR = (Answer.YES, Answer.PARTLY, Answer.MORE, Answer.UP_TO)
+_REPAIRED = {Outcome.REPAIRED, Outcome.PARTLY}
+_AT_ONCE = 500
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """What comes next: where it is done, and why not more than that yet."""
+    """What comes next: where it is done and by whom, and why not more than that yet."""
 
     title: str
     address: str
     act: str
+    role: Role
+    mover: WhoseMove = WhoseMove.BENCH
     why_not: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class _Facts:
+    """What the next step hangs on: the job with the columns of `_asked`, and the rows that some stages need besides."""
+
+    job: Job
+    wants: list[PartWanted] = field(default_factory=list)
+    unread: bool = False
+    said_no: bool = False
+    soak: SoakTest | None = None
+    check: SafetyCheck | None = None
+    waiver: SafetyWaiver | None = None
+
+    def knows(self, fact: str) -> bool:
+        """Whether that column of the query holds."""
+        return bool(getattr(self.job, f"is_{fact}"))
 
 
 def next_step(job: Job) -> Step | None:
     """What comes next for this job; None once it has ended."""
-    if job.stage in ENDED:
-        return None
-    return _STEPS[Stage(job.stage)](job)
+    return next_steps([job.pk]).get(job.pk)
+
+
+def next_steps(jobs: Collection[int]) -> dict[int, Step]:
+    """What comes next for each of these jobs that is open, in a number of queries that doesn't grow with them."""
+    return {pk: _step(facts) for pk, facts in _facts(Job.objects.filter(pk__in=jobs)).items()}
+
+
+def keep_moves_true(jobs: Collection[int]) -> None:
+    """Write down whose move these jobs are by what comes next for them. Called at the end of every act for those it touched."""
+    ids = sorted(jobs)
+    for start in range(0, len(ids), _AT_ONCE):
+        _set_moves(Job.objects.filter(pk__in=ids[start : start + _AT_ONCE]))
+
+
+def look_at_moves_again(night: Night) -> None:
+    """Whose move a job is can change with the day alone: an estimate runs out."""
+    changed = _set_moves(Job.objects.all())
+    night.note(changed, "One job is somebody else’s move by now.", "{} jobs are somebody else’s move by now.")
+
+
+def _set_moves(jobs: QuerySet[Job]) -> int:
+    # the other stages are always the shop's own move
+    changed = 0
+    elsewhere = [one for one in OPEN if one.row.whose_move != WhoseMove.BENCH]
+    for facts in _facts(jobs.filter(stage__in=elsewhere)).values():
+        mover = _step(facts).mover
+        if facts.job.whose_move != mover:
+            changed += Job.objects.filter(pk=facts.job.pk, stage=facts.job.stage).update(whose_move=mover)
+    return changed
+
+
+def _step(facts: _Facts) -> Step:
+    step = _STEPS[Stage(facts.job.stage)](facts)
+    if step.mover != WhoseMove.BENCH and facts.unread:
+        card = open_door("records:job_card", facts.job.number)
+        return Step(
+            "The customer wrote: read and answer it.",
+            f"{card}#words",
+            "Read it",
+            Role.COUNTER,
+            why_not=(step.title,),
+        )
+    return step
+
+
+# --- what is asked ----------------------------------------------------------------------------------------------
+
+
+def _facts(jobs: QuerySet[Job]) -> dict[int, _Facts]:
+    whole = jobs.filter(stage__among=OPEN).select_related("unit", "customer", "inbound")
+    found = {job.pk: _Facts(job) for job in _asked(whole)}
+    for pk in unread.among(found):
+        found[pk].unread = True
+    for pk in no_repair.among(found):
+        found[pk].said_no = True
+    _with_wants(_at(found, Stage.AWAITING_PARTS))
+    _with_soaks(_at(found, Stage.PROVING))
+    _with_checks(
+        {
+            pk: facts
+            for pk, facts in _at(found, Stage.READY).items()
+            if facts.job.unit.mains and (facts.knows("checked") or facts.knows("waived"))
+        }
+    )
+    return found
+
+
+def _at(found: dict[int, _Facts], stage: Stage) -> dict[int, _Facts]:
+    return {pk: facts for pk, facts in found.items() if facts.job.stage == stage}
+
+
+def _asked(jobs: QuerySet[Job]) -> QuerySet[Job]:
+    """The jobs with what is asked of every one, in one query."""
+    here, standing = OuterRef("pk"), {"job": OuterRef("pk"), "struck_at__isnull": True}
+    wants = PartWanted.objects.filter(job=here, fitted_at=None, dropped_at=None)
+    missing = wants.filter(quantity_thousandths__gt=F("kept_thousandths") + F("fitted_thousandths"))
+    invoices = Invoice.objects.filter(job_links__job=here, kind=Invoice.Kind.INVOICE)
+    issued = invoices.filter(issued_at__isnull=False)
+    given = Authorisation.objects.filter(job=here)
+    last = Authorisation.objects.filter(
+        job=here,
+        pk=Subquery(
+            Authorisation.objects.filter(job=OuterRef("job")).order_by("-at", "-id").values("pk")[:1]
+        ),
+    )
+    waiting = Estimate.objects.filter(job=here, state=Estimate.State.GIVEN)
+    packed = ParcelJob.objects.filter(
+        job=here, parcel__unpacked_at=None, parcel__handed_over_at=None, parcel__lost_at=None
+    )
+    return jobs.annotate(
+        is_concluded=Exists(Conclusion.objects.filter(**standing)),
+        is_found=Exists(Finding.objects.filter(**standing)),
+        is_here=Exists(wants.filter(kept_thousandths__gt=0)),
+        is_unordered=Exists(missing.filter(order_line=None)),
+        is_unsent=Exists(missing.filter(order_line__order__sent_at=None, order_line__isnull=False)),
+        is_agreed=Exists(given.filter(answer__in=_TO_A_REPAIR)),
+        is_yes_since=Exists(
+            last.filter(
+                answer__in=_TO_A_REPAIR,
+                authorised_minor__gt=Coalesce(OuterRef("bench_fee_minor"), 0),
+                at__gt=OuterRef("ready_at"),
+            )
+        ),
+        is_expired=Exists(waiting.filter(valid_until__lt=clock.today())),
+        is_checked=Exists(SafetyCheck.objects.filter(**standing)),
+        is_waived=Exists(SafetyWaiver.objects.filter(**standing)),
+        is_issued=Exists(issued),
+        is_open=Exists(issued.filter(settled_at=None, taken_back_at=None)),
+        is_released=Exists(ReleaseUnpaid.objects.filter(job=here)),
+        is_fitted_since=Exists(fitted_since_invoiced(Job.objects.filter(pk=OuterRef(OuterRef("pk"))))),
+        is_packed=Exists(packed),
+        draft=Subquery(invoices.filter(issued_at=None).order_by("-id").values("pk")[:1]),
+        parcel=Subquery(packed.values("parcel")[:1]),
+    )
+
+
+def _with_wants(found: dict[int, _Facts]) -> None:
+    if found:
+        wants = PartWanted.objects.filter(job__in=found, fitted_at=None, dropped_at=None, came_at=None)
+        for want in wants.select_related("order_line__order").order_by("id"):
+            found[want.job_id].wants.append(want)
+
+
+def _with_soaks(found: dict[int, _Facts]) -> None:
+    if found:
+        running = SoakTest.objects.filter(job__in=found, ended_at=None, struck_at=None)
+        for soak in running.prefetch_related("checks"):
+            found[soak.job_id].soak = soak
+
+
+def _with_checks(found: dict[int, _Facts]) -> None:
+    if found:
+        standing = {"job__in": found, "struck_at__isnull": True}
+        for check in SafetyCheck.objects.filter(**standing).order_by("at", "id"):
+            found[check.job_id].check = check
+        for waiver in SafetyWaiver.objects.filter(**standing).order_by("at", "id"):
+            found[waiver.job_id].waiver = waiver
+
+
+# --- what follows from it ---------------------------------------------------------------------------------------
 
 
 def _to(room: str, job: Job) -> str:
     return open_door(f"{room}:job", job.number)
 
 
-def _expected(job: Job) -> Step:
-    parcel = job.inbound
-    stands = "It is on its way."
+def _as_told(title: str, job: Job, mover: WhoseMove = WhoseMove.BENCH) -> Step:
+    """The way on that the table of stages names."""
+    told = Stage(job.stage).row.next_step
+    assert told is not None  # noqa: S101 - every open stage has one
+    return Step(title, open_door(told.door, job.number), told.words, told.role, mover)
+
+
+def _at_the_bench(title: str, job: Job) -> Step:
+    return Step(title, _to("bench", job), "To the bench", Role.BENCH)
+
+
+def _expected(facts: _Facts) -> Step:
+    parcel, job = facts.job.inbound, facts.job
+    step = _as_told("It is on its way.", job)
     if parcel is not None and parcel.opened_at:
-        stands = "Its parcel was opened: book it in, or call it off if it was not in it."
-    elif parcel is not None and parcel.arrived_at:
-        stands = "Its parcel is here."
-    return Step(stands, open_door("counter:receive", job.number), "Open the box")
+        return replace(step, title="Its parcel was opened: book it in, or call it off if it was not in it.")
+    if parcel is not None and parcel.arrived_at:
+        return replace(step, title="Its parcel is here.")
+    return replace(step, mover=WhoseMove.CARRIER)
 
 
-def _booked_in(job: Job) -> Step:
-    return Step("Find the fault.", _to("bench", job), "To the bench")
+def _booked_in(facts: _Facts) -> Step:
+    if facts.said_no:
+        return _at_the_bench("The customer said no: write down how it ended.", facts.job)
+    return _as_told("Find the fault.", facts.job)
 
 
-def _on_the_bench(job: Job) -> Step:
-    standing, fee = {"struck_at__isnull": True}, job.bench_fee_minor or 0
-    wants = PartWanted.objects.filter(job=OuterRef("pk"), fitted_at=None, dropped_at=None)
-    known = (
-        Job.objects.filter(pk=job.pk)
-        .annotate(
-            concluded=Exists(Conclusion.objects.filter(job=OuterRef("pk"), **standing)),
-            found=Exists(Finding.objects.filter(job=OuterRef("pk"), **standing)),
-            here=Exists(wants.filter(kept_thousandths__gt=0)),
-            unordered=Exists(_missing(wants).filter(order_line=None)),
-            agreed=Exists(Authorisation.objects.filter(job=OuterRef("pk"), answer__in=_TO_A_REPAIR)),
-            said_no=Exists(_last_answer().filter(answer__in=_NOES, authorised_minor__lte=fee)),
-        )
-        .values("concluded", "found", "here", "unordered", "agreed", "said_no")
-        .get()
-    )
-    bench = _to("bench", job)
-    if known["said_no"] and not known["concluded"]:
-        return Step("The customer said no: write down how it ended.", bench, "To the bench")
-    if known["here"]:
-        return Step("A part that it waited for is here: fit it.", bench, "To the bench")
-    if known["concluded"]:
-        proves = job.outcome in {Outcome.REPAIRED, Outcome.PARTLY}
+def _on_the_bench(facts: _Facts) -> Step:
+    job = facts.job
+    if facts.said_no and not facts.knows("concluded"):
+        return _at_the_bench("The customer said no: write down how it ended.", job)
+    if facts.knows("here"):
+        return _at_the_bench("A part that it waited for is here: fit it.", job)
+    if facts.knows("concluded"):
+        proves = job.outcome in _REPAIRED
         title = "Test it: soak test, then the safety check." if proves else "It is concluded: mark it ready."
-        return Step(title, bench, "To the bench")
-    if known["unordered"]:
-        return Step("A part that it needs is not ordered yet.", reverse("stockroom:order_list"), "To order")
-    if not known["found"]:
-        return Step("Find the fault, and note what you found.", bench, "To the bench")
-    if not (job.customer.is_shop or known["agreed"] or job.limit_minor):
+        return _at_the_bench(title, job)
+    if facts.knows("unordered") or facts.knows("unsent"):
+        return _to_order(
+            "A part that it needs is not ordered yet."
+            if facts.knows("unordered")
+            else "A part that it needs stands on an order that is not sent."
+        )
+    if not facts.knows("found"):
+        return _at_the_bench("Find the fault, and note what you found.", job)
+    if not (job.customer.is_shop or facts.knows("agreed") or job.limit_minor):
         paragraph = the_profile().law.written_estimate
         why = f"the law wants a written estimate first ({paragraph})" if paragraph else "nobody agreed to it"
         return Step(
             "Put what it needs to the customer, before it is repaired.",
             _to("office", job),
             "To the estimate",
-            (f"No repair is agreed yet: {why}.",),
+            Role.COUNTER,
+            why_not=(f"No repair is agreed yet: {why}.",),
         )
-    return Step("Fix it, and write down what had failed.", bench, "To the bench")
+    return _at_the_bench("Fix it, and write down what had failed.", job)
 
 
-def _last_answer() -> QuerySet[Authorisation]:
-    """What the customer of the outer job said last."""
-    given = Authorisation.objects.filter(job=OuterRef("job"))
-    last = given.order_by("-at", "-id").values("pk")[:1]
-    return Authorisation.objects.filter(job=OuterRef("pk"), pk=Subquery(last))
+def _to_order(title: str) -> Step:
+    return Step(title, reverse("stockroom:order_list"), "To order", Role.BENCH)
 
 
-def _missing(wants: QuerySet[PartWanted]) -> QuerySet[PartWanted]:
-    return wants.filter(quantity_thousandths__gt=F("kept_thousandths") + F("fitted_thousandths"))
+def _awaiting_word(facts: _Facts) -> Step:
+    if facts.knows("expired"):
+        step = _as_told("The estimate has run out: put a new version to the customer.", facts.job)
+        return replace(step, act="To the estimate")
+    return _as_told("The estimate is with the customer.", facts.job, WhoseMove.CUSTOMER)
 
 
-def _awaiting_word(job: Job) -> Step:
-    return Step("The estimate is with the customer.", _to("office", job), "Note the answer")
+def _awaiting_parts(facts: _Facts) -> Step:
+    job = facts.job
+    if facts.said_no:
+        return _at_the_bench("The customer said no: write down how it ended.", job)
+    if not facts.wants:
+        return _at_the_bench("What it waited for is here.", job)
+    # what the shop still has to do comes before what it waits for
+    for want in facts.wants:
+        if want.order_line is None:
+            return _to_order(f"{want} is not ordered yet.")
+    for want in facts.wants:
+        if want.order_line is not None and want.order_line.order.sent_at is None:
+            return _of_order(want, "stands on an order that is not sent")
+    return replace(_of_order(facts.wants[0], "is on its way"), mover=WhoseMove.SUPPLIER)
 
 
-def _awaiting_parts(job: Job) -> Step:
-    wants = PartWanted.objects.filter(job=job, fitted_at=None, dropped_at=None, came_at=None)
-    first = wants.select_related("order_line__order").order_by("id").first()
-    if first is None:
-        return Step("What it waited for is here.", _to("bench", job), "To the bench")
-    if first.order_line is None:
-        return Step(f"{first} is not ordered yet.", reverse("stockroom:order_list"), "To order")
-    order = first.order_line.order
-    stands = "is on its way" if order.sent_at else "stands on an order that is not sent"
-    return Step(f"{first} {stands}.", reverse("stockroom:order", args=[order.pk]), str(order))
+def _of_order(want: PartWanted, stands: str) -> Step:
+    assert want.order_line is not None  # noqa: S101 - asked before
+    order = want.order_line.order
+    return Step(f"{want} {stands}.", reverse("stockroom:order", args=[order.pk]), order.number, Role.BENCH)
 
 
-def _proving(job: Job) -> Step:
-    return Step("It is on soak test.", _to("bench", job), "Check on it")
+def _proving(facts: _Facts) -> Step:
+    soak = facts.soak
+    if soak is not None and soak.seconds >= soak.planned_seconds:
+        ran = spelling.hours(soak.seconds)
+        return _as_told(f"Its soak test has run {ran}: say how it went.", facts.job)
+    return _as_told("It is on soak test.", facts.job)
 
 
-def _ready(job: Job) -> Step:
-    """What stands before going home, as far as one query tells; dispatch itself says all that holds the unit back."""
-    invoices = Invoice.objects.filter(job_links__job=job.pk, kind=Invoice.Kind.INVOICE)
-    checks = SafetyCheck.objects.filter(job=OuterRef("pk"), struck_at__isnull=True)
-    known = (
-        Job.objects.filter(pk=job.pk)
-        .annotate(
-            checked=Exists(checks),
-            waived=Exists(SafetyWaiver.objects.filter(job=OuterRef("pk"), struck_at__isnull=True)),
-            issued=Exists(invoices.filter(issued_at__isnull=False)),
-            yes_since=Exists(
-                _last_answer().filter(
-                    answer__in=_TO_A_REPAIR,
-                    authorised_minor__gt=job.bench_fee_minor or 0,
-                    at__gt=OuterRef("ready_at"),
-                )
-            ),
-            fitted_since=Exists(fitted_since_invoiced(Job.objects.filter(pk=job.pk))),
-            draft=Subquery(invoices.filter(issued_at__isnull=True).order_by("-id").values("pk")[:1]),
-        )
-        .values("checked", "waived", "issued", "draft", "yes_since", "fitted_since")
-        .get()
-    )
-    repaired = job.outcome in {Outcome.REPAIRED, Outcome.PARTLY}
-    if known["yes_since"] and not repaired:
-        return Step(
-            "The customer said yes since: it goes back on the bench.", _to("bench", job), "To the bench"
-        )
-    if job.unit.mains and not known["checked"] and not known["waived"]:
+def _ready(facts: _Facts) -> Step:
+    """What stands before going home; dispatch itself says all that holds the unit back."""
+    job = facts.job
+    repaired = job.outcome in _REPAIRED
+    if facts.knows("yes_since") and not repaired:
+        return _at_the_bench("The customer said yes since: it goes back on the bench.", job)
+    if why_not(job, facts.check, facts.waiver):
         address = reverse("bench:safety", args=[job.number])
-        return Step("The safety check is owed, before it goes home.", address, "Safety check")
-    if known["draft"] and not known["issued"]:
-        page = reverse("office:invoice", args=[known["draft"]])
-        return Step("Look the draft over, and issue the invoice.", page, "To the draft")
+        return Step("The safety check is owed, before it goes home.", address, "Safety check", Role.BENCH)
+    office = Step("", _to("office", job), "To the money", Role.COUNTER)
+    draft: int | None = getattr(job, "draft", None)
+    if draft and (facts.knows("fitted_since") or not facts.knows("issued")):
+        page = reverse("office:invoice", args=[draft])
+        return replace(
+            office, title="Look the draft over, and issue the invoice.", address=page, act="To the draft"
+        )
     to_charge = repaired or job.bench_fee_minor
-    if to_charge and not known["issued"] and not job.customer.is_shop:
-        return Step("Draft the invoice, before it goes home.", _to("office", job), "To the money")
-    if known["fitted_since"]:
-        return Step("A part was fitted since the invoice: draft another.", _to("office", job), "To the money")
-    return Step("It goes home once all is settled.", _to("dispatch", job), "To dispatch")
+    if to_charge and not facts.knows("issued") and not job.customer.is_shop:
+        return replace(office, title="Draft the invoice, before it goes home.")
+    if facts.knows("fitted_since"):
+        return replace(office, title="A part was fitted since the invoice: draft another.")
+    if facts.knows("open") and not facts.knows("released"):
+        return replace(office, title="Its invoice is not paid.", mover=WhoseMove.CUSTOMER)
+    return _going_home(facts)
 
 
-_STEPS: dict[Stage, Callable[[Job], Step]] = for_each_open(
+def _going_home(facts: _Facts) -> Step:
+    job = facts.job
+    parcel: int | None = getattr(job, "parcel", None)
+    if parcel is not None:
+        return Step(
+            "It is packed: hand the parcel over to the carrier.",
+            reverse("dispatch:parcel", args=[parcel]),
+            "To the parcel",
+            Role.COUNTER,
+        )
+    home = _as_told("", job)
+    if job.customer.is_shop:
+        return replace(home, title="It is the shop’s own: put it away, or keep it here.")
+    if job.how_it_came != HowItCame.PARCEL:
+        return replace(home, title="It waits to be collected.", mover=WhoseMove.CUSTOMER)
+    if not job.customer.address.strip():
+        return Step(
+            "Ask for the address that it goes back to.",
+            open_door("counter:customer", job.customer_id),
+            "To the customer",
+            Role.COUNTER,
+        )
+    return replace(home, title="Pack it, and send it home.")
+
+
+_STEPS: dict[Stage, Callable[[_Facts], Step]] = for_each_open(
     {
         Stage.EXPECTED: _expected,
         Stage.BOOKED_IN: _booked_in,

@@ -7,11 +7,12 @@ import uuid
 
 from shop.bench.actions.lines import refuse_away
 from shop.bench.actions.notebook import leave_off
+from shop.bench.forgotten import LONG, forgotten
 from shop.bench.models import Stint, WorkKind
 from shop.counter.models import Job
 from shop.counter.moving import move
 from shop.counter.stages import Stage
-from shop.frame.journal import acting
+from shop.frame.journal import Act, acting
 from shop.frame.models import Staff
 from shop.frame.once import keyless
 from shop.frame.refusal import Refusal
@@ -76,7 +77,7 @@ def start_stint(
 
 @keyless("joined")
 def stop_stint(
-    *, stint: Stint, by: Staff, at: dt.datetime | None = None, stopped_at: dt.datetime | None = None
+    *, stint: Stint, by: Staff | None, at: dt.datetime | None = None, stopped_at: dt.datetime | None = None
 ) -> Stint:
     """Stop the clock, now or at the moment the person says it really stopped."""
     with acting(by=by, at=at) as act:
@@ -183,6 +184,19 @@ def mend_stint(
             seconds=int((stopped_at - started_at).total_seconds()),
         )
     return stint
+
+
+def stop_clocks(job: Job, act: Act) -> None:
+    """Nobody works on a unit that has left: clocks that still run on its job stop with it, whoever started them.
+
+    One that was forgotten stops when its work most likely ended. While a job is ready its clock may run on: the safety check
+    is work, too, and its page asks.
+    """
+    for stint in Stint.objects.filter(job=job, stopped_at__isnull=True, struck_at__isnull=True):
+        was = forgotten(stint) if act.at - stint.started_at >= LONG else None
+        latest = min(act.at, stint.started_at + LONGEST_STINT)
+        ended = min(was.stopped_at, latest) if was else latest
+        stop_stint(stint=stint, by=act.by, stopped_at=None if ended == act.at else ended)
 
 
 def _refuse_odd_times(started_at: dt.datetime, stopped_at: dt.datetime, now: dt.datetime) -> None:

@@ -64,7 +64,7 @@ class Migration(migrations.Migration):
                 ('sequence', models.PositiveIntegerField()),
                 ('stage', models.CharField(choices=[('expected', 'Expected'), ('booked_in', 'Booked in'), ('on_the_bench', 'On the bench'), ('awaiting_word', 'Awaiting word'), ('awaiting_parts', 'Awaiting parts'), ('proving', 'On soak test'), ('ready', 'Ready'), ('gone_home', 'Gone home'), ('kept_here', 'Kept here'), ('called_off', 'Called off')], default='booked_in', max_length=14)),
                 ('stage_since', models.DateTimeField(default=shop.frame.moments.now)),
-                ('whose_move', models.CharField(choices=[('bench', 'Bench'), ('customer', 'Customer'), ('supplier', 'Supplier'), ('carrier', 'Carrier'), ('nobody', 'Nobody')], default='bench', max_length=8)),
+                ('whose_move', models.CharField(choices=[('bench', 'Shop'), ('customer', 'Customer'), ('supplier', 'Supplier'), ('carrier', 'Carrier'), ('nobody', 'Nobody')], default='bench', max_length=8)),
                 ('outcome', models.CharField(blank=True, choices=[('repaired', 'Repaired'), ('partly', 'Repaired in part'), ('no_fault', 'No fault found'), ('beyond', 'Beyond economic repair'), ('declined', 'Declined'), ('unrepaired', 'Returned unrepaired'), ('unclaimed', 'Left unclaimed'), ('unknown', 'Not known')], max_length=14)),
                 ('complaint', models.TextField(help_text="In the customer's own words.")),
                 ('condition', models.TextField(blank=True)),

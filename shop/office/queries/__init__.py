@@ -16,6 +16,7 @@ from shop.office.queries.agreed import (
     authorised_for,
     charged_before,
     ledger_of,
+    no_repair_among,
     rests_on_the_claim_check,
 )
 from shop.office.queries.charges import collisions, draft_beside_records, lines_left, not_on, struck_since
@@ -88,6 +89,7 @@ __all__ = [
     "lying_with",
     "money_of",
     "money_on_other_jobs",
+    "no_repair_among",
     "not_on",
     "open_invoices",
     "open_minor",

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
-from django.db.models import Sum
+from django.db.models import F, OuterRef, Subquery, Sum
+from django.db.models.functions import Coalesce
 
 from shop.bench.models import Stint
 from shop.counter.models import Job
@@ -112,3 +113,15 @@ def rests_on_the_claim_check(job: Job) -> bool:
         Authorisation.objects.filter(job=job),
     )
     return any(rows.exists() for rows in written)
+
+
+def no_repair_among(jobs: Collection[int]) -> list[int]:
+    """Those of these jobs, by id, whose customer said no last, so that no more than finding the fault is agreed."""
+    same = Authorisation.objects.filter(job=OuterRef("job")).order_by("-at", "-id")
+    noes = Authorisation.objects.filter(
+        job_id__in=jobs,
+        answer__in=(Authorisation.Answer.NO, Authorisation.Answer.WITHDRAWN),
+        authorised_minor__lte=Coalesce(F("job__bench_fee_minor"), 0),
+        pk=Subquery(same.values("pk")[:1]),
+    )
+    return list(noes.values_list("job_id", flat=True))

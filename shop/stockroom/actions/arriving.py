@@ -18,7 +18,7 @@ from shop.stockroom import landed
 from shop.stockroom.actions.ledger import Arrival, take_in
 from shop.stockroom.actions.ordering import close_when_complete, must_be_open
 from shop.stockroom.actions.parts import add_part
-from shop.stockroom.actions.waiting import back_on_the_list
+from shop.stockroom.actions.waiting import back_on_the_list, tick_wants
 from shop.stockroom.marking import NO_VALUE
 from shop.stockroom.models import LedgerEntry, Order, OrderLine, Part, PartNumber, PartState, PartWanted
 
@@ -56,7 +56,7 @@ def receive_order_line(
             line.unit_cost_ten_thousandths = cost
             line.save(update_fields=["unit_cost_ten_thousandths"])
         if line.part is None:
-            _write_down(line, by)
+            _write_down(act, line, by)
         landed_cost = _land(order, line, quantity_thousandths)
         OrderLine.objects.filter(pk=line.pk).update(
             received_thousandths=F("received_thousandths") + quantity_thousandths, given_up_at=None
@@ -162,10 +162,13 @@ def written_down(description: str, *, by: Staff | None) -> Part:
         return add_part(description=description, quantity_kind=NO_VALUE, by=by)
 
 
-def _write_down(line: OrderLine, by: Staff | None) -> None:
+def _write_down(act: Act, line: OrderLine, by: Staff | None) -> None:
     line.part = written_down(line.description, by=by)
     line.save(update_fields=["part"])
+    jobs = list(Job.objects.filter(pk__in=line.wanted.filter(part=None).values("job")).order_by("pk"))
     PartWanted.objects.filter(order_line=line, part=None).update(part=line.part)
+    for job in jobs:  # what was fitted of it meanwhile is no longer waited for
+        tick_wants(act, job=job, part=line.part)
 
 
 def _land(order: Order, line: OrderLine, quantity_thousandths: int) -> int:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.db.models import F
@@ -79,7 +79,7 @@ def open_order(
         order.save(force_insert=True)
         for asked in lines:
             _write_line(order, asked)
-        act.record("order.opened", subject=order, lines=len(lines))
+        act.record("order.opened", subject=order, jobs=_jobs_on(order.lines.all()), lines=len(lines))
     return order
 
 
@@ -113,7 +113,7 @@ def add_line(
         if order.lines.count() >= MOST_LINES:
             raise Refusal(f"An order has up to {MOST_LINES} lines.")
         line = _write_line(order, asked)
-        act.record("order.line_added", subject=order, line=line.pk)
+        act.record("order.line_added", subject=order, jobs=_jobs_on([line]), line=line.pk)
         act.made(line)
     return line
 
@@ -172,8 +172,9 @@ def take_line_off(
     order = line.order
     with acting(by=by, at=at, once=once_key) as act:
         must_be_open(order, sent=False)
+        jobs = _jobs_on([line])
         PartWanted.objects.filter(order_line=line).update(order_line=None)
-        act.record("order.line_taken_off", subject=order, line=line.pk)
+        act.record("order.line_taken_off", subject=order, jobs=jobs, line=line.pk)
         OrderLine.objects.filter(pk=line.pk).delete()
     return order
 
@@ -221,7 +222,7 @@ def send_order(
             outbox.write_message(
                 to=order.supplier.email, subject=subject, body=body, paper=order.paper, by=by
             )
-        act.record("order.sent", subject=order, by_letter=letter)
+        act.record("order.sent", subject=order, jobs=_jobs_on(order.lines.all()), by_letter=letter)
     return order
 
 
@@ -249,8 +250,9 @@ def give_up_line(
     with acting(by=by, at=at, once=once_key) as act:
         order = line.order
         must_be_open(order, sent=True)
+        jobs = _jobs_on([line])
         _give_up(act, line)
-        act.record("order.line_given_up", subject=order, line=line.pk)
+        act.record("order.line_given_up", subject=order, jobs=jobs, line=line.pk)
         close_when_complete(act, order)
     return order
 
@@ -262,10 +264,11 @@ def close_order(
     with acting(by=by, at=at, once=once_key) as act:
         if order.closed_at is not None:
             raise Refusal("This order is closed already.")
+        jobs = _jobs_on(order.lines.all())
         for line in order.lines.filter(given_up_at=None):
             if line.received_thousandths < line.quantity_thousandths:
                 _give_up(act, line)
-        _close(act, order)
+        _close(act, order, jobs=jobs)
     return order
 
 
@@ -301,7 +304,7 @@ def must_be_open(order: Order, *, sent: bool) -> None:
 
 def _give_up(act: Act, line: OrderLine) -> None:
     OrderLine.objects.filter(pk=line.pk).update(given_up_at=act.at)
-    PartWanted.objects.filter(order_line=line, came_at=None).update(order_line=None)
+    PartWanted.objects.filter(order_line=line, came_at=None, dropped_at=None).update(order_line=None)
 
 
 def close_when_complete(act: Act, order: Order) -> None:
@@ -311,7 +314,13 @@ def close_when_complete(act: Act, order: Order) -> None:
         _close(act, order)
 
 
-def _close(act: Act, order: Order) -> None:
+def _close(act: Act, order: Order, *, jobs: Sequence[int] = ()) -> None:
     Order.objects.filter(pk=order.pk).update(closed_at=act.at)
     order.closed_at = act.at
-    act.record("order.closed", subject=order)
+    act.record("order.closed", subject=order, jobs=jobs)
+
+
+def _jobs_on(lines: Iterable[OrderLine]) -> list[int]:
+    """The jobs that wait for something of these lines, by id."""
+    wants = PartWanted.objects.filter(order_line__in=[line.pk for line in lines], dropped_at=None)
+    return sorted(set(wants.values_list("job_id", flat=True)))

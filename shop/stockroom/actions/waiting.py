@@ -47,6 +47,10 @@ def want_part(
         )
         _owe(act, job)
         act.record("part.wanted", subject=wanted, jobs=[job.pk], quantity=quantity_thousandths)
+        if part is not None:
+            # too few lie free: those are kept for it, and the rest is ordered
+            serve_waiting(act, part=part)
+            wanted.refresh_from_db(fields=["kept_thousandths"])
     return wanted
 
 
@@ -89,10 +93,10 @@ def drop_want(
 
 
 def wants_no_more(job: Job, act: Act) -> None:
-    """A job that is ready has nothing ordered for it any more; one that has ended keeps no part from others who wait."""
+    """A job that is ready waits for nothing that has not begun to come; one that has ended keeps no part from others who wait."""
     wants = standing_wants().filter(job=job)
     if job.stage not in ENDED:
-        wants = wants.filter(came_at=None, order_line=None, kept_thousandths=0)
+        wants = wants.filter(came_at=None, kept_thousandths=0)
     gone = list(wants.select_related("part"))
     if not gone:
         return
@@ -181,7 +185,8 @@ def keep_no_more(act: Act, *, part: Part, first: Job | None = None) -> tuple[Job
 
 def back_on_the_list(wants: Iterable[int]) -> None:
     """Put wants that still miss something on the order list again where nothing more is to come on their line."""
-    done = PartWanted.objects.filter(pk__in=list(wants), came_at=None, order_line__isnull=False).exclude(
+    still = PartWanted.objects.filter(pk__in=list(wants), came_at=None, dropped_at=None)
+    done = still.filter(order_line__isnull=False).exclude(
         order_line__given_up_at=None,
         order_line__order__closed_at=None,
         order_line__received_thousandths__lt=F("order_line__quantity_thousandths"),
@@ -203,12 +208,14 @@ def tick_wants(act: Act, *, job: Job, part: Part) -> None:
 
     What is fitted was kept before; what was struck out again lies in the drawer for the job.
     """
-    wants = list(PartWanted.objects.filter(job=job, part=part, dropped_at=None).order_by("id"))
+    wants = list(PartWanted.objects.filter(job=job, part=part).order_by("id"))
     if not wants:
         return
     fitted = PartFitted.objects.filter(job=job, part=part, struck_at=None, at__gte=wants[0].at)
     left = sum(fitted.values_list("quantity_thousandths", flat=True))
-    for want in wants:
+    # what was fitted for a wish that was dropped afterwards fills no other
+    left = max(left - sum(want.fitted_thousandths for want in wants if want.dropped_at), 0)
+    for want in (one for one in wants if not one.dropped_at):
         now = min(left, want.quantity_thousandths)
         left -= now
         if now != want.fitted_thousandths:

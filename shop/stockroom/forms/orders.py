@@ -47,7 +47,7 @@ class OrderForm(PlainForm):
                 self.fields[f"{line.key}-{name}"].widget.attrs["form"] = f"order-{self.prefix}"
             self.initial.update(
                 {
-                    f"{line.key}-on": True,
+                    f"{line.key}-on": line.is_needed,
                     f"{line.key}-quantity": quantity_typed(line.quantity_thousandths),
                     f"{line.key}-cost": price_typed(line.unit_cost_ten_thousandths or None),
                 }

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from django.db.models import Count, F, Prefetch, Q, QuerySet
 
+from shop.counter.said import no_repair
 from shop.counter.stages import ENDED
 from shop.stockroom.models import Order, OrderLine, PartNumber, PartWanted, Supplier
 from shop.stockroom.queries.standing import Standing, shortages
@@ -25,6 +26,12 @@ class ToOrder:
     quantity_thousandths: int
     unit_cost_ten_thousandths: int
     wants: list[PartWanted] = field(default_factory=list)
+    refused: frozenset[int] = frozenset()
+
+    @property
+    def is_needed(self) -> bool:
+        """Whether anybody still needs it: not where it is for jobs alone whose customers said no since."""
+        return not self.wants or any(want.job_id not in self.refused for want in self.wants)
 
 
 @dataclass(slots=True)
@@ -38,6 +45,7 @@ class OrderSheet:
 def order_list() -> list[OrderSheet]:
     """What is to be ordered, by supplier; those without one last."""
     wants = list(_unordered_wants()[:MOST_WANTS])
+    refused = no_repair.among({want.job_id for want in wants})
     short = shortages()
     prices = _prices(short)
     sheets: dict[int | None, OrderSheet] = {}
@@ -51,13 +59,14 @@ def order_list() -> list[OrderSheet]:
             quantity_thousandths=standing.suggested,
             unit_cost_ten_thousandths=prices.get(standing.part.pk, 0),
             wants=[want for want in wants if want.part_id == standing.part.pk],
+            refused=refused,
         )
         sheet.lines.append(line)
     for want in wants:
         if want.part_id is None:
             sheet = sheets.setdefault(None, OrderSheet(None))
             sheet.lines.append(
-                ToOrder(f"w{want.pk}", None, want.description, want.quantity_thousandths, 0, [want])
+                ToOrder(f"w{want.pk}", None, want.description, want.quantity_thousandths, 0, [want], refused)
             )
     return sorted(sheets.values(), key=lambda one: (one.supplier is None, str(one.supplier).casefold()))
 

@@ -12,6 +12,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.counter.models import Job
+from shop.counter.said import no_repair
 from shop.counter.stages import Stage
 from shop.frame import joint
 from shop.frame.doors import StaffRequest
@@ -418,6 +419,7 @@ def _order_page(
     context: dict[str, Any] = {
         "order": order,
         "rows": rows,
+        "refused": no_repair.among({want.job_id for line in order.lines.all() for want in line.wanted.all()}),
         "total": landed.total(order),
         "line_form": LineForm(),
         "send_form": SendForm(),
