@@ -55,7 +55,7 @@ class IdleSum(SumForm):
 
     slug = "idle-current"
     title = "Idle current"
-    about = "From the voltage over one emitter resistor, or over two in series."
+    about = "From the voltage across one emitter resistor, or across two in series."
     caution = (
         "Adjust with no signal and no load, after {} to {} minutes of warming up, and read again.".format(
             *audio.WARM_UP_MINUTE
