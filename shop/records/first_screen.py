@@ -18,7 +18,7 @@ from shop.frame.models import Role, Staff
 from shop.frame.rooms import open_door
 from shop.frame.whose_move import WhoseMove
 from shop.planner.queries import Row, Tonight, rows, tonight
-from shop.records.next_step import Step, next_steps
+from shop.records.next_step import Step, step_in_a_list, with_facts
 
 AN_EVENING, BEGINS = 3.0, 18.0
 """Hours that an evening has when nobody says otherwise, and from when."""
@@ -107,10 +107,9 @@ def groups(staff: Staff, *, limit: int = LONGEST_LIST) -> Iterator[Group]:
     }
     place = Window(RowNumber(), partition_by="whose_move", order_by=["stage_since", "id"])
     shown: dict[str, list[Waiting]] = {mover: [] for mover in MOVERS}
-    jobs = list(open_jobs().annotate(place=place).filter(place__lte=limit).order_by("stage_since", "id"))
-    steps = next_steps([job.pk for job in jobs])
-    for job in jobs:
-        shown.setdefault(job.whose_move, []).append(Waiting(job, today, staff, steps.get(job.pk)))
+    first = open_jobs().annotate(place=place).filter(place__lte=limit).order_by("stage_since", "id")
+    for job in with_facts(first):
+        shown.setdefault(job.whose_move, []).append(Waiting(job, today, staff, step_in_a_list(job)))
     for mover in MOVERS:
         row = counted.get(mover)
         yield Group(

@@ -8,7 +8,8 @@ follows from what comes next (`keep_moves_true`), so that list and page never sa
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
+from typing import Any
 
 from django.db.models import Exists, F, OuterRef, QuerySet, Subquery
 from django.db.models.functions import Coalesce
@@ -17,7 +18,7 @@ from django.urls import reverse
 from shop.bench.models import Conclusion, Finding, SafetyCheck, SafetyWaiver, SoakTest
 from shop.bench.safety import why_not
 from shop.counter.models import HowItCame, Job
-from shop.counter.said import no_repair, unread
+from shop.counter.said import unread
 from shop.counter.stages import OPEN, Outcome, Stage, for_each_open
 from shop.dispatch.models import ParcelJob
 from shop.frame import clock, spelling
@@ -31,6 +32,7 @@ from shop.office.queries import fitted_since_invoiced
 from shop.stockroom.models import PartWanted
 
 Answer = Authorisation.Answer
+_NOES = (Answer.NO, Answer.WITHDRAWN)
 _TO_A_REPAIR = (Answer.YES, Answer.PARTLY, Answer.MORE, Answer.UP_TO)
 _REPAIRED = {Outcome.REPAIRED, Outcome.PARTLY}
 _AT_ONCE = 500
@@ -50,19 +52,15 @@ class Step:
 
 @dataclass(slots=True)
 class _Facts:
-    """What the next step hangs on: the job with the columns of `_asked`, and the rows that some stages need besides."""
+    """What the next step hangs on: a job with the columns of `with_facts`, and what only some pages ask for."""
 
     job: Job
-    wants: list[PartWanted] = field(default_factory=list)
-    unread: bool = False
-    said_no: bool = False
+    is_unread: bool = False
     soak: SoakTest | None = None
-    check: SafetyCheck | None = None
-    waiver: SafetyWaiver | None = None
 
-    def knows(self, fact: str) -> bool:
-        """Whether that column of the query holds."""
-        return bool(getattr(self.job, f"is_{fact}"))
+    def __getattr__(self, name: str) -> Any:
+        """A column that `with_facts` added to the job."""
+        return getattr(self.job, f"fact_{name}")
 
 
 def next_step(job: Job) -> Step | None:
@@ -73,6 +71,17 @@ def next_step(job: Job) -> Step | None:
 def next_steps(jobs: Collection[int]) -> dict[int, Step]:
     """What comes next for each of these jobs that is open, in a number of queries that doesn't grow with them."""
     return {pk: _step(facts) for pk, facts in _facts(Job.objects.filter(pk__in=jobs)).items()}
+
+
+def step_in_a_list(job: Job) -> Step:
+    """What comes next for a job of a list that was asked `with_facts`, without a query of its own.
+
+    That nobody has read what the customer wrote is seen by the move, which was written down as the shop's then.
+    """
+    step = _step(_Facts(job))
+    if step.mover != WhoseMove.BENCH and job.whose_move == WhoseMove.BENCH:
+        return _to_be_read(job, step)
+    return step
 
 
 def keep_moves_true(jobs: Collection[int]) -> None:
@@ -101,110 +110,76 @@ def _set_moves(jobs: QuerySet[Job]) -> int:
 
 def _step(facts: _Facts) -> Step:
     step = _STEPS[Stage(facts.job.stage)](facts)
-    if step.mover != WhoseMove.BENCH and facts.unread:
-        card = open_door("records:job_card", facts.job.number)
-        return Step(
-            "The customer wrote: read and answer it.",
-            f"{card}#words",
-            "Read it",
-            Role.COUNTER,
-            why_not=(step.title,),
-        )
-    return step
+    return _to_be_read(facts.job, step) if step.mover != WhoseMove.BENCH and facts.is_unread else step
+
+
+def _to_be_read(job: Job, step: Step) -> Step:
+    card = open_door("records:job_card", job.number)
+    title = "The customer wrote: read and answer it."
+    return Step(title, f"{card}#words", "Read it", Role.COUNTER, why_not=(step.title,))
 
 
 # --- what is asked ----------------------------------------------------------------------------------------------
 
 
 def _facts(jobs: QuerySet[Job]) -> dict[int, _Facts]:
-    whole = jobs.filter(stage__among=OPEN).select_related("unit", "customer", "inbound")
-    found = {job.pk: _Facts(job) for job in _asked(whole)}
+    found = {job.pk: _Facts(job) for job in with_facts(jobs.filter(stage__among=OPEN))}
     for pk in unread.among(found):
-        found[pk].unread = True
-    for pk in no_repair.among(found):
-        found[pk].said_no = True
-    _with_wants(_at(found, Stage.AWAITING_PARTS))
-    _with_soaks(_at(found, Stage.PROVING))
-    _with_checks(
-        {
-            pk: facts
-            for pk, facts in _at(found, Stage.READY).items()
-            if facts.job.unit.mains and (facts.knows("checked") or facts.knows("waived"))
-        }
-    )
+        found[pk].is_unread = True
+    proving = [pk for pk, facts in found.items() if facts.job.stage == Stage.PROVING]
+    if proving:
+        running = SoakTest.objects.filter(job__in=proving, ended_at=None, struck_at=None)
+        for soak in running.prefetch_related("checks"):
+            found[soak.job_id].soak = soak
     return found
 
 
-def _at(found: dict[int, _Facts], stage: Stage) -> dict[int, _Facts]:
-    return {pk: facts for pk, facts in found.items() if facts.job.stage == stage}
-
-
-def _asked(jobs: QuerySet[Job]) -> QuerySet[Job]:
-    """The jobs with what is asked of every one, in one query."""
+def with_facts(jobs: QuerySet[Job]) -> QuerySet[Job]:
+    """The jobs with what their next steps hang on, in the query that asks for them."""
     here, standing = OuterRef("pk"), {"job": OuterRef("pk"), "struck_at__isnull": True}
     wants = PartWanted.objects.filter(job=here, fitted_at=None, dropped_at=None)
-    missing = wants.filter(quantity_thousandths__gt=F("kept_thousandths") + F("fitted_thousandths"))
+    # what the shop still has to do comes before what it waits for
+    missing = wants.filter(quantity_thousandths__gt=F("kept_thousandths") + F("fitted_thousandths")).order_by(
+        F("order_line__order__sent_at").asc(nulls_first=True), F("order_line").asc(nulls_first=True), "id"
+    )
     invoices = Invoice.objects.filter(job_links__job=here, kind=Invoice.Kind.INVOICE)
     issued = invoices.filter(issued_at__isnull=False)
     given = Authorisation.objects.filter(job=here)
-    last = Authorisation.objects.filter(
-        job=here,
-        pk=Subquery(
-            Authorisation.objects.filter(job=OuterRef("job")).order_by("-at", "-id").values("pk")[:1]
-        ),
-    )
+    same = Authorisation.objects.filter(job=OuterRef("job")).order_by("-at", "-id")
+    last = given.filter(pk=Subquery(same.values("pk")[:1]))
+    fee = Coalesce(OuterRef("bench_fee_minor"), 0)
     waiting = Estimate.objects.filter(job=here, state=Estimate.State.GIVEN)
     packed = ParcelJob.objects.filter(
         job=here, parcel__unpacked_at=None, parcel__handed_over_at=None, parcel__lost_at=None
     )
-    return jobs.annotate(
-        is_concluded=Exists(Conclusion.objects.filter(**standing)),
-        is_found=Exists(Finding.objects.filter(**standing)),
-        is_here=Exists(wants.filter(kept_thousandths__gt=0)),
-        is_unordered=Exists(missing.filter(order_line=None)),
-        is_unsent=Exists(missing.filter(order_line__order__sent_at=None, order_line__isnull=False)),
-        is_agreed=Exists(given.filter(answer__in=_TO_A_REPAIR)),
-        is_yes_since=Exists(
-            last.filter(
-                answer__in=_TO_A_REPAIR,
-                authorised_minor__gt=Coalesce(OuterRef("bench_fee_minor"), 0),
-                at__gt=OuterRef("ready_at"),
-            )
+    check = SafetyCheck.objects.filter(**standing).order_by("-at", "-id")
+    waiver = SafetyWaiver.objects.filter(**standing).order_by("-at", "-id")
+    return jobs.select_related("unit__model__maker", "customer", "inbound").annotate(
+        fact_is_concluded=Exists(Conclusion.objects.filter(**standing)),
+        fact_is_found=Exists(Finding.objects.filter(**standing)),
+        fact_is_here=Exists(wants.filter(kept_thousandths__gt=0)),
+        fact_want=Subquery(missing.values("pk")[:1]),
+        fact_want_called=Subquery(missing.values("description")[:1]),
+        fact_order=Subquery(missing.values("order_line__order")[:1]),
+        fact_order_number=Subquery(missing.values("order_line__order__number")[:1]),
+        fact_order_sent=Subquery(missing.values("order_line__order__sent_at")[:1]),
+        fact_is_agreed=Exists(given.filter(answer__in=_TO_A_REPAIR)),
+        fact_said_no=Exists(last.filter(answer__in=_NOES, authorised_minor__lte=fee)),
+        fact_is_yes_since=Exists(
+            last.filter(answer__in=_TO_A_REPAIR, authorised_minor__gt=fee, at__gt=OuterRef("ready_at"))
         ),
-        is_expired=Exists(waiting.filter(valid_until__lt=clock.today())),
-        is_checked=Exists(SafetyCheck.objects.filter(**standing)),
-        is_waived=Exists(SafetyWaiver.objects.filter(**standing)),
-        is_issued=Exists(issued),
-        is_open=Exists(issued.filter(settled_at=None, taken_back_at=None)),
-        is_released=Exists(ReleaseUnpaid.objects.filter(job=here)),
-        is_fitted_since=Exists(fitted_since_invoiced(Job.objects.filter(pk=OuterRef(OuterRef("pk"))))),
-        is_packed=Exists(packed),
-        draft=Subquery(invoices.filter(issued_at=None).order_by("-id").values("pk")[:1]),
-        parcel=Subquery(packed.values("parcel")[:1]),
+        fact_is_expired=Exists(waiting.filter(valid_until__lt=clock.today())),
+        fact_check_outcome=Subquery(check.values("outcome")[:1]),
+        fact_check_class=Subquery(check.values("protection_class")[:1]),
+        fact_check_at=Subquery(check.values("at")[:1]),
+        fact_waived_at=Subquery(waiver.values("at")[:1]),
+        fact_is_issued=Exists(issued),
+        fact_is_open=Exists(issued.filter(settled_at=None, taken_back_at=None)),
+        fact_is_released=Exists(ReleaseUnpaid.objects.filter(job=here)),
+        fact_is_fitted_since=Exists(fitted_since_invoiced(Job.objects.filter(pk=OuterRef(OuterRef("pk"))))),
+        fact_draft=Subquery(invoices.filter(issued_at=None).order_by("-id").values("pk")[:1]),
+        fact_parcel=Subquery(packed.values("parcel")[:1]),
     )
-
-
-def _with_wants(found: dict[int, _Facts]) -> None:
-    if found:
-        wants = PartWanted.objects.filter(job__in=found, fitted_at=None, dropped_at=None, came_at=None)
-        for want in wants.select_related("order_line__order").order_by("id"):
-            found[want.job_id].wants.append(want)
-
-
-def _with_soaks(found: dict[int, _Facts]) -> None:
-    if found:
-        running = SoakTest.objects.filter(job__in=found, ended_at=None, struck_at=None)
-        for soak in running.prefetch_related("checks"):
-            found[soak.job_id].soak = soak
-
-
-def _with_checks(found: dict[int, _Facts]) -> None:
-    if found:
-        standing = {"job__in": found, "struck_at__isnull": True}
-        for check in SafetyCheck.objects.filter(**standing).order_by("at", "id"):
-            found[check.job_id].check = check
-        for waiver in SafetyWaiver.objects.filter(**standing).order_by("at", "id"):
-            found[waiver.job_id].waiver = waiver
 
 
 # --- what follows from it ---------------------------------------------------------------------------------------
@@ -243,23 +218,19 @@ def _booked_in(facts: _Facts) -> Step:
 
 def _on_the_bench(facts: _Facts) -> Step:
     job = facts.job
-    if facts.said_no and not facts.knows("concluded"):
+    if facts.said_no and not facts.is_concluded:
         return _at_the_bench("The customer said no: write down how it ended.", job)
-    if facts.knows("here"):
+    if facts.is_here:
         return _at_the_bench("A part that it waited for is here: fit it.", job)
-    if facts.knows("concluded"):
+    if facts.is_concluded:
         proves = job.outcome in _REPAIRED
         title = "Test it: soak test, then the safety check." if proves else "It is concluded: mark it ready."
         return _at_the_bench(title, job)
-    if facts.knows("unordered") or facts.knows("unsent"):
-        return _to_order(
-            "A part that it needs is not ordered yet."
-            if facts.knows("unordered")
-            else "A part that it needs stands on an order that is not sent."
-        )
-    if not facts.knows("found"):
+    if facts.want and not facts.order_sent:
+        return _to_order("A part that it needs is not ordered yet.") if not facts.order else _of_order(facts)
+    if not facts.is_found:
         return _at_the_bench("Find the fault, and note what you found.", job)
-    if not (job.customer.is_shop or facts.knows("agreed") or job.limit_minor):
+    if not (job.customer.is_shop or facts.is_agreed or job.limit_minor):
         paragraph = the_profile().law.written_estimate
         why = f"the law wants a written estimate first ({paragraph})" if paragraph else "nobody agreed to it"
         return Step(
@@ -277,7 +248,7 @@ def _to_order(title: str) -> Step:
 
 
 def _awaiting_word(facts: _Facts) -> Step:
-    if facts.knows("expired"):
+    if facts.is_expired:
         step = _as_told("The estimate has run out: put a new version to the customer.", facts.job)
         return replace(step, act="To the estimate")
     return _as_told("The estimate is with the customer.", facts.job, WhoseMove.CUSTOMER)
@@ -287,22 +258,18 @@ def _awaiting_parts(facts: _Facts) -> Step:
     job = facts.job
     if facts.said_no:
         return _at_the_bench("The customer said no: write down how it ended.", job)
-    if not facts.wants:
+    if not facts.want:
         return _at_the_bench("What it waited for is here.", job)
-    # what the shop still has to do comes before what it waits for
-    for want in facts.wants:
-        if want.order_line is None:
-            return _to_order(f"{want} is not ordered yet.")
-    for want in facts.wants:
-        if want.order_line is not None and want.order_line.order.sent_at is None:
-            return _of_order(want, "stands on an order that is not sent")
-    return replace(_of_order(facts.wants[0], "is on its way"), mover=WhoseMove.SUPPLIER)
+    if not facts.order:
+        return _to_order(f"{facts.want_called} is not ordered yet.")
+    step = _of_order(facts)
+    return replace(step, mover=WhoseMove.SUPPLIER) if facts.order_sent else step
 
 
-def _of_order(want: PartWanted, stands: str) -> Step:
-    assert want.order_line is not None  # noqa: S101 - asked before
-    order = want.order_line.order
-    return Step(f"{want} {stands}.", reverse("stockroom:order", args=[order.pk]), order.number, Role.BENCH)
+def _of_order(facts: _Facts) -> Step:
+    stands = "is on its way" if facts.order_sent else "stands on an order that is not sent"
+    page = reverse("stockroom:order", args=[facts.order])
+    return Step(f"{facts.want_called} {stands}.", page, facts.order_number, Role.BENCH)
 
 
 def _proving(facts: _Facts) -> Step:
@@ -317,35 +284,44 @@ def _ready(facts: _Facts) -> Step:
     """What stands before going home; dispatch itself says all that holds the unit back."""
     job = facts.job
     repaired = job.outcome in _REPAIRED
-    if facts.knows("yes_since") and not repaired:
+    if facts.is_yes_since and not repaired:
         return _at_the_bench("The customer said yes since: it goes back on the bench.", job)
-    if why_not(job, facts.check, facts.waiver):
+    if _owes_its_check(facts):
         address = reverse("bench:safety", args=[job.number])
         return Step("The safety check is owed, before it goes home.", address, "Safety check", Role.BENCH)
     office = Step("", _to("office", job), "To the money", Role.COUNTER)
-    draft: int | None = getattr(job, "draft", None)
-    if draft and (facts.knows("fitted_since") or not facts.knows("issued")):
-        page = reverse("office:invoice", args=[draft])
+    if facts.draft and (facts.is_fitted_since or not facts.is_issued):
+        page = reverse("office:invoice", args=[facts.draft])
         return replace(
             office, title="Look the draft over, and issue the invoice.", address=page, act="To the draft"
         )
     to_charge = repaired or job.bench_fee_minor
-    if to_charge and not facts.knows("issued") and not job.customer.is_shop:
+    if to_charge and not facts.is_issued and not job.customer.is_shop:
         return replace(office, title="Draft the invoice, before it goes home.")
-    if facts.knows("fitted_since"):
+    if facts.is_fitted_since:
         return replace(office, title="A part was fitted since the invoice: draft another.")
-    if facts.knows("open") and not facts.knows("released"):
+    if facts.is_open and not facts.is_released:
         return replace(office, title="Its invoice is not paid.", mover=WhoseMove.CUSTOMER)
     return _going_home(facts)
 
 
+def _owes_its_check(facts: _Facts) -> bool:
+    job, check, waiver = facts.job, None, None
+    if facts.check_at:
+        check = SafetyCheck(
+            outcome=facts.check_outcome, protection_class=facts.check_class, at=facts.check_at
+        )
+    if facts.waived_at:
+        waiver = SafetyWaiver(at=facts.waived_at)
+    return why_not(job, check, waiver) is not None
+
+
 def _going_home(facts: _Facts) -> Step:
     job = facts.job
-    parcel: int | None = getattr(job, "parcel", None)
-    if parcel is not None:
+    if facts.parcel is not None:
         return Step(
             "It is packed: hand the parcel over to the carrier.",
-            reverse("dispatch:parcel", args=[parcel]),
+            reverse("dispatch:parcel", args=[facts.parcel]),
             "To the parcel",
             Role.COUNTER,
         )
