@@ -12,6 +12,7 @@ import socket
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from importlib import import_module
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -33,12 +34,13 @@ from tests.first_book import FirstBook
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 
 # A slow example on a busy machine is not a wrong one.
-trials.register_profile("shop", deadline=None)
-trials.load_profile("shop")
+trials.register_profile("shop", deadline=None, max_examples=40)
+trials.register_profile("soak", deadline=None, max_examples=400)
 
 
 def pytest_configure(config: pytest.Config) -> None:
     """Open the throw-away shop; settings only name its folder."""
+    trials.load_profile("soak" if config.getoption("--soak") else "shop")
     make_shop()
 
 
@@ -48,6 +50,14 @@ def pytest_configure(config: pytest.Config) -> None:
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--soak", action="store_true", help="run the long tests as well")
     parser.addoption("--new-pictures", action="store_true", help="make the kept pictures of pages anew")
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """Leave files unread that have no test for PostgreSQL, when those alone are asked for: reading all takes a minute."""
+    asked = config.option.markexpr
+    if collection_path.suffix != ".py" or not (asked == "postgres" or asked.endswith(") and postgres")):
+        return None
+    return None if "mark.postgres" in collection_path.read_text(encoding="utf-8") else True
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

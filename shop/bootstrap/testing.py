@@ -24,6 +24,8 @@ def run(arguments: list[str]) -> int:
             _say(complaint)
     variables = {**os.environ, **system.paper_variables(os.environ)}
     variables.pop("DATABASE_URL", None)
+    # the tests start dozens of processes, and each would compile the whole shop for itself
+    variables.pop("PYTHONDONTWRITEBYTECODE", None)
 
     _say("\nThe shop's book in SQLite:")
     on_sqlite = _pytest(python, arguments, variables)

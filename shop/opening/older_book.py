@@ -9,6 +9,8 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.recorder import MigrationRecorder
 
+from shop.frame.guards import columns_of
+
 SENTENCE = (
     "This book was made by an earlier program, and its tables can’t be changed into those of this one. Nothing was touched. "
     "With the earlier program write it into a whole-book file (python3 manage.py take_out book.zip --with-passwords), then "
@@ -34,18 +36,14 @@ def missing_columns(connection: BaseDatabaseWrapper) -> Iterator[str]:
     """Each column, or whole table, that a model has and the book does not: `table.column`."""
     with connection.cursor() as cursor:
         there = set(connection.introspection.table_names(cursor))
-        for model in apps.get_models(include_auto_created=True):
-            table = model._meta.db_table
-            if not model._meta.managed or model._meta.proxy:
-                continue
-            if table not in there:
-                yield table
-                continue
-            columns = {
-                column.name for column in connection.introspection.get_table_description(cursor, table)
-            }
-            yield from (
-                f"{table}.{one.column}"
-                for one in model._meta.local_concrete_fields
-                if one.column not in columns
-            )
+    for model in apps.get_models(include_auto_created=True):
+        table = model._meta.db_table
+        if not model._meta.managed or model._meta.proxy:
+            continue
+        if table not in there:
+            yield table
+            continue
+        columns = set(columns_of(connection, table))
+        yield from (
+            f"{table}.{one.column}" for one in model._meta.local_concrete_fields if one.column not in columns
+        )

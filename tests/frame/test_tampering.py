@@ -21,7 +21,7 @@ from django.db import DatabaseError, connection, transaction
 
 from shop.counter.models import Job
 from shop.frame import seals
-from shop.frame.guards import lifted
+from shop.frame.guards import columns_of, lifted
 from shop.frame.journal import _digest_of, acting, verify
 from shop.frame.models import JournalEntry, JournalHead, Staff
 from shop.frame.refusal import Refusal
@@ -118,8 +118,8 @@ def taken_back() -> Iterator[None]:
 
 def copied(table: str, *, how: str = "INSERT INTO", then: str = "", **changed: str) -> str:
     """A statement that writes the newest row of a table once more, some columns changed."""
+    columns = columns_of(connection, table)
     with connection.cursor() as cursor:
-        columns = [one.name for one in connection.introspection.get_table_description(cursor, table)]
         cursor.execute(f"SELECT MAX(id) FROM {table}")
         newest = cursor.fetchone()[0]
     changed = {"id": str(newest + 1), **changed}

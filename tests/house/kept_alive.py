@@ -42,3 +42,5 @@ _.formatTime
 _.handle_error
 _.maintenance
 _.cancel
+# Django's makemigrations calls it
+_.write_migration_files

@@ -43,6 +43,8 @@ def copy(tmp_path_factory: pytest.TempPathFactory) -> Path:
         if (HOME / name).is_file():
             (home / name).parent.mkdir(parents=True, exist_ok=True)
             shutil.copy(HOME / name, home / name)
+    if (HOME / ".mypy_cache").is_dir():  # what is known of the types of the rest, from the whole house's turn
+        shutil.copytree(HOME / ".mypy_cache", home / ".mypy_cache")
     subprocess.run(["git", "init", "-q"], cwd=home, check=True)
     subprocess.run(["git", "add", "-A"], cwd=home, check=True)
     return home
@@ -57,7 +59,7 @@ PLANTED = {
     ),
     "a public function without types": (
         "Types",
-        "shop/frame/refusal.py",
+        "shop/management/commands/doctor.py",
         'def plain(what):\n    """Untyped."""\n    return what\n',
         "missing a type annotation",
     ),

@@ -45,10 +45,12 @@ def running_clocks(jobs: Iterable[Job]) -> list[Stint]:
 
 def struck_since(jobs: Iterable[Job] | QuerySet[Job]) -> QuerySet[Charge]:
     """What invoices of these jobs charge and was struck out at the bench since; a credit note takes it off."""
-    hours = Stint.objects.filter(job__in=jobs, struck_at__isnull=False).values("pk")
-    parts = PartFitted.objects.filter(job__in=jobs, struck_at__isnull=False).values("pk")
+    # by their ids: with a statement in their place, PostgreSQL may read every charge that ever was
+    ids = [*jobs.values_list("pk", flat=True)] if isinstance(jobs, QuerySet) else [job.pk for job in jobs]
+    hours = Stint.objects.filter(job__in=ids, struck_at__isnull=False).values("pk")
+    parts = PartFitted.objects.filter(job__in=ids, struck_at__isnull=False).values("pk")
     standing = Charge.objects.filter(
-        job__in=jobs, released_at__isnull=True, line__isnull=False, line__taken_back_by__isnull=True
+        job__in=ids, released_at__isnull=True, line__isnull=False, line__taken_back_by__isnull=True
     )
     return standing.filter(
         Q(source=Charge.Source.STINT, source_id__in=hours) | Q(source=Charge.Source.PART, source_id__in=parts)
