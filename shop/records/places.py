@@ -67,7 +67,7 @@ def _leads(request: StaffRequest, address: str) -> bool:
     """Whether the address leads somewhere else, and this person may go there."""
     if not address or address == request.path:
         return False
-    roles = getattr(resolve(address).func, "roles", ())
+    roles = getattr(resolve(address.partition("#")[0]).func, "roles", ())
     return not roles or request.user.has_role(*roles)
 
 

@@ -74,6 +74,10 @@ def test_a_ready_unit_is_the_customers_move_only_when_the_shop_owes_nothing(by: 
     assert stands(job) == ("customer", "Its invoice is not paid.")
     window.say_word(job=job, text="May I pay by card?")
     assert stands(job) == ("bench", "The customer wrote: read and answer it.")
+    for door in ("records:job_card", "office:job"):
+        page = words_on(client.get(reverse(door, args=[job.number])))
+        assert f'href="{reverse("records:job_card", args=[job.number])}#words"' in page, door
+    assert "Read it" in words_on(client.get("/"))
     window.answer_word(job=job, text="Yes.", by=by)
     office.take_payment(customer=job.customer, amount_minor=row.total_minor, how="card", invoice=row, by=by)
     assert stands(job) == ("customer", "It waits to be collected.")
