@@ -99,7 +99,8 @@ def test_a_recording_becomes_a_talk_whose_every_value_waits_for_a_touch(
         "Left offset 12 millivolts. Cleaned the volume pot.",
         began_at=f"{began:%Y-%m-%dT%H:%M:%S}",
     )
-    assert b"Being heard" in bench.get(at(job, "talks")).content
+    waiting = bench.get(at(job, "talks")).content.decode()
+    assert "take 1.wav" in waiting.split("Being heard")[1]
     do_all()
     said = Said.objects.get()
     assert (said.by_ear, said.clip, said.began_at) == (True, "take 1.wav", began)

@@ -27,7 +27,7 @@ from shop.bench.page import BenchPage
 from shop.bench.saying import cards_of
 from shop.bench.saying.cards import Numbered
 from shop.bench.saying.kinds import KINDS
-from shop.counter.models import Job
+from shop.counter.models import Job, TestPoint
 from shop.frame.models import JournalEntry, Staff
 from shop.handbook.spoken import NEVER_IN_ALL, Kind, read_line
 from shop.stockroom.models import PartFitted, StockLevel
@@ -225,6 +225,16 @@ def test_how_far_off_it_may_be_is_kept_as_the_bench_types_it_and_judged(bench: A
         ("0 V ± 2 mV", "within"),
         ("25 V to 26 V", "low"),
     ]
+
+
+def test_a_sign_may_belong_to_the_test_point(bench: Any, job: Job) -> None:
+    for name, expected in (("Main filter +", "46 V ± 5 %"), ("Main filter −", "-46 V ± 5 %")):
+        TestPoint.objects.create(
+            model=job.unit.model, name=name, quantity="voltage_dc", expected=expected, position=9
+        )
+    say(bench, job, "Main filter plus 45.2 volts. Main filter minus 41 volts. Main filter 12 volts.")
+    told = [(one.test_point and one.test_point.name, one.verdict) for one in Reading.objects.order_by("id")]
+    assert told == [("Main filter +", "within"), ("Main filter −", "low"), (None, "")]
 
 
 def test_words_without_cards_wait_whole_and_are_taken_on_their_page(bench: Any, job: Job) -> None:

@@ -159,6 +159,32 @@ def test_a_bare_number_takes_the_prefix_beside_it_or_none():
     assert (one.value.number, one.expected.number) == (2200, 470)
 
 
+def test_what_both_sides_should_be_is_told_once():
+    left, right = read_line(
+        "Line out left 98 millivolts AC, right 291 millivolts AC, should be 290 plus or minus 20 percent."
+    )
+    assert left.expected == right.expected
+    assert left.facts["tolerance"] == right.facts["tolerance"] == "20 %"
+    assert left.words.endswith("AC")
+    first, second = read_line("Pin 1 182 volts, pin 2 4 volts, should be 5.")
+    assert (first.expected, second.expected and second.expected.number) == (None, 5)
+
+
+def test_a_rail_a_part_and_a_unit_that_nobody_knows_are_no_values():
+    for said, values in (
+        ("Ripple of minus 15 V 86 millivolts peak to peak.", ["0.086"]),
+        ("Rail plus 12 volts 11.8.", ["11.8"]),
+        ("Plus 5 V digital 5.02 volts.", ["5.02"]),
+        ("V5 socket: wires lengthened, cathode resistor 1 ohm added.", []),
+        ("Transconductance in the tester V5 11.2 mA/V.", []),
+        ("Scope is at 20 mV/div.", []),
+        ("VCO out voice 1 440.2 hertz, voice 2 439.8 hertz.", ["440.2", "439.8"]),
+    ):
+        got = [one for one in read_line(said) if one.value]
+        assert [str(one.value.number) for one in got if one.value] == values, said
+    assert got[1].facts["place"] == "vco out voice 2"
+
+
 def test_a_number_beside_one_that_was_not_understood_is_asked_for():
     for said in (
         "Plate of V2 is at two zillion ten volts.",

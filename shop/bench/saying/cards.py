@@ -41,6 +41,8 @@ class Numbered:
     seconds: Decimal | None = None
     by_ear: bool = False
     """Whether a machine heard it: then it waits for a touch of its own."""
+    talked: bool = False
+    """Whether it was said to a recording, in which much is talk: then a mere finding waits as well."""
 
 
 @dataclass(slots=True)
@@ -158,7 +160,8 @@ def _card(page: BenchPage, heard: Numbered, data: QueryDict | None) -> Card:
         given |= {"drawers": page.drawers}
     as_filled = of.form({f"{name}-{key}": value for key, value in filled.items()}, **given)
     asked = _asked(heard.proposal, of, as_filled)
-    along = heard.proposal.with_all and not asked and not heard.by_ear
+    mere = heard.talked and heard.proposal.kind == Kind.FINDING
+    along = heard.proposal.with_all and not asked and not heard.by_ear and not mere
     choice = Choice.TAKE if along else Choice.LATER
     form = of.form(initial=filled, **given)
     if data is not None:

@@ -100,7 +100,7 @@ def reading(page: BenchPage, proposal: Proposal) -> Filled:
     if value is None:
         return filled
     typed, quantity = _typed(value, place, proposal.words)
-    point = _point_meant(page.points, place, channel, typed, quantity)
+    point = _point_meant(page.points, place, channel, typed, quantity, _sign_in(proposal.words))
     if point is not None:
         filled |= {"test_point": str(point.pk), "where": point.where or point.name}
         quantity = point.quantity
@@ -176,9 +176,9 @@ def _of_volts(number: Decimal, told: str) -> Quantity:
 
 
 def _point_meant(
-    points: Sequence[TestPoint], place: str, channel: str, typed: str, quantity: str
+    points: Sequence[TestPoint], place: str, channel: str, typed: str, quantity: str, sign: str = ""
 ) -> TestPoint | None:
-    """The one test point of the model file that the words mean; none where there are several, or none."""
+    """The one test point of the model file that the words mean; of two that differ in their sign, the one of this sign."""
     if not place or quantity == IN_WORDS:
         return None
     meant = [
@@ -192,7 +192,18 @@ def _point_meant(
             if name
         )
     ]
+    if len(meant) > 1 and sign:
+        meant = [one for one in meant if (one.where or one.name).replace("\u2212", "-").endswith(sign)]
     return meant[0] if len(meant) == 1 else None
+
+
+_SIGNED = re.compile(r"\b(?:(plus|positive)|minus|negative)\s+[\d.]*\d", re.IGNORECASE)
+
+
+def _sign_in(words: str) -> str:
+    """“main filter minus 45 volts”: the sign that was said before the value may be the point's own."""
+    found = _SIGNED.search(words)
+    return "" if found is None else "+" if found[1] else "-"
 
 
 def _reads(typed: str, quantity: str) -> bool:

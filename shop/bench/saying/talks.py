@@ -22,6 +22,7 @@ class BeganField(MomentField):
     def __init__(self, *, required: bool = False) -> None:
         super().__init__(
             label="The recording began",
+            widget=forms.DateTimeInput(attrs={"type": "datetime-local"}),
             required=required,
             help_text="So that the time talked through can be saved as bench time.",
             error_messages={
@@ -46,13 +47,14 @@ class TalkForm(BenchForm):
         required=False,
         rows=6,
         max_length=LARGEST,
+        error_messages={"max_length": "The text is longer than 10 MB; give it in pieces."},
         help_text="Paste it here instead. Each line begins with its time: 0:02 lid is off",
     )
     clip = forms.CharField(
         label="Name of the footage",
         max_length=200,
         required=False,
-        help_text="So that you find the recording again: each line that is saved names its moment in it.",
+        help_text="Each line that is saved names its moment in it.",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     began_at = BeganField()

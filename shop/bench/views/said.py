@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+from django.db.models import Case, QuerySet, Value, When
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.bench import actions
-from shop.bench.models import Said
+from shop.bench.models import Heard, Said
 from shop.bench.page import BenchPage
 from shop.bench.saying import TakeForm, cards_of, digest_of, proposal_of
 from shop.bench.saying.cards import Numbered
 from shop.bench.views.talks import talk_facts
 from shop.bench.views.writing import at_the_bench, page_of_its_own, posted, take_form, taken_well
 from shop.frame.doors import StaffRequest
-from shop.handbook.spoken import LONGEST_LINE, read_line
+from shop.handbook.spoken import LONGEST_LINE, Kind, read_line
 
+IN_A_TALK = (*(kind for kind in Kind if kind != Kind.FINDING), Kind.FINDING)
+"""In which order the kinds of a talk are shown."""
 AT_ONCE = 40
 """Cards on the page of a talk; the next ones come when these are decided."""
 
@@ -32,14 +35,26 @@ def hear(request: StaffRequest, number: str) -> HttpResponse:
     return render(request, "bench/parts/cards.html", context)
 
 
+BY_KIND = Case(*(When(kind=kind, then=Value(at)) for at, kind in enumerate(IN_A_TALK)), default=Value(99))
+
+
+def waiting(words: Said) -> QuerySet[Heard]:
+    """What still waits: a sentence in its order, a talk by kind, with what is mere talk at the end."""
+    still = words.heard.filter(taking__isnull=True, dropped_at__isnull=True)
+    return still.order_by(BY_KIND, "number") if words.timed else still.order_by("number")
+
+
 @require_http_methods(["GET", "HEAD", "POST"])
 @at_the_bench
 def said(request: StaffRequest, number: str, pk: int) -> HttpResponseBase:
     """What was said, whole, with the cards that still wait."""
     page = BenchPage.of(number, request.user)
     words = get_object_or_404(Said.objects.select_related("by"), pk=pk, job=page.job)
-    still = words.heard.filter(taking__isnull=True, dropped_at__isnull=True).order_by("number")
-    heard = [Numbered(one.number, proposal_of(one), one.seconds, words.by_ear) for one in still[:AT_ONCE]]
+    still = waiting(words)
+    heard = [
+        Numbered(one.number, proposal_of(one), one.seconds, words.by_ear, words.timed)
+        for one in still[:AT_ONCE]
+    ]
     form = TakeForm(posted(request), job=page.job, page=page, heard=heard, auto_id="said-%s")
     if take_form(
         request,

@@ -12,8 +12,8 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.bench import actions, hearing
-from shop.bench.actions.saying import HEAR, READ_TALK
-from shop.bench.models import Heard, Said
+from shop.bench.actions.saying import HEAR, LINES, READ_TALK
+from shop.bench.models import Heard, Reading, Said
 from shop.bench.page import BenchPage
 from shop.bench.panels import Stamp
 from shop.bench.saying import BeganForm, RecordingForm, RunForm, TalkForm, proposal_of
@@ -182,17 +182,57 @@ REPORT: tuple[tuple[str, frozenset[Kind]], ...] = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What the report may say, from a line that stands in the record, and where in the recording it was said."""
+
+    kind: Kind
+    words: str
+    anchor: int
+    at: str
+
+
+def told_of(said: Said) -> list[Told]:
+    """The lines taken from a talk that stand unstruck; a reading as the record keeps it, the rest in their own words."""
+    taken = list(said.heard.filter(taking__isnull=False, taking__struck_at__isnull=True).order_by("number"))
+    kinds = {one.line_kind for one in taken}
+    lines: dict[str, dict[int, Any]] = {
+        kind: LINES[kind]
+        ._default_manager.filter(struck_at__isnull=True)
+        .in_bulk([one.line for one in taken if one.line_kind == kind])
+        for kind in kinds
+    }
+    return [
+        Told(
+            Kind(one.kind),
+            _words_of(lines[one.line_kind][one.line], one),
+            int(one.seconds or 0),
+            moment(one.seconds or 0),
+        )
+        for one in taken
+        if one.line in lines[one.line_kind]
+    ]
+
+
+def _words_of(line: Any, heard: Heard) -> str:
+    """A reading with its channel, its value and what it should be; any other line as it was said."""
+    if not isinstance(line, Reading):
+        return heard.words
+    place = " ".join(one for one in (line.where, line.channel) if one)
+    return f"{place}: {line.shown}" + (f", should be {line.expected}" if line.expected else "")
+
+
 def talk_facts(said: Said) -> dict[str, object]:
     """What the page of a talk shows besides its cards: the text, what was skipped, runs, and what the report may say."""
     timed = read_timed(said.text)
-    taken = list(said.heard.filter(taking__isnull=False, taking__struck_at__isnull=True).order_by("number"))
+    told = told_of(said)
     return {
         "lines": [Line(moment(one.start), int(one.start), one.text, one.unsure) for one in timed.cues],
         "skipped": timed.skipped[:20],
         "stretches": stretches_of(said),
         "began": BeganForm(job=said.job, auto_id="began-%s"),
         "task": tasks.latest(f"{READ_TALK} {said.pk}"),
-        "report": [(title, [one for one in taken if Kind(one.kind) in kinds]) for title, kinds in REPORT],
+        "report": [(title, [one for one in told if one.kind in kinds]) for title, kinds in REPORT],
     }
 
 

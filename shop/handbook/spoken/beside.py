@@ -108,8 +108,8 @@ def within_of(items: Sequence[Item], at: int) -> tuple[Said, Said] | None:
 def kin(place: str, last: str) -> str:
     """A place that is told by what differs from the one before: “V1 pin 1 …, pin 6”, “collector of Q12 …, Q14”, “C22 …, esr”."""
     refs = re.findall(r"\bpin \d+|\b[A-Z]{1,2}\d+", last)
-    if re.fullmatch(r"pin \d+", place):
-        return re.sub(r"\bpin \d+", place, last) if "pin " in last else place
+    if numbered := re.fullmatch(r"([a-z]+) \d+", place):
+        return re.sub(rf"\b{numbered[1]} \d+", place, last)
     if place == "esr" and len(refs) == 1 and "esr" not in last.split():
         return f"{refs[0]} esr"
     letters = re.fullmatch(r"([A-Z]{1,2})\d+", place)

@@ -43,6 +43,14 @@ PLAINLY = frozenset(one for one in (*AT_MOST, *AT_LEAST) if len(one) > 1 and one
 """Those that tell a limit without “should be”, behind a reading."""
 FROM_NOTHING = frozenset({"offset", "balance", "unbalance", "null", "dc"})
 """Places at which nothing is wanted, so that “within 10 mV” is told from there."""
+NO_READING = frozenset(
+    listed(
+        """
+        per added fitted installed soldered mounted inserted used type rated
+        """
+    )
+)
+"""Behind a value: it is told of a part, or in a unit that nothing here knows."""
 HESITATIONS = frozenset({"uh", "um", "er", "erm", "eh"})
 """“45.3, uh, 45.2”: the second is meant."""
 DENIED = frozenset({"not", "isn't", "wasn't", "doesn't", "aren't"})

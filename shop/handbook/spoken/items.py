@@ -49,10 +49,11 @@ _FAMILIES = (
     "|hd|cr|ef|ez|gz"
 )
 _TYPED_TYPE = re.compile(
-    rf"2s[a-dkj]\d{{2,4}}[a-z]?|[1-6]n\d{{2,4}}[a-z]?|(?:{_FAMILIES})\d{{2,5}}[a-z]?|[tf]\d+(?:\.\d+)?a|12a[xutyz]7\w?|6[a-z]{{1,2}}\d\w*|[ds]\d{{2}}h\d+"
+    rf"2s[a-dkj]\d{{2,4}}[a-z]?|[1-6]n\d{{2,4}}[a-z]?|(?:{_FAMILIES}|an|ha|mc|lf|ca|upd|hef)\d{{2,5}}[a-z]?|[tf]\d+(?:\.\d+)?a|12a[xutyz]7\w?|6[a-z]{{1,2}}\d\w*|[ds]\d{{2}}h\d+"
 )
 _RKM = re.compile(r"(\d+)([kmrunpv\u00b5])(\d+)")
 _WITH_UNIT = re.compile(r"(\d+(?:,\d{3})*(?:\.\d+)?|\.\d+)([a-z\u00b5\u03bc\u03c9\u2126%]+)")
+_SUPPLIES = frozenset(listed("digital analog servo logic standby audio switched regulated"))
 _RAIL_WORDS = frozenset({"rail", "rails", "supply", "line"})
 _READ_BEHIND = frozenset({"reads", "read", "measures", "measured", "got", "gives"})
 _RATING_OF = frozenset(
@@ -172,6 +173,10 @@ def _signed_or_value(words: Sequence[Word], at: int) -> Step | None:
     if _names_rail(words, end, item):
         shown = f"{'-' if sign < 0 else '+' if signed else ''}{item.number:f} rail"
         return Item("rail", shown, words[at].start, words[end].end, number, "V"), end + 1
+    if signed and item.unit == "V" and (last := _names_what_is_read(words, end)):
+        which = f"{_text(words, end)} " if last > end else ""
+        shown = f"{'-' if sign < 0 else '+'}{item.number:f} {which}rail"
+        return Item("rail", shown, words[at].start, words[last - 1].end, number, "V"), last
     if signed and item.unit in {"", "V"} and _is_read_behind(words, at, end):
         shown = f"{'-' if sign < 0 else '+'}{item.number:f} rail"
         return Item("rail", shown, words[at].start, words[end - 1].end, number, "V"), end
@@ -189,6 +194,17 @@ def _signed_or_value(words: Sequence[Word], at: int) -> Step | None:
         item.doubtful,
         item.power,
     ), end
+
+
+def _names_what_is_read(words: Sequence[Word], end: int) -> int:
+    """“minus 15 V 86 millivolts”, “plus 5 volts 5.02 volts”: another value right behind, so the first is a name; its end."""
+    if _text(words, end).isalpha() and _text(words, end) in _SUPPLIES:
+        end += 1  # “plus 5 volts digital 5.02 volts”
+    begin = end + (_text(words, end) in {"plus", "minus"})
+    another = _value(words, begin) if begin < len(words) else None
+    if another and (another[0].sort == "value" or _text(words, another[1]) in {"", ",", ".", "should"}):
+        return end
+    return 0
 
 
 def _is_read_behind(words: Sequence[Word], at: int, end: int) -> bool:

@@ -95,6 +95,7 @@ _WAYS: tuple[tuple[re.Pattern[str], Told], ...] = tuple(
         (r"(?:\+\s*/\s*-|\+-|\bplus\s*(?:or\s+|/\s*)?minus\b|\bgive\s+or\s+take\b)", "\u00b1"),
         (r"\b(?:wide|dead|completely|totally|fully)\s+(?=open\b|short(?:ed)?\b)", ""),
         (rf"\bi\s+(?:see|find|have)\s+(?=(?:only\s+|just\s+)?(?:minus\s+|plus\s+)?{_NUMBER}\b)", "i read "),
+        (r"(?<=[AVWmsHzg%])\s*/\s*(?=(?:V|A|div|cm|mm|s|Hz)\b)", " per "),
         (r"\bcondensator(s?)\b", r"capacitor\1"),
         (r"\b(?:exchanged|changed)\b(?=[^.;]*\bagainst\b)", "replaced"),
         (r"(?<=\breplaced\b)([^.;]*?)\bagainst\b", r"\1with"),

@@ -14,7 +14,10 @@ from shop.handbook.spoken.words import Word
 _TEMPORARY = (
     ("jumper", r"\bjumper(?:ed)?\b"),
     ("clip lead", r"\bclip\s+leads?\s+(?:across|on|over|from)\b"),
-    ("lifted", r"\b(?:lifted|lifting)\s+(?:one\s+(?:leg|end|lead|side)|the\s+leg|a\s+leg)?"),
+    ("lifted", (
+        r"\b(?:lifted|lifting)\b(?!\s+(?:pads?|traces?|tracks?|foils?|lands?)\b)"
+        r"\s+(?:one\s+(?:leg|end|lead|side)|the\s+leg|a\s+leg)?"
+    )),
     ("bypassed", r"\bbypass(?:ed)?\b"),
     ("lamp", r"\b(?:on|through|behind|with)\s+the\s+(?:dim\s+bulb|lamp|bulb)\b|\b(?:lamp|bulb)\s+in\s+series\b"),
     ("bias", r"\bbias\b.*\bfor\s+(?:the\s+)?first\s+power\b"),
@@ -39,7 +42,13 @@ def temporary(sentence: str, _: Sequence[Word], items: Sequence[Item]) -> Propos
             if what == "bypassed" and not where:
                 place = place_in(sentence[found.end() :], items, found.end())
                 place = place or place_in(sentence[: found.start()], items, 0)
-            shown = what if what != "for now" else thing_in(sentence[: found.start()])
+            shown = what
+            if what == "for now":
+                shown = re.sub(
+                    r"^(?:a|an|the)\s+", "", sentence[: found.start()].strip(" ,"), flags=re.IGNORECASE
+                )
+                behind = re.fullmatch(r",\s*([\w ]{2,40}?)[ .]*", sentence[found.end() :])
+                place = place or (behind[1] if behind else "")
             return proposed(
                 Kind.TEMPORARY, sentence, {"what": shown, "place": place, "channel": channel_of(items)}
             )
@@ -134,6 +143,8 @@ def work(sentence: str, _: Sequence[Word], items: Sequence[Item]) -> Proposal | 
         start, tail = (found.end(), sentence[found.end() :]) if found[0] != "set to" else (len(sentence), "")
         if off := re.search(r"\boff\s+the\s+", tail):
             start, tail = start + off.end(), tail[off.end() :]
+        if re.match(r"\s*(?:and|then)\s+\w+ed\b", tail):
+            start, tail = len(sentence), ""
         tail = re.sub(r"^\s*(?:the\s+)?joints?\s+(?:on|of|at)\s+", lambda one: " " * len(one[0]), tail)
         place = place_in(tail, items, start) or place_in(
             re.sub(r"\b(?:was|were|has been|i)\b", "", sentence[: found.start()]), items, 0

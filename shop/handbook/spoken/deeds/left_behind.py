@@ -53,6 +53,7 @@ def missing(sentence: str, _: Sequence[Word], items: Sequence[Item]) -> Proposal
         or what.lower().split()[-1] in _NO_OBJECT
         or what.lower().split()[0] in {"make", "not", "that", "it", "and", "there"}
         or any(one.sort == "ref" for one in items)
+        or re.search(r"\b(?:under|inside|behind|between|anywhere)\b", what.lower())
         or re.search(
             r"\b[b-hj-z]\s+\d|\b[b-hj-z]\s+(?:one|two|three|four|five|six|seven|eight|nine|ten)\b",
             what.lower(),
@@ -100,7 +101,7 @@ _TRACES = (
         r"|someone\s+was\s+(?:in\s+)?here)\b.*")),
 )  # fmt: skip
 _DONE_BY = re.compile(
-    r"\bby\s+(?:somebody\s+named\s+|someone\s+named\s+|someone\s+called\s+|a\s+)?([A-Za-z]+)\W*$"
+    r"\bby\s+(?!hand\b|mistake\b|now\b|then\b)(?:somebody\s+named\s+|someone\s+named\s+|someone\s+called\s+|a\s+)?([A-Za-z]+)\W*$"
 )
 _WHERE = re.compile(
     r"\b(?:inside|on|under|over|at|behind)\s+(?:the\s+)?([a-z][a-z ]*?)(?=\s+(?:says|say|in|by"
@@ -139,7 +140,9 @@ _FOREIGN = re.compile(
     r"|\bwrong\s+(?:type|one|device|transistor|part)\b|\baftermarket\b|\ba\s+substitute\b"
     r"|\bbut\s+the\s+(?:rest|others?|twin)\s+(?:is|are)\b|\b(?:house\s+)?replacement\b"
 )
-_GENUINE = re.compile(r"\boriginals?\b|\bfactory\b")
+_GENUINE = re.compile(
+    r"\boriginals?\b|\bfactory\s+(?:original|part|one|device|transistor|type|fitted|set)s?\b|\bfrom\s+the\s+factory\b"
+)
 _DEVICES = re.compile(
     r"\b(?:driver|drivers|transistor|transistors|output|outputs|twin|device|chip|tube|regulator|pair|opamp|fet"
     r"|diode|predriver)\b"

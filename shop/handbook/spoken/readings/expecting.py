@@ -92,6 +92,7 @@ class Expectations(Walk):
         off = of_its_size(off, expected)
         end = off.end if off else said.end
         self.drafts[-1] = replace(last, expected=expected, value=value, asks=asks, end=end, off=off)
+        self._of_both_sides()
 
     def _expect_around(self, said: Said, off: Said) -> None:
         """What the last reading should be, and how far off; one that is told already stays."""
@@ -116,7 +117,20 @@ class Expectations(Walk):
         last = self.drafts[-1]
         least, most = ((with_unit(one, last.value) or one) if one else None for one in (least, most))
         end = max(one.end for one in (least, most) if one)
-        self.drafts[-1] = replace(last, least=least or last.least, most=most or last.most, end=end)
+        least, most = least or last.least, most or last.most
+        self.drafts[-1] = replace(last, least=least, most=most, end=end)
+        self._of_both_sides()
+
+    def _of_both_sides(self) -> None:
+        """“left 3.4, right 3.5 mV, should be 3.5 ± 10 percent”: what one place should be, it should be on both sides."""
+        *_, last = self.drafts
+        other = self.drafts[-2] if len(self.drafts) > 1 else None
+        if not other or {other.channel, last.channel} != {"left", "right"} or other.place != last.place:
+            return
+        if not (other.expected or other.least or other.most or other.off):
+            self.drafts[-2] = replace(
+                other, expected=last.expected, least=last.least, most=last.most, off=last.off
+            )
 
 
 def of_its_size(off: Said | None, expected: Said | None) -> Said | None:

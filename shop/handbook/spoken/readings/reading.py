@@ -28,6 +28,7 @@ from shop.handbook.spoken.cues import (
     MAY_FOLLOW,
     MEASURED,
     MUST_AMEND,
+    NO_READING,
     OPEN,
     OPENS,
     SHOULD,
@@ -56,7 +57,9 @@ class Readings(Corrections, Expectations):
 
     def _step(self, item: Item) -> None:
         """One more thing of the sentence."""
-        if item.sort == "mark" and item.text in ".;!?":
+        if (item.number is not None and self._word_at(0) in NO_READING) or (
+            item.sort == "mark" and item.text in ".;!?"
+        ):
             self._heap = []
         elif item.is_word("wrong") and self._takes_back():
             self.drafts.pop()
@@ -173,6 +176,7 @@ class Readings(Corrections, Expectations):
 
     def _take(self, said: Said, item: Item) -> None:
         """A reading, if it has a place or says that it was read."""
+        shown = self._shown_as(item.end)
         ahead = behind(self.items, self._at)
         told = is_place(self._heap)
         if not is_place([one for one in self._heap if not one.is_word("channel")]) and item.unit:
@@ -227,11 +231,20 @@ class Readings(Corrections, Expectations):
             state=after_what(self._heap) or self._fed or past_it([one.text for one in self._heap]),
             asks=asks,
             start=self._first(item),
-            end=item.end,
+            end=shown,
             loose=self._is_loose() or is_bound([one.text for one in self._heap]),
         )
         self.drafts.append(draft)
         self._nominal, self._limits, self._heap = None, (None, None, None), []
+
+    def _shown_as(self, end: int) -> int:
+        """Where “volts AC”, “peak to peak” end: those words tell what was measured, and belong to the reading."""
+        while self._word_at(0) in {"ac", "dc", "rms", "peak", "pp"} or (
+            self._word_at(0) == "to" and self._word_at(1) == "peak"
+        ):
+            end = self.items[self._at].end
+            self._at += 1
+        return end
 
     def _is_loose(self) -> bool:
         """Whether another number, of which nothing was understood, stands right before this one."""
