@@ -58,7 +58,7 @@ def temporary(sentence: str, _: Sequence[Word], items: Sequence[Item]) -> Propos
 MOST_WORDS = 4
 """A part’s own words are few; more of them are a sentence that went on."""
 _FITTED = re.compile(
-    r"\breplaced\b(?!\s+together)|\bfitted\b|\binstalled\b|\bput\s+in\b|\bput\s+(?:a|the)\s+new\b"
+    r"\breplaced\b(?!\s+together)|\bfitted\b|\binstalled\b|\bput\s+in\b|\b(?:put|soldered|popped|dropped)\s+(?:in\s+)?(?:a|the)\s+new\b"
     r"|\bput\s+a\s+new\s+one\s+in\b|^\W*(?:and\s+)?(?:a\s+)?new\b(?!\s+(?:day|one\b(?!\s+in)))"
     r"|\bswapped\s+in\b|\bswapped\s+(?:out\s+)?(?:the\s+)?(?=[\w\s]+\b(?:for|with)\s+(?:a|new))"
     r"|\bswapped\s+out\b|\bchanged\s+(?=(?:the|c|r|q|both)\b)"
@@ -116,7 +116,7 @@ _DID = (
     ("demagnetized", r"\b(?:demagnetized|degaussed)\b"),
     ("recapped", r"\brecapped\b"),
     ("adjusted", (r"\b(?:adjusted|aligned|realigned|trimmed|calibrated|nulled|dialed\s+in|biased)\b"
-        r"|^\W*(?:and\s+)?(?:i\s+)?(?:have\s+)?set\s+(?=.*\bto\b)|\bset\s+to\b|\bturned\s+the\b.*\bto\b")),
+        r"|^\W*(?:and\s+)?(?:i\s+)?(?:have\s+)?set\s+(?=.*\bto\b)|\bset\s+to\b|\bturned\s+(?:up\s+|down\s+)?to\b(?=.*\d|.*\b(?:milli\w+|volts?|amps?)\b)|\bturned\s+the\b.*\bto\b")),
     ("tightened", r"\b(?:tightened|retightened)\b"),
     ("reseated", r"\breseated\b"),
 )  # fmt: skip
