@@ -6,7 +6,8 @@ that today's figure of that table says that nothing fell back, and no longer how
 ``ways.txt`` came later: its first run gave 62 of 89 values (70 %), 97 of 115 kinds (84 %) and 7 invented values of
 two ideas (what a thing was fed with taken for a reading, and the lower end of a range for what should be).
 The three tables of ``tongues`` are other mouths: a speaker from the South, one whose English is German, one who swears and
-corrects himself; ``dozen`` is of everybody. Their first runs, one after the other and each before anything was mended for it:
+corrects himself; ``dozen`` is of everybody. Who wrote them had read the reader, and had run none of them. Their first
+runs, one after the other and each before anything was mended for it:
 
     ============== ============ ============ ========== ===============
     table          values       kinds        silences   invented values
@@ -17,8 +18,9 @@ corrects himself; ``dozen`` is of everybody. Their first runs, one after the oth
     dozen          6 of 7       7 of 9       4 of 4     1
     ============== ============ ============ ========== ===============
 
-So a mouth that was never heard is still read worse than these tables say today; what it leaves open is asked. In
-``tongues_last`` one line was put right after its first run: it had asked for the unit of a value that was said with one.
+So a mouth that was never heard is still read worse than these tables say today, and now and then a value is still made up
+of it. In ``tongues_last`` one line was put right after its first run: it had asked for the unit of a value that was said
+with one.
 """
 
 from __future__ import annotations
