@@ -23,7 +23,6 @@ class DispatchConfig(AppConfig):
         from shop.premises.changing import before_another_currency  # noqa: PLC0415
 
         tell(news.parcels)
-        tell(news.left_behind)
         hang_up(letters.LEFT, letters.LOST)
         fill("box-opened", places.claim_deadline)
         guard(Stage.GONE_HOME, holds_back)

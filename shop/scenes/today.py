@@ -6,11 +6,13 @@ import datetime as dt
 
 from shop.bench import actions as bench
 from shop.bench.models import SoakTest
+from shop.counter import actions as counter
 from shop.counter.models import Job
 from shop.counter.stages import Stage
 from shop.dispatch import actions as dispatch
 from shop.frame import clock
 from shop.frame.models import Staff
+from shop.frame.news import since
 from shop.keeping import outbox
 from shop.keeping.models import Message
 from shop.office import actions as office
@@ -24,7 +26,7 @@ SEVEN_EIGHTHS = (8, 7)
 
 
 def todays_news(owner: Staff) -> None:
-    """Let customers answer and write, a part and a parcel come, hours run out, a soak test end, and a letter fail."""
+    """Let customers answer and write, a part and a parcel come, hours run out, a soak end, a letter fail, a cover stay behind."""
     at_work = _at(Stage.ON_THE_BENCH)
     now = clock.now()
     if at_work:
@@ -51,6 +53,9 @@ def todays_news(owner: Staff) -> None:
     for job in _at(Stage.EXPECTED)[:1]:
         if job.inbound is not None and job.inbound.arrived_at is None:
             dispatch.note_arrived(inbound=job.inbound, by=owner)
+    gone = Job.objects.filter(stage=Stage.GONE_HOME, stage_since__gte=since(), customer__is_shop=False)
+    if (left := gone.order_by("-stage_since").first()) is not None:
+        counter.take_accessory(job=left, name="Dust cover", stands_at="A 1", by=owner)
 
 
 def _at(stage: Stage) -> list[Job]:
