@@ -98,10 +98,13 @@ def look_at_moves_again(night: Night) -> None:
 
 
 def _set_moves(jobs: QuerySet[Job]) -> int:
-    # the other stages are always the shop's own move
-    changed = 0
+    # the other stages are always the shop's own move; most notes are taken there, and to ask for the facts is dear
     elsewhere = [one for one in OPEN if one.row.whose_move != WhoseMove.BENCH]
-    for facts in _facts(jobs.filter(stage__in=elsewhere)).values():
+    asked = list(jobs.filter(stage__in=elsewhere).values_list("pk", flat=True))
+    if not asked:
+        return 0
+    changed = 0
+    for facts in _facts(Job.objects.filter(pk__in=asked)).values():
         mover = _step(facts).mover
         if facts.job.whose_move != mover:
             changed += Job.objects.filter(pk=facts.job.pk, stage=facts.job.stage).update(whose_move=mover)
