@@ -126,7 +126,7 @@ def score(name: str) -> Score:
     total = Score()
     for sentence, wanted in sentences(name):
         got = read_line(sentence)
-        if wanted[0]["kind"] in {"nothing", "ask", "finding"}:
+        if wanted[0]["kind"] in {"nothing", "ask", "finding", "doubt"}:
             _count_silent(total, sentence, wanted[0], got)
         else:
             _count_spoken(total, sentence, wanted, got)
@@ -139,6 +139,9 @@ def _count_silent(total: Score, sentence: str, wanted: Wanted, got: Sequence[Pro
     if wanted["kind"] == "ask":
         right = any(wanted["ask"] in one.asks for one in got)
         surely = any(one.sure and one.value for one in got)
+    elif wanted["kind"] == "doubt":  # it may be asked, or stay a finding
+        surely = any(one.sure and (one.value or one.expected or set(LIMITS) & set(one.facts)) for one in got)
+        right = not surely
     else:
         right = all(one.kind == Kind.FINDING for one in got)
         surely = any(one.value or one.expected for one in got)

@@ -178,6 +178,8 @@ def _asked(proposal: Proposal, of: KindOfCard, filled: BenchForm) -> str:
     """Why this is not taken along with all that is sure; empty where it is."""
     if of.why_alone:
         return of.why_alone
+    if proposal.asks == ("value",) and proposal.value is not None:
+        return "Check the value against the words."
     if proposal.asks:
         return f"Say {listed([ASKED.get(one, one) for one in proposal.asks])}."
     if filled.is_valid():

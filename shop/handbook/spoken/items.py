@@ -42,7 +42,7 @@ _REF_LETTERS = frozenset(
     """
     )
 )
-_NAMED = frozenset({"pin", "voice", "grid", "channel", "terminal", "lug", "tap", "stage"})
+_NAMED = frozenset({"pin", "voice", "grid", "channel", "terminal", "lug", "tap", "stage", "oscillator"})
 _REF_TYPED = re.compile(r"(?!t\d+a$)(?:c|r|q|d|u|v|l|t|ic|tr|rl|vr|zd|rv|tp|cn|j|f|k|sw|x|y)\d{1,4}[a-z]?")
 _FAMILIES = (
     "tip|bdx|bd|bcx|bc|bf|mje|mjl|mj|lm|ne|tl|tda|cem|cd|uc|ua|irf|d|el|ecc|kt|njm|upc|stk|sn|op|mn|ta|la|ba"
@@ -93,7 +93,22 @@ def items_of(words: Sequence[Word]) -> list[Item]:
     while at < len(words):
         item, at = _next(words, at)
         found.append(item)
-    return found
+    return _spanned(found)
+
+
+def _spanned(items: list[Item]) -> list[Item]:
+    """“pin 3 to 4 reads …” as one place: the second number is a pin, because what is read stands behind."""
+    for at in range(len(items) - 3):
+        ref, to, number, verb = items[at : at + 4]
+        if (
+            (ref.sort, number.sort) == ("ref", "number")
+            and to.is_word("to")
+            and verb.is_word(*_READ_BEHIND)
+            and ref.text.startswith("pin ")
+        ):
+            both = Item("ref", f"{ref.text} to {number.number:f}", ref.start, number.end)
+            return [*items[:at], both, *_spanned(items[at + 3 :])]
+    return items
 
 
 def _next(words: Sequence[Word], at: int) -> Step:

@@ -32,7 +32,7 @@ NOUNS = _MORE_NOUNS | frozenset(
         node junction leakage impedance inductance frequency oscillator tuner power consumption pulley reel
         tension height weight standby hfe beta channel stylus test lead electrolytic filter bulk preamp phono
         tone volume opamp tube tubes valve socket connector resonator reservoir dropper ballast thermal
-        overall total wattage scale roller skating wire tracking
+        overall total wattage scale roller skating wire tracking pattern
     """
     )
 )

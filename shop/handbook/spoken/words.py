@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from shop.handbook.spoken.lists import listed
+from shop.handbook.spoken.units import UNITS_SAID
 
 _WORD = re.compile(
     r"[Bb]\+(?!\w)|\b\d{1,2}-\d{1,2}-(?:\d{4}|\d{2})\b|[+\-\u2212](?=\.?\d)|\.\d+[\w%]*"
@@ -110,7 +111,12 @@ def _mended(words: list[Word]) -> Iterator[Word]:
             yield _joined(word, words[at + 2], "esr")
             at += 3
             continue
-        yield replace(word, text=_heard(word.text, before, after))
+        behind = words[at + 2].text if at + 2 < len(words) else ""
+        if not (
+            word.text == "are" and behind in UNITS_SAID
+        ):  # “the caps are 100 micro”: no designator has a unit
+            word = replace(word, text=_heard(word.text, before, after))
+        yield word
         at += 1
 
 

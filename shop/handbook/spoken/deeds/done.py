@@ -61,7 +61,7 @@ _FITTED = re.compile(
     r"\breplaced\b(?!\s+together)|\bfitted\b|\binstalled\b|\bput\s+in\b|\b(?:put|soldered|popped|dropped)\s+(?:in\s+)?(?:a|the)\s+new\b"
     r"|\bput\s+a\s+new\s+one\s+in\b|^\W*(?:and\s+)?(?:a\s+)?new\b(?!\s+(?:day|one\b(?!\s+in)))"
     r"|\bswapped\s+in\b|\bswapped\s+(?:out\s+)?(?:the\s+)?(?=[\w\s]+\b(?:for|with)\s+(?:a|new))"
-    r"|\bswapped\s+out\b|\bchanged\s+(?=(?:the|c|r|q|both)\b)"
+    r"|\bswapped\s+out\b|\bchanged\s+(?=(?:the|both|[crq]\s*\d*)\b)"
 )
 
 
@@ -82,17 +82,28 @@ def part(sentence: str, _: Sequence[Word], items: Sequence[Item]) -> Proposal | 
         (one.start for one in items if one.is_word("reads", "measures", "measured", "should", "was")),
         len(sentence),
     )
-    value = next(
-        (one for one in items if one.sort == "value" and one.unit in {"ohm", "F", "H"} and one.start < read),
-        None,
-    )
+    values = [
+        one for one in items if one.sort == "value" and one.unit in {"ohm", "F", "H"} and one.start < read
+    ]
+    value, asks = _fitted_value(values, items)
     said = Said(value.number, value.unit, value.start, value.end) if value else None
     facts = {
         "designation": _named_part(sentence, found.end(), refs, types, value),
         "place": refs or (where[1] if where else ""),
         "channel": channel_of(items),
     }
-    return proposed(Kind.PART, sentence, facts, value=said)
+    return proposed(Kind.PART, sentence, facts, value=said, asks=asks)
+
+
+def _fitted_value(values: Sequence[Item], items: Sequence[Item]) -> tuple[Item | None, tuple[str, ...]]:
+    """The value of what went in: “from 10 k to 12 k”, “the 10 k with a 12 k”; of two that nothing tells apart it is asked."""
+    if len({(one.number, one.unit) for one in values}) < 2 or len({one.unit for one in values}) > 1:
+        return (values[0] if values else None), ()
+    for value in reversed(values):
+        before = [one for one in items if one.end <= value.start and not one.is_word("a", "an", "the", "new")]
+        if before and before[-1].is_word("to", "with"):
+            return value, ()
+    return None, ("value",)
 
 
 def _named_part(sentence: str, end: int, refs: str, types: Sequence[str], value: Item | None) -> str:

@@ -99,7 +99,7 @@ _COOKED = re.compile(r"^\W*soak(?:ed|\s+test)?\b")
 def test(sentence: str, _: Sequence[Word], items: Sequence[Item]) -> Proposal | None:
     """A test that was passed, or a run without a fault; one that failed is a finding."""
     text = sentence.lower()
-    if re.search(r"\b(?:failed|fails)\b", text):
+    if re.search(r"\b(?:failed|fails|before\s+it|until\s+it)\b", text):
         return None
     took = [one for one in items if one.unit in TIMES]
     minutes = _minutes(took)

@@ -35,6 +35,7 @@ from shop.handbook.spoken.cues import (
     STATES,
     VERBS,
 )
+from shop.handbook.spoken.doubts import with_doubts
 from shop.handbook.spoken.items import Item
 from shop.handbook.spoken.places import NOUNS, behind, channel_of, is_place, named_behind
 from shop.handbook.spoken.proposals import Said
@@ -53,7 +54,7 @@ class Readings(Corrections, Expectations):
             self._at += 1
             self._step(item)
         state = state_of(self.items)
-        return [replace(one, state=one.state or state) for one in self.drafts]
+        return with_doubts(self.items, [replace(one, state=one.state or state) for one in self.drafts])
 
     def _step(self, item: Item) -> None:
         """One more thing of the sentence."""
@@ -92,6 +93,8 @@ class Readings(Corrections, Expectations):
             return False
         if words[-1] in MEASURED:
             return True
+        if self.drafts and set(words) <= {"left", "right", "and", ","} and self._at == len(self.items):
+            return True  # “left 540 ohms, right open”
         known = is_place(self._heap) and any(one.sort == "ref" or one.text in OPENS for one in self._heap)
         return (
             known
@@ -191,8 +194,9 @@ class Readings(Corrections, Expectations):
         if self._is_told_twice(item):
             self.drafts[-1] = replace(self.drafts[-1], loose=True)
             return
-        if told and not self.drafts and self._is_marking(item):
-            self._heap = []
+        called = bool(self._heap) and self._heap[-1].is_word("a", "an") and item.unit in {"ohm", "F", "H"}
+        if told and not self.drafts and (called or self._is_marking(item)):
+            self._heap = []  # “the resistor is a 270 ohm”: what it is called
             return
         known = is_place(heap)
         place, channel = self._place(heap), self._channel(heap)
