@@ -20,11 +20,14 @@ class Command(ShopCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", type=Path)
+        parser.add_argument(
+            "--moving", action="store_true", help="the file is one that “manage.py move” made"
+        )
 
-    def handle(self, *args: object, file: Path, **options: object) -> None:
+    def handle(self, *args: object, file: Path, moving: bool, **options: object) -> None:
         serving.migrate()
         try:
-            counts = bring_back(file, say=self._say)
+            counts = bring_back(file, moving=moving, say=self._say)
         except FileNotFoundError as error:
             raise CommandError(f"There is no file {file}.") from error
         except Refusal as refusal:

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.files.storage import default_storage
-from django.db import models
+from django.db import DEFAULT_DB_ALIAS, models
 
 from shop.frame import clock
 from shop.frame.journal import acting
@@ -44,7 +44,7 @@ Passwords are blank unless they were asked for.
 
 It holds personal data of customers: keep it as you keep the shop's books. An empty shop takes it in by
 
-    python3 manage.py bring_back FILE
+    python3 manage.py import_book FILE
 """
 Say = Callable[[str, int, int], None]
 """Told a table's name, how many tables are written, and of how many."""
@@ -57,6 +57,13 @@ def take_out(
     """Write everything to `path` and return the manifest. All tables are read from one picture; nobody waits for it."""
     with acting(by=by) as act:
         act.record("book.taken_out")
+    return write_book(path, with_passwords=with_passwords, say=say)
+
+
+def write_book(
+    path: Path, *, with_passwords: bool = True, moving: bool = False, say: Say | None = None
+) -> dict[str, Any]:
+    """Write the file alone, nothing into the journal. `moving`: every table, and no files, which stay where they are."""
     manifest: dict[str, Any] = {
         "format": FORMAT,
         "version": VERSION,
@@ -70,7 +77,7 @@ def take_out(
         zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as book,
         picture_of_the_book() as using,
     ):
-        models_ = list(tables())
+        models_ = list(tables(moving=moving))
         book.writestr("README.txt", README)
         _write_json(book, "schema.json", {model._meta.label_lower: schema_of(model) for model in models_})
         names: set[str] = set()
@@ -80,7 +87,7 @@ def take_out(
             manifest["tables"][label], manifest["hashes"][label] = count, digest
             if say is not None:
                 say(label, at, len(models_))
-        for name in sorted(names):
+        for name in [] if moving else sorted(names):
             if digest := _write_file(book, name):
                 manifest["files"][name] = digest
         _write_json(book, "manifest.json", manifest)
@@ -99,11 +106,24 @@ def _write_table(
         for row in _rows(model, using):
             values = row | dict.fromkeys(hidden, "")
             names.update(values[name] for name in files if values[name])
-            line = plain_row(model, values).encode("utf-8") + b"\n"
+            line = _line(model, values)
             table.write(line)
             digest.update(line)
             count += 1
     return count, digest.hexdigest()
+
+
+def figures_of(model: type[models.Model]) -> tuple[int, str]:
+    """How many rows a table of the shop's own book has, and the hash that it would be taken out with, passwords and all."""
+    count, digest = 0, hashlib.sha256()
+    for row in _rows(model, DEFAULT_DB_ALIAS):
+        digest.update(_line(model, row))
+        count += 1
+    return count, digest.hexdigest()
+
+
+def _line(model: type[models.Model], row: dict[str, Any]) -> bytes:
+    return plain_row(model, row).encode("utf-8") + b"\n"
 
 
 def _rows(model: type[models.Model], using: str) -> Iterator[dict[str, Any]]:

@@ -21,7 +21,7 @@ from shop.frame.models import JournalHead, ShopProfile
 from shop.frame.refusal import Refusal
 from shop.records.searching import upkeep
 from shop.records.taking_out import earlier
-from shop.records.taking_out.book import AT_ONCE, FORMAT, VERSION
+from shop.records.taking_out.book import AT_ONCE, FORMAT, VERSION, figures_of
 from shop.records.taking_out.formats import Format
 from shop.records.taking_out.rows import read_row, tables
 
@@ -38,11 +38,12 @@ READ: dict[int, Format] = {earlier.EARLIER.version: earlier.EARLIER, VERSION: Fo
 """How files of each format are read."""
 
 
-def bring_back(path: Path, *, say: Say | None = None) -> dict[str, int]:
+def bring_back(path: Path, *, moving: bool = False, say: Say | None = None) -> dict[str, int]:
     """Read a book into this empty shop and build its search; returns the rows by table. All of it or nothing.
 
     Files and tables are checked against their hashes before anything is written. Refuses what is no such book, a damaged one,
-    or a shop that is not empty.
+    or a shop that is not empty. `moving`: one that holds what only the same shop can use, and no files; what came of it is then
+    read again and held against the file.
     """
     if ShopProfile.objects.exists() or Job.objects.exists():
         raise Refusal("A book is brought back into an empty shop only; this one is open already.")
@@ -51,7 +52,9 @@ def bring_back(path: Path, *, say: Say | None = None) -> dict[str, int]:
             manifest = _manifest(book)
             _check_files(book, manifest["files"])
             _check_tables(book, manifest.get("hashes", {}))
-            counts = _read_tables(book, manifest, say)
+            counts = _read_tables(book, manifest, list(tables(moving=moving)), say)
+            if moving:
+                _hold_against(manifest)
     except (zipfile.BadZipFile, KeyError, ValueError, TypeError, AttributeError, DatabaseError) as error:
         raise Refusal(f"This file is no book of this program, or it is damaged: {error}") from error
     upkeep.begin_building()
@@ -100,8 +103,22 @@ def _digest(book: zipfile.ZipFile, name: str) -> str:
     return told.hexdigest()
 
 
-def _read_tables(book: zipfile.ZipFile, manifest: dict[str, Any], say: Say | None) -> dict[str, int]:
-    known, form = list(tables()), READ[manifest["version"]]
+def _hold_against(manifest: dict[str, Any]) -> None:
+    """Read every table as it stands now, and refuse where it has other rows than the file says."""
+    differ = [
+        model._meta.label_lower
+        for model in tables(moving=True)
+        if figures_of(model)
+        != (manifest["tables"][model._meta.label_lower], manifest["hashes"][model._meta.label_lower])
+    ]
+    if differ:
+        raise Refusal(f"The rows of {', '.join(differ)} did not come out of the new book as they went in.")
+
+
+def _read_tables(
+    book: zipfile.ZipFile, manifest: dict[str, Any], known: list[type[models.Model]], say: Say | None
+) -> dict[str, int]:
+    form = READ[manifest["version"]]
     expected, there = {form.name(model._meta.label_lower) for model in known}, set(manifest["tables"])
     if strange := sorted(there - expected if form.may_lack_tables else there ^ expected):
         raise Refusal(f"The book has other tables than this program: {', '.join(strange)}")

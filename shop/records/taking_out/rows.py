@@ -41,12 +41,18 @@ DERIVED = frozenset(
 )
 """Tables that are made of others or of no use elsewhere: not taken out."""
 
+OF_THIS_SHOP = (
+    *("frame.OnceKey", "keeping.Task", "premises.SignInTry"),
+    *("otp_totp.TOTPDevice", "otp_static.StaticDevice", "otp_static.StaticToken", "sessions.Session"),
+)
+"""What goes along, with all of the planner's, when the same shop moves into another database: second steps, who is signed in."""
+
 SECRET = frozenset({("frame.staff", "password")})
 """Columns that are left empty unless they are asked for."""
 
 
-def tables() -> Iterator[type[models.Model]]:
-    """Every table of the book, the joining ones too, in the order of the rooms."""
+def tables(*, moving: bool = False) -> Iterator[type[models.Model]]:
+    """Every table of the book, the joining ones too, in the order of the rooms; `moving`: with what only this shop can use."""
     yield apps.get_model("auth", "Group")
     for room in ROOMS:
         for model in apps.get_app_config(room).get_models(include_auto_created=True):
@@ -55,6 +61,9 @@ def tables() -> Iterator[type[models.Model]]:
             if model._meta.label_lower.endswith("user_permissions"):
                 continue
             yield model
+    if moving:
+        yield from apps.get_app_config("planner").get_models(include_auto_created=True)
+        yield from map(apps.get_model, OF_THIS_SHOP)
 
 
 def plain_row(model: type[models.Model], values: Mapping[str, object]) -> str:
