@@ -227,6 +227,12 @@ def verify_end(*, last: int = 200) -> list[ChainFault]:
     return _faults(entries, head, previous="", expected=1)
 
 
+def end_of_chain() -> tuple[int, str]:
+    """The journal's newest entry and its digest: what is told of it outside can't be made otherwise afterwards."""
+    head = _head()
+    return head.sequence, head.digest
+
+
 def _walk(last: int, chunk: int) -> Iterator[JournalEntry]:
     """Every entry up to `last`, in short queries: one long one would keep SQLite's writers waiting."""
     entries = JournalEntry.objects.filter(sequence__lte=last).order_by("sequence").prefetch_related("touches")

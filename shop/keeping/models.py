@@ -65,6 +65,10 @@ class IssuedPaper(models.Model):
     by = models.ForeignKey(Staff, on_delete=models.PROTECT, null=True, related_name="+")
     keep_until = models.DateField(null=True, blank=True)
     deleted_at = models.DateTimeField(null=True, blank=True)
+    journal_entry = models.PositiveBigIntegerField(
+        default=0, help_text="The journal’s newest entry when it was made, where the paper itself says so."
+    )
+    journal_digest = models.CharField(max_length=64, blank=True, help_text="The digest of that entry.")
 
     class Meta:
         indexes = [models.Index(fields=["kind", "number"], name="keeping_paper_kind_number")]

@@ -22,7 +22,7 @@ from django.conf import settings
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 
-from shop.frame.models import JournalHead
+from shop.frame.journal import end_of_chain
 from shop.frame.refusal import Refusal
 from shop.keeping.settled import settle
 from shop.opening import alone
@@ -53,12 +53,12 @@ def move(to: str, *, say: Say | None = None) -> Moved:
     alone.take_book()
     try:
         with tempfile.TemporaryDirectory(prefix=".move-", dir=settings.SHOP_DATA) as folder:
-            before = _head()
+            before = end_of_chain()
             file = Path(folder) / "book.zip"
             manifest = write_book(file, moving=True, say=say)
             with target.filled() as address:
                 _fill(address, file)
-                if _head() != before:
+                if end_of_chain() != before:
                     raise Refusal(
                         "Somebody wrote in the book meanwhile: stop whatever works in it, then try again."
                     )
@@ -75,11 +75,6 @@ def _target(to: str) -> _Sqlite | _Postgres:
         # sqlite:PATH, and sqlite:///PATH as DATABASE_URL has it
         return _Sqlite(Path(rest.removeprefix("///")).expanduser().absolute())
     raise Refusal("Say where to: --to postgres://USER@HOST/DATABASE, or --to sqlite:PATH.")
-
-
-def _head() -> tuple[int, str]:
-    head = JournalHead.objects.filter(pk=1).first() or JournalHead()
-    return head.sequence, head.digest
 
 
 def _fill(address: str, file: Path) -> None:

@@ -42,6 +42,8 @@ class PaperWanted:
     keep_until: dt.date | None = None
     size: Sheet | PaperSize | str | None = None
     language: str | None = None
+    chain: tuple[int, str] = (0, "")
+    """The end of the journal's chain, where the paper tells it."""
 
 
 def issue_paper(*, by: Staff | None, at: dt.datetime | None = None, **wanted: Any) -> IssuedPaper:
@@ -77,6 +79,7 @@ def issue_papers(
                 language=one.language,
                 by=by,
                 keep_until=one.keep_until,
+                chain=one.chain,
             )
             for one, pdf in zip(wanted, pdfs, strict=True)
         ]
@@ -106,6 +109,7 @@ def keep_paper(
     at: dt.datetime | None = None,
     language: str | None = None,
     keep_until: dt.date | None = None,
+    chain: tuple[int, str] = (0, ""),
 ) -> IssuedPaper:
     """Store a PDF that was drawn already as an issued paper, with its hash; written into the journal. Joins the caller’s act."""
     language = language or the_profile().language
@@ -120,6 +124,8 @@ def keep_paper(
             issued_at=act.at,
             by=by,
             keep_until=keep_until,
+            journal_entry=chain[0],
+            journal_digest=chain[1],
         )
         paper.file.save(_file_name(kind, number, paper.sha256), ContentFile(pdf), save=False)
         paper.save(force_insert=True)

@@ -18,9 +18,10 @@ from pathlib import Path
 import pytest
 from django.core.files.storage import default_storage
 from django.db import DatabaseError, connection, transaction
+from pypdf import PdfReader
 
 from shop.counter.models import Job
-from shop.frame import seals
+from shop.frame import clock, seals
 from shop.frame.guards import columns_of, lifted
 from shop.frame.journal import _digest_of, acting, verify
 from shop.frame.models import JournalEntry, JournalHead, Staff
@@ -28,7 +29,7 @@ from shop.frame.refusal import Refusal
 from shop.keeping.backup import make_backup
 from shop.keeping.models import IssuedPaper, NightlyReport
 from shop.keeping.nightly import watch_over
-from shop.keeping.witness import Witness, backup_witness
+from shop.keeping.witness import Witness, backup_witness, paper_witness
 from shop.office import actions as office
 from shop.office.models import Authorisation, Invoice, Payment
 from tests.factories.counter import CustomerFactory
@@ -557,6 +558,40 @@ def test_a_chain_made_anew_with_the_reports_is_found_by_a_backup(
         with taken_back():
             rebuilt(700, reports_too=True)()
             assert "by the backup mendwright-" in watch_over().faults[0]
+
+
+def test_a_chain_made_anew_from_before_a_statement_is_found_by_the_statement(sealed_book: Staff) -> None:
+    job = Job.objects.select_related("customer").latest("pk")
+    longer_than_700(sealed_book)
+    at_its_making = JournalHead.objects.get()
+    today = clock.today()
+    letter = office.make_statement(customer=job.customer, starts=today, ends=today, by=sealed_book)
+    with letter.paper.file.open("rb") as file:
+        printed = "".join(page.extract_text() for page in PdfReader(file).pages)
+    foot = f"Journal entry {at_its_making.sequence}: {at_its_making.digest[:32]}"
+    assert foot in " ".join(printed.split())
+    of_paper = paper_witness(foot.removeprefix("Journal entry "))
+    assert watch_over(witnesses=[of_paper]).faults == []
+    named = f"Entry {at_its_making.sequence} of the journal is not what it was by the paper"
+    with taken_back():
+        rebuilt(700, reports_too=True)()
+        (told,) = watch_over().faults
+        assert told == (
+            f"{named} “{letter.paper.title}”: the chain was made again. "
+            f"Keep the paper “{letter.paper.title}” safe and find out who had access."
+        )
+        # who changes what the book knows of the paper, too, is found by the customer's copy
+        with lifted(connection):
+            IssuedPaper.objects.update(journal_entry=0, journal_digest="")
+        rebuilt(700, reports_too=True)()
+        assert watch_over().faults == []
+        assert f"{named} in hand" in watch_over(witnesses=[of_paper]).faults[0]
+
+
+def test_what_stands_on_no_paper_is_no_witness() -> None:
+    for typed in ("", "12", "12:xyz", "12:0123", ":0123456789abcdef"):
+        with pytest.raises(Refusal, match="the paper’s foot"):
+            paper_witness(typed)
 
 
 def test_a_file_that_is_no_backup_is_no_witness(tmp_path: Path) -> None:

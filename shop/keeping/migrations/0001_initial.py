@@ -65,6 +65,8 @@ class Migration(migrations.Migration):
                 ('issued_at', models.DateTimeField(default=shop.frame.moments.now)),
                 ('keep_until', models.DateField(blank=True, null=True)),
                 ('deleted_at', models.DateTimeField(blank=True, null=True)),
+                ('journal_entry', models.PositiveBigIntegerField(default=0, help_text='The journal’s newest entry when it was made, where the paper itself says so.')),
+                ('journal_digest', models.CharField(blank=True, help_text='The digest of that entry.', max_length=64)),
                 ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={

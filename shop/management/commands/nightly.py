@@ -8,7 +8,7 @@ from django.core.management import CommandError, CommandParser
 
 from shop.frame.refusal import Refusal
 from shop.keeping.nightly import watch_over
-from shop.keeping.witness import backup_witness
+from shop.keeping.witness import backup_witness, paper_witness
 from shop.management.command import ShopCommand
 
 
@@ -28,9 +28,19 @@ class Command(ShopCommand):
         )
         parser.add_argument("--identity", type=Path, metavar="FILE", help="the age key of that backup")
 
-    def handle(self, *args: object, backup: Path | None, identity: Path | None, **options: object) -> None:
+        parser.add_argument(
+            "--paper",
+            default="",
+            metavar="ENTRY:DIGEST",
+            help="hold the journal against the foot of a statement that left the house, too",
+        )
+
+    def handle(
+        self, *args: object, backup: Path | None, identity: Path | None, paper: str, **options: object
+    ) -> None:
         try:
             witnesses = [backup_witness(backup, identity)] if backup else []
+            witnesses += [paper_witness(paper)] if paper else []
         except Refusal as refusal:
             raise CommandError(refusal.sentence) from refusal
         report = watch_over(witnesses=witnesses)

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from shop.counter.models import Customer, Job
 from shop.counter.papers import postal
 from shop.frame import spelling
+from shop.frame.journal import end_of_chain
 from shop.frame.models import Staff
 from shop.frame.profile import the_profile
 from shop.handbook.law.terms import Condition, Requirement
@@ -31,6 +32,8 @@ SECOND = (
 )
 LAST = "This is the last reminder before we seek advice on how to collect what is owed. Please pay within a week, or call us."
 REMINDERS = (FIRST, SECOND, LAST)
+TOLD = 32
+"""So much of a digest stands on a paper: 128 bits, which nobody finds another entry for."""
 LETTER = LawPaper.COLLECT_LETTER
 """Statements and reminders are kept as the law wants letters kept, which is not as long everywhere as an invoice."""
 
@@ -45,8 +48,10 @@ def statement_sheet(account: Account, *, number: str, on: dt.date, by: Staff) ->
         for one in account.entries
     ]
     owed = account.balance
+    entry, digest = chain = end_of_chain()
     return PaperWanted(
         kind="statement",
+        chain=chain,
         number=number,
         title=f"Statement {number}",
         heading="Statement",
@@ -71,6 +76,8 @@ def statement_sheet(account: Account, *, number: str, on: dt.date, by: Staff) ->
             "totals": [_standing(owed)],
             "open_table": _open_table(account.open) if account.open else None,
             "how_to_pay": rules_on(on).how_to_pay if owed.minor > 0 else "",
+            "journal_entry": entry,
+            "journal_digest": f"{digest[:TOLD]}",
         },
     )
 
