@@ -154,7 +154,10 @@ def _count_silent(total: Score, sentence: str, wanted: Wanted, got: Sequence[Pro
 
 def _count_spoken(total: Score, sentence: str, wanted: Sequence[Wanted], got: Sequence[Proposal]) -> None:
     """A sentence with proposals."""
-    missed, _ = pairs(wanted, got)
+    missed, left = pairs(wanted, got)
+    total.invented.extend(
+        f"{sentence} surely gives {one}" for one in left if one.sure and (one.value or one.expected)
+    )
     total.values += sum("value" in one for one in wanted)
     total.values_right += sum("value" in one for one in wanted) - sum("value" in one for one in missed)
     kinds = [one.kind.value for one in got]

@@ -168,6 +168,8 @@ def _listed_behind(place: str, after: Sequence[Item]) -> Said | None:
     for one, value in itertools.pairwise(after):
         if kind and one.sort == "ref" and value.sort == "value" and one.text.startswith(kind[1]):
             return said_of(value)
+        if one.is_word("left", "right") and value.sort == "value":
+            return said_of(value)  # “bias left 25, right 26 millivolts”
         if one.sort in {"value", "number"}:
             return None
     return None

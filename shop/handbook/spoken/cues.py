@@ -14,7 +14,7 @@ ELECTRODES = frozenset(
 SHOULD = frozenset(
     listed(
         """
-        should ought spec supposed nominal expected rated specified instead want marked schematic manual datasheet
+        should ought spec supposed nominal expected rated specified instead want wants marked schematic manual datasheet
         """
     )
 )
@@ -51,6 +51,12 @@ NO_READING = frozenset(
     )
 )
 """Behind a value: it is told of a part, or in a unit that nothing here knows."""
+PARTS_CALLED = frozenset(
+    listed(
+        "resistor resistors cap caps capacitor capacitors pot pots trimmer trimmers choke chokes coil load"
+    )
+)
+"""Behind a value in ohms, farads or henries: the part is called by it."""
 HESITATIONS = frozenset({"uh", "um", "er", "erm", "eh"})
 """“45.3, uh, 45.2”: the second is meant."""
 DENIED = frozenset({"not", "isn't", "wasn't", "doesn't", "aren't"})

@@ -27,7 +27,7 @@ from shop.handbook.spoken.cues import (
 )
 from shop.handbook.spoken.items import Item
 from shop.handbook.spoken.lists import listed
-from shop.handbook.spoken.places import NOUNS
+from shop.handbook.spoken.places import NOUNS, behind
 from shop.handbook.spoken.units import TIMES
 
 _LINKS = frozenset(
@@ -35,8 +35,8 @@ _LINKS = frozenset(
         """
         , : a an the is are was be at on of in to i i'm i've we gets got have it its it's and so okay ok well now there
         there's that that's this these what with for from by here me my let still just only left right both side one ones
-        but
-        comes coming came out lies draws carries puts getting sees
+        but comes coming came out lies draws carries puts put getting sees showing measure volts meter second try oughta
+        want alright shoot across through
         """
     )
 )
@@ -56,7 +56,9 @@ _BEHIND = (
     )
 )
 """What may stand right behind a value."""
-_TURNS = frozenset(listed("until unless except without if while before since till per according list like"))
+_TURNS = frozenset(
+    listed("until unless except without if while before since till per according list like nothing none")
+)
 """What makes another clause of the words before a place, so that they are no part of its name."""
 _SHARES = frozenset(
     listed(
@@ -64,6 +66,8 @@ _SHARES = frozenset(
     )
 )
 """Behind a value: it is a difference or a share, and not what the meter showed."""
+MOST_OF_A_NAME = 2
+"""Words that may stand before a place as part of its name without being known: “big yellow cap”."""
 _SPEEDS = frozenset({16, 33, 45, 78})
 
 
@@ -82,8 +86,9 @@ def with_doubts(items: Sequence[Item], drafts: Sequence[Draft]) -> list[Draft]:
         stretch = [one for one in items if first <= one.start < max(last, draft.end)]
         doubted = (
             _has_a_number_over(stretch, draft, roles)
-            or _is_told_otherwise([one for one in stretch if one.end <= draft.value.start])
+            or _is_told_otherwise([one for one in stretch if one.end <= draft.value.start], draft)
             or _is_a_difference([one for one in stretch if one.start >= draft.value.end])
+            or _is_elsewhere([one for one in stretch if one.start >= draft.value.end], draft)
             or _is_told_again(draft, drafts)
         )
         asks = ("value", *draft.asks) if doubted and "value" not in draft.asks else draft.asks
@@ -109,21 +114,45 @@ def _has_a_number_over(stretch: Sequence[Item], draft: Draft, roles: Sequence[tu
     return False
 
 
-def _is_told_otherwise(before: Sequence[Item]) -> bool:
+def _is_told_otherwise(before: Sequence[Item], draft: Draft) -> bool:
     """“heatsink went up 3 degrees”, “resistor is a 270 ohm”: between place and value stands what tells of no meter."""
+    before = [one for at, one in enumerate(before) if not (at and before[at - 1].is_word("after"))]
+    if not any(_names(one) and one.text in draft.place for one in before):
+        marks = [at for at, one in enumerate(before) if one.sort == "mark"]
+        before = before[marks[-1] :] if marks else before  # its place stands behind it
     named = [at for at, one in enumerate(before) if _names(one)]
     gap = before[named[-1] + 1 :] if named else before
-    gap = [one for at, one in enumerate(gap) if not (at and gap[at - 1].is_word("after"))]
+    back = next((at for at, one in enumerate(gap) if one.number is not None), len(gap))
+    falls = {"down"} if draft.value.unit == "dB" else set()
     return (
-        any(one.sort == "word" and one.text not in _BETWEEN for one in gap)
+        any(one.sort == "word" and one.text not in _BETWEEN | falls for one in gap[:back])
+        or any(one.sort == "word" and one.text not in _BETWEEN | _BEHIND for one in gap[back:])
+        or _leads_elsewhere(before)
         or bool(before and before[-1].is_word("a", "an"))
         or any(one.is_word(*_TURNS) for one in before)
     )
 
 
-def _is_a_difference(behind: Sequence[Item]) -> bool:
+def _leads_elsewhere(before: Sequence[Item]) -> bool:
+    """“the thing next to the big cap”: words before a place that are no part of its name; two may be, right before it."""
+    named = max((at for at, one in enumerate(before) if _names(one)), default=0)
+    aside = max((at for at, one in enumerate(before[:named]) if one.sort == "mark"), default=0)
+    unknown = 0
+    for one in before[aside:]:
+        if _names(one):
+            unknown = 0
+        elif one.sort == "word" and one.text not in _BETWEEN:
+            unknown += 1
+        elif unknown:
+            return True
+        if unknown > MOST_OF_A_NAME:
+            return True
+    return False
+
+
+def _is_a_difference(after: Sequence[Item]) -> bool:
     """“20 volts below the plate”, “3 percent fast”, “40 ohm volts”: what stands right behind the value makes it another."""
-    for at, one in enumerate(behind):
+    for at, one in enumerate(after):
         if one.sort == "mark":
             return False
         known = one.sort != "word" or one.text in _BEHIND or one.text in NOUNS
@@ -132,10 +161,18 @@ def _is_a_difference(behind: Sequence[Item]) -> bool:
     return False
 
 
+def _is_elsewhere(after: Sequence[Item], draft: Draft) -> bool:
+    """“pin 6 … five volts at pin 7”: whether another place stands right behind the value than the one it was given."""
+    told = behind(after, 0)
+    return any(one.sort in {"ref", "rail"} and one.text not in draft.place for one in told)
+
+
 def _is_told_again(draft: Draft, drafts: Sequence[Draft]) -> bool:
-    """Whether one place is given two values in one breath."""
+    """Whether one place is given two values in one breath; an open coil with its voltage across it is not."""
     where = (draft.place, draft.channel, draft.against, draft.state)
-    return sum((one.place, one.channel, one.against, one.state) == where for one in drafts) > 1
+    here = [one for one in drafts if (one.place, one.channel, one.against, one.state) == where]
+    units = {one.value.unit for one in here}
+    return len(here) > 1 and not (len(here) == len(units) == 2 and "V" in units and units & {"open", "short"})
 
 
 def _names(one: Item) -> bool:

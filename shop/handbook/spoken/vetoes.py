@@ -28,7 +28,7 @@ _NOT_HERE = re.compile(
     |for|ten|a|volume|down|one|two|in|out)\b | \b(?:almost|nearly)\s+\w+ed\b | ^\W*(?:one\W+two\W+three
     |testing)\b | ^\W*(?:and\s+)?the\s+(?:test\s+\w+|label|print)\s+says\b | \b(?:third|half|quarter|most
     |one|some|many|none)\s+of\s+them\b | \bof\s+those\b | \bon\s+the\s+shelf\b | \bone\s+of\s+these\b
-    | \bsuppose\b | \bassum
+    | \b(?:ten|hundred)\s+to\s+one\b | \bmy\s+money(?:'s|\s+is)\b | \bsuppose\b | \bassum
     | \blet's\s+(?:say|see|assume|pretend)\b | \bsomething,""",
     re.VERBOSE,
 )
@@ -41,7 +41,7 @@ _ONLY_SHOULD = re.compile(r"^\W*(?:it|that|this|the\s[\w\s]+?|there)\s+should\b"
 
 
 _PAPERS = re.compile(
-    r"\b(?:manual|schematic|book|data\s*sheet)\s+(?:says?|gives?|lists?|shows?|specifies)\b(?=.*\b(?:i\s+(?:get"
+    r"\b(?:manual|schematic|book|data\s*sheet)\s+(?:says?|gives?|lists?|shows?|specifies|wants?)\b(?=.*\b(?:(?:i've|i)\s+(?:get|got"
     r"|read|measure|see|have)|(?:it|this\s+one)\s+(?:reads|measures))\b)"
 )
 

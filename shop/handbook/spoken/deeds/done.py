@@ -6,10 +6,10 @@ import re
 from collections.abc import Sequence
 
 from shop.handbook.spoken.deeds.telling import place_in, proposed, thing_in
-from shop.handbook.spoken.items import Item
+from shop.handbook.spoken.items import Item, items_of
 from shop.handbook.spoken.places import channel_of
 from shop.handbook.spoken.proposals import Kind, Proposal, Said
-from shop.handbook.spoken.words import Word
+from shop.handbook.spoken.words import Word, words_of
 
 _TEMPORARY = (
     ("jumper", r"\bjumper(?:ed)?\b"),
@@ -160,5 +160,6 @@ def work(sentence: str, _: Sequence[Word], items: Sequence[Item]) -> Proposal | 
         place = place_in(tail, items, start) or place_in(
             re.sub(r"\b(?:was|were|has been|i)\b", "", sentence[: found.start()]), items, 0
         )
-        return proposed(Kind.WORK, sentence, {"did": did, "place": place})
+        asks = ("place",) if any(one.sort == "value" for one in items_of(words_of(place))) else ()
+        return proposed(Kind.WORK, sentence, {"did": did, "place": place}, asks=asks)
     return None

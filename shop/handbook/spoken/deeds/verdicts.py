@@ -130,6 +130,10 @@ _BARE = re.compile(
 )
 
 
+LONGEST_STINT = 24 * 60
+"""Minutes: “the head has 800 hours on it” is the set's age and no work."""
+
+
 def time(sentence: str, words: Sequence[Word], items: Sequence[Item]) -> Proposal | None:
     """Time at the bench, in whole minutes."""
     text = sentence.lower()
@@ -137,6 +141,7 @@ def time(sentence: str, words: Sequence[Word], items: Sequence[Item]) -> Proposa
     on_it = re.match(r"^\W*(?:spent\s+)?on\s+(?:the|this|it)\b", rest)
     if (
         not minutes
+        or int(minutes) > LONGEST_STINT
         or not (_WORKED.search(text) or on_it or _BARE.match(rest))
         or re.search(r"\b(?:after|every|within|in\s+the\s+last)\b", text)
     ):

@@ -31,6 +31,7 @@ from shop.handbook.spoken.cues import (
     NO_READING,
     OPEN,
     OPENS,
+    PARTS_CALLED,
     SHOULD,
     STATES,
     VERBS,
@@ -58,8 +59,10 @@ class Readings(Corrections, Expectations):
 
     def _step(self, item: Item) -> None:
         """One more thing of the sentence."""
-        if (item.number is not None and self._word_at(0) in NO_READING) or (
-            item.sort == "mark" and item.text in ".;!?"
+        if (
+            (item.number is not None and self._word_at(0) in NO_READING)
+            or self._names_a_part(item)
+            or (item.sort == "mark" and item.text in ".;!?")
         ):
             self._heap = []
         elif item.is_word("wrong") and self._takes_back():
@@ -78,6 +81,10 @@ class Readings(Corrections, Expectations):
             self._heap = []
         else:
             self._heap.append(item)
+
+    def _names_a_part(self, item: Item) -> bool:
+        """“the 220 ohm resistor”: what it is called, told in front of it."""
+        return item.unit in {"ohm", "F", "H"} and self._word_at(0) in PARTS_CALLED
 
     def _is_denied(self) -> bool:
         """“C5 isn't 10 ohms”: between the last comma and the value it is denied."""
@@ -186,7 +193,7 @@ class Readings(Corrections, Expectations):
             named = named_behind(self.items, self._at)
             self._heap += self.items[self._at : named]
             self._at, told = named, told or named > self._at
-        apart = told and is_place(ahead) and any(one.text == "there" for one in self._heap[-3:])
+        apart = told and is_place(ahead) and self._is_told_apart(ahead)
         follow = ahead if apart or not told else ()
         heap = list(follow) if apart else [*self._heap, *follow]
         if self._is_rating(item, told=told):
@@ -241,6 +248,11 @@ class Readings(Corrections, Expectations):
         self.drafts.append(draft)
         self._nominal, self._limits, self._heap = None, (None, None, None), []
 
+    def _is_told_apart(self, ahead: Sequence[Item]) -> bool:
+        """“… there 5 volts at pin 7”, “nothing at pin 6, 5 volts at pin 7”: the place behind is meant, not the one before."""
+        commas = [one.text for one in self._heap[-1:]] == [","] and any(one.sort == "ref" for one in ahead)
+        return commas or any(one.text == "there" for one in self._heap[-3:])
+
     def _shown_as(self, end: int) -> int:
         """Where “volts AC”, “peak to peak” end: those words tell what was measured, and belong to the reading."""
         while self._word_at(0) in {"ac", "dc", "rms", "peak", "pp"} or (
@@ -269,7 +281,7 @@ class Readings(Corrections, Expectations):
         if last is None:
             return False
         verb = last.text in VERBS | ABOUT | SHOULD | {"and", ","} | ELECTRODES
-        named = last.sort in {"ref", "rail"} or last.is_word("left", "right") or last.text in NOUNS
+        named = last.sort in {"ref", "rail"} or last.is_word("left", "right", "volts") or last.text in NOUNS
         reads = any(one.text in MEASURED for one in self._heap)
         return (known and (verb or named)) or reads or bool(self.drafts and (named or sided))
 
