@@ -38,7 +38,6 @@ from shop.frame import clock
 from shop.frame.models import Staff
 from shop.handbook import checklists as handbook
 from shop.handbook.cautions import Step
-from shop.handbook.isolation import Role
 from shop.handbook.originality import Story
 from shop.stockroom.models import Part, PartFitted, PartWanted
 from shop.stockroom.pricing import with_rule
@@ -161,9 +160,6 @@ class BenchPage:
             one.point = point_of(one.where, one.quantity, one.channel)
             one.read_as = role_of(one, known) or one.point.role
         return readings
-
-    roles = tuple(Role)
-    """What a place can be to its circuit, for the one touch that puts a guess right."""
 
     @property
     def findings_shown(self) -> list[Finding]:

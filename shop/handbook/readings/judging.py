@@ -118,8 +118,8 @@ class _Case:
     def nearest(self) -> Decimal:
         """The limit nearest to the value: by their ratio, or by their difference where there is no ratio."""
         limits = [limit for limit in (self.low, self.high) if limit is not None]
-        if all(self.decades_from(limit) is not None for limit in limits):
-            return min(limits, key=lambda limit: abs(self.decades_from(limit) or _ZERO))
+        if self.value > 0 and all(limit > 0 for limit in limits):
+            return min(limits, key=lambda limit: max(self.value / limit, limit / self.value))
         return min(limits, key=lambda limit: abs(self.value - limit))
 
 
