@@ -67,7 +67,9 @@ def _other_roles(role: Role) -> SafeString:
     button = (
         '<button class="button button-quiet" type="submit" form="role" name="as" value="{}:{}">{}</button>'
     )
-    return format_html_join("", button, (("{0}", other.value, other.label) for other in Role if other != role))
+    return format_html_join(
+        "", button, (("{0}", other.value, other.label) for other in Role if other != role)
+    )
 
 
 @register.filter
