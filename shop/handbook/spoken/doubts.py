@@ -57,7 +57,9 @@ _BEHIND = (
 )
 """What may stand right behind a value."""
 _TURNS = frozenset(
-    listed("until unless except without if while before since till per according list like nothing none")
+    listed(
+        "until unless except without if while before since till per according list like nothing none than versus compared"
+    )
 )
 """What makes another clause of the words before a place, so that they are no part of its name."""
 _SHARES = frozenset(
@@ -84,11 +86,13 @@ def with_doubts(items: Sequence[Item], drafts: Sequence[Draft]) -> list[Draft]:
         first = drafts[at - 1].end if at else 0
         last = drafts[at + 1].start if at + 1 < len(drafts) else items[-1].end
         stretch = [one for one in items if first <= one.start < max(last, draft.end)]
+        until = drafts[at + 1].value.start if at + 1 < len(drafts) else items[-1].end
+        after = [one for one in items if draft.value.end <= one.start < until]
         doubted = (
             _has_a_number_over(stretch, draft, roles)
             or _is_told_otherwise([one for one in stretch if one.end <= draft.value.start], draft)
-            or _is_a_difference([one for one in stretch if one.start >= draft.value.end])
-            or _is_elsewhere([one for one in stretch if one.start >= draft.value.end], draft)
+            or _is_a_difference(after)
+            or _is_elsewhere([one for one in after if one in stretch], draft)
             or _is_told_again(draft, drafts)
         )
         asks = ("value", *draft.asks) if doubted and "value" not in draft.asks else draft.asks

@@ -76,6 +76,12 @@ _BEFORE_A_NUMBER = {
     "dee": "d",
     "ar": "r",
 }
+_BEFORE_ARE = frozenset(
+    listed(
+        "resistor and on at of to across the that is from for so with replaced changed measured check by then"
+    )
+)
+"""Before “are twelve” where R12 is meant: behind any other word it is the verb, “left and right offset are 6 and 8”."""
 _AFTER_A_NUMBER = {
     "home": "ohm",
     "homes": "ohm",
@@ -140,6 +146,7 @@ def _heard(text: str, before: str, after: Word | None) -> str:
         return _AFTER_A_NUMBER[text]
     if (
         text in _BEFORE_A_NUMBER
+        and (text != "are" or not before.isalpha() or before in _BEFORE_ARE)
         and is_number(follows)
         and follows != "point"
         and before not in {"i", "you", "we", "they", "can"}

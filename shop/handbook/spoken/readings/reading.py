@@ -224,8 +224,10 @@ class Readings(Corrections, Expectations):
             self._heap = [] if item.unit else [*self._heap, item]
             return
         if self._nominal and not self._nominal.unit:
-            self._nominal = with_unit(self._nominal, said)
+            self._nominal = with_unit(self._nominal, said) or self._nominal
         value, asks = self._settled(said, place)
+        if self._nominal and not self._nominal.unit:
+            self._nominal = with_unit(self._nominal, value)  # “grid of V6 should be minus 40, reads minus 12”
         if follow and not told:
             self.drafts = [one if one.place else replace(one, place=place) for one in self.drafts]
         least, most, off = self._limits
