@@ -68,7 +68,11 @@ def faults_in(copy: Path) -> list[str]:
     """What SQLite itself finds wrong with a copy: broken pages, rows that point nowhere. Nothing on a sound book."""
     try:
         with contextlib.closing(sqlite3.connect(copy)) as book:
-            broken = [str(row[0]) for row in book.execute("PRAGMA integrity_check(20)") if row[0] != "ok"]
+            broken = [
+                " ".join(str(row[0]).split())
+                for row in book.execute("PRAGMA integrity_check(20)")
+                if row[0] != "ok"
+            ]
             stray = [
                 f"A row of {table} points to a row of {parent} that is not there."
                 for table, _row, parent, _key in book.execute("PRAGMA foreign_key_check").fetchmany(20)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 import platform
 import shutil
 from collections.abc import Callable
@@ -14,10 +15,12 @@ from django.conf import settings
 from django.db import DatabaseError, connection
 
 from shop.frame import clock
+from shop.frame.faults import READ_ONLY
 from shop.frame.journal import ChainFault, verify_end
 from shop.frame.models import JournalEntry, JournalHead
 from shop.frame.spelling import ago, file_size
 from shop.keeping import mail
+from shop.keeping.contents import DECLARED
 from shop.keeping.models import Message, Task
 from shop.keeping.queries import last_night, unwritten, waiting_messages
 from shop.keeping.shelf import backups, is_ahead, last_backup, unfit, way_back
@@ -56,7 +59,7 @@ def watch(look: Look) -> None:
 def signs() -> list[Sign]:
     """Look at everything. No look costs more than a few milliseconds: the long checks are the night's."""
     looks: list[Look] = [_book, _chain, _clock, _night, backup_sign, _other_files, *_looks_above]
-    looks += [_letters, _tasks, _room, _memory, _fonts, _program]
+    looks += [_letters, _tasks, _folder, _room, _memory, _fonts, _program]
     return [_looked(look) for look in looks]
 
 
@@ -185,9 +188,10 @@ def backup_sign() -> Sign:
         )
     age = clock.now() - found.made_at
     state = GOOD if age < dt.timedelta(days=2) else NEAR if age < dt.timedelta(days=8) else BAD
-    return Sign(
-        "The backup", state, f"{found.path.name}, {file_size(found.size)}, made {ago(found.made_at)}."
-    )
+    said = f"{found.path.name}, {file_size(found.size)}, made {ago(found.made_at)}."
+    if state != GOOD:
+        said += " Run “manage.py backup”; while the shop is open, “manage.py work” makes one each night."
+    return Sign("The backup", state, said)
 
 
 def _letters() -> Sign:
@@ -237,4 +241,18 @@ def _program() -> Sign:
 def _room() -> Sign:
     free = shutil.disk_usage(settings.SHOP_DATA).free
     state = BAD if free < LEAST_ROOM else NEAR if free < LITTLE_ROOM else GOOD
-    return Sign("Room on the disk", state, f"{file_size(free)} are free.")
+    said = f"{file_size(free)} are free."
+    if state != GOOD:
+        said += " Make room: move old backups to another disk."
+    return Sign("Room on the disk", state, said)
+
+
+def _folder() -> Sign:
+    """Whether the shop may write into its folder, and its secret lies there."""
+    folder = Path(settings.SHOP_DATA)
+    if not os.access(folder, os.W_OK | os.X_OK):
+        return Sign("The shop’s folder", BAD, READ_ONLY.sentence)
+    if not os.environ.get("SHOP_SECRET_KEY") and not _has_content(folder / DECLARED[0]):
+        said = f"Its {DECLARED[0]} is gone: copy it back from a restored backup, or start anew, and everybody signs in again."
+        return Sign("The shop’s folder", BAD, said)
+    return Sign("The shop’s folder", GOOD, "It can be written, and the shop’s secret lies in it.")

@@ -25,6 +25,7 @@ from django.db.models import Exists, Model, OuterRef, QuerySet
 from django.db.models.fields.files import FieldFile
 
 from shop.frame import clock, guard_check
+from shop.frame.faults import fault_in
 from shop.frame.former import names_ever
 from shop.frame.journal import verify
 from shop.frame.models import JournalEntry, JournalHead, OnceKey
@@ -85,8 +86,20 @@ def findings(*, at: dt.datetime | None = None) -> list[str]:
     """Only look, and say what is wrong: what `manage.py doctor` asks for. Nothing is written."""
     night = Night(at or clock.now())
     for check in _checks():
+        before = len(night.faults)
         _tried(check, night)
+        found = night.faults[before:]
+        night.faults[before:] = [one if "manage.py" in one else f"{one} {_step(check)}" for one in found]
     return night.faults
+
+
+def _step(check: Chore) -> str:
+    """What mends what a check found, where its sentence does not say so itself."""
+    if check in {check_papers, check_pictures}:
+        return f"{way_back()} Then copy that one file from there."
+    if check in {check_chain, check_seals, check_guards}:
+        return f"Find out who had access. {way_back()}"
+    return way_back()
 
 
 def _checks() -> list[Chore]:
@@ -113,6 +126,8 @@ def broke_off(what: str, error: Exception) -> str:
     words = " ".join(str(error).split())[:200] or type(error).__name__
     if isinstance(error, DatabaseError | sqlite3.Error):
         return f"“{what}” broke off, because the book can’t be read there: {words}. {way_back()}"
+    if fault := fault_in(error):
+        return f"“{what}” broke off: {words}. {fault.sentence}"
     return f"“{what}” broke off: {words}. The log in the shop’s folder says more."
 
 

@@ -15,6 +15,8 @@ from shop.frame.customs import customs_of
 from shop.frame.faults import fault_in
 from shop.frame.models import ShopProfile
 from shop.frame.profile import kept, the_profile
+from shop.keeping.contents import KEPT
+from shop.keeping.shelf import BACKUPS, way_back
 
 
 class ShopCommand(BaseCommand):
@@ -28,9 +30,7 @@ class ShopCommand(BaseCommand):
     def execute(self, *args: object, **options: object) -> str | None:
         """Run it by the customs of the profile; by those of a shop without one where the book can't be read."""
         if self.needs_book and not _has_book():
-            raise CommandError(
-                f"There is no shop in {settings.SHOP_DATA} yet: open it first, with  python3 manage.py open."
-            )
+            raise CommandError(_no_book())
         with said_in_a_sentence(), kept(), customs_of(_profile()):
             return super().execute(*args, **options)
 
@@ -50,6 +50,14 @@ def said_in_a_sentence() -> Iterator[None]:
 def _has_book() -> bool:
     name = connection.settings_dict["NAME"]
     return connection.vendor != "sqlite" or Path(str(name)).exists()
+
+
+def _no_book() -> str:
+    """A folder that holds papers or backups had a book once."""
+    folder = Path(settings.SHOP_DATA)
+    if any((folder / name).exists() for name in (KEPT, BACKUPS)):
+        return f"There is no book in {folder} any more, though there are papers or backups. {way_back()}"
+    return f"There is no shop in {folder} yet: open it first, with  python3 manage.py open."
 
 
 def _profile() -> ShopProfile:

@@ -8,16 +8,19 @@ from pathlib import Path
 
 from django.conf import settings
 from django.db import connection
+from django.db.migrations.recorder import MigrationRecorder
 
 from shop.bootstrap.machine import own_names
 from shop.frame import clock
+from shop.frame.models import JournalEntry, ShopProfile
 from shop.keeping.health import BAD, GOOD, NEAR, Sign
 from shop.keeping.night import Night
 from shop.keeping.shelf import way_back
 from shop.keeping.tasks import Kind, Result, Work, hang_up
 from shop.keeping.tasks.timing import Timed, by_the_clock
 from shop.opening import certificates
-from shop.opening.older_book import missing_columns
+from shop.opening.older_book import missing_columns, missing_indexes
+from shop.opening.updating import what_it_needs
 
 CERTIFICATE = "https.certificate"
 BEFORE_DAWN = dt.time(4, 40)
@@ -57,8 +60,17 @@ def certificate() -> Sign:
 
 def check_tables(night: Night) -> None:
     """Look whether every table and column that the program asks for is in the book."""
+    if newer := what_it_needs():
+        night.faults.append(newer)
+        return
     for name in islice(missing_columns(connection), MOST_NAMED):
         night.faults.append(f"The book has no {name}, which the program needs. {way_back()}")
+    for name in islice(missing_indexes(connection), MOST_NAMED):
+        night.faults.append(f"The book has lost its index {name}. {way_back()}")
+    if not MigrationRecorder(connection).applied_migrations():
+        night.faults.append(f"The book’s list of migrations is empty, so it can’t be updated. {way_back()}")
+    if not ShopProfile.objects.exists() and JournalEntry.objects.filter(verb__startswith="shop.").exists():
+        night.faults.append(f"The shop’s profile is gone. {way_back()}")
 
 
 def _folder() -> Path:

@@ -32,6 +32,19 @@ def is_older(connection: BaseDatabaseWrapper) -> bool:
     return bool(rooms) and not waits and any(missing_columns(connection))
 
 
+def missing_indexes(connection: BaseDatabaseWrapper) -> Iterator[str]:
+    """The name of each index that a model has and the book does not."""
+    with connection.cursor() as cursor:
+        if connection.vendor == "sqlite":
+            cursor.execute("SELECT name FROM sqlite_master WHERE type = 'index'")
+        else:
+            cursor.execute("SELECT indexname FROM pg_indexes WHERE schemaname = current_schema()")
+        there = {str(name) for (name,) in cursor.fetchall()}
+    for model in apps.get_models():
+        if model._meta.managed and not model._meta.proxy:
+            yield from (one.name for one in model._meta.indexes if one.name not in there)
+
+
 def missing_columns(connection: BaseDatabaseWrapper) -> Iterator[str]:
     """Each column, or whole table, that a model has and the book does not: `table.column`."""
     with connection.cursor() as cursor:

@@ -212,12 +212,19 @@ def _waits() -> bool:
 
 def must_not_be_newer() -> None:
     """Refuse a book that a newer program has changed, with the version that it needs."""
+    if said := what_it_needs():
+        raise CommandError(said)
+
+
+def what_it_needs() -> str:
+    """A sentence for a book that a newer program has changed; empty for any other."""
     version = version_of_book()
-    if version and _parts(version) > _parts(settings.VERSION):
-        raise CommandError(
-            f"This book was changed by version {version} of the program, and this is version {settings.VERSION}. Nothing was "
-            f"touched. Open it with version {version} or a later one."
-        )
+    if not version or _parts(version) <= _parts(settings.VERSION):
+        return ""
+    return (
+        f"This book was changed by version {version} of the program, and this is version {settings.VERSION}. Nothing was "
+        f"touched. Open it with version {version} or a later one."
+    )
 
 
 def version_of_book() -> str:

@@ -46,6 +46,7 @@ DAY = dt.timedelta(days=1)
 def _own_folders(settings: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     settings.SHOP_DATA = tmp_path
     settings.MEDIA_ROOT = tmp_path / "kept"
+    (tmp_path / "secret-key").write_text("x" * 60)
     monkeypatch.setenv("SHOP_BACKUPS", str(tmp_path / "backups"))
     monkeypatch.setenv("SHOP_BACKUP_KEY", "age1mine")
 
@@ -243,7 +244,6 @@ def doctor(capsys: Any, **options: Any) -> str:
 def test_the_doctor_names_each_finding_and_fixes_what_is_safe(
     shop: ShopProfile, tmp_path: Path, capsys: Any
 ) -> None:
-    (tmp_path / "secret-key").write_text("x" * 60)
     forged(tmp_path / "backups" / "tuesday", clock.now())
     watch_over()
     assert "All books hold." in doctor(capsys)

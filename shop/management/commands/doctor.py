@@ -6,8 +6,10 @@ import logging
 from collections.abc import Callable
 
 from django.core.management import CommandError, CommandParser
+from django.db import DatabaseError
 
 from shop.keeping import health, nightly, repairing
+from shop.keeping.tasks.queries import Turn, failed_turns
 from shop.management.command import ShopCommand
 
 log = logging.getLogger(__name__)
@@ -38,9 +40,19 @@ class Command(ShopCommand):
         faults = nightly.findings()
         for fault in faults:
             self.stdout.write(f"{health.BAD:5} {fault}")
-        if faults or health.worst(signs) == health.BAD:
+        undone = self._undone()
+        for turn in undone:
+            self.stdout.write(f"{health.BAD:5} Not done: {turn.name}. {turn.sentence}")
+        if faults or undone or health.worst(signs) == health.BAD:
             raise CommandError("Something is wrong; what to do stands with it.")
         self.stdout.write("All books hold.")
+
+    def _undone(self) -> list[Turn]:
+        try:
+            return failed_turns()
+        except DatabaseError:
+            # that the book can't be read stands above
+            return []
 
     def _done(self, step: Callable[[], list[str]]) -> None:
         try:
