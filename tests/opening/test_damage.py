@@ -52,6 +52,7 @@ from tests.premises.test_pictures import picture, upload
 
 pytestmark = [
     pytest.mark.soak,
+    pytest.mark.django_db(transaction=True),
     pytest.mark.skipif(
         "sqlite" not in shop_settings.DATABASES["default"]["ENGINE"], reason="files of SQLite"
     ),
@@ -640,6 +641,5 @@ def test_damage_is_named_with_the_step_that_mends_it(
     assert any(re.search(kind.mends, line) for line in lines), "\n".join(lines)
 
 
-@pytest.mark.django_db  # by this mark an empty book is made at all; the others open books of their own
 def test_there_are_sixty_kinds() -> None:
     assert len({kind.name for kind in KINDS}) == len(KINDS) >= 60
