@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from shop.frame.wording import counted
 from shop.handbook.cautions import CAUTIONS
 from shop.handbook.quantities import Kind
 
@@ -26,17 +27,17 @@ WORDS = {
     "temporary.put_back": "put back what was temporarily installed",
     "job.left_off": "wrote down where they stopped",
     "step.ticked": "checked off a step of a checklist",
-    "parts.listed": "fitted a list of {parts} parts",
+    "parts.listed": "fitted a list of {parts}",
     "parts.taken_back": "took a list of parts back",
     "pattern.kept": "kept a pattern of {of}",
     "pattern.dropped": "discarded a pattern of {of}",
     "words.said": "said something",
     "words.brought": "brought a talked-through repair",
     "words.began": "said when a recording began",
-    "words.heard": "{lines} things were heard in a talked-through repair",
-    "words.taken": "took {lines} lines from what was said",
+    "words.heard": "{lines} heard in a talked-through repair",
+    "words.taken": "took {lines} from what was said",
     "words.dropped": "dropped {lines} of what was heard",
-    "words.taken_back": "took back {lines} lines of what was said",
+    "words.taken_back": "took back {lines} of what was said",
     "stint.added": "noted time spent: {seconds}",
     "line.struck": "struck a line out",
     "rule.overruled": "overruled a suggestion",
@@ -68,5 +69,9 @@ SPEAKERS = {
     ("reading.added", "quantity"): _quantity,
     ("reading.added", "verdict"): _verdict,
     ("caution.read", "caution"): _caution,
+    ("parts.listed", "parts"): counted("part", "parts"),
+    ("words.heard", "lines"): counted("thing was", "things were"),
+    ("words.taken", "lines"): counted("line", "lines"),
+    ("words.taken_back", "lines"): counted("line", "lines"),
 }
 """Facts that are codes of the handbook, as a person says them."""

@@ -80,6 +80,11 @@ Speaker = Callable[[str], str]
 _speakers: dict[tuple[str, str], Speaker] = {}
 
 
+def counted(one: str, many: str) -> Speaker:
+    """A speaker that says a number with what it counts: “1 line”, “3 lines”."""
+    return lambda number: f"{number} {one if number == '1' else many}"
+
+
 def tell(words: Mapping[str, str]) -> None:
     """Register sentences by verb; `{key}` stands for that fact of the entry, written for a person. Each verb once."""
     for verb, sentence in words.items():

@@ -17,6 +17,7 @@ from shop.office import queries
 from shop.office.distance import contract_of, distance_law
 from shop.office.models import Authorisation
 from shop.office.queries.used_up import standing_of, used_up
+from shop.stockroom.models import PartFitted
 
 
 def account_of_customer(request: HttpRequest, *, customer: Customer, **_: object) -> str:
@@ -57,11 +58,14 @@ def agreed_at_the_bench(request: HttpRequest, *, job: Job, findings: Iterable[Fi
         return ""
     given = Authorisation.objects.filter(job=job).select_related("estimate").order_by("at", "id")
     standing = standing_of(job, list(given), findings)
+    said_no = _said_no(job, standing.answers)
     context = {
         "job": job,
         "agreed": queries.agreed_on(job, standing.answers),
         "standing": standing,
-        "said_no": _said_no(job, standing.answers),
+        "said_no": said_no,
+        # nothing is asked where nobody said no
+        "fitted_all_the_same": _fitted_since(said_no) if said_no else [],
         "law": the_profile().law,
         **_waiting(job),
     }
@@ -74,6 +78,15 @@ def _said_no(job: Job, answers: Sequence[Authorisation]) -> Authorisation | None
     noes = {Authorisation.Answer.NO, Authorisation.Answer.WITHDRAWN}
     return (
         last if last and last.answer in noes and last.authorised_minor <= (job.bench_fee_minor or 0) else None
+    )
+
+
+def _fitted_since(said_no: Authorisation) -> list[PartFitted]:
+    """What was taken for the job after the customer's no: nobody has agreed to it."""
+    return list(
+        PartFitted.objects.filter(
+            job=said_no.job_id, at__gt=said_no.at, struck_at=None, under_warranty=False
+        ).order_by("id")[:4]
     )
 
 

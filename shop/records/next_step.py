@@ -28,7 +28,7 @@ from shop.frame.rooms import open_door
 from shop.frame.whose_move import WhoseMove
 from shop.keeping.night import Night
 from shop.office.models import Authorisation, Estimate, Invoice, ReleaseUnpaid
-from shop.office.queries import fitted_since_invoiced
+from shop.office.queries import since_invoiced
 from shop.stockroom.models import PartWanted
 
 Answer = Authorisation.Answer
@@ -179,7 +179,7 @@ def with_facts(jobs: QuerySet[Job]) -> QuerySet[Job]:
         fact_is_issued=Exists(issued),
         fact_is_open=Exists(issued.filter(settled_at=None, taken_back_at=None)),
         fact_is_released=Exists(ReleaseUnpaid.objects.filter(job=here)),
-        fact_is_fitted_since=Exists(fitted_since_invoiced(Job.objects.filter(pk=OuterRef(OuterRef("pk"))))),
+        fact_is_more_since=since_invoiced(Job.objects.filter(pk=OuterRef(OuterRef("pk")))).is_any(),
         fact_draft=Subquery(invoices.filter(issued_at=None).order_by("-id").values("pk")[:1]),
         fact_parcel=Subquery(packed.values("parcel")[:1]),
     )
@@ -293,7 +293,7 @@ def _ready(facts: _Facts) -> Step:
         address = reverse("bench:safety", args=[job.number])
         return Step("The safety check is owed, before it goes home.", address, "Safety check", Role.BENCH)
     office = Step("", _to("office", job), "To the money", Role.COUNTER)
-    if facts.draft and (facts.is_fitted_since or not facts.is_issued):
+    if facts.draft and (facts.is_more_since or not facts.is_issued):
         page = reverse("office:invoice", args=[facts.draft])
         return replace(
             office, title="Look the draft over, and issue the invoice.", address=page, act="To the draft"
@@ -301,8 +301,8 @@ def _ready(facts: _Facts) -> Step:
     to_charge = repaired or job.bench_fee_minor
     if to_charge and not facts.is_issued and not job.customer.is_shop:
         return replace(office, title="Draft the invoice, before it goes home.")
-    if facts.is_fitted_since:
-        return replace(office, title="A part was fitted since the invoice: draft another.")
+    if facts.is_more_since:
+        return replace(office, title="More was done since the invoice: draft another.")
     if facts.is_open and not facts.is_released:
         return replace(office, title="Its invoice is not paid.", mover=WhoseMove.CUSTOMER)
     return _going_home(facts)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from django.urls import reverse
 
-from shop.frame.wording import Name
+from shop.frame.wording import Name, counted
 from shop.stockroom.models import Order, Part, PartFitted, PartWanted, Supplier
 
 WORDS = {
@@ -42,7 +42,7 @@ WORDS = {
     "supplier.changed": "put a supplier right: {fields}",
     "price_rule.added": "wrote a price rule in effect from {from_date}",
     "price_rule.withdrawn": "withdrew the price rule that was to take effect on {from_date}",
-    "order.opened": "opened an order of {lines} lines",
+    "order.opened": "opened an order of {lines}",
     "order.line_added": "put a line on an order",
     "order.line_changed": "changed a line of an order to {quantity_thousandths}",
     "order.line_taken_off": "took a line off an order",
@@ -82,6 +82,8 @@ def supplier_names(ids: Iterable[int]) -> dict[int, Name]:
     suppliers = Supplier.objects.filter(pk__in=list(ids))
     return {one.pk: Name(one.name, reverse("stockroom:supplier", args=[one.pk])) for one in suppliers}
 
+
+SPEAKERS = {("order.opened", "lines"): counted("line", "lines")}
 
 NAMERS = {
     "stockroom.part": part_names,

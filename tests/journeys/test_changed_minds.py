@@ -231,7 +231,7 @@ def test_two_units_on_one_invoice_go_their_own_ways(shop, by) -> None:
     bench.take_to_bench(job=fresh(two), by=by)
     stockroom.fit_part(job=fresh(two), description="Lamp", unit_price_ten_thousandths=20_000, by=by)
     bench.call_ready(job=fresh(two), by=by)
-    assert next_of(two) == ("A part was fitted since the invoice: draft another.", "bench")
+    assert next_of(two) == ("More was done since the invoice: draft another.", "bench")
     assert next_of(one) == ("Its invoice is not paid.", "customer")
     rest = row.total_minor - row.total_minor // 2
     office.take_payment(customer=owner, amount_minor=rest, how="cash", invoice=row, by=by)

@@ -5,6 +5,7 @@ No source: what a shop would expect to be told.
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 
 import pytest
@@ -16,13 +17,13 @@ from shop.counter.actions import Intake, UnitDescribed
 from shop.counter.models import Job
 from shop.counter.stages import Outcome, Stage
 from shop.dispatch import actions as dispatch
-from shop.frame import news
+from shop.frame import clock, news
 from shop.frame.models import Staff
 from shop.office import actions as office
 from shop.office.models import Authorisation
-from shop.office.queries import fitted_since_invoiced, holds_back
+from shop.office.queries import holds_back, since_invoiced
 from shop.records.next_step import next_step
-from shop.stockroom.actions import fit_part, note_came, want_part
+from shop.stockroom.actions import fit_part, note_came, strike_part, want_part
 from tests.factories.counter import CustomerFactory
 from tests.factories.dispatch import ready
 from tests.factories.office import agreed, rates
@@ -97,9 +98,52 @@ def test_a_part_fitted_after_the_invoice_does_not_leave_unasked(by: Staff) -> No
     fit_part(job=job, description="Better belt", unit_price_ten_thousandths=150_000, by=by)
     bench.call_ready(job=fresh(job), by=by)
     assert "charged on none: Better belt" in (holds_back(fresh(job)) or "")
-    assert next_of(job) == "A part was fitted since the invoice: draft another."
+    assert next_of(job) == "More was done since the invoice: draft another."
     office.issue_invoice(invoice=office.draft_invoice(customer=job.customer, jobs=[fresh(job)], by=by), by=by)
-    assert not fitted_since_invoiced(Job.objects.filter(pk=job.pk))
+    assert not since_invoiced(Job.objects.filter(pk=job.pk)).told()
+
+
+def test_a_part_fitted_after_the_customers_no_is_questioned_at_the_bench(by: Staff, client: Any) -> None:
+    client.force_login(by)
+    job = on_the_bench(by)
+    said(job, Answer.UP_TO, up_to_minor=30_000)
+    fit_part(job=fresh(job), description="Idler", unit_price_ten_thousandths=90_000, by=by)
+    said(job, Answer.NO)
+    page = reverse("bench:job", args=[job.number])
+    assert "although the customer said no" not in client.get(page).content.decode()
+    belt = fit_part(job=fresh(job), description="Belt", unit_price_ten_thousandths=90_000, by=by)
+    assert "although the customer said no:</strong>\n      Belt. Nobody" in client.get(page).content.decode()
+    strike_part(fitted=belt, reason="Taken out again", by=by)
+    assert "although the customer said no" not in client.get(page).content.decode()
+
+
+def test_hours_worked_after_the_invoice_do_not_leave_unasked(by: Staff) -> None:
+    """What is not billed asks for nothing; a clock that still runs counts when it is stopped."""
+    job = ready(by, owner=CustomerFactory(regular=True))
+    agreed(job, 50_000, by=by)
+    row = office.issue_invoice(invoice=office.draft_invoice(customer=job.customer, jobs=[job], by=by), by=by)
+    if row.total_minor:
+        office.take_payment(
+            customer=job.customer, amount_minor=row.total_minor, how="cash", invoice=row, by=by
+        )
+    bench.take_to_bench(job=fresh(job), by=by)
+    for kind, back in (("unbilled", 9), ("repair", 6)):
+        began = clock.now() - dt.timedelta(hours=back)
+        bench.add_stint(
+            job=fresh(job),
+            kind=kind,
+            started_at=began,
+            stopped_at=began + dt.timedelta(minutes=90),
+            by=by,
+        )
+        bench.call_ready(job=fresh(job), by=by)
+        asked = kind == "repair"
+        assert ("charged on none: 1 h 30 min of work" in (holds_back(fresh(job)) or "")) is asked
+        assert (next_of(job) == "More was done since the invoice: draft another.") is asked
+        if not asked:
+            bench.take_to_bench(job=fresh(job), by=by)
+    office.issue_invoice(invoice=office.draft_invoice(customer=job.customer, jobs=[fresh(job)], by=by), by=by)
+    assert not since_invoiced(Job.objects.filter(pk=job.pk)).told()
 
 
 def test_two_were_announced_and_one_was_not_in_the_box(by: Staff) -> None:

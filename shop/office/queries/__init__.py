@@ -19,12 +19,19 @@ from shop.office.queries.agreed import (
     no_repair_among,
     rests_on_the_claim_check,
 )
-from shop.office.queries.charges import collisions, draft_beside_records, lines_left, not_on, struck_since
+from shop.office.queries.charges import (
+    SinceInvoiced,
+    collisions,
+    draft_beside_records,
+    lines_left,
+    not_on,
+    since_invoiced,
+    struck_since,
+)
 from shop.office.queries.jobs import (
     FreeDeposit,
     balance_among,
     balance_of,
-    fitted_since_invoiced,
     free_deposits,
     holds_back,
     invoices_of,
@@ -62,6 +69,7 @@ __all__ = [
     "FreeDeposit",
     "OpenList",
     "OpenPage",
+    "SinceInvoiced",
     "above_authorised",
     "account_of",
     "agreed_on",
@@ -76,7 +84,6 @@ __all__ = [
     "customers_with_open",
     "draft_beside_records",
     "drafts",
-    "fitted_since_invoiced",
     "free_deposits",
     "holds_back",
     "invoices_of",
@@ -99,6 +106,7 @@ __all__ = [
     "rests_on_the_claim_check",
     "settlement_of",
     "shares",
+    "since_invoiced",
     "standing_estimate",
     "stint_troubles",
     "stint_troubles_of",

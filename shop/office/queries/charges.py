@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 
-from shop.bench.models import Stint
+from shop.bench.models import Stint, WorkKind
 from shop.counter.models import Job
+from shop.frame import spelling
 from shop.frame.refusal import Refusal
 from shop.office import charging
 from shop.office.models import Charge, Invoice, InvoiceLine
@@ -55,6 +57,52 @@ def struck_since(jobs: Iterable[Job] | QuerySet[Job]) -> QuerySet[Charge]:
     return standing.filter(
         Q(source=Charge.Source.STINT, source_id__in=hours) | Q(source=Charge.Source.PART, source_id__in=parts)
     ).order_by("id")
+
+
+@dataclass(frozen=True, slots=True)
+class SinceInvoiced:
+    """What can be charged of some jobs, came after the last invoice of each, and stands on none: hours and parts."""
+
+    hours: QuerySet[Stint]
+    parts: QuerySet[PartFitted]
+
+    def is_any(self) -> Q:
+        """Whether there is anything, for a query of which this is a part."""
+        return Q(Exists(self.hours)) | Q(Exists(self.parts))
+
+    def told(self) -> str:
+        """The hours and the parts in words; empty where there is nothing."""
+        worked = sum(stint.seconds for stint in self.hours)
+        named = [str(part.description) for part in self.parts[:4]]
+        return ", ".join([*([f"{spelling.hours(worked)} of work"] if worked else []), *named])
+
+
+def since_invoiced(jobs: QuerySet[Job]) -> SinceInvoiced:
+    """What was worked and fitted on these jobs after the last invoice of each, and nobody has charged.
+
+    Work that is not billed, what warranty covers, a part without a price, and finding the fault where a bench fee charges
+    it, ask for no invoice. A clock that still runs counts when it is stopped, as on a draft.
+    """
+    last = Invoice.objects.filter(
+        job_links__job=OuterRef("job"), kind=Invoice.Kind.INVOICE, issued_at__isnull=False
+    ).order_by("-issued_at")
+    invoiced = Subquery(last.values("issued_at")[:1])
+    charged = Charge.objects.filter(source_id=OuterRef("pk"), released_at__isnull=True)
+    ours = {"job__in": jobs, "struck_at__isnull": True, "under_warranty": False}
+    hours = Stint.objects.filter(
+        # written down later counts as well, whenever it was worked
+        Q(stopped_at__gt=invoiced) | Q(stopped_at__isnull=False, at__gt=invoiced),
+        ~Exists(charged.filter(source=Charge.Source.STINT)),
+        **ours,
+    ).exclude(kind=WorkKind.UNBILLED)
+    hours = hours.exclude(kind=WorkKind.DIAGNOSIS, job__bench_fee_minor__gt=0)
+    parts = PartFitted.objects.filter(
+        ~Exists(charged.filter(source=Charge.Source.PART)),
+        at__gt=invoiced,
+        unit_price_ten_thousandths__gt=0,
+        **ours,
+    )
+    return SinceInvoiced(hours.order_by("id"), parts.order_by("id"))
 
 
 def lines_left(invoice: Invoice) -> list[InvoiceLine]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Exists, OuterRef, QuerySet, Subquery, Sum
+from django.db.models import QuerySet, Sum
 
 from shop.counter.models import Job
 from shop.counter.stages import Outcome
@@ -17,7 +17,6 @@ from shop.keeping.models import IssuedPaper
 from shop.office.models import (
     Allocation,
     Authorisation,
-    Charge,
     EInvoice,
     Estimate,
     Invoice,
@@ -26,8 +25,8 @@ from shop.office.models import (
     ReleaseUnpaid,
 )
 from shop.office.queries.agreed import agreed_on, charged_before
+from shop.office.queries.charges import since_invoiced
 from shop.office.queries.lists import jobs_to_invoice
-from shop.stockroom.models import PartFitted
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,28 +152,11 @@ def holds_back(job: Job) -> str | None:
             f"No invoice is issued for {job.number} yet: the customer gets one even when nothing is charged "
             f"{the_profile().law.cited('16 CCR 2723').strip() or '(good practice, no source)'}."
         )
-    if since := fitted_since_invoiced(Job.objects.filter(pk=job.pk)):
-        names = ", ".join(str(one.description) for one in since[:4])
-        return f"Fitted since the invoice, and charged on none: {names}. Draft another, or write why it leaves unpaid."
+    if since := since_invoiced(Job.objects.filter(pk=job.pk)).told():
+        return (
+            f"Since the invoice, and charged on none: {since}. Draft another, or write why it leaves unpaid."
+        )
     return None
-
-
-def fitted_since_invoiced(jobs: QuerySet[Job]) -> QuerySet[PartFitted]:
-    """Parts with a price that were fitted after the last invoice of their job and are charged on none."""
-    last = Invoice.objects.filter(
-        job_links__job=OuterRef("job"), kind=Invoice.Kind.INVOICE, issued_at__isnull=False
-    ).order_by("-issued_at")
-    charged = Charge.objects.filter(
-        source=Charge.Source.PART, source_id=OuterRef("pk"), released_at__isnull=True
-    )
-    return PartFitted.objects.filter(
-        ~Exists(charged),
-        job__in=jobs,
-        struck_at__isnull=True,
-        under_warranty=False,
-        unit_price_ten_thousandths__gt=0,
-        at__gt=Subquery(last.values("issued_at")[:1]),
-    ).order_by("id")
 
 
 @dataclass(frozen=True, slots=True)
