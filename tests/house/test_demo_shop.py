@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from django.db import connection
+from django.db import connection, reset_queries
 from django.test import Client
 from django.test.utils import CaptureQueriesContext, override_settings
 from playwright.sync_api import Browser, Page
@@ -167,6 +167,7 @@ def test_every_single_job_can_be_looked_at_with_few_queries(name: str, owner: Cl
 def assert_quick(name: str, addresses: list[str], owner: Client) -> None:
     wrong = {}
     for address in addresses:
+        reset_queries()  # what is logged is kept over all these tests, up to a limit
         with CaptureQueriesContext(connection) as asked:
             answer = visitor(name, owner).get(address)
         said = not_said(shown_on(answer)) if name not in SAYS_IT_ALL else []
