@@ -30,7 +30,7 @@ from shop.planner.week import week
 TABS = Tabs(
     "The planner",
     (
-        Tab("Evening", "planner:evening"),
+        Tab("This evening", "planner:evening"),
         Tab("Week", "planner:week"),
         Tab("Reminders", "planner:reminders", (Role.COUNTER,)),
         Tab("Calendar", "planner:keys", (Role.OWNER,)),
