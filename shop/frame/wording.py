@@ -30,10 +30,11 @@ WORDS = {"person.erased": "erased what named a person, at the end of its retenti
 
 @dataclass(frozen=True, slots=True)
 class Name:
-    """What a thing is called, and the address of its page, if it has one."""
+    """What a thing is called, and the address of its page, if it has one. A paper opens beside the page that names it."""
 
     text: str
     address: str = ""
+    is_paper: bool = False
 
 
 @dataclass(frozen=True, slots=True)

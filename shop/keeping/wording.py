@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from shop.frame.wording import Name
 from shop.keeping.models import IssuedPaper
+from shop.keeping.tasks.kinds import kind_of
 
 WORDS = {
     "picture.taken_in": "took in a photograph",
@@ -26,7 +27,7 @@ WORDS = {
     "mail.server_forgotten": "named no mail server any more",
     "mail.tried": "sent a letter to try the mail",
     "message.tried_again": "had a letter tried again",
-    "task.asked": "asked for a task: {kind}",
+    "task.asked": "asked for a task: “{kind}”",
     "task.stopped": "stopped a task",
     "task.tried_again": "had a task tried again",
 }
@@ -35,7 +36,16 @@ WORDS = {
 def paper_names(ids: Iterable[int]) -> dict[int, Name]:
     """Issued papers by id."""
     rows = IssuedPaper.objects.filter(pk__in=list(ids)).values_list("pk", "title")
-    return {pk: Name(title, reverse("premises:paper", args=[pk])) for pk, title in rows}
+    return {pk: Name(title, reverse("premises:paper", args=[pk]), is_paper=True) for pk, title in rows}
 
 
 NAMERS = {"keeping.issuedpaper": paper_names}
+
+
+def _task(key: str) -> str:
+    """How a kind of task is called; in a book of a program that had others, its key in words."""
+    kind = kind_of(key)
+    return kind.label if kind else key.replace(".", " ").replace("_", " ")
+
+
+SPEAKERS = {("task.asked", "kind"): _task}

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+from decimal import Decimal
 
 from shop.bench import actions as bench
-from shop.bench.models import SoakTest
+from shop.bench.models import SoakTest, Stint
 from shop.counter import actions as counter
 from shop.counter.models import Job
 from shop.counter.stages import Stage
@@ -16,7 +17,7 @@ from shop.frame.news import since
 from shop.keeping import outbox
 from shop.keeping.models import Message
 from shop.office import actions as office
-from shop.office.models import Authorisation
+from shop.office.models import Authorisation, Charge
 from shop.office.queries.used_up import used_up
 from shop.stockroom import actions as stockroom
 from shop.window.actions import say_word
@@ -37,6 +38,8 @@ def todays_news(owner: Staff) -> None:
         bench.add_finding(
             job=job, text="The other channel’s relay has burned contacts, too.", beyond=True, by=owner
         )
+    for job in _at(Stage.PROVING)[:1]:
+        _ran_its_time(job, owner, now - dt.timedelta(hours=4))
     for job in _at(Stage.PROVING)[1:]:
         _came_back(job, owner, now - dt.timedelta(hours=1))
     for job in _at(Stage.READY)[:1]:
@@ -50,6 +53,8 @@ def todays_news(owner: Staff) -> None:
         Message.objects.filter(subject=f"{job.number} is ready").update(
             tries=2, last_error="The mail server did not answer."
         )
+    for job in _at(Stage.READY)[1:]:
+        _charged_and_struck(job, owner, now - dt.timedelta(hours=1))
     for job in _at(Stage.EXPECTED)[:1]:
         if job.inbound is not None and job.inbound.arrived_at is None:
             dispatch.note_arrived(inbound=job.inbound, by=owner)
@@ -78,6 +83,19 @@ def _came_back(job: Job, owner: Staff, at: dt.datetime) -> None:
             by=owner,
             at=at,
         )
+
+
+def _ran_its_time(job: Job, owner: Staff, at: dt.datetime) -> None:
+    """Somebody looked at it again, and by now it has run as long as was planned: how it went is still to be said."""
+    for soak in SoakTest.objects.filter(job=job, ended_at=None, at__lt=at):
+        bench.add_soak_check(soak=soak, temperature=Decimal(37), by=owner, at=at)
+
+
+def _charged_and_struck(job: Job, owner: Staff, at: dt.datetime) -> None:
+    """An hour that its invoice charges was struck out at the bench afterwards: the office owes a credit."""
+    charged = Charge.objects.filter(job=job, source=Charge.Source.STINT, released_at__isnull=True)
+    for stint in Stint.objects.filter(pk__in=charged.values("source_id")).order_by("-id")[:1]:
+        bench.strike(line=stint, reason="Wrong job", by=owner, at=at)
 
 
 def _answered(job: Job, at: dt.datetime) -> None:
