@@ -253,6 +253,6 @@ def _folder() -> Sign:
     if not os.access(folder, os.W_OK | os.X_OK):
         return Sign("The shop’s folder", BAD, READ_ONLY.sentence)
     if not os.environ.get("SHOP_SECRET_KEY") and not _has_content(folder / DECLARED[0]):
-        said = f"Its {DECLARED[0]} is gone: copy it back from a restored backup, or start anew, and everybody signs in again."
+        said = f"Its {DECLARED[0]} is gone: copy it back from a restored backup, or start without: everybody signs in again."
         return Sign("The shop’s folder", BAD, said)
     return Sign("The shop’s folder", GOOD, "It can be written, and the shop’s secret lies in it.")
