@@ -81,7 +81,8 @@ class JobCard:
     @cached_property
     def earlier(self) -> list[Job]:
         """The stays of this unit before this one, the latest first."""
-        others = Job.objects.filter(unit=self.job.unit_id).exclude(pk=self.job.pk)
+        # what is only announced has not been here
+        others = Job.objects.filter(unit=self.job.unit_id, booked_in_at__isnull=False).exclude(pk=self.job.pk)
         if self.job.booked_in_at is not None:
             others = others.filter(booked_in_at__lt=self.job.booked_in_at)
         return list(others.order_by("-booked_in_at", "-id")[:10])
