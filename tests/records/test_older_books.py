@@ -121,7 +121,7 @@ def test_it_goes_on_from_there_in_the_format_of_today(tmp_path: Path) -> None:
     bring_back(FIRST)
     with transaction.atomic():
         manifest = take_out(tmp_path / "today.zip", by=None)
-    assert manifest["version"] == 2
+    assert manifest["version"] == 3
     assert manifest["tables"]["frame.staff"] == 1
 
 
@@ -138,12 +138,12 @@ def test_a_book_of_the_first_format_that_holds_a_stranger_or_lacks_a_column_is_r
         inside[name] = inside[name].replace(b'"amount_minor"', b'"amount"')
 
     def of_tomorrow(inside: dict[str, bytes]) -> None:
-        inside["manifest.json"] = inside["manifest.json"].replace(b'"version": 1', b'"version": 3')
+        inside["manifest.json"] = inside["manifest.json"].replace(b'"version": 1', b'"version": 4')
 
     for change, sentence in (
         (with_a_stranger, "other tables than this program: premises.weather"),
         (without_a_column, "damaged: 'amount_minor'"),
-        (of_tomorrow, "has format 3; this program reads 1 and 2"),
+        (of_tomorrow, "has format 4; this program reads 1, 2, 3"),
     ):
         with pytest.raises(Refusal, match=sentence):
             bring_back(altered(tmp_path, change))

@@ -25,6 +25,11 @@ from shop.frame.journal import verify
 from shop.frame.models import ShopProfile, Staff
 from shop.frame.refusal import Refusal
 from shop.keeping.models import Picture
+from shop.planner.actions import make_feed_key, move_in_queue
+from shop.planner.keys import digest_of
+from shop.planner.models import FeedKey
+from shop.planner.reading import queue_book
+from shop.planner.reckoning import reckon
 from shop.records.models import SearchRow, Synonym
 from shop.records.searching.answering import Asking, ask
 from shop.records.taking_out import book as taking_out
@@ -33,7 +38,8 @@ from shop.records.taking_out.book import take_out
 from shop.records.taking_out.bringing_back import bring_back
 from shop.records.taking_out.rows import tables
 from shop.scenes.walkthrough import walk_through
-from tests.factories.premises import StaffFactory
+from tests.factories.counter import booked_in
+from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.factories.records import past_job
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.postgres]
@@ -87,6 +93,8 @@ def empty_the_shop(kept: Path) -> None:
         "records_knownserial",
         "records_term",
         "records_searchstate",
+        "planner_jobforecast",
+        "planner_forecaststate",
     ]
     with lifted(connection), connection.constraint_checks_disabled(), connection.cursor() as cursor:
         if connection.vendor == "postgresql":
@@ -128,6 +136,45 @@ def test_the_shop_goes_on_where_it_stood_and_finds_what_it_found(book: Path, kep
     job = past_job(complaint="the next one")
     assert [hit.job for hit in ask(Asking(text="next one")).hits] == [job]
     StaffFactory()
+
+
+def test_what_a_person_decided_at_the_planner_goes_along_and_its_dates_do_not(
+    kept: Path, tmp_path: Path
+) -> None:
+    """A book of the format before, which had nothing of the planner's, is read as well: its queue is as it was booked in."""
+    ShopProfileFactory()
+    first, second, third = booked_in(), booked_in(), booked_in()
+    by = first.accepted_by
+    move_in_queue(job=third, place=1, by=by)
+    key, secret = make_feed_key(label="Phone", names=False, by=by)
+    reckon()
+    path, before = tmp_path / "book.zip", tmp_path / "format-2.zip"
+    take_out(path, by=None)
+    inside = contents(path)
+    assert {name for name in inside if "/planner." in name} == {
+        f"tables/planner.{name}.jsonl" for name in ("queueplace", "feedkey", "reminded")
+    }
+    assert secret.encode() not in b"".join(inside.values())
+    readme = inside["README.txt"].decode()
+    assert all(words in readme for words in ("planner.queueplace", "planner.feedkey", "second\nstep"))
+    manifest = json.loads(inside["manifest.json"]) | {"version": 2}
+    with zipfile.ZipFile(before, "w") as older:
+        for name, content in inside.items():
+            if "/planner." not in name and name != "manifest.json":
+                older.writestr(name, content)
+        for what in ("tables", "hashes"):
+            manifest[what] = {name: told for name, told in manifest[what].items() if "planner" not in name}
+        older.writestr("manifest.json", json.dumps(manifest))
+    for file, order in ((path, [third, first, second]), (before, [first, second, third])):
+        empty_the_shop(kept)
+        said = io.StringIO()
+        call_command("import_book", str(file), stdout=said, stderr=io.StringIO())
+        assert "The second step at sign-in is not in such a file" in said.getvalue()
+        assert [job.pk for job in queue_book().jobs] == [job.pk for job in order]
+    assert not FeedKey.objects.exists()
+    empty_the_shop(kept)
+    bring_back(path)
+    assert FeedKey.objects.get(digest=digest_of(secret)).pk == key.pk
 
 
 TYPES = {

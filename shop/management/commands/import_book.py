@@ -33,6 +33,10 @@ class Command(ShopCommand):
         except Refusal as refusal:
             raise CommandError(refusal.sentence) from refusal
         self.stdout.write(f"{sum(counts.values()):,} rows are back, and the search is built.")
+        if not moving:
+            self.stdout.write(
+                "The second step at sign-in is not in such a file: whoever had one sets it up anew, on the page of their account."
+            )
 
     def _say(self, table: str, count: int) -> None:
         self.stderr.write(f"{table}: {count:,}")

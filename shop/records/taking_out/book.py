@@ -28,7 +28,7 @@ from shop.records.taking_out.picture import picture_of_the_book
 from shop.records.taking_out.rows import SECRET, plain_row, schema_of, tables
 
 FORMAT = "mendwright-book"
-VERSION = 2
+VERSION = 3
 AT_ONCE = 2000
 README = """A whole book of Mendwright: everything that a repair shop has written down.
 
@@ -41,6 +41,11 @@ manifest.json  format and version, when it was taken out, how many rows each tab
 Rows know each other by id: counter.job has unit_id, which is the id of a row of counter.unit. Money is in whole minor units of
 its currency, moments are in UTC with their offset (ISO 8601). The journal (frame.journalentry) tells who did what and when.
 Passwords are blank unless they were asked for.
+
+In it is what people wrote down, issued and decided, the queue as somebody put it (planner.queueplace), keys to the calendar
+(planner.feedkey) and reminders dealt with (planner.reminded) among it. Not in it is what the program works out by itself, the
+search and the dates of open jobs, and what is of use on one machine only: who is signed in, long work that waits, and the second
+step at sign-in. Its secrets would open accounts, so each person sets it up anew in the shop that took the book in.
 
 It holds personal data of customers: keep it as you keep the shop's books. An empty shop takes it in by
 

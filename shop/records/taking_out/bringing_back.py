@@ -23,7 +23,7 @@ from shop.records.searching import upkeep
 from shop.records.taking_out import earlier
 from shop.records.taking_out.book import AT_ONCE, FORMAT, VERSION, figures_of
 from shop.records.taking_out.formats import Format
-from shop.records.taking_out.rows import read_row, tables
+from shop.records.taking_out.rows import DECIDED, read_row, tables
 
 Say = Callable[[str, int], None]
 """Told a table's name and how many rows came into it."""
@@ -34,7 +34,11 @@ LARGEST_MANIFEST = 256 << 20
 """Some hundred bytes for each picture, file and paper: those of a million jobs."""
 
 
-READ: dict[int, Format] = {earlier.EARLIER.version: earlier.EARLIER, VERSION: Format(VERSION)}
+READ: dict[int, Format] = {
+    earlier.EARLIER.version: earlier.EARLIER,
+    2: Format(2, lacked=frozenset(map(str.lower, DECIDED))),
+    VERSION: Format(VERSION),
+}
 """How files of each format are read."""
 
 
@@ -72,7 +76,7 @@ def _manifest(book: zipfile.ZipFile) -> dict[str, Any]:
     if not isinstance(manifest, dict) or manifest.get("format") != FORMAT:
         raise Refusal("This file is no book of this program.")
     if manifest.get("version") not in READ:
-        readable = " and ".join(map(str, READ))
+        readable = ", ".join(map(str, READ))
         raise Refusal(f"This book has format {manifest.get('version')}; this program reads {readable}.")
     return manifest
 
@@ -120,6 +124,7 @@ def _read_tables(
 ) -> dict[str, int]:
     form = READ[manifest["version"]]
     expected, there = {form.name(model._meta.label_lower) for model in known}, set(manifest["tables"])
+    expected -= form.lacked
     if strange := sorted(there - expected if form.may_lack_tables else there ^ expected):
         raise Refusal(f"The book has other tables than this program: {', '.join(strange)}")
     there_today = [model for model in known if form.name(model._meta.label_lower) in there]

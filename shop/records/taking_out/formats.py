@@ -29,3 +29,5 @@ class Format:
     row: Callable[[type[models.Model], Row], Row] = _as_it_is
     afterwards: Callable[[zipfile.ZipFile], None] = _nothing
     may_lack_tables: bool = False
+    lacked: frozenset[str] = frozenset()
+    """Tables that no book of this format has."""

@@ -41,11 +41,15 @@ DERIVED = frozenset(
 )
 """Tables that are made of others or of no use elsewhere: not taken out."""
 
+DECIDED = ("planner.QueuePlace", "planner.FeedKey", "planner.Reminded")
+"""What a person decided at the planner; its dates are reckoned anew wherever the book is."""
+
 OF_THIS_SHOP = (
+    *("planner.ForecastState", "planner.JobForecast"),
     *("frame.OnceKey", "keeping.Task", "premises.SignInTry"),
     *("otp_totp.TOTPDevice", "otp_static.StaticDevice", "otp_static.StaticToken", "sessions.Session"),
 )
-"""What goes along, with all of the planner's, when the same shop moves into another database: second steps, who is signed in."""
+"""What goes along besides when the same shop moves into another database: dates, second steps, who is signed in."""
 
 SECRET = frozenset({("frame.staff", "password")})
 """Columns that are left empty unless they are asked for."""
@@ -61,8 +65,8 @@ def tables(*, moving: bool = False) -> Iterator[type[models.Model]]:
             if model._meta.label_lower.endswith("user_permissions"):
                 continue
             yield model
+    yield from map(apps.get_model, DECIDED)
     if moving:
-        yield from apps.get_app_config("planner").get_models(include_auto_created=True)
         yield from map(apps.get_model, OF_THIS_SHOP)
 
 
