@@ -28,6 +28,7 @@ from shop.keeping.table_figures import inform_the_planner
 from shop.opening.alone import only_server, work_in_book
 from shop.opening.certificates import Certificates
 from shop.opening.folder import make_shop
+from shop.opening.moved import must_not_have_moved
 from shop.opening.older_book import SENTENCE, is_older
 from shop.opening.updating import must_not_be_newer
 from shop.records.long_work import ask_to_build_search
@@ -85,6 +86,7 @@ def prepare() -> None:
 
 def migrate() -> None:
     """Make the shop where there is none, and apply to its book what has not been applied."""
+    must_not_have_moved()
     make_shop()
     if is_older(connection):
         raise CommandError(SENTENCE)

@@ -17,6 +17,7 @@ from shop.frame.models import ShopProfile
 from shop.frame.profile import kept, the_profile
 from shop.keeping.contents import KEPT
 from shop.keeping.shelf import BACKUPS, way_back
+from shop.opening.moved import must_not_have_moved
 
 
 class ShopCommand(BaseCommand):
@@ -26,11 +27,15 @@ class ShopCommand(BaseCommand):
     """
 
     needs_book = True
+    takes_old_book = False
+    """Whether it looks at a book that was moved elsewhere, too; any other refuses it."""
 
     def execute(self, *args: object, **options: object) -> str | None:
         """Run it by the customs of the profile; by those of a shop without one where the book can't be read."""
         if self.needs_book and not _has_book():
             raise CommandError(_no_book())
+        if self.needs_book and not self.takes_old_book:
+            must_not_have_moved()
         with said_in_a_sentence(), kept(), customs_of(_profile()):
             return super().execute(*args, **options)
 

@@ -25,7 +25,7 @@ from django.db.migrations.executor import MigrationExecutor
 from shop.frame.journal import end_of_chain
 from shop.frame.refusal import Refusal
 from shop.keeping.settled import settle
-from shop.opening import alone
+from shop.opening import alone, moved
 from shop.opening.updating import must_not_be_newer
 from shop.records.taking_out.book import Say, write_book
 
@@ -62,6 +62,7 @@ def move(to: str, *, say: Say | None = None) -> Moved:
                     raise Refusal(
                         "Somebody wrote in the book meanwhile: stop whatever works in it, then try again."
                     )
+            moved.leave_note(target.known_as)
     finally:
         alone.leave_book()
     return Moved(manifest["tables"], target.told)
@@ -107,6 +108,11 @@ class _Sqlite:
     path: Path
 
     @property
+    def known_as(self) -> str:
+        """What the note in the shop's folder calls it."""
+        return moved.file_book(self.path)
+
+    @property
     def told(self) -> str:
         if self.path == Path(settings.SHOP_DATA).absolute() / "shop.sqlite3":
             return "From now on start the shop without DATABASE_URL."
@@ -143,6 +149,11 @@ class _Sqlite:
 @dataclass(frozen=True, slots=True)
 class _Postgres:
     address: str = field(repr=False)
+
+    @property
+    def known_as(self) -> str:
+        """What the note in the shop's folder calls it."""
+        return moved.server_book(self.address)
 
     @property
     def told(self) -> str:

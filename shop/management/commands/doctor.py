@@ -21,6 +21,7 @@ class Command(ShopCommand):
     help = "Look at the whole shop and say what is wrong and what to do; --fix does what is safe."
     # it must work on the worst of days, when a page does not
     requires_system_checks: list[str] = []
+    takes_old_book = True
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument(

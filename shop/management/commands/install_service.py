@@ -81,6 +81,8 @@ class Command(ShopCommand):
             self.stdout.write(windows_task(said))
             return
         path, content, then = (_agent if ON_MAC else _unit)(said)
+        if told := _told_of_the_book():
+            self.stdout.write(f"# {told}")
         if not yes:
             self.stdout.write(f"# {path}{' (not tried)' if ON_MAC else ''}\n{content}\n# then: {then}")
             self.stdout.write("# Nothing was written: add --yes for that.")
@@ -92,6 +94,32 @@ class Command(ShopCommand):
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(content, encoding="utf-8")
         self.stdout.write(f"Written: {path}\nNow run: {then}")
+
+
+def _told_of_the_book() -> str:
+    """What has to be done so that the service opens the same book as whoever installs it; empty where it does so by itself.
+
+    The address may hold a password, so it goes into no unit, which others may read.
+    """
+    if not os.environ.get("DATABASE_URL"):
+        return ""
+    if ON_MAC:
+        return "DATABASE_URL is set here, and not in the agent: add it under EnvironmentVariables."
+    file = Path(settings.SHOP_DATA) / "service.env"
+    try:
+        lines = file.read_text(encoding="utf-8").splitlines()
+    except FileNotFoundError:
+        lines = []
+    named = [
+        line.partition("=")[2].strip().strip("\"'") for line in lines if line.startswith("DATABASE_URL=")
+    ]
+    if named[-1:] == [os.environ["DATABASE_URL"]]:
+        return f"The service opens the book that DATABASE_URL in {file} names."
+    differs = "another" if named else "no"
+    return (
+        f"DATABASE_URL is set here, and {file}, which the service reads, names {differs} book: write the line DATABASE_URL=… "
+        "there, and let nobody else read that file (chmod 600)."
+    )
 
 
 def _unit(said: str) -> tuple[Path, str, str]:

@@ -13,6 +13,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from shop.frame import guards
 from shop.opening import updating
 from shop.opening.folder import make_shop
+from shop.opening.moved import must_not_have_moved
 from shop.opening.older_book import SENTENCE, is_older
 
 
@@ -28,6 +29,7 @@ class Command(migrate.Command):
         if options["plan"] or options["check_unapplied"]:
             super().handle(*args, **options)
             return
+        must_not_have_moved()
         connection = connections[options["database"]]
         if is_older(connection):
             raise CommandError(SENTENCE)

@@ -8,6 +8,7 @@ from django.core.management import CommandError, CommandParser
 
 from shop.frame.refusal import Refusal
 from shop.management.command import ShopCommand
+from shop.opening.moved import NOTE
 from shop.opening.moving import move
 
 
@@ -34,6 +35,9 @@ class Command(ShopCommand):
         )
         self.stdout.write(
             f"{moved.told} (the old book stays as it is; pictures and papers stay in the shop’s folder)."
+        )
+        self.stdout.write(
+            f"A note in the shop’s folder, {NOTE}, keeps the old book from being opened by mistake."
         )
 
     def _say(self, table: str, at: int, of: int) -> None:
