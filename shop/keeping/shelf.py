@@ -267,4 +267,6 @@ def _counted(folder: Path, at: dt.datetime | None) -> list[Kept]:
 def _drop(old: Sequence[Kept]) -> int:
     for one in old:
         one.path.unlink()
+        for name in (one.path, one.path.resolve()):
+            _read_before.pop(name, None)
     return len(old)
