@@ -184,7 +184,7 @@ class Stage(models.TextChoices):
         Row(
             whose_move=WhoseMove.BENCH,
             told=Told("Repaired, and being tried out", "It runs for some hours while we watch it."),
-            next_step=NextStep("bench:job", "Check on it", Role.BENCH),
+            next_step=NextStep("bench:job", "Check the soak test", Role.BENCH),
             waits_for="the soak test",
             counts=True,
             queued=False,

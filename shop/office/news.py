@@ -30,14 +30,14 @@ def office_news(staff: Staff) -> Iterator[Piece]:
         "estimate", "job__unit__model__maker", "job__customer"
     )
     answers = list(given.order_by("at", "id"))
-    said_last = {one.job_id: one.answer in _NOES for one in answers}
+    said_last = {one.job_id: one.answer in Authorisation.NOES for one in answers}
     new = [
         one
         for one in answers
         # a yes that was taken back since, or a no that became a yes, is no news any more
         if one.at >= since()
         and one.received_by_id != staff.pk
-        and said_last[one.job_id] == (one.answer in _NOES)
+        and said_last[one.job_id] == (one.answer in Authorisation.NOES)
     ]
     yield from (_answer(staff, one) for one in new[-MOST:])
     if staff.has_role(Role.COUNTER):
@@ -64,7 +64,7 @@ def _struck_since(here: QuerySet[Job]) -> Iterator[Piece]:
 def _answer(staff: Staff, one: Authorisation) -> Piece:
     return Piece(
         key=f"answer:{one.pk}",
-        icon="circle-check" if one.answer not in _NOES else "circle-alert",
+        icon="circle-check" if one.answer not in Authorisation.NOES else "circle-alert",
         title=f"{one.job.number}: {one.get_answer_display()}",
         words=f"{one.person}, {one.job.unit.model}: {said_of(one)}",
         note=one.conditions,
@@ -73,13 +73,10 @@ def _answer(staff: Staff, one: Authorisation) -> Piece:
     )
 
 
-_NOES = {Authorisation.Answer.NO, Authorisation.Answer.WITHDRAWN}
-
-
 def said_of(given: Authorisation) -> str:
     """What an answer comes to: the sum that may be charged in all by now, and what it asks besides."""
     whole = spelling.money(Money(given.authorised_minor, given.job.currency))
-    if given.answer in _NOES:
+    if given.answer in Authorisation.NOES:
         return f"{whole} stay agreed." if given.authorised_minor else "Nothing is agreed now."
     limit = "up to " if given.answer == Authorisation.Answer.UP_TO else ""
     return f"{limit}{whole} in all, before tax."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import Any
 
 from django.http import HttpRequest
@@ -58,7 +58,7 @@ def agreed_at_the_bench(request: HttpRequest, *, job: Job, findings: Iterable[Fi
         return ""
     given = Authorisation.objects.filter(job=job).select_related("estimate").order_by("at", "id")
     standing = standing_of(job, list(given), findings)
-    said_no = _said_no(job, standing.answers)
+    said_no = standing.answers[-1] if queries.is_last_no(job, standing.answers) else None
     context = {
         "job": job,
         "agreed": queries.agreed_on(job, standing.answers),
@@ -70,15 +70,6 @@ def agreed_at_the_bench(request: HttpRequest, *, job: Job, findings: Iterable[Fi
         **_waiting(job),
     }
     return render_to_string("office/places/agreed.html", context, request=request)
-
-
-def _said_no(job: Job, answers: Sequence[Authorisation]) -> Authorisation | None:
-    """The customer's last word, where it is a no and nothing but a bench fee stays agreed."""
-    last = answers[-1] if answers else None
-    noes = {Authorisation.Answer.NO, Authorisation.Answer.WITHDRAWN}
-    return (
-        last if last and last.answer in noes and last.authorised_minor <= (job.bench_fee_minor or 0) else None
-    )
 
 
 def _fitted_since(said_no: Authorisation) -> list[PartFitted]:

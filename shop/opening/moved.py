@@ -12,14 +12,18 @@ import json
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 from urllib.parse import unquote, urlsplit
 
 from django.conf import settings
 from django.core.management import CommandError
 from django.db import connection
 
-from shop.keeping.night import Night
 from shop.keeping.settled import settle
+
+if TYPE_CHECKING:
+    # the web server reads this module before any model can be loaded
+    from shop.keeping.night import Night
 
 NOTE = "BOOK-MOVED.txt"
 _OLD, _NEW = "Old book: ", "Shop's book now: "

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import subprocess
 import sys
 import tempfile
@@ -16,7 +17,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
-from urllib.parse import quote, urlsplit
+from urllib.parse import quote, urlsplit, urlunsplit
 
 from django.conf import settings
 from django.db import connection
@@ -100,6 +101,16 @@ def _fill(address: str, file: Path) -> None:
         raise Refusal(f"The new book could not be made: {said} The old one is as it was.")
 
 
+def _without_secrets(address: str) -> str:
+    """An address as it may be shown: the password that stands before the host, or in the query, left out."""
+    parts = urlsplit(address)
+    user, at, host = parts.netloc.rpartition("@")
+    if at and ":" in user:
+        user = f"{user.partition(':')[0]}:PASSWORD"
+    query = re.sub(r"(?i)\b(\w*passw\w*)=[^&]*", r"\1=PASSWORD", parts.query)
+    return urlunsplit(parts._replace(netloc=f"{user}{at}{host}", query=query))
+
+
 # --- into an SQLite file ------------------------------------------------------------------------------------
 
 
@@ -157,9 +168,7 @@ class _Postgres:
 
     @property
     def told(self) -> str:
-        password = urlsplit(self.address).password
-        shown = self.address.replace(f":{password}@", ":PASSWORD@") if password else self.address
-        return f"From now on start the shop with DATABASE_URL={shown}"
+        return f"From now on start the shop with DATABASE_URL={_without_secrets(self.address)}"
 
     def must_be_empty(self) -> None:
         """Refuse a database that has tables, the shop's own among them, and a server that does not answer."""

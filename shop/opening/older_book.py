@@ -13,8 +13,9 @@ from shop.frame.guards import columns_of
 
 SENTENCE = (
     "This book was made by an earlier program, and its tables can’t be changed into those of this one. Nothing was touched. "
-    "With the earlier program write it into a whole-book file (python3 manage.py take_out book.zip --with-passwords), then "
-    "bring that into a new folder with this one (SHOP_DATA=new-shop python3 manage.py import_book book.zip)."
+    "With the earlier program write it into a whole-book file (python3 manage.py export_book book.zip --with-passwords; in the "
+    "first ones that was take_out), then bring that into a new folder with this one "
+    "(SHOP_DATA=new-shop python3 manage.py import_book book.zip)."
 )
 
 

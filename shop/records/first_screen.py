@@ -15,7 +15,6 @@ from shop.counter.queries import open_jobs
 from shop.counter.stages import OPEN, Stage
 from shop.frame import clock
 from shop.frame.models import Role, Staff
-from shop.frame.rooms import open_door
 from shop.frame.whose_move import WhoseMove
 from shop.planner.queries import Row, Tonight, rows, tonight
 from shop.records.next_step import Step, step_in_a_list, with_facts
@@ -39,19 +38,13 @@ class Waiting:
     job: Job
     today: dt.date
     staff: Staff
-    step: Step | None = None
+    step: Step
 
     @property
     def next_step(self) -> tuple[str, str] | None:
         """Address and words of the next step, if it is this person's to take."""
-        if self.step is not None:
-            can = bool(self.step.address) and self.staff.has_role(self.step.role)
-            return (self.step.address, self.step.act) if can else None
-        step = Stage(self.job.stage).row.next_step
-        if step is None or not self.staff.has_role(step.role):
-            return None
-        address = open_door(step.door, self.job.number)
-        return (address, step.words) if address else None
+        can = self.step.address and self.staff.has_role(self.step.role)
+        return (self.step.address, self.step.act) if can else None
 
     @property
     def late_days(self) -> int:

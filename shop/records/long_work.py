@@ -79,7 +79,7 @@ def bring_in(work: Work) -> Result:
     inform_the_planner()
     jobs = batch.outcomes.filter(job__isnull=False, again=False).count()
     address = reverse("records:batch", args=[batch.pk])
-    return Result(f"{batch.rows:,} rows: {jobs:,} became jobs.", address, "See what became of it")
+    return Result(f"{batch.rows:,} rows: {jobs:,} became jobs.", address, "See the imported jobs")
 
 
 def read_library(work: Work) -> Result:
@@ -119,7 +119,7 @@ def take_book_out(work: Work) -> Result:
     draft.replace(path)
     address = reverse("records:fetch_book", args=[work.task.pk])
     return Result(
-        f"{file_size(path.stat().st_size)}, to be downloaded for two days.", address, "Get the file"
+        f"{file_size(path.stat().st_size)}, to be downloaded for two days.", address, "Download the file"
     )
 
 

@@ -28,11 +28,10 @@ from shop.frame.rooms import open_door
 from shop.frame.whose_move import WhoseMove
 from shop.keeping.night import Night
 from shop.office.models import Authorisation, Estimate, Invoice, ReleaseUnpaid
-from shop.office.queries import since_invoiced
+from shop.office.queries import last_answers, last_noes, since_invoiced
 from shop.stockroom.models import PartWanted
 
 Answer = Authorisation.Answer
-_NOES = (Answer.NO, Answer.WITHDRAWN)
 _TO_A_REPAIR = (Answer.YES, Answer.PARTLY, Answer.MORE, Answer.UP_TO)
 _REPAIRED = {Outcome.REPAIRED, Outcome.PARTLY}
 _AT_ONCE = 500
@@ -148,8 +147,6 @@ def with_facts(jobs: QuerySet[Job]) -> QuerySet[Job]:
     invoices = Invoice.objects.filter(job_links__job=here, kind=Invoice.Kind.INVOICE)
     issued = invoices.filter(issued_at__isnull=False)
     given = Authorisation.objects.filter(job=here)
-    same = Authorisation.objects.filter(job=OuterRef("job")).order_by("-at", "-id")
-    last = given.filter(pk=Subquery(same.values("pk")[:1]))
     fee = Coalesce(OuterRef("bench_fee_minor"), 0)
     waiting = Estimate.objects.filter(job=here, state=Estimate.State.GIVEN)
     packed = ParcelJob.objects.filter(
@@ -167,9 +164,11 @@ def with_facts(jobs: QuerySet[Job]) -> QuerySet[Job]:
         fact_order_number=Subquery(missing.values("order_line__order__number")[:1]),
         fact_order_sent=Subquery(missing.values("order_line__order__sent_at")[:1]),
         fact_is_agreed=Exists(given.filter(answer__in=_TO_A_REPAIR)),
-        fact_said_no=Exists(last.filter(answer__in=_NOES, authorised_minor__lte=fee)),
+        fact_said_no=Exists(last_noes().filter(job=here)),
         fact_is_yes_since=Exists(
-            last.filter(answer__in=_TO_A_REPAIR, authorised_minor__gt=fee, at__gt=OuterRef("ready_at"))
+            last_answers().filter(
+                job=here, answer__in=_TO_A_REPAIR, authorised_minor__gt=fee, at__gt=OuterRef("ready_at")
+            )
         ),
         fact_is_expired=Exists(waiting.filter(valid_until__lt=clock.today())),
         fact_check_outcome=Subquery(check.values("outcome")[:1]),

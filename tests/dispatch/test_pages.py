@@ -5,7 +5,6 @@ from __future__ import annotations
 import base64
 import datetime as dt
 import io
-import uuid
 from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
@@ -26,6 +25,7 @@ from shop.keeping.models import Picture
 from shop.office.models import OfficeRules
 from tests.factories.dispatch import came_damaged, packed, ready
 from tests.factories.premises import StaffFactory
+from tests.pages import once
 
 OWNERS = {"carriers", "carrier", "change_carrier", "add_rule", "withdraw_rule"}
 READ = {"dispatch", "job", "plan", "parcel", "label", "inbound", "inbound_parcel", "carrier"}
@@ -39,10 +39,6 @@ PACKING = {
     "address": "M. Osei\n3 Tallow Street\nPort Amity CA 90001",
     "country": "US",
 }
-
-
-def once(**more: Any) -> dict[str, Any]:
-    return {"once": str(uuid.uuid4()), **more}
 
 
 @pytest.fixture

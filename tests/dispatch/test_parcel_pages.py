@@ -13,9 +13,10 @@ from shop.counter.papers import issue_claim_check
 from shop.dispatch import actions
 from shop.dispatch.models import Box, Carrier, CarrierRule, DamageReport, Parcel
 from shop.keeping.models import Message
-from tests.dispatch.test_pages import PACKING, once
+from tests.dispatch.test_pages import PACKING
 from tests.factories.counter import CustomerFactory, booked_in
 from tests.factories.dispatch import came_damaged, packed, ready
+from tests.pages import once
 
 
 def test_a_parcel_goes_its_way_on_its_page(dispatch, by, own_guard_only) -> None:

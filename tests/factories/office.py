@@ -36,6 +36,13 @@ def rules(**more: Any) -> OfficeRules:
     return OfficeRules.objects.create(from_date=LONG_AGO, **more)
 
 
+def shop_at_work() -> Staff:
+    """A shop that has its rates, and the person who works in it."""
+    ShopProfileFactory()
+    rates()
+    return StaffFactory(username="ottoline")
+
+
 def rates(hourly_ten_thousandths: int = 850_000) -> None:
     """One hourly rate for every kind of work: 85.00."""
     LabourRate.objects.bulk_create(

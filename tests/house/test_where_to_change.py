@@ -24,7 +24,7 @@ from shop.handbook import law
 from shop.handbook.law import LawProfile, Paper, Requirement
 from shop.opening.country import customs_of
 from shop.premises.forms.shop import ProfileForm
-from shop.records.first_screen import Waiting
+from shop.records.next_step import next_step
 from shop.window.page import WindowPage
 from tests.factories.counter import booked_in
 from tests.factories.premises import ShopProfileFactory, StaffFactory
@@ -68,9 +68,8 @@ def test_a_stage_is_told_everywhere_by_its_row(monkeypatch: pytest.MonkeyPatch) 
     monkeypatch.setattr(Stage.BOOKED_IN, "row", row)
     assert WindowPage(job).stands == "In the cellar"
     assert WindowPage(job).words.startswith("It dries out first.")
-    waiting = Waiting(job, dt.date(2026, 11, 29), by)
-    assert waiting.next_step is not None
-    assert waiting.next_step[1] == "Fetch it up"
+    assert (step := next_step(job)) is not None
+    assert step.act == "Fetch it up"
     assert steps_at(job.stage) == ()
 
 

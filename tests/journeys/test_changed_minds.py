@@ -5,7 +5,6 @@ No source: what a shop would expect to be told. They are played through the page
 
 from __future__ import annotations
 
-import uuid
 from typing import Any
 
 import pytest
@@ -27,10 +26,9 @@ from shop.stockroom.queries import order_list
 from shop.window import actions as window
 from tests.factories.counter import CustomerFactory
 from tests.factories.dispatch import ready
-from tests.factories.office import agreed, rates
-from tests.factories.premises import ShopProfileFactory, StaffFactory
+from tests.factories.office import agreed, shop_at_work
 from tests.factories.stockroom import a_part, a_supplier, left, on_the_bench
-from tests.pages import words_on
+from tests.pages import once, words_on
 
 pytestmark = pytest.mark.django_db
 Answer = Authorisation.Answer
@@ -39,19 +37,13 @@ BELT = "Belt 71 mm flat"
 
 @pytest.fixture
 def by() -> Staff:
-    ShopProfileFactory()
-    rates()
-    return StaffFactory(username="ottoline")
+    return shop_at_work()
 
 
 @pytest.fixture
 def shop(client: Any, by: Staff) -> Any:
     client.force_login(by)
     return client
-
-
-def once(**more: str) -> dict[str, str]:
-    return {"once": str(uuid.uuid4()), **more}
 
 
 def fresh(job: Job) -> Job:

@@ -26,8 +26,7 @@ from shop.records.next_step import next_step
 from shop.stockroom.actions import fit_part, note_came, strike_part, want_part
 from tests.factories.counter import CustomerFactory
 from tests.factories.dispatch import ready
-from tests.factories.office import agreed, rates
-from tests.factories.premises import ShopProfileFactory, StaffFactory
+from tests.factories.office import agreed, shop_at_work
 from tests.factories.stockroom import on_the_bench
 
 pytestmark = pytest.mark.django_db
@@ -36,9 +35,7 @@ Answer = Authorisation.Answer
 
 @pytest.fixture
 def by() -> Staff:
-    ShopProfileFactory()
-    rates()
-    return StaffFactory(username="ottoline")
+    return shop_at_work()
 
 
 def fresh(job: Job) -> Job:

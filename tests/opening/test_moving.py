@@ -24,6 +24,13 @@ from tests.factories.premises import ShopProfileFactory
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgres]
 
+# psycopg and libpq take a password in either place (PostgreSQL documentation, 34.1.1.2 “Connection URIs”)
+SECRETS = (
+    "postgres://jo:hush@db/shop",
+    "postgres://jo@db/shop?sslmode=require&password=hush",
+    "postgres:///shop?sslpassword=hush",
+)
+
 WALKED = """
 import django; django.setup()
 from django.core.management import call_command
@@ -46,6 +53,13 @@ def address_of_the_shops_own() -> str:
     if connection.vendor == "sqlite":
         return f"sqlite:{name}"
     return urlsplit(os.environ["DATABASE_URL"])._replace(path=f"/{name}").geturl()
+
+
+@pytest.mark.parametrize("address", SECRETS)
+def test_no_password_stands_in_what_is_said_of_the_new_book(address: str) -> None:
+    book = moving._Postgres(address)
+    assert "hush" not in f"{book.told}{book.known_as}{book!r}"
+    assert address.replace("hush", "PASSWORD") in book.told
 
 
 def test_what_is_no_place_for_the_book_is_refused_in_a_sentence(tmp_path: Path) -> None:
@@ -130,6 +144,34 @@ def test_a_moved_book_is_not_opened_by_mistake_until_its_note_is_deleted(
     assert "bad   This is the old book" in told.getvalue()
     (tmp_path / moved.NOTE).unlink()
     moved.must_not_have_moved()
+
+
+def test_a_web_server_of_ones_own_opens_the_shop_and_refuses_a_book_that_moved(tmp_path: Path) -> None:
+    """The module is read in a process of its own: nothing of Django is loaded before it."""
+
+    def served() -> subprocess.CompletedProcess[str]:
+        kept = {
+            name: value
+            for name, value in os.environ.items()
+            if not name.startswith(("DJANGO", "DATABASE", "PYTEST"))
+        }
+        return subprocess.run(
+            [sys.executable, "-c", "from shop.wsgi import application"],
+            env={**kept, "SHOP_DATA": str(tmp_path)},
+            cwd=shop_settings.BASE_DIR,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+
+    assert (opened := served()).returncode == 0, opened.stderr
+    old = json.dumps(moved.file_book(tmp_path / "shop.sqlite3"))
+    (tmp_path / moved.NOTE).write_text(
+        f'{moved._OLD}{old}\n{moved._NEW}"postgres://db:5432/shop"\n', encoding="utf-8"
+    )
+    refused = served()
+    assert refused.returncode != 0
+    assert "moved to postgres://db:5432/shop" in refused.stderr
 
 
 def test_a_note_knows_every_old_book_and_no_password(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

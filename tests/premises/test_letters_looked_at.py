@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from typing import Any
 
 import pytest
@@ -14,12 +13,9 @@ from shop.frame.refusal import Refusal
 from shop.keeping import outbox
 from shop.keeping.models import Message
 from tests.factories.premises import ShopProfileFactory, StaffFactory
+from tests.pages import once
 
 TYPED = {"to": "marguerite@osei.example", "subject": "Your deck", "body": "It is ready.\n\nOttoline"}
-
-
-def once(**more: str) -> dict[str, str]:
-    return {"once": str(uuid.uuid4()), **more}
 
 
 @pytest.fixture

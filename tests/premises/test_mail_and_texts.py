@@ -5,7 +5,6 @@ from __future__ import annotations
 import socketserver
 import stat
 import threading
-import uuid
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -19,14 +18,10 @@ from shop.keeping.letter_texts import all_kinds, filled_in, texts, wrong_fields
 from shop.keeping.models import LetterText, MailServer
 from shop.office.letters import PAPER
 from tests.factories.premises import ShopProfileFactory, StaffFactory
-from tests.pages import words_on
+from tests.pages import once, words_on
 
 SECRET = "horse battery 4417"
 NAMED = {"host": "mail.port.example", "security": "starttls", "user": "bench", "sender": ""}
-
-
-def once(**more: str) -> dict[str, str]:
-    return {"once": str(uuid.uuid4()), **more}
 
 
 @pytest.fixture

@@ -181,6 +181,7 @@ def test_the_name_in_others_texts_is_shown_with_its_places_and_goes_where_it_is_
 # --- nothing is left over -----------------------------------------------------------------------------------------
 
 CODES = {
+    "reminded": "kind",
     "unit": "serial serial_folded",
     "inboundparcel": "carrier tracking",
     "job": "number shelf currency",

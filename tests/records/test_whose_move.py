@@ -26,8 +26,8 @@ from shop.stockroom import actions as stockroom
 from shop.window import actions as window
 from tests.factories.counter import CustomerFactory, UnitFactory
 from tests.factories.dispatch import ready
-from tests.factories.office import agreed, item, rates
-from tests.factories.premises import ShopProfileFactory, StaffFactory
+from tests.factories.office import agreed, item, shop_at_work
+from tests.factories.premises import StaffFactory
 from tests.factories.stockroom import a_supplier, on_the_bench
 from tests.pages import words_on
 
@@ -37,9 +37,7 @@ Answer = Authorisation.Answer
 
 @pytest.fixture
 def by() -> Staff:
-    ShopProfileFactory()
-    rates()
-    return StaffFactory(username="ottoline")
+    return shop_at_work()
 
 
 def stands(job: Job) -> tuple[str, str]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import http.client
 import logging
+import os
 import socket
 import ssl
 import threading
@@ -104,6 +105,31 @@ def raw(porch: Porch, sent: bytes = b"") -> socket.socket:
     caller = socket.create_connection(("127.0.0.1", int(porch.effective_port)), timeout=20)
     caller.sendall(sent)
     return caller
+
+
+def test_the_porch_ends_while_its_threads_wake_it_and_is_woken_no_more_afterwards(shop: Shop) -> None:
+    """The trigger is a pipe; a number that was closed is given to the next file that is opened (close(2), open(2))."""
+    for _ in range(30):
+        with open_porch(shop) as porch:
+            over = threading.Event()
+
+            def wake(porch: Porch = porch, over: threading.Event = over) -> None:
+                while not over.is_set():
+                    porch.pull_trigger()
+
+            busy = threading.Thread(target=wake)
+            busy.start()
+        ends = os.pipe()
+        os.set_blocking(ends[0], False)
+        try:
+            time.sleep(0.002)
+            over.set()
+            busy.join()
+            with pytest.raises(BlockingIOError):
+                os.read(ends[0], 1)
+        finally:
+            for end in ends:
+                os.close(end)
 
 
 def test_two_hundred_silent_and_fifty_trickling_callers_keep_nobody_waiting(porch: Porch) -> None:

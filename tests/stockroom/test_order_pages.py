@@ -20,8 +20,7 @@ from shop.stockroom.models import (
     PartWanted,
 )
 from tests.factories.stockroom import a_part, a_supplier, an_order, left, waiting_for
-from tests.pages import words_on
-from tests.stockroom.test_pages import once
+from tests.pages import once, words_on
 
 
 def test_an_order_is_made_of_what_is_ticked_on_the_list(stockroom, by) -> None:

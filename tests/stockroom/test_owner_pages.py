@@ -16,7 +16,7 @@ from shop.stockroom.models import (
 )
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.factories.stockroom import a_part, a_supplier, left, on_the_bench
-from tests.stockroom.test_pages import once
+from tests.pages import once
 
 
 def test_a_supplier_is_written_down_and_put_right(stockroom, by) -> None:

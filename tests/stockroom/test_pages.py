@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import uuid
 from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
@@ -28,6 +27,7 @@ from shop.stockroom.models import (
 from tests.factories.counter import UnitFactory
 from tests.factories.premises import StaffFactory
 from tests.factories.stockroom import a_part, a_supplier, an_order, left, waiting_for
+from tests.pages import once
 
 OWNERS = {"prices", "withdraw_price_rule"}
 READ = {
@@ -35,10 +35,6 @@ READ = {
     "returns", "donors", "suppliers",
 }  # fmt: skip
 BOTH = {"add_part", "change_part", "add_supplier", "supplier", "prices", "send_back"}
-
-
-def once(**more: str) -> dict[str, str]:
-    return {"once": str(uuid.uuid4()), **more}
 
 
 @pytest.fixture

@@ -23,13 +23,9 @@ from shop.stockroom.queries import order_list
 from tests.factories.counter import UnitFactory
 from tests.factories.office import rates
 from tests.factories.stockroom import a_part, a_supplier, an_order, left, on_the_bench
-from tests.pages import words_on
+from tests.pages import once, words_on
 
 BELT = "Belt 71 mm flat"
-
-
-def once(**more: str) -> dict[str, str]:
-    return {"once": str(uuid.uuid4()), **more}
 
 
 def ordered(by: Any, wants: list[PartWanted], *, cost: int = 42_000, more: int = 0) -> Order:

@@ -223,7 +223,7 @@ class SafetyForm(BenchForm):
             example = "empty: the same part as above"
         for at in range(parts):
             self.fields[f"{test}_{at}_where"] = forms.CharField(
-                label="Exposed part" if at == 0 else "Another part",
+                label="Exposed part" if at == 0 else "Another exposed part",
                 max_length=LONGEST_PART,
                 required=False,
                 initial=WHERE[test] if test is SafetyTest.CONDUCTOR_CURRENT else "",

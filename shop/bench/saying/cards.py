@@ -42,7 +42,12 @@ class Numbered:
     by_ear: bool = False
     """Whether a machine heard it: then it waits for a touch of its own."""
     talked: bool = False
-    """Whether it was said to a recording, in which much is talk: then a mere finding waits as well."""
+    """Whether it was said to a recording, in which much is talk."""
+
+    @property
+    def is_mere_talk(self) -> bool:
+        """Whether it may be talk and no more: then it waits for a touch of its own, as well."""
+        return self.talked and self.proposal.kind == Kind.FINDING
 
 
 @dataclass(slots=True)
@@ -61,6 +66,11 @@ class Card:
     def number(self) -> int:
         """Its number among what was heard."""
         return self.heard.number
+
+    @property
+    def is_mere_talk(self) -> bool:
+        """Whether it may be talk and no more."""
+        return self.heard.is_mere_talk
 
     @property
     def words(self) -> str:
@@ -160,8 +170,7 @@ def _card(page: BenchPage, heard: Numbered, data: QueryDict | None) -> Card:
         given |= {"drawers": page.drawers}
     as_filled = of.form({f"{name}-{key}": value for key, value in filled.items()}, **given)
     asked = _asked(heard.proposal, of, as_filled)
-    mere = heard.talked and heard.proposal.kind == Kind.FINDING
-    along = heard.proposal.with_all and not asked and not heard.by_ear and not mere
+    along = heard.proposal.with_all and not asked and not heard.by_ear and not heard.is_mere_talk
     choice = Choice.TAKE if along else Choice.LATER
     form = of.form(initial=filled, **given)
     if data is not None:

@@ -19,6 +19,9 @@ from shop.handbook.spoken import LONGEST_LINE, Kind, read_line
 
 IN_A_TALK = (*(kind for kind in Kind if kind != Kind.FINDING), Kind.FINDING)
 """In which order the kinds of a talk are shown."""
+BY_KIND = Case(
+    *(When(kind=kind, then=Value(at)) for at, kind in enumerate(IN_A_TALK)), default=Value(len(IN_A_TALK))
+)
 AT_ONCE = 40
 """Cards on the page of a talk; the next ones come when these are decided."""
 
@@ -33,9 +36,6 @@ def hear(request: StaffRequest, number: str) -> HttpResponse:
     cards = cards_of(page, [Numbered(at, one) for at, one in enumerate(proposals)])
     context = {"cards": cards, "seen": digest_of(proposals) if proposals else "", "said": bool(text.strip())}
     return render(request, "bench/parts/cards.html", context)
-
-
-BY_KIND = Case(*(When(kind=kind, then=Value(at)) for at, kind in enumerate(IN_A_TALK)), default=Value(99))
 
 
 def waiting(words: Said) -> QuerySet[Heard]:

@@ -13,7 +13,7 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ('frame', '__first__'),
+        migrations.swappable_dependency(settings.AUTH_USER_MODEL),
         ('keeping', '0001_initial'),
     ]
 

@@ -121,7 +121,16 @@ class Porch(TcpWSGIServer):  # type: ignore[misc]
 
     def stop(self) -> None:
         """End `run`, from whatever thread."""
-        self.trigger.pull_trigger(lambda: wasyncore.close_all(self._map))
+        # the loop runs this under the same lock: woken by a thread that is done just now, it waits until the trigger was pulled
+        with self.trigger.lock:
+            self.trigger.thunks.append(lambda: wasyncore.close_all(self._map))
+            self.trigger._physical_pull()
+
+    def pull_trigger(self) -> None:
+        """Wake the loop, as a thread does that is done; after the loop has ended, the trigger's number may be another file's."""
+        with self.trigger.lock:
+            if not self.trigger._closed:
+                self.trigger._physical_pull()
 
 
 class _Question:

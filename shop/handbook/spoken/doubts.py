@@ -40,10 +40,9 @@ _LINKS = frozenset(
         """
     )
 )
-_SWEARING = frozenset(listed("bloody damn damned stupid darn goddamn hell crap shit bugger christ blast"))
-_BETWEEN = (
-    VERBS | MEASURED | ABOUT | AMENDS | SHOULD | STATES | ELECTRODES | HESITATIONS | _LINKS | _SWEARING
-) - {"down"}
+_BETWEEN = (VERBS | MEASURED | ABOUT | AMENDS | SHOULD | STATES | ELECTRODES | HESITATIONS | _LINKS) - {
+    "down"
+}
 """What may stand between a place and its value."""
 _BEHIND = (
     (MAY_FOLLOW - {"volts"})
@@ -51,9 +50,7 @@ _BEHIND = (
     | ELECTRODES
     | SHOULD
     | MEASURED
-    | frozenset(
-        listed("ac dc rms peak pp across to of into label it both each running there here no oh damn now")
-    )
+    | frozenset(listed("ac dc rms peak pp across to of into label it both each running there here no oh now"))
 )
 """What may stand right behind a value."""
 _TURNS = frozenset(

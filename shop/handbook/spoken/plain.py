@@ -17,7 +17,7 @@ _NUMBER = rf"(?:[\d.]\d*|{'|'.join((*TENS, *UNITS, 'hundred', 'point'))})"
 _WORD_OF_NUMBER = rf"(?:{'|'.join((*TENS, *UNITS, 'oh'))})"
 _OATH = (
     r"(?:god\s?-?damn(?:ed|it)?|damn(?:ed|it)?|hell|shit(?:ty)?|crap(?:py)?|bloody|fuck(?:ing|in)?|frigging|friggin"
-    r"|freaking|freakin|effing|sodding|bastard|bitch|christ|jesus|bollocks|stupid|darn(?:ed)?|dang|dadgum|heck|bugger)"
+    r"|freaking|freakin|effing|sodding|blast(?:ed)?|bastard|bitch|christ|jesus|bollocks|stupid|darn(?:ed)?|dang|dadgum|heck|bugger)"
 )
 _MARK = (
     rf"(?:no|nope|sorry|wait|hang\s+on|hold\s+on|i\s+mean|i\s+meant|make\s+that|rather|uh|um|er|oops|{_OATH})"

@@ -34,7 +34,7 @@ class Result:
 
     sentence: str
     address: str = ""
-    words: str = "Look at it"
+    words: str = "See the result"
 
 
 @dataclass(slots=True)

@@ -35,7 +35,7 @@ class Command(ShopCommand):
         self.stdout.write(f"{sum(counts.values()):,} rows are back, and the search is built.")
         if not moving:
             self.stdout.write(
-                "The second step at sign-in is not in such a file: whoever had one sets it up anew, on the page of their account."
+                "The second step at sign-in is not in such a file: whoever had one sets it up again on the page of the account."
             )
 
     def _say(self, table: str, count: int) -> None:

@@ -158,6 +158,8 @@ class Authorisation(models.Model):
         NO = "no", "No to this estimate"
         WITHDRAWN = "withdrawn", "No repair: takes back what was agreed"
 
+    NOES = (Answer.NO, Answer.WITHDRAWN)
+
     class How(models.TextChoices):
         IN_PERSON = "in_person", "In person"
         PHONE = "phone", "By phone"

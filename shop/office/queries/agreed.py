@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 
-from django.db.models import F, OuterRef, Subquery, Sum
+from django.db.models import F, OuterRef, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from shop.bench.models import Stint
@@ -115,13 +115,28 @@ def rests_on_the_claim_check(job: Job) -> bool:
     return any(rows.exists() for rows in written)
 
 
-def no_repair_among(jobs: Collection[int]) -> list[int]:
-    """Those of these jobs, by id, whose customer said no last, so that no more than finding the fault is agreed."""
+def last_answers() -> QuerySet[Authorisation]:
+    """What the customer of each job said last."""
     same = Authorisation.objects.filter(job=OuterRef("job")).order_by("-at", "-id")
-    noes = Authorisation.objects.filter(
-        job_id__in=jobs,
-        answer__in=(Authorisation.Answer.NO, Authorisation.Answer.WITHDRAWN),
-        authorised_minor__lte=Coalesce(F("job__bench_fee_minor"), 0),
-        pk=Subquery(same.values("pk")[:1]),
+    return Authorisation.objects.filter(pk=Subquery(same.values("pk")[:1]))
+
+
+def last_noes() -> QuerySet[Authorisation]:
+    """The last answers that are a no, so that no more than finding the fault is agreed; `is_last_no` says it of one."""
+    fee = Coalesce(F("job__bench_fee_minor"), 0)
+    return last_answers().filter(answer__in=Authorisation.NOES, authorised_minor__lte=fee)
+
+
+def is_last_no(job: Job, answers: Sequence[Authorisation]) -> bool:
+    """Whether the last of a job's answers is such a no."""
+    last = answers[-1] if answers else None
+    return (
+        last is not None
+        and last.answer in Authorisation.NOES
+        and last.authorised_minor <= (job.bench_fee_minor or 0)
     )
-    return list(noes.values_list("job_id", flat=True))
+
+
+def no_repair_among(jobs: Collection[int]) -> list[int]:
+    """Those of these jobs, by id, whose customer said no last."""
+    return list(last_noes().filter(job_id__in=jobs).values_list("job_id", flat=True))

@@ -12,7 +12,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('counter', '0001_initial'),
-        ('frame', '__first__'),
+        migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [

@@ -17,7 +17,7 @@ TABS = Tabs(
     (
         Tab("Shop", "premises:profile", (Role.OWNER,)),
         Tab("Terms", "premises:terms", (Role.OWNER,)),
-        Tab("Hours", "premises:hours", (Role.OWNER,)),
+        Tab("Bench hours", "premises:hours", (Role.OWNER,)),
         Tab("Numbers", "premises:numbers", (Role.OWNER,)),
         Tab("Staff", "premises:staff", (Role.OWNER,)),
         Tab("Outbox", "premises:outbox", (Role.COUNTER,)),

@@ -45,7 +45,7 @@ Passwords are blank unless they were asked for.
 In it is what people wrote down, issued and decided, the queue as somebody put it (planner.queueplace), keys to the calendar
 (planner.feedkey) and reminders dealt with (planner.reminded) among it. Not in it is what the program works out by itself, the
 search and the dates of open jobs, and what is of use on one machine only: who is signed in, long work that waits, and the second
-step at sign-in. Its secrets would open accounts, so each person sets it up anew in the shop that took the book in.
+step at sign-in. Its secrets would open accounts, so each person sets it up again in the shop that took the book in.
 
 It holds personal data of customers: keep it as you keep the shop's books. An empty shop takes it in by
 

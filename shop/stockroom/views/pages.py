@@ -30,7 +30,7 @@ TABS = Tabs(
         Tab("Count", "stockroom:stock_take"),
         Tab("Labels", "stockroom:labels"),
         Tab("Suppliers", "stockroom:suppliers"),
-        Tab("Prices", "stockroom:prices", (Role.OWNER,)),
+        Tab("Price rules", "stockroom:prices", (Role.OWNER,)),
     ),
 )
 
