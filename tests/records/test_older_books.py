@@ -178,7 +178,8 @@ def test_the_book_of_an_earlier_program_is_left_alone_and_the_way_over_is_told(
         tried()
     sentence = str(told.value)
     assert "made by an earlier program" in sentence
-    assert "take_out book.zip" in sentence
+    assert "export_book book.zip --with-passwords" in sentence
+    assert "take_out" in sentence
     assert "import_book book.zip" in sentence
     with connection.cursor() as cursor:
         assert connection.introspection.table_names(cursor) == before
