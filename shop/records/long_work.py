@@ -32,7 +32,7 @@ TAKEN_OUT_LIVES = dt.timedelta(days=2)
 
 def hang_up_all() -> None:
     """Hang up the kinds."""
-    hang_up(Kind(batches.BRING_IN, "Import a list", bring_in, of="rows", resumes=True))
+    hang_up(Kind(batches.BRING_IN, "List import", bring_in, of="rows", resumes=True))
     hang_up(Kind(taking_in.READ_LIBRARY, "Read others’ records", read_library, of="rows", resumes=True))
     hang_up(Kind(BUILD_SEARCH, "Rebuild the search", build_search, of="jobs", resumes=True))
     hang_up(Kind(TAKE_OUT, "Export the whole book", take_book_out, of="tables"))

@@ -118,7 +118,7 @@ def _step(facts: _Facts) -> Step:
 def _to_be_read(job: Job, step: Step) -> Step:
     card = open_door("records:job_card", job.number)
     title = "The customer wrote: read and answer it."
-    return Step(title, f"{card}#words", "Read it", Role.COUNTER, why_not=(step.title,))
+    return Step(title, f"{card}#words", "Read the message", Role.COUNTER, why_not=(step.title,))
 
 
 # --- what is asked ----------------------------------------------------------------------------------------------

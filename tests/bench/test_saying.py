@@ -245,7 +245,7 @@ def test_words_without_cards_wait_whole_and_are_taken_on_their_page(bench: Any, 
     page = bench.get(at(job, "said", said.pk)).content.decode()
     bench.post(at(job, "said", said.pk), as_drawn(page))
     assert Reading.objects.count() == Finding.objects.count() == 1
-    assert b"1 to decide" in bench.get(at(job, "job")).content
+    assert b"1 to confirm" in bench.get(at(job, "job")).content
 
 
 def test_a_sentence_is_taken_once_however_often_it_is_sent(bench: Any, job: Job) -> None:

@@ -42,7 +42,7 @@ def test_cards_appear_while_the_words_arrive_and_one_touch_takes_what_is_sure(pa
     button = page.locator("#say .button-big")
     expect(button).to_have_text("Take 2, 3 later")
     button.tap()
-    expect(page.locator("#record-said")).to_contain_text("3 to decide")
+    expect(page.locator("#record-said")).to_contain_text("3 to confirm")
     assert Reading.objects.get().typed == "OL"
     assert Finding.objects.get().text == "Cleaned the volume pot."
     expect(page.locator("#say-text")).to_have_value("")
@@ -67,7 +67,7 @@ def test_without_network_the_words_wait_whole_and_are_decided_later(page: Any, b
     assert not Said.objects.exists()
     page.context.set_offline(False)
     page.evaluate("window.dispatchEvent(new Event('online'))")
-    expect(page.locator("#record-said")).to_contain_text("5 to decide")
+    expect(page.locator("#record-said")).to_contain_text("5 to confirm")
     assert Said.objects.get().text == WORDS
     assert not Reading.objects.exists()
     browse.complaints.clear()  # the browser's own words for the lost network
@@ -93,9 +93,9 @@ def test_without_script_the_words_lead_to_a_page_on_which_they_are_taken(
     page = browse(technician, scripts=False)
     page.goto(reverse("bench:job", args=[job.number]) + "#say")
     page.locator("#say-text").fill(WORDS)
-    page.get_by_role("button", name="Read it").click()
+    page.get_by_role("button", name="Turn into entries").click()
     page.get_by_role("heading", name="What was said").wait_for()
     assert not Reading.objects.exists()
     page.get_by_role("button", name="Take what is chosen").click()
-    expect(page.locator("#record-said")).to_contain_text("3 to decide")
+    expect(page.locator("#record-said")).to_contain_text("3 to confirm")
     assert Reading.objects.count() == 1

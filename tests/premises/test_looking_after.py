@@ -73,7 +73,7 @@ def test_the_owner_reads_on_one_page_what_ran_what_came_of_it_and_what_runs_next
     client.force_login(owner)
     ask_what_is_due()
     turns = {turn.name: turn for turn in client.get(reverse("premises:health")).context["turns"]}
-    assert {"Check the shop’s data", "Back the shop up", "Try to restore the newest backup"} <= set(turns)
+    assert {"Nightly data check", "Back the shop up", "Try to restore the newest backup"} <= set(turns)
     assert turns["Try to restore the newest backup"].next_at is None
     Task.objects.all().delete()
     done(own.DRILL)

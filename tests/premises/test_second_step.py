@@ -415,7 +415,7 @@ def test_the_page_of_the_staff_shows_who_has_it_and_requires_it_and_leaves_it_op
     with time_machine.travel(NOON, tick=False):
         give_password(client)
         give(client, now())
-        assert b"second step</span>" in client.get(reverse("premises:staff")).content
+        assert b"two-step</span>" in client.get(reverse("premises:staff")).content
         for required in ("yes", "no"):
             client.post(reverse("premises:require_second_step"), {"required": required})
             assert ShopProfile.objects.get().owners_need_second_step is (required == "yes")

@@ -75,7 +75,7 @@ def test_a_ready_unit_is_the_customers_move_only_when_the_shop_owes_nothing(by: 
     for door in ("records:job_card", "office:job"):
         page = words_on(client.get(reverse(door, args=[job.number])))
         assert f'href="{reverse("records:job_card", args=[job.number])}#words"' in page, door
-    assert "Read it" in words_on(client.get("/"))
+    assert "Read the message" in words_on(client.get("/"))
     window.answer_word(job=job, text="Yes.", by=by)
     office.take_payment(customer=job.customer, amount_minor=row.total_minor, how="card", invoice=row, by=by)
     assert stands(job) == ("customer", "It waits to be collected.")

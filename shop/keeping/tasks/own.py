@@ -31,7 +31,7 @@ A_MONTH = 28
 def hang_up_all() -> None:
     """Hang up the kinds, and what the clock asks for."""
     hang_up(Kind(LETTERS, "Send letters", send_letters, of="letters", quick=True, told=False))
-    hang_up(Kind(NIGHT, "Check the shop’s data", check_books))
+    hang_up(Kind(NIGHT, "Nightly data check", check_books))
     hang_up(Kind(BACKUP, "Back the shop up", back_up))
     hang_up(Kind(DRILL, "Try to restore the newest backup", drill, tries=2))
     by_the_clock(Timed(LETTERS, wanted=letters_are_due))

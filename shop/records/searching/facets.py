@@ -64,7 +64,9 @@ def facets_of(counted: Tally, filters: Filters, models: Mapping[int, UnitModel])
     rows = [
         _facet("kind", "Kind", counted.kinds, filters.kind, lambda value: Kind(value).label),
         _facet("mode", "How it failed", counted.modes, filters.mode, lambda value: FailureMode(value).label),
-        _facet("outcome", "Outcome", counted.outcomes, filters.outcome, lambda value: Outcome(value).label),
+        _facet(
+            "outcome", "How it ended", counted.outcomes, filters.outcome, lambda value: Outcome(value).label
+        ),
         _facet("model", "Model", counted.models, str(filters.model or ""), _name_among(models)),
         _facet("year", "Year", counted.years, filters.year, str),
     ]
