@@ -204,7 +204,7 @@ PANELS: tuple[Panel[Any], ...] = (
         title="Evidence of earlier work",
         icon="scan-search",
         key="e",
-        words="Evidence",
+        words="Earlier work",
         sections=("evidence",),
         stays=True,
     ),

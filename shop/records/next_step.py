@@ -291,7 +291,7 @@ def _ready(facts: _Facts) -> Step:
     if _owes_its_check(facts):
         address = reverse("bench:safety", args=[job.number])
         return Step("The safety check is owed, before it goes home.", address, "Safety check", Role.BENCH)
-    office = Step("", _to("office", job), "To the money", Role.COUNTER)
+    office = Step("", _to("office", job), "Open the job’s money", Role.COUNTER)
     if facts.draft and (facts.is_more_since or not facts.is_issued):
         page = reverse("office:invoice", args=[facts.draft])
         return replace(

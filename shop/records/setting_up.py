@@ -84,7 +84,7 @@ def still_missing(staff: Staff) -> list[Missing]:
         ),
         (
             there["mail"] or not mail.hangs_on_the_page(),
-            "Mail",
+            "Mail settings",
             "Until then letters wait in the outbox.",
             "premises:mail",
             "mail",

@@ -96,7 +96,7 @@ def test_mail_is_set_up_and_a_letter_changed_before_it_goes(
     page = browse(owner)
     page.goto("/premises/outbox/")
     with page.expect_navigation():
-        page.locator("main").get_by_role("link", name="Mail", exact=True).click()
+        page.locator("main").get_by_role("link", name="Mail settings", exact=True).click()
     assert "Not set" in reads(page)
     page.locator('[name="host"]').fill("mail.port.example")
     page.locator('[name="user"]').fill("bench")

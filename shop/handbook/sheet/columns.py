@@ -13,7 +13,7 @@ MOST_COLUMNS = 64
 LONGEST_COLUMN = 20
 
 COLUMN_SETS: tuple[tuple[str, str], ...] = (
-    ("", "One"),
+    ("", "One value"),
     ("L R", "L R"),
     ("before after", "Before, after"),
     ("E B C", "E B C"),

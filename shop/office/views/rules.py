@@ -30,7 +30,7 @@ of_the_owner = for_roles(Role.OWNER)
 TABS = Tabs(
     "How the office calculates",
     (
-        Tab("Rules", "office:rules"),
+        Tab("Office rules", "office:rules"),
         Tab("Hourly rates", "office:rates"),
         Tab("Flat prices", "office:flat_prices"),
         Tab("Taxes", "office:taxes"),

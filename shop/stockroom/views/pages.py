@@ -27,7 +27,7 @@ TABS = Tabs(
         Tab("To order", "stockroom:order_list"),
         Tab("Orders", "stockroom:orders"),
         Tab("Donor units", "stockroom:donors"),
-        Tab("Count", "stockroom:stock_take"),
+        Tab("Count stock", "stockroom:stock_take"),
         Tab("Labels", "stockroom:labels"),
         Tab("Suppliers", "stockroom:suppliers"),
         Tab("Price rules", "stockroom:prices", (Role.OWNER,)),

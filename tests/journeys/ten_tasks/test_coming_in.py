@@ -31,7 +31,7 @@ def test_a_parcel_is_announced_and_opened_damaged(at_desk, set_up, task, photo, 
         complaint="Eats tapes on the second side.",
         accessories="remote, dust cover, manual",
     )
-    desk.button("Announce")
+    desk.button("Announce the parcel")
     desk.home()
     desk.link("Open box")
     for name in ("remote", "dust cover", "manual"):

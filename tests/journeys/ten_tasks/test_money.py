@@ -85,7 +85,7 @@ def test_a_ready_unit_is_paid_in_two_and_collected(at_desk, set_up, task, task_n
     job = ready(set_up, accessories=("cord",), owner=CustomerFactory(regular=True))
     agreed(job, 50_000, by=set_up)
     desk = at_desk(set_up, task)
-    desk.link(f"To the money {job.number}")
+    desk.link(f"Open the job’s money {job.number}")
     desk.button("Draft the invoice")
     line(desk, 0, description="Belt fitted", quantity="1", unit_price="120")
     issue = desk.page.get_by_role("button", name="Issue the invoice")
