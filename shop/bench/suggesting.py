@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import lru_cache
 
 from shop.bench.judging import JudgedReading, judged_reading
 from shop.bench.models import Overruled, Reading
@@ -68,7 +69,9 @@ def role_of(reading: Reading, known: Mapping[PlaceKey, Role]) -> Role | None:
 
 def as_fact(reading: Reading, known: Mapping[PlaceKey, Role]) -> Fact | None:
     """A reading as the rules see it, with the verdict that was written down; None for what no longer can be read."""
-    judged = _read_again(reading, reading.expected) or _read_again(reading, "")
+    judged = _read_again(reading.typed, reading.quantity, reading.expected) or _read_again(
+        reading.typed, reading.quantity, ""
+    )
     if judged is None:
         return None
     value = judged.quantity
@@ -88,9 +91,13 @@ def as_fact(reading: Reading, known: Mapping[PlaceKey, Role]) -> Fact | None:
     )
 
 
-def _read_again(reading: Reading, expected: str) -> JudgedReading | None:
-    """What was typed, against an expectation; None for what can't be read. A bare target is no expectation."""
+@lru_cache(maxsize=4096)
+def _read_again(typed: str, quantity: str, expected: str) -> JudgedReading | None:
+    """What was typed, against an expectation; None for what can't be read. A bare target is no expectation.
+
+    Kept, because all readings of a job are read again with each note that is taken on it.
+    """
     try:
-        return judged_reading(typed=reading.typed, quantity=reading.quantity, expected=expected)
+        return judged_reading(typed=typed, quantity=quantity, expected=expected)
     except Refusal:
         return None

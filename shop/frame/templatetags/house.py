@@ -7,6 +7,7 @@ from functools import lru_cache
 
 from django import template
 from django.conf import settings
+from django.forms.utils import flatatt
 from django.templatetags.static import static
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
@@ -82,6 +83,12 @@ def stage_stamp(stage: str, move: str, *, large: bool = False, note: str = "") -
     line is `note` or whose move it is.
     """
     return {"stage": stage, "move": WhoseMove(move or WhoseMove.NOBODY), "large": large, "note": note}
+
+
+@register.simple_tag
+def attributes(attrs: dict[str, object]) -> SafeString:
+    """The attributes of a control. Django's own template walks them one by one, a hundred controls to a bench page."""
+    return flatatt(attrs)
 
 
 @register.simple_tag
