@@ -278,7 +278,7 @@ def notes_of(job: Job, staff: Staff) -> dict[str, list[Note]]:
     with connection.cursor() as cursor:
         cursor.execute(statement, [named.get(one, one) for one in values])
         for kind, pk, at, *words in cursor.fetchall():
-            found[kind].append(Note(kind, pk, _as_moment(at), *words))
+            found[kind].append(Note(kind, pk, as_moment(at), *words))
     return found
 
 
@@ -295,9 +295,10 @@ def _asked_of_notes(_vendor: str) -> tuple[str, tuple[Any, ...]]:
     return statement, tuple(values)
 
 
-def _as_moment(kept: dt.datetime | str) -> dt.datetime:
-    # SQLite keeps text, in Greenwich's time
-    return kept if isinstance(kept, dt.datetime) else dt.datetime.fromisoformat(kept).replace(tzinfo=dt.UTC)
+def as_moment(kept: dt.datetime | str) -> dt.datetime:
+    """A moment out of a statement of one's own: SQLite keeps text, in Greenwich's time, and its driver may have read it."""
+    read = kept if isinstance(kept, dt.datetime) else dt.datetime.fromisoformat(kept)
+    return read if read.tzinfo else read.replace(tzinfo=dt.UTC)
 
 
 def _rows_of_notes(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import pytest
 from django.test import Client
 from django.urls import reverse
@@ -174,3 +176,13 @@ def test_a_suggestion_that_was_set_aside_by_mistake_holds_again(job: Job, techni
     assert BenchPage(job, technician).notes["overruled"][0].pk == aside.pk
     actions.strike(line=aside, reason="It is not bridged", by=technician)
     assert BenchPage(job, technician).notes["overruled"] == []
+
+
+@pytest.mark.parametrize(
+    "kept",
+    ["2026-11-29 18:30:00.250000", dt.datetime(2026, 11, 29, 18, 30, 0, 250_000)],
+    ids=["text", "read by the driver"],
+)
+def test_a_moment_of_the_notebook_is_greenwichs_however_the_driver_hands_it_out(kept):
+    # which of the two SQLite's driver gives hangs on the plan of the statement
+    assert queries.as_moment(kept) == dt.datetime(2026, 11, 29, 18, 30, 0, 250_000, tzinfo=dt.UTC)
