@@ -29,6 +29,7 @@ DECLARED = ("secret-key", "https/authority.pem", "https/authority.key")
 """What a backup may hold beside them, where its list of files names it: without the authority of https every tablet would
 have to be told anew, after a restore, to trust the shop."""
 PROOF = "manifest.proof"
+_UNREADABLE = "The backup’s list of files can’t be read."
 _SAYS = b"mendwright backup manifest\0"
 
 
@@ -104,7 +105,7 @@ class Manifest:
             content: dict[str, Any] = json.loads(text)
             if content["form"] != FORM:
                 raise Refusal(f"This backup has form {content['form']}; this program reads form {FORM}.")
-            return cls(
+            manifest = cls(
                 made_at=dt.datetime.fromisoformat(content["made_at"]),
                 version=content["version"],
                 book=content["book"],
@@ -113,8 +114,24 @@ class Manifest:
                 migrations=content["migrations"],
                 files={name: (each["sha256"], each["size"]) for name, each in content["files"].items()},
             )
-        except (ValueError, KeyError, TypeError) as error:
-            raise Refusal("The backup’s list of files can’t be read.") from error
+        except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
+            raise Refusal(_UNREADABLE) from error
+        if not manifest._is_of_its_kind():
+            raise Refusal(_UNREADABLE)
+        return manifest
+
+    def _is_of_its_kind(self) -> bool:
+        """Whether each fact is what it has to be. The book is one of those in the backup: a path to another would have that one
+        checked in its place, and one that the list leaves out would never be missed."""
+        migrations: object = self.migrations
+        texts: list[object] = [self.version, self.digest, self.book]
+        return (
+            type(self.entries) is int
+            and all(isinstance(one, str) and one.isprintable() for one in texts)
+            and self.made_at.tzinfo is not None
+            and isinstance(migrations, dict)
+            and self.book in BOOKS & self.files.keys()
+        )
 
 
 def manifest_of(tar: tarfile.TarFile) -> Manifest:

@@ -103,16 +103,21 @@ def _unpack(packed: Path, into: Path) -> Manifest:
                 sha256, size = left.pop(member.name, ("", -1))
                 if not member.isreg() or member.size != size or not may_hold(member.name):
                     raise Refusal(
-                        f"The backup holds something that its list does not: {member.name[:80]}. {ANOTHER}"
+                        f"The backup holds something that its list does not: {_shown(member.name)}. {ANOTHER}"
                     )
                 source = tar.extractfile(member)
                 if source is None or _write(source, into / member.name) != sha256:
-                    raise Refusal(f"A file of the backup is damaged: {member.name[:80]}. {ANOTHER}")
+                    raise Refusal(f"A file of the backup is damaged: {_shown(member.name)}. {ANOTHER}")
     except (tarfile.TarError, OSError, EOFError) as error:
         raise Refusal(f"The backup was cut off, or is none ({error}). {ANOTHER}") from error
     if left:
-        raise Refusal(f"A file of the backup is missing: {min(left)[:80]}. {ANOTHER}")
+        raise Refusal(f"A file of the backup is missing: {_shown(min(left))}. {ANOTHER}")
     return manifest
+
+
+def _shown(name: str) -> str:
+    """The beginning of a name that somebody else gave, with nothing in it that steers a terminal."""
+    return name[:80] if name.isprintable() else ascii(name[:80])
 
 
 def _write(source: IO[bytes], path: Path) -> str:

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
+import hashlib
 import io
+import json
+import sqlite3
 import tarfile
 from pathlib import Path
 
@@ -14,8 +18,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shop.frame.cells import cell
+from shop.frame.refusal import Refusal
 from shop.front_door import serving
-from shop.keeping.contents import is_proven, may_hold, proof_of
+from shop.keeping.contents import MANIFEST, is_proven, may_hold, proof_of
+from shop.keeping.restoring import restore
 from tests.factories.premises import ShopProfileFactory, StaffFactory
 from tests.house.test_front_door import real_shop
 
@@ -81,9 +87,6 @@ def test_the_list_of_files_is_proven_by_the_key_and_by_no_other() -> None:
 def test_an_encrypted_backup_that_somebody_else_made_is_not_brought_back(tmp_path: Path) -> None:
     """Encrypted to the shop's key, as whoever knows it can, by age's library; its list carries another's proof, or none."""
     pyrage = pytest.importorskip("pyrage")
-    from shop.frame.refusal import Refusal  # noqa: PLC0415
-    from shop.keeping.contents import MANIFEST  # noqa: PLC0415
-    from shop.keeping.restoring import restore  # noqa: PLC0415
 
     mine = pyrage.x25519.Identity.generate()
     (tmp_path / "identity").write_text(f"{mine}\n")
@@ -101,6 +104,44 @@ def test_an_encrypted_backup_that_somebody_else_made_is_not_brought_back(tmp_pat
             restore(sealed, tmp_path / "new", identity=tmp_path / "identity")
         with pytest.raises(Refusal, match="can’t be read"):
             restore(sealed, tmp_path / "new", identity=tmp_path / "identity", unproven=True)
+
+
+def planted_backup(at: Path, listed: bytes, *members: tuple[str, bytes]) -> Path:
+    """A plain backup with this list of files and these members, as a stranger writes it."""
+    with tarfile.open(at, "w") as tar:
+        for name, content in (("manifest.json", listed), *members):
+            info = tarfile.TarInfo(name)
+            info.size = len(content)
+            tar.addfile(info, io.BytesIO(content))
+    return at
+
+
+def test_a_list_of_files_that_was_made_up_is_refused_in_a_sentence(tmp_path: Path) -> None:
+    with contextlib.closing(sqlite3.connect(tmp_path / "elsewhere.sqlite3")) as made:
+        made.execute("CREATE TABLE a (b)")
+        made.commit()
+    book = (tmp_path / "elsewhere.sqlite3").read_bytes()
+    files = {"shop.sqlite3": {"sha256": hashlib.sha256(book).hexdigest(), "size": len(book)}}
+    journal = {"entries": 0, "digest": ""}
+    facts = {"form": 1, "made_at": "2026-11-30T00:00:00+00:00", "version": "1", "book": "shop.sqlite3"}
+    sound = {**facts, "journal": journal, "migrations": {}, "files": files}
+    brought = planted_backup(tmp_path / "sound.tar", json.dumps(sound).encode(), ("shop.sqlite3", book))
+    assert restore(brought, tmp_path / "sound").book == "shop.sqlite3"
+    made_up: list[dict[str, object]] = [
+        *({"book": one} for one in (str(tmp_path / "elsewhere.sqlite3"), "../elsewhere.sqlite3", "shop.pgdump", [1], None)),
+        *({"files": []}, {"migrations": [1]}, {"version": "\x1b[2J"}, {"made_at": "2026-11-30T00:00:00"}),
+        *({"journal": {"entries": "many", "digest": ""}}, {"journal": {"entries": 0, "digest": 5}}, {"journal": []}),
+    ]  # fmt: skip
+    lists = [json.dumps({**sound, **one}).encode() for one in made_up]
+    for number, listed in enumerate([*lists, b"[" * 200_000, b"\xff", b"[]", b"7"]):
+        planted = planted_backup(tmp_path / f"{number}.tar", listed, ("shop.sqlite3", book))
+        with pytest.raises(Refusal, match="list of files can’t be read"):
+            restore(planted, tmp_path / "new")
+        assert not (tmp_path / "new").exists()
+    steering = planted_backup(tmp_path / "steering.tar", json.dumps(sound).encode(), ("kept/\x1b[2J/x", b""))
+    with pytest.raises(Refusal) as refused:
+        restore(steering, tmp_path / "new")
+    assert refused.value.sentence.isprintable()
 
 
 # --- on the network ------------------------------------------------------------------------------------------------
