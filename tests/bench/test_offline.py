@@ -27,6 +27,7 @@ from shop.bench.sums import SUMS
 from shop.counter.models import JobPicture
 from shop.counter.papers import tag_address
 from shop.frame.models import OnceKey
+from shop.frame.profile import the_profile
 from tests.bench.page_cases import jpeg
 from tests.conftest import session_cookie
 
@@ -182,6 +183,48 @@ def test_a_calculator_opens_without_network_and_its_answer_is_noted_later(
     page.evaluate("window.dispatchEvent(new Event('online'))")
     all_sent(page)
     assert "Idle current: 100 mA" in models.Finding.objects.get(job=job).text
+    browse.complaints.clear()  # the browser's own words for the lost network
+
+
+HOW_MANY_KEPT = """async () => {
+  const names = (await caches.keys()).filter((name) => name.startsWith("bench-"));
+  const counts = names.map(async (name) => (await (await caches.open(name)).keys()).length);
+  return (await Promise.all(counts)).reduce((a, b) => a + b, 0);
+}"""
+GROW_OLD = """async ([address, hours]) => {
+  const [name] = (await caches.keys()).filter((one) => one.startsWith("bench-"));
+  const cache = await caches.open(name);
+  const kept = await cache.match(address, { ignoreVary: true });
+  const headers = new Headers(kept.headers);
+  headers.set("x-kept-at", String(Date.now() - hours * 3600000));
+  await cache.put(address, new Response(await kept.blob(), { status: 200, headers }));
+}"""
+
+
+def test_kept_pages_go_after_the_hours_of_the_shop_and_where_a_session_ended(
+    browse: Any, technician: Any, job: Any
+) -> None:
+    hours = the_profile().kept_hours
+    page = browse(technician, width=820, height=1180, touch=True)
+    page.goto(at(job))
+    kept = "async (address) => Boolean(await caches.match(address, { ignoreVary: true }))"
+    wait_until(lambda: page.evaluate(kept, at(job)), "the worker keeps the page", seconds=60)
+    last = reverse("bench:sum", args=[list(SUMS)[-1]])
+    wait_until(lambda: page.evaluate(kept, last), "the worker has kept them all", seconds=60)
+    page.context.set_offline(True)
+    page.evaluate(GROW_OLD, [at(job), hours - 1])
+    page.goto(at(job))
+    page.locator('[data-opens="finding"]').wait_for()
+    page.evaluate(GROW_OLD, [at(job), hours + 1])
+    page.goto(at(job))
+    page.get_by_role("heading", name="No network").wait_for()
+    wait_until(lambda: not page.evaluate(kept, at(job)), "the page that is over is put away")
+    page.context.set_offline(False)
+    page.goto(at(job))
+    wait_until(lambda: page.evaluate(HOW_MANY_KEPT) > 0, "pages are kept again")
+    page.context.clear_cookies()  # the session ended by itself
+    page.goto(at(job))
+    wait_until(lambda: page.evaluate(HOW_MANY_KEPT) == 0, "nothing is kept at the door")
     browse.complaints.clear()  # the browser's own words for the lost network
 
 

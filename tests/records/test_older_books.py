@@ -10,6 +10,7 @@ import json
 import shutil
 import zipfile
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -183,3 +184,20 @@ def test_the_book_of_an_earlier_program_is_left_alone_and_the_way_over_is_told(
     assert "import_book book.zip" in sentence
     with connection.cursor() as cursor:
         assert connection.introspection.table_names(cursor) == before
+
+
+def test_a_book_that_was_made_up_or_broken_is_refused_in_a_sentence(tmp_path: Path) -> None:
+    sound = FIRST.read_bytes()
+    begin = sound.rindex(b"PK\x01\x02")
+    packed_by_99 = sound[: begin + 10] + b"\x63\x00" + sound[begin + 12 :]
+    locked = sound[: begin + 8] + bytes([sound[begin + 8] | 1]) + sound[begin + 9 :]
+    made_up = tmp_path / "made-up.zip"
+    for content in (packed_by_99, locked, sound[:-40], b""):
+        made_up.write_bytes(content)
+        with pytest.raises(Refusal):
+            bring_back(made_up)
+    for listed in (b"[" * 200_000, b"[]", b'{"format":[]}'):
+        path = altered(tmp_path, partial(dict.update, **{"manifest.json": listed}))
+        with pytest.raises(Refusal):
+            bring_back(path)
+    assert not Job.objects.exists()

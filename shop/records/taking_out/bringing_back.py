@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import zipfile
+import zlib
 from collections.abc import Callable, Iterator
 from itertools import islice
 from pathlib import Path, PurePosixPath
@@ -27,6 +28,14 @@ from shop.records.taking_out.rows import DECIDED, read_row, tables
 
 Say = Callable[[str, int], None]
 """Told a table's name and how many rows came into it."""
+
+LOCKED = 1
+"""The bit of a packed part that is encrypted (PKWARE's APPNOTE, 4.4.4)."""
+DAMAGED = (
+    *(zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RecursionError),
+    *(KeyError, ValueError, TypeError, AttributeError, DatabaseError),
+)
+"""What reading a file that is no book, a damaged one, or one that was made up, may raise."""
 
 LARGEST_FILE = 2 << 30
 LONGEST_LINE = 64 << 20
@@ -53,13 +62,15 @@ def bring_back(path: Path, *, moving: bool = False, say: Say | None = None) -> d
         raise Refusal("A book is brought back into an empty shop only; this one is open already.")
     try:
         with zipfile.ZipFile(path) as book:
+            if any(part.flag_bits & LOCKED for part in book.infolist()):
+                raise Refusal("This file is locked with a password; a book of this program never is.")
             manifest = _manifest(book)
             _check_files(book, manifest["files"])
             _check_tables(book, manifest.get("hashes", {}))
             counts = _read_tables(book, manifest, list(tables(moving=moving)), say)
             if moving:
                 _hold_against(manifest)
-    except (zipfile.BadZipFile, KeyError, ValueError, TypeError, AttributeError, DatabaseError) as error:
+    except DAMAGED as error:
         raise Refusal(f"This file is no book of this program, or it is damaged: {error}") from error
     upkeep.begin_building()
     for _ in upkeep.build_on():
