@@ -31,6 +31,9 @@ ROOMS = (
     "shop.frame.onward",
     "shop.records.searching.question",
     "shop.counter.spelling",
+    "shop.front_door.security",
+    "shop.keeping.contents",
+    "shop.keeping.handing_out",
 )
 
 TEXTS = {
@@ -53,7 +56,6 @@ TEXTS = {
 
 def public_text_functions() -> Iterator[tuple[str, Callable[..., Any]]]:
     """Every public function that can be called with one text alone."""
-    names = [f"shop.handbook.{one.name}" for one in pkgutil.walk_packages(shop.handbook.__path__)]
     names = [one.name for one in pkgutil.walk_packages(shop.handbook.__path__, "shop.handbook.")]
     for name in [*names, *ROOMS]:
         with suppress(ModuleNotFoundError):
