@@ -133,10 +133,10 @@ def test_mail_is_set_up_and_a_letter_changed_before_it_goes(
         page.get_by_role("link", name=subject).click()
     assert page.locator('[name="body"]').input_value() == body
     page.locator('[name="body"]').fill(f"{body}\nKnock at the back door.")
-    press(page, "Save for later")
+    press(page, "Save the letter for later")
     assert Message.objects.get(pk=letter.pk).sent_at is None
     page.goto(f"/premises/outbox/{letter.pk}/")
-    press(page, "Send it now")
+    press(page, "Send the letter now")
     outbox.send_waiting()
     assert sent.outbox[-1].body.endswith("Knock at the back door.")
     page.goto(f"/premises/outbox/{letter.pk}/")
