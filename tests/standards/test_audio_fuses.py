@@ -255,3 +255,10 @@ def test_letters_that_name_a_size_tell_no_speed():
         assert any(
             "speed isn't told" in said for said in objections(read_fuse(one), read_fuse(other), D(120))
         )
+
+
+# fuse makers' catalogs, from memory: glass and ceramic of 1/4 × 1 1/4 in to 40 A
+@pytest.mark.parametrize("marking", ["AGC 500", "MDL 100", "T2000A", "F 101 A"])
+def test_no_fuse_of_a_set_is_rated_so_high(marking):
+    with pytest.raises(AudioError, match="at most"):
+        read_fuse(marking)

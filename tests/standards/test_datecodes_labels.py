@@ -347,3 +347,14 @@ def test_a_week_code_with_figures_behind_it_is_told_what_is_wrong():
 @pytest.mark.parametrize("label", ["7832", "3-3-82", "8-14-79", "KW 32/78", "7832A", "999-7832", "Mar 82"])
 def test_no_code_is_called_the_only_reading_where_no_register_says_so(label):
     assert all(one.certainty is not Certainty.ONLY for one in read_date(label, TODAY))
+
+
+# German and Scandinavian makers print the week before the year, with a slash, point or hyphen: common practice, no source.
+# Monday of week 7 and of week 12 of 1978: 13 February and 20 March, by ISO 8601
+@pytest.mark.parametrize(
+    "label,days",
+    [("7/78", ["1978-02-13", "1978-07-01"]), ("12.78", ["1978-03-20", "1978-12-01"]), ("12-78", ["1978-03-20", "1978-12-01"]),
+     ("32.78", ["1978-08-07"])],
+)  # fmt: skip
+def test_a_month_before_a_year_may_as_well_be_a_week(label, days):
+    assert [str(one.first) for one in read_date(label, TODAY)] == days

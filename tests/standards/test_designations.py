@@ -607,7 +607,7 @@ def test_an_adjustable_regulators_suffix_tells_its_size(marking, rating):
 
 
 # tube makers' handbooks, from memory: 1X2 1.25 V, 1V2 0.625 V, 2AF4 2.35 V, 3A3 and 3BZ6 3.15 V, 5U8 4.7 V
-@pytest.mark.parametrize("marking,volt", [("1X2B", "1.25 V"), ("1V2", "less"), ("2AF4", "2.35 V"), ("3BZ6", "3.15 V"),
+@pytest.mark.parametrize("marking,volt", [("1X2B", "1.25 V"), ("1V2", "less"), ("2AF4", "2.1 V to 2.5 V"), ("3BZ6", "3.3 V"),
                                           ("5U8", "4.7 V"), ("5Y3GT", "5 V"), ("3Q4", "2.8 V")])  # fmt: skip
 def test_a_figure_that_stands_for_several_heaters_names_them(marking, volt):
     assert volt in said(marking)
@@ -626,3 +626,40 @@ def test_what_no_table_here_knows_is_not_said_to_be_in_no_register():
     # EIA registered the tubes 6146 to 9003 by figures alone, and OC71 follows the older European code (from memory)
     for marking in ("5692", "811A", "OC71", "9003"):
         assert "no form that is known here" in said(marking)
+
+
+# 2SD313, 2SD669 and 2SD882 with a group's letter, a rectifier 10D1, a crystal's can, a bridge KBPC35, a supply's AC12 (makers'
+# data sheets, from memory); 30P4 is a British tube of 300 mA (a tube maker's handbook, from memory)
+@pytest.mark.parametrize(
+    "marking",
+    ["D313E", "D669A", "D882P", "U257B", "P33A", "10D1", "10E2", "6A4", "30P4", "20P4", "KBPC35", "HEP51", "HC49", "AC12",
+     "7912C", "7805A", "SE4010", "SE1001", "SA1015", "RBV402", "EE16", "UC38"],
+)  # fmt: skip
+def test_no_tube_regulator_or_circuit_is_sure_of_what_only_has_its_form(marking):
+    found = read_designation(marking)
+    sure = [one.full for one in found if not one.guess and one.register is not Register.NONE]
+    assert not sure
+
+
+# handbooks of the tube makers, data sheets of the regulators and the op-amp, from memory
+@pytest.mark.parametrize(
+    "marking",
+    ["E80CC", "E188CC", "E180F", "E810F", "E130L", "EABC80", "PCL86", "UCH81", "DAF91", "DM70", "GZ34", "AZ41", "EBL21", "HCH81",
+     "6L6", "6A8G", "6BQ5", "7805CV", "SE5534", "EF86", "EM84", "PY88"],
+)  # fmt: skip
+def test_the_tubes_and_circuits_that_were_made_are_no_guess(marking):
+    assert not read_designation(marking)[0].guess
+
+
+def test_a_letter_behind_a_japanese_number_may_be_a_version_or_a_group():
+    # 2SC458B is sold by gain group B; the L of 2SC1815 is low noise, the N of 2SC5200 a case (from memory)
+    assert "or a gain group" in said("2SC458B")
+    for marking in ("2SC1815L", "2SC5200N"):
+        assert "a gain group or a version" in said(marking)
+
+
+def test_a_two_volt_tube_may_have_a_heater_of_2_1_volt():
+    # 2CW4, 2.1 V; 3DG4, 3.3 V: a tube maker's handbook, from memory
+    assert "2.1 V to 2.5 V" in said("2CW4")
+    assert "3.3 V" in said("3DG4")
+    assert "Harris" in said("HA2525")

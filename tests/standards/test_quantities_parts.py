@@ -459,7 +459,13 @@ UNITS = {"Ω": OHM, "F": FARAD, "H": Kind.INDUCTANCE}
     ("4k7 0.25W", ["4.7 kΩ 0.25 W"]), ("4.7k 0.25W", ["4.7 kΩ 0.25 W"]), ("1.5M", ["1.5 MΩ"]), ("100n", ["100 nF"]),
     ("473M", ["473 MΩ", "47 nF ±20 %"]), ("105K 330V", ["105 kΩ 330 V", "1 µF ±10 % 330 V"]), ("1.5m", ["1.5 mΩ",
     "1.5 mF"]),
-    ("104", ["100 kΩ", "100 nF"]), (" 472 ", ["4.7 kΩ", "4.7 nF"]), ("100", ["10 Ω"]), ("108", ["1 GΩ"]),
+    ("104", ["100 kΩ", "100 nF"]), (" 472 ", ["4.7 kΩ", "4.7 nF"]), ("100", ["10 Ω", "10 pF", "100 pF"]),
+    # 330 on a disc capacitor is 33 pF by the code, 330 pF where the number itself stands there: common practice, no source
+    ("330", ["33 Ω", "33 pF", "330 pF"]),
+    # voltage codes 1H 50 V, 1V 35 V, 2A 100 V, 1A 10 V of IEC 60062 without a tolerance letter, from memory
+    ("1H104", ["100 nF 50 V"]), ("1V106", ["10 µF 35 V"]), ("2A104", ["100 nF 100 V"]), ("1A226", ["22 µF 10 V"]),
+    # three figures, a power and a tolerance letter on a 1 % resistor: makers' sheets, from memory
+    ("1001F", ["1 kΩ ±1 %"]), ("4702J", ["47 kΩ ±5 %"]), ("1000F", ["100 Ω ±1 %"]), ("108", ["1 GΩ"]),
     ("47 0.25W", ["47 Ω 0.25 W"]),
     ("10 mH", ["10 mH"]), ("63V", ["63 V"]), ("104J", ["100 nF ±5 %"]), ("0.1µ 0.5W", []), ("47", []), ("4700", []),
     ("", []), ("resistor", []),
@@ -550,3 +556,13 @@ def test_nothing_is_colder_than_absolute_zero(text):
     with pytest.raises(Unreadable, match="absolute zero"):
         parse(text, Kind.TEMPERATURE)
     assert parse("-273.15 °C", Kind.TEMPERATURE).value == Decimal("-273.15")
+
+
+# EIA-96: 12 is 130, 30 is 200, 10 is 124; A times 1, H times 10, F times 100,000: IEC 60062:2016, from memory
+@pytest.mark.parametrize(
+    "text,readings",
+    [("12A", ["12 A", "130 Ω ±1 %"]), ("30H", ["30 H", "2 kΩ ±1 %"]), ("10F", ["10 F", "12.4 MΩ ±1 %"])],
+)
+def test_a_chips_code_that_looks_like_another_unit_is_told_beside_it(text, readings):
+    assert [str(one) for one in part_values(text, chips=True)] == readings
+    assert len(part_values(text)) == 1

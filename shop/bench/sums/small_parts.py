@@ -106,7 +106,7 @@ class ValueSum(SumForm):
     def reckon(self) -> Iterator[Said]:
         """Every reading of the marking, and for each what it means."""
         data = self.cleaned_data
-        for value in part_values(data["typed"]):
+        for value in part_values(data["typed"], chips=True):
             yield from self._of(value)
         if (drift := sixth_band(data["typed"])) is not None:
             yield Said("Sixth band", f"{drift} ppm/K (IEC 60062; check the current edition)")

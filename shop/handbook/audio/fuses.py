@@ -64,6 +64,9 @@ class Breaking(StrEnum):
         return {"L": max(Decimal(35), 10 * rated), "E": Decimal(150), "H": Decimal(1500)}[self.value]
 
 
+MOST_AMPERE = Decimal(100)
+"""Above it no fuse of a set is rated; in a glass or ceramic tube of 1/4 inch none above 40 A: catalogs, from memory."""
+MOST_IN_A_TUBE = Decimal(40)
 SMALL, LARGE = "5 × 20 mm", "1/4 × 1 1/4 in (6.3 × 32 mm)"
 
 
@@ -189,7 +192,7 @@ def read_fuse(text: str) -> Fuse:
     ampere = _ampere(found)
     speed, capacity = found["first"] or found["last"], found["breaking"] or found["late"]
     voltage = found["volt1"] or found["volt2"]
-    refuse_unless_positive(rated_current=ampere)
+    _refuse_unless_a_fuse(ampere, MOST_AMPERE)
     if voltage is not None:
         refuse_unless_positive(rated_voltage=Decimal(voltage))
     return Fuse(
@@ -213,11 +216,19 @@ def _in_a_series(tidy: str, text: str) -> Fuse | None:
     if match is None:
         return None
     series, ampere = SERIES[match["series"]], _ampere(match.groupdict())
-    refuse_unless_positive(rated_current=ampere)
+    _refuse_unless_a_fuse(ampere, MOST_IN_A_TUBE)
     marked = Decimal(match["volt"]) if match["volt"] else series.volt_at(ampere)
     if marked is not None:
         refuse_unless_positive(rated_voltage=marked)
     return Fuse(marking=text.strip(), ampere=ampere, volt=marked, series=series)
+
+
+def _refuse_unless_a_fuse(ampere: Decimal, most: Decimal) -> None:
+    refuse_unless_positive(rated_current=ampere)
+    if ampere > most:
+        raise AudioError(
+            f"Such a fuse is rated for {plain(most)} A at most: look at the marking again, or type mA."
+        )
 
 
 def _ampere(found: dict[str, str | None]) -> Decimal:

@@ -25,8 +25,11 @@ DATED_AHEAD = 62
 """Days in two months: how far before its printed date a source-dated part may have been made."""
 
 _YYWW = re.compile(r"(\d\d)[-/ ]?(\d\d)", re.ASCII)
-_WEEK_SLASH_YEAR = re.compile(r"(\d\d)/(\d\d)", re.ASCII)
-"""A slash parts either order: ``32/78`` has the week first, ``78/32`` the year, ``51/20`` may have both."""
+_WEEK_AND_YEAR = re.compile(r"(\d\d?)(?:[/.](\d\d)|-(5[4-9]|[6-9]\d))", re.ASCII)
+"""Slash and point part either order: ``32/78`` and ``7.78`` have the week first, ``78/32`` the year, ``51/20`` may have both.
+
+A hyphen parts year and week, unless its last figures can't be a week: ``12-78``.
+"""
 _YWW = re.compile(r"(\d)[-/ ]?(\d\d)", re.ASCII)
 _SOLID_SOURCE = re.compile(r"(?:EIA[- ]?)?(\d{5,8})", re.ASCII)
 _PARTED_SOURCE = re.compile(r"(?:EIA[- ]?)?(\d{1,4})[- ](\d\d?)[- ]?(\d\d)", re.ASCII)
@@ -92,14 +95,15 @@ def encode_source_date(source: str, day: date, year_digits: int = 2, rule: WeekR
 
 def week_codes(text: str, today: date) -> list[Found]:
     """Readings of YYWW and YWW, also with a hyphen, slash or space before the week."""
-    if (matched := _WEEK_SLASH_YEAR.fullmatch(text)) and matched[1] in _WEEKS:
-        year_first = _weeks(matched[1], int(matched[2]), today, System.YYWW) if matched[2] in _WEEKS else ()
-        week_first = _weeks(matched[2], int(matched[1]), today, System.YYWW, "week first: ")
-        return [*year_first, *week_first]
+    week_first: list[Found] = []
+    if (matched := _WEEK_AND_YEAR.fullmatch(text)) and matched[1].zfill(2) in _WEEKS:
+        week_first.extend(
+            _weeks(matched[2] or matched[3], int(matched[1]), today, System.YYWW, "week first: ")
+        )
     for form, system in ((_YYWW, System.YYWW), (_YWW, System.YWW)):
-        if matched := form.fullmatch(text):
-            return list(_weeks(matched[1], _week(matched[2]), today, system))
-    return []
+        if (matched := form.fullmatch(text)) and (not week_first or matched[2] in _WEEKS):
+            return [*_weeks(matched[1], _week(matched[2]), today, system), *week_first]
+    return week_first
 
 
 def source_dates(text: str, today: date, parted_from: int = 1) -> list[Found]:

@@ -237,7 +237,8 @@ def _fixed_regulator(matched: re.Match[str]) -> Told | None:
     size = _SIZES[matched["size"] or ""]
     number = f"7{matched['sign']}{matched['size'] or ''}{volts}"
     says = (f"regulator, {sign}, {minus}{int(volts)} V, {size} by size letter", REGULATOR_CAUTION)
-    bare = not matched["maker"] and not matched["size"] and not matched["tail"]
+    # 7912C may be a date with a plant's letter: only two letters behind a bare number are a case
+    bare = not matched["maker"] and not matched["size"] and len(matched["tail"]) < 2
     return Told(f"{matched['maker'] or ''}{number}", matched["tail"], says, guess=bare)
 
 
@@ -263,6 +264,8 @@ _IC_PREFIXES = {
     "STR": "Sanken", "TA": "Toshiba", "TC": "Toshiba", "TL": "Texas Instruments", "UA": "Fairchild",
     "UPC": "NEC", "XR": "Exar",
 }  # fmt: skip
+_ALSO_TRANSISTORS = {"SA", "SE"}
+"""SE4010 is an early American transistor, and SA1015 leaves the 2 of a Japanese one off."""
 _PRO_ELECTRON_IC = {"SAA", "TAA", "TBA", "TCA", "TDA", "TEA", "UAA"}
 
 _KNOWN_AMPLIFIERS = {
@@ -301,9 +304,11 @@ def _ic(matched: re.Match[str]) -> Told | None:
     else:
         began = f"the {prefix} series that {_IC_PREFIXES[prefix]} began; others print it too"
         says = [f"integrated circuit: {known}" if known else "integrated circuit", began]
+    if prefix == "HA" and len(number) == 4 and number[0] in "25" and not known:
+        says[1] = "the HA series of Hitachi, or the one of Harris"
     if prefix in {"STK", "STR"} and not known:
         says[0] = "hybrid integrated circuit"
-    return Told(type_number, matched["tail"], tuple(says))
+    return Told(type_number, matched["tail"], tuple(says), guess=prefix in _ALSO_TRANSISTORS and not known)
 
 
 def _plausible_ic(prefix: str, number: str) -> bool:
@@ -323,7 +328,7 @@ def _plausible_ic(prefix: str, number: str) -> bool:
 
 _HEATERS = {
     "0": "no heater: cold cathode, such as a voltage stabilizer", "1": "1.25 V, 1.4 V or 2 V, seldom less",
-    "2": "2.35 V to 2.5 V", "3": "2.8 V to 3.15 V", "4": "about 4 V", "5": "5 V, 4.7 V in series strings", "6": "6.3 V",
+    "2": "2.1 V to 2.5 V", "3": "2.8 V to 3.3 V", "4": "about 4 V", "5": "5 V, 4.7 V in series strings", "6": "6.3 V",
     "7": "6.3 V, loctal or 7 V", "8": "about 8 V", "9": "about 9 V", "12": "12.6 V", "14": "12.6 V, loctal or 14 V",
     "25": "25 V", "35": "35 V", "50": "50 V", "117": "117 V",
 }  # fmt: skip
@@ -343,9 +348,22 @@ def _eia_tube(matched: re.Match[str]) -> Told | None:
     heater = _HEATERS.get(volts, f"about {volts} V")
     tail = matched["tail"] or ""
     says = ["tube by EIA number", f"heater {heater}" if volts != "0" else heater]
+    alike = "" if tail else _like_a_tube(volts, letters, matched["num"])
     if tail:
         says.append(f"suffix {tail}: envelope or version")
-    return Told(f"{volts}{letters}{matched['num']}", tail, tuple(says), None, Register.TUBE_EIA)
+    if alike:
+        says.append(alike)
+    return Told(f"{volts}{letters}{matched['num']}", tail, tuple(says), None, Register.TUBE_EIA, bool(alike))
+
+
+def _like_a_tube(volts: str, letters: str, number: str) -> str:
+    """What else has the form of an EIA tube number; empty for most."""
+    if volts in {"10", "20", "30"}:
+        british = f"or a British tube of {volts}0 mA heater current"
+        return f"{british}, or a rectifier diode" if len(letters) == 1 else british
+    if volts in {"1", "3", "5", "6"} and letters == "A" and number in "124568":
+        return f"or a rectifier diode of {volts} A"
+    return ""
 
 
 def _numbered_tube(matched: re.Match[str]) -> Told | None:
@@ -372,6 +390,22 @@ _BASES = {
     "8": "noval",
     "9": "miniature, seven pins",
 }
+_MADE_SYSTEMS = frozenset({
+    "A", "AA", "AB", "ABC", "AC", "AF", "AM", "B", "BC", "BF", "BL", "C", "CC", "CF", "CH", "CL", "CLL", "D", "DD", "F", "FF",
+    "FL", "FM", "H", "K", "L", "LL", "M", "MM", "N", "Q", "Y", "Z",
+})  # fmt: skip
+"""Combinations in which tubes were made: KBPC35 is a bridge rectifier, HEP51 a replacement number."""
+_MADE_BASES = {
+    "D": "2346789",
+    "E": "123456789",
+    "G": "3",
+    "H": "89",
+    "L": "8",
+    "P": "389",
+    "U": "12489",
+    "X": "8",
+}
+"""First figures with which each heater was made in numbers: HC49 is the can of a crystal, AC12 a supply."""
 _NEVER_TUBES = frozenset("YZ")
 """As a last letter before two figures these are common in semiconductors (AAZ15, CNY17)."""
 
@@ -392,7 +426,8 @@ def _european_tube(matched: re.Match[str]) -> Told | None:
     if len(number) > 1 and (base := _BASES.get(number[0])):
         says.append(f"base {base}")
     tail = matched["tail"] or ""
-    unsure = len(number) != 2  # PC817 is an optocoupler, PC900 a tube
+    made = systems in _MADE_SYSTEMS and (number[0] in _MADE_BASES.get(heater, "") or prefix == "AZ")
+    unsure = len(number) != 2 or not made  # PC817 is an optocoupler, PC900 a tube
     return Told(f"{prefix}{number}", tail, tuple(says), None, Register.TUBE_EUROPE, guess=unsure)
 
 
@@ -404,7 +439,13 @@ def _special_tube(matched: re.Match[str]) -> Told:
         else " and ".join(_SYSTEMS[one] for one in systems)
     )
     says = ("tube by the European code, special quality", f"heater {_EUROPEAN_HEATERS[heater]}", named)
-    return Told(f"{heater}{matched['num']}{systems}", matched["tail"], says, None, Register.TUBE_EUROPE)
+    number = matched["num"]
+    unsure = systems not in _MADE_SYSTEMS or _SPECIAL_NUMBERS(number) is None
+    return Told(f"{heater}{number}{systems}", matched["tail"], says, None, Register.TUBE_EUROPE, unsure)
+
+
+_SPECIAL_NUMBERS = re.compile(r"[12]?[89][0-9]|130|55|81[0-9]").fullmatch
+"""What stands in tubes of special quality: E80CC, E188CC, E130L, E55L, E810F (makers' handbooks, from memory)."""
 
 
 def _kt_tube(matched: re.Match[str]) -> Told:
@@ -431,7 +472,7 @@ _FAMILIES: tuple[tuple[re.Pattern[str], _Reader], ...] = (
     (re.compile(rf"(?P<series>DF|2W|W|KBP|KBL)(?P<step>{_STEPS})(?P<tail>[A-Z]?)"), _tenthed_bridge),
     (re.compile(r"(?P<series>(?:KBU|GBU)[0-9]{1,2})(?P<step>[ABDGJKM])"), _lettered_bridge),
     (re.compile(rf"(?P<series>KBPC|GBPC)(?P<amp>[0-9]{{1,2}})(?P<step>{_STEPS})(?P<tail>[A-Z]?)"), _kbpc),
-    (re.compile(r"BR(?P<amp>[368])(?P<step>05|10|[12468])"), _br_bridge),
+    (re.compile(r"BR(?P<amp>[368])(?P<step>05|10|[12468])[DLMW]?"), _br_bridge),
     (re.compile(r"MB(?P<hundred>[1246]|8|10)[MSF]"), _mb_bridge),
     (
         re.compile(rf"{_MAKERS}7(?P<sign>[89])(?P<size>[LMNSTH]?)(?P<volt>[0-9]{{2}}){_TAIL}"),
@@ -460,9 +501,7 @@ _FAMILIES: tuple[tuple[re.Pattern[str], _Reader], ...] = (
         _european_tube,
     ),
     (
-        re.compile(
-            r"(?P<heater>[DEPU])(?P<num>[1-9][0-9]{1,2})(?P<systems>[ABCDEFHKLMNPQYZ]{1,2})(?P<tail>)"
-        ),
+        re.compile(r"(?P<heater>E)(?P<num>[1-9][0-9]{1,2})(?P<systems>[ABCDEFHKLMNPQYZ]{1,2})(?P<tail>)"),
         _special_tube,
     ),
     (re.compile(r"(?P<num>KT(?:61|66|77|88|90|100|120|150))(?P<tail>[A-Z]?)"), _kt_tube),

@@ -44,6 +44,8 @@ FIRST_JIS_NUMBER = 11
 _DASHES = str.maketrans(dict.fromkeys("‐‑‒–—−", "-"))
 _BETWEEN = re.compile(r"[-/ ().]+")
 _MICRO = str.maketrans({"µ": "U", "μ": "U"})
+_ALSO_VERSIONS = ("L", "N")
+"""2SC1815(L) is a quiet one, 2SC5200N one in another case (makers' data sheets, from memory)."""
 _ALWAYS_SILENT = ("ratings", "pinout")
 _GERMANIUM = "ACDEFLSUYZ"
 """Second letters of the germanium types that were made."""
@@ -138,7 +140,7 @@ def _jis(marking: str, text: str, *, completed: bool = False) -> Iterator[Design
     if group:
         says.append(_jis_group(group, letter))
     if revision:
-        says.append(f"letter {revision}: an improved version")
+        says.append(f"letter {revision}: an improved version{'' if group else ', or a gain group'}")
         if not group:
             silent.append(f"whether {revision} is a version or a gain group")
     elif tail and not suffix:
@@ -161,6 +163,8 @@ def _jis_group(group: str, letter: str) -> str:
     colour = f" ({JIS_GROUP_COLOURS[group]})" if group in JIS_GROUP_COLOURS else ""
     if letter in ("J", "K"):
         return f"I_DSS group {group}{colour}: its band is in the data sheet"
+    if group in _ALSO_VERSIONS:
+        return f"letter {group}: a gain group or a version; the data sheet tells"
     if group not in JIS_GROUPS:
         return f"gain group {group}{colour}: its band is in the data sheet"
     low, high = JIS_GROUPS[group]
@@ -227,7 +231,7 @@ def _is_usual(material: str, function: str, serial: str) -> bool:
         return True
     if material == "A":
         return function in _GERMANIUM
-    return serial[0] in _LATE_LETTERS
+    return serial[0] in _LATE_LETTERS and len(serial) < 4  # RBV402 is a bridge rectifier
 
 
 def _pro_suffix(function: str, tail: str) -> tuple[str, str, str]:

@@ -38,7 +38,7 @@ LEVELS: dict[str, Level] = {
     "iec-cassette": Level("IEC reference level of cassettes", Decimal(250), Method.IEC),
     "din-reel": Level("IEC reference level of reel tape (DIN)", Decimal(320), Method.IEC),
     "nab": Level("NAB operating level", Decimal(185), Method.ANSI),
-    "plus3": Level("3 dB over 185 nWb/m", Decimal(250), Method.ANSI),
+    "plus3": Level("250 nWb/m, called +3 (2.6 dB over 185)", Decimal(250), Method.ANSI),
     "plus6": Level("6 dB over 185 nWb/m", Decimal(370), Method.ANSI),
 }
 

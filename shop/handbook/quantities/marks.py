@@ -196,8 +196,8 @@ def read_code(text: str, typed: str) -> Quantity | None:
 _EIA_96_POWERS = {"Z": -3, "Y": -2, "X": -1, "S": -1, "A": 0, "B": 1, "H": 1, "C": 2, "D": 3, "F": 5}
 """R is left out, since 47R is 47 Ω to everybody; so is E, which stood for the ohm as well."""
 _EIA_96 = re.compile(r"(0[1-9]|[1-8][0-9]|9[0-6])([ZYXSABHCDF])").fullmatch
-_FOUR_DIGITS = re.compile(r"([1-9][0-9]{2})([1-7])").fullmatch
-"""With a last 0 it may as well be the number itself."""
+_FOUR_DIGITS = re.compile(r"([1-9][0-9]{2})([0-7])([BCDFGJ]?)").fullmatch
+"""With a last 0 and no letter it may as well be the number itself."""
 _ONE_PERCENT = _even("1")
 
 
@@ -213,9 +213,13 @@ def read_eia_96(text: str, typed: str) -> Quantity | None:
 
 
 def read_four_digits(text: str, typed: str) -> Quantity | None:
-    """Read the four digits of a chip resistor: ``4702`` is 47 kΩ, usually ±1 %; None for any other text."""
+    """Read four digits of a resistor: ``4702`` is 47 kΩ, usually ±1 %, ``1001F`` 1 kΩ ±1 %; None for any other text."""
     match = _FOUR_DIGITS(text)
-    return match and Quantity(Decimal(f"{match[1]}E{match[2]}"), "Ω", Kind.RESISTANCE, typed)
+    if match is None or (match[2] == "0" and not match[3]):
+        return None
+    value = Decimal(f"{match[1]}E{match[2]}")
+    tolerance = tolerance_of(match[3], value, "Ω") if match[3] else None
+    return Quantity(value, "Ω", Kind.RESISTANCE, typed, tolerance=tolerance)
 
 
 _RATED_VOLTS = {
@@ -224,6 +228,14 @@ _RATED_VOLTS = {
     "2V": "350", "2G": "400", "2W": "450", "2H": "500", "2J": "630", "2K": "800", "3A": "1000", "3B": "1250", "3C": "1600",
     "3D": "2000", "3F": "3150",
 }  # fmt: skip
+_PLAIN_RATED_CODE = re.compile(r"\s*[0-3][A-Z] ?[1-9][0-9][1-7]\s*").fullmatch
+
+
+def looks_rated(text: str) -> bool:
+    """Whether a text is a voltage's code and a capacitor's without a letter behind: ``1H104``, which is no 1.104 H."""
+    return _PLAIN_RATED_CODE(text) is not None
+
+
 _RATED_CODE = re.compile(r"([0-3][A-Z]) ?([1-9][0-9]{2}[A-Z]?)").fullmatch
 
 

@@ -17,6 +17,7 @@ from .kinds import TAILS, Kind, Spelled
 from .marks import (
     CODE_LETTERS,
     PICO,
+    looks_rated,
     read_bands,
     read_bare_microfarad,
     read_code,
@@ -419,19 +420,36 @@ def with_unit(typed: str, symbol: str) -> str:
 # --- parts in a search ------------------------------------------------------------------------------------------
 
 
-def part_values(text: str) -> tuple[Quantity, ...]:
+def part_values(text: str, *, chips: bool = False) -> tuple[Quantity, ...]:
     """Every value that a part's marking may mean, for a search: ``473M`` is 473 MΩ or 47 nF ±20 %.
 
     ``4.7k 0.25W`` is one reading, 4700 Ω rated 0.25 W. A number alone is a value only as a three-digit code or with
-    a wattage beside it. Raises Unreadable if it has no reading at all.
+    a wattage beside it. ``chips``: that 12A, ampere on a fuse, is 130 Ω on a chip is told as well. Raises Unreadable if
+    it has no reading at all.
     """
+    if looks_rated(text) and (rated_part := read_rated_code(text.strip(), text)):
+        return (rated_part,)
     try:
-        return (parse(text),)
+        first = parse(text)
     except Unreadable as refusal:
         readings = [found for kind in (Kind.RESISTANCE, Kind.CAPACITANCE) if (found := _as_part(text, kind))]
+        readings.extend(_round_picofarads(text))
         if not readings:
             raise refusal from None
         return tuple(readings)
+    chip = read_eia_96(text.strip(), text) if chips else None
+    return (first, chip) if chip else (first,)
+
+
+def _round_picofarads(text: str) -> list[Quantity]:
+    """``330`` on a capacitor: 33 pF by the code, 330 pF where a maker printed the number itself."""
+    code = _CODE_OF_OHMS(text)
+    if code is None or code[2] != "0":
+        return []
+    return [
+        Quantity(Decimal(code[1]) * times * PICO, "F", Kind.CAPACITANCE, text)
+        for times in (Decimal(1), Decimal(10))
+    ]
 
 
 def _as_part(text: str, kind: Kind) -> Quantity | None:
