@@ -14,7 +14,9 @@ import time_machine
 from django.test import Client
 from django.urls import reverse
 
+from shop.bench import actions as bench
 from shop.counter.models import HowItCame, Job
+from shop.frame import clock
 from shop.frame.models import ShopProfile, Staff
 from shop.frame.refusal import Refusal
 from shop.handbook.law.distance import EUROPEAN_UNION, UNITED_KINGDOM
@@ -25,7 +27,7 @@ from shop.office.distance import contract_of
 from shop.office.models import Authorisation, Estimate, OfficeRules
 from shop.window.actions import open_window
 from tests.factories.counter import booked_in
-from tests.factories.office import european_shop, item, rules, tax
+from tests.factories.office import european_shop, item, rates, rules, tax
 from tests.factories.premises import StaffFactory
 from tests.office.reading import words
 
@@ -68,8 +70,17 @@ def ordered(client: Client, secret: str, estimate: Estimate, **more: str) -> Non
     ],
 )
 def test_the_period_ends_after_fourteen_days(concluded: dt.date, eu: dt.date, uk: dt.date) -> None:
-    assert EUROPEAN_UNION.last_day(concluded) == eu
-    assert UNITED_KINGDOM.last_day(concluded) == uk
+    assert EUROPEAN_UNION.last_day(concluded, concluded) == eu
+    assert UNITED_KINGDOM.last_day(concluded, concluded) == uk
+
+
+def test_who_was_not_told_of_the_right_has_it_for_twelve_months_more() -> None:
+    """Art. 10 and reg. 31, from memory. Told on 20 August of a contract of the 3rd: fourteen days from there."""
+    concluded = dt.date(2026, 8, 3)
+    assert UNITED_KINGDOM.last_day(concluded, None) == dt.date(2027, 8, 17)
+    assert EUROPEAN_UNION.last_day(concluded, dt.date(2026, 8, 20)) == dt.date(2026, 9, 3)
+    assert EUROPEAN_UNION.last_day(concluded, dt.date(2026, 8, 1)) == dt.date(2026, 8, 17)
+    assert UNITED_KINGDOM.last_day(concluded, dt.date(2027, 8, 16)) == dt.date(2027, 8, 17)
 
 
 @pytest.mark.parametrize("profile, verb", [("eu", "withdraw from my/our"), ("uk", "cancel my/our")])
@@ -128,6 +139,72 @@ def test_what_was_done_at_the_customers_request_may_still_be_charged(
     mailed.refresh_from_db()
     actions.withdraw_contract(job=mailed, given_by="M. Osei")
     assert queries.authorised_for(mailed).minor == 40_00
+
+
+def test_an_addition_by_telephone_leaves_the_request_to_begin_as_it_was(mailed: Job, owner: Staff) -> None:
+    """Art. 14(3): 100.00 were asked to begin with; the 50.00 that came on top were not, and aren't owed."""
+    say = {"job": mailed, "given_by": "M. Osei"}
+    actions.record_answer(
+        answer="yes", estimate=put(mailed, owner), how="window", begins_early=True, by=None, **say
+    )
+    actions.record_answer(
+        answer="more", how="phone", phone_called="+49 555 0100", additional_work="Belt", additional_minor=50_00,
+        by=owner, **say,
+    )  # fmt: skip
+    contract = contract_of(mailed)
+    assert contract is not None
+    assert contract.must_wait(clock.today())
+    rates()
+    begun = clock.now() - dt.timedelta(hours=4)
+    stint = bench.start_stint(job=mailed, kind="repair", by=owner, at=begun)
+    bench.stop_stint(stint=stint, by=owner, at=begun + dt.timedelta(hours=1))
+    actions.withdraw_contract(**say)
+    assert queries.authorised_for(mailed).minor == 85_00  # an hour
+
+
+@pytest.mark.parametrize("asked, ended", [(True, True), (False, False)])
+def test_the_right_ends_with_the_repair_where_it_was_begun_on_request(
+    mailed: Job, owner: Staff, client: Client, asked: bool, ended: bool
+) -> None:
+    """Art. 16(a) and reg. 36(2): performed in full, with the consumer's request and knowledge; from memory."""
+    estimate, secret = put(mailed, owner), open_window(job=mailed, by=owner)
+    ordered(client, secret, estimate, **({"begins_early": "on"} if asked else {}))
+    Job.objects.filter(pk=mailed.pk).update(outcome="repaired", ready_at=clock.now())
+    mailed.refresh_from_db()
+    page = client.get(reverse("window:open", args=[secret])).content.decode()
+    assert ("Withdraw from contract here" not in page) is ended
+    client.force_login(owner)
+    page = client.get(reverse("office:job", args=[mailed.number])).content.decode()
+    assert ("the right to take it back has ended" in page) is ended
+    if ended:
+        with pytest.raises(Refusal, match="done entirely"):
+            actions.withdraw_contract(job=mailed, given_by="M. Osei")
+
+
+def test_what_was_refused_afterwards_is_no_contract(mailed: Job, owner: Staff) -> None:
+    estimate = put(mailed, owner)
+    for answer in ("yes", "no"):
+        actions.record_answer(
+            job=mailed, answer=answer, estimate=estimate, how="written", given_by="M. Osei", by=owner
+        )
+    assert contract_of(mailed) is None
+
+
+def test_an_agreement_by_telephone_alone_told_nobody_of_the_right(
+    mailed: Job, owner: Staff, client: Client
+) -> None:
+    actions.record_answer(
+        job=mailed, answer="up_to", how="phone", phone_called="+49 555 0100", up_to_minor=90_00,
+        given_by="M. Osei", by=owner,
+    )  # fmt: skip
+    client.force_login(owner)
+    address = reverse("office:job", args=[mailed.number])
+    assert "Nobody was told of the right" in client.get(address).content.decode()
+    put(mailed, owner)
+    contract = contract_of(mailed)
+    assert contract is not None
+    assert contract.informed
+    assert "Nobody was told of the right" not in client.get(address).content.decode()
 
 
 def test_after_the_period_nothing_is_taken_back_at_the_window(

@@ -19,6 +19,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from shop.handbook.law.days import months_later
 from shop.handbook.law.terms import Duty
 
 SATURDAY = 5
@@ -40,9 +41,16 @@ class DistanceLaw:
     confirmation: str
     rules: tuple[Duty, ...]
 
-    def last_day(self, concluded: date) -> date:
-        """The last day on which the consumer may take a contract for services back."""
+    def last_day(self, concluded: date, informed: date | None) -> date:
+        """The last day on which the consumer, told of it on a day or never, may take a contract for services back.
+
+        Who wasn't told has twelve months more (Art. 10(1), reg. 31(3)); who is told within them has the period from that day
+        (Art. 10(2), reg. 31(2)); from memory.
+        """
         last = concluded + timedelta(days=self.days)
+        if informed is None or informed > concluded:
+            longest = months_later(last, 12)
+            last = longest if informed is None else min(longest, informed + timedelta(days=self.days))
         if self.weekends and last.weekday() >= SATURDAY:
             last += timedelta(days=7 - last.weekday())
         return last

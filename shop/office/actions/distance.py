@@ -40,6 +40,11 @@ def withdraw_contract(
         contract = contract_of(job)
         if contract is None:
             raise Refusal("There is no contract to take back here.")
+        if contract.performed:
+            raise Refusal(
+                f"The repair was begun at your request and is done entirely: the right to {contract.law.takes_back} has ended. "
+                "Please call the shop."
+            )
         if not contract.stands_open(act.day):
             raise Refusal(
                 f"It could be taken back until {spelling.day(contract.last_day)}. Please call the shop."
@@ -70,11 +75,12 @@ def withdraw_contract(
     return given
 
 
-def _done_by_request(contract: Contract, job: Job, on: dt.date) -> int:
-    """What is recorded so far, before tax, in minor units, where the customer asked for work to begin; else nothing."""
-    if not contract.begins_early:
+def _done_by_request(contract: Contract, job: Job, day: dt.date) -> int:
+    """What is recorded so far, before tax, in minor units, up to what the customer asked to begin with; else nothing."""
+    if not contract.requested_minor:
         return 0
     done = 0
     with suppress(Refusal):  # no rate for that work yet: nothing can be charged
-        done = pricing.total(pricing.items_of(job, on=on), job.currency).minor
-    return max(0, min(done + queries.charged_before(job).minor, queries.agreed_on(job).whole.minor))
+        done = pricing.total(pricing.items_of(job, on=day), job.currency).minor
+    most = min(contract.requested_minor, queries.agreed_on(job).whole.minor)
+    return max(0, min(done + queries.charged_before(job).minor, most))
