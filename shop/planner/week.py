@@ -1,4 +1,4 @@
-"""What falls on which day: promised dates, parts due, soak tests, estimates that run out, days off."""
+"""What falls on which day: promised dates, parts due, soak tests, estimates that run out, days of the law, days off."""
 
 from __future__ import annotations
 
@@ -9,16 +9,20 @@ from dataclasses import dataclass
 from shop.bench.queries import running_soaks
 from shop.counter.models import InboundParcel, Job, Promise
 from shop.counter.promising import standing
-from shop.counter.stages import OPEN
+from shop.counter.stages import OPEN, Stage
 from shop.frame import clock
+from shop.frame.profile import the_profile
+from shop.handbook import law
 from shop.handbook.dates.forecasting import LIKELY, learn
-from shop.office.models import Estimate
+from shop.office.models import Estimate, Letter, RepairForm
+from shop.office.unclaimed import known_of
 from shop.planner import reading
 from shop.premises.queries import days_off
 from shop.stockroom.models import PartWanted
 
 PROMISED = {Promise.What.WORD: "First word promised", Promise.What.READY: "Promised ready"}
 PARCELS = 100
+LEFT_HERE = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +52,14 @@ class Day:
 
 def entries(first: dt.date, last: dt.date) -> list[Entry]:
     """All that falls on the days from first to last, both included, in their order."""
-    found = [*_promised(), *_parts(), *_parcels(), *_soaks(), *_running_out(first, last)]
+    found = [
+        *_promised(),
+        *_parts(),
+        *_parcels(),
+        *_soaks(),
+        *_running_out(first, last),
+        *_by_law(first, last),
+    ]
     within = [one for one in found if first <= one.day <= last]
     return sorted(within, key=lambda one: (one.day, one.title, one.uid))
 
@@ -125,3 +136,34 @@ def _running_out(first: dt.date, last: dt.date) -> list[Entry]:
         for one in given.select_related("job__unit__model__maker", "job__customer")
         if one.valid_until is not None
     ]
+
+
+def _by_law(first: dt.date, last: dt.date) -> list[Entry]:
+    """Until when a repair information form stands, and the days of the law for a unit left here once a notice went."""
+    here = list(
+        Job.objects.filter(stage__in=OPEN).order_by("whose_move", "stage_since").values_list("pk", "stage")
+    )
+    forms = RepairForm.objects.filter(
+        job__in=[pk for pk, _ in here], valid_until__gte=first, valid_until__lte=last
+    ).select_related("job__unit__model__maker", "job__customer")
+    found = [
+        Entry(f"form-{one.pk}", one.valid_until, "Repair information form runs out", one.job) for one in forms
+    ]
+    ready = [pk for pk, stage in here if stage == Stage.READY]
+    notices = Letter.objects.filter(
+        job__in=ready, kind__in=(Letter.Kind.COLLECT, Letter.Kind.SALE), sent_on__isnull=False
+    )
+    left = Job.objects.filter(pk__in=sorted(set(notices.values_list("job_id", flat=True)))[:LEFT_HERE])
+    profile = the_profile().law
+    for job in left.select_related("unit__model__maker", "customer"):
+        for way in law.timelines(profile, known_of(job)):
+            found.extend(
+                Entry(f"law-{way.key}-{step.key}-{job.pk}", step.day, _lawful(step), job)
+                for step in way.steps
+                if way.open
+            )
+    return found
+
+
+def _lawful(step: law.Step) -> str:
+    return f"{step.what[0].upper()}{step.what[1:]} ({step.paragraph})"

@@ -12,13 +12,17 @@ from django.urls import reverse
 
 from shop.counter import actions as counter
 from shop.counter.models import Job, Promise
+from shop.counter.stages import Stage
 from shop.frame import clock
-from shop.frame.models import Role
+from shop.frame.models import Role, ShopProfile
 from shop.frame.refusal import Refusal
 from shop.keeping.models import Message
+from shop.office import actions as office
+from shop.office.models import LeftHere, Letter
 from shop.planner import actions, news, queries, reminding
 from shop.planner.models import JobForecast
 from shop.planner.reckoning import is_stale, reckon
+from shop.planner.week import entries
 from shop.premises.actions import add_days_off, set_hours
 from tests.factories.counter import CustomerFactory, UnitFactory, booked_in
 from tests.factories.premises import ShopProfileFactory, StaffFactory
@@ -203,3 +207,36 @@ def test_an_earlier_place_is_kept_when_a_new_job_comes(at_five: time_machine.Tra
     third = booked_in()
     reckon()
     assert list(JobForecast.objects.values_list("job", flat=True)) == [second.pk, first.pk, third.pk]
+
+
+def test_the_week_has_the_days_of_the_law_for_what_was_left_here(at_five: time_machine.Traveller) -> None:
+    # Torts (Interference with Goods) Act 1977, Schedule 1 Part II: three months where money is owed, else a reasonable
+    # time, here 28 days; Directive (EU) 2024/1799 article 4: a form stands for 30 days
+    ShopProfile.objects.update(law_profile="uk")
+    job, other = booked_in(), booked_in()
+    Job.objects.filter(pk=job.pk).update(stage=Stage.READY, ready_at=clock.now(), outcome="repaired")
+    form = office.give_repair_form(
+        job=other,
+        defect="No sound on the left",
+        repair_kind="Relay replaced",
+        price_minor=90_00,
+        days_needed=14,
+        replacement="None",
+        handover_place="At the shop",
+        further_services="None",
+        by=other.accepted_by,
+    )
+
+    def of_law() -> list[tuple[dt.date, str, Job | None]]:
+        told = [one for one in entries(day(1), day(120)) if one.uid.startswith(("law-", "form-"))]
+        return [(one.day, one.title, one.job) for one in told]
+
+    assert of_law() == [(day(30), "Repair information form runs out", other)]
+    Letter.objects.create(
+        kind=Letter.Kind.SALE, customer=job.customer, job=job, sent_on=day(0), paper=form.paper
+    )
+    when, what, whose = of_law()[0]
+    assert (when, whose) == (day(28), job)
+    assert what.startswith("May be sold: a reasonable time, here 28 days, as nothing is owed (Torts")
+    LeftHere.objects.create(job=job, disputed=True)
+    assert len(of_law()) == 1

@@ -468,6 +468,12 @@ def test_loud_work_comes_before_nine_and_not_at_all_after() -> None:
     assert names(evening(queue, 2.5, begins=22)) == ["a"]
 
 
+def test_loud_work_is_not_for_the_small_hours() -> None:
+    loud, quiet = Candidate("loud", 1.0, loud=True), Candidate("quiet", 1.0)
+    assert [one.key for one in evening([loud, quiet], 2.0, begins=0.5)] == ["quiet"]
+    assert [one.key for one in evening([loud, quiet], 2.0, begins=8.0)] == ["loud", "quiet"]
+
+
 def test_jobs_of_the_same_kind_are_done_together() -> None:
     queue = [
         Candidate("deck 1", 1.5, "deck"),

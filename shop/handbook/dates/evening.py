@@ -32,6 +32,8 @@ class Why(StrEnum):
     NEXT = "next"
 
 
+QUIET_UNTIL = 7.0
+"""Hour of the clock until which the night lasts: common practice, no source; local rules come first."""
 STRENGTHS = {Why.AT_RISK: 0, Why.PART_CAME: 1, Why.YES_CAME: 2, Why.QUICK: 3, Why.LEFT_OFF: 4}
 
 
@@ -66,7 +68,7 @@ def evening(
     """
     if not 0 < hours <= HOURS_OF_A_DAY:
         raise DatesError(f"An evening has more than 0 and at most {HOURS_OF_A_DAY} hours.")
-    left, loud_left = hours, max(quiet_from - begins, 0.0)
+    left, loud_left = hours, max(quiet_from - begins, 0.0) if begins >= QUIET_UNTIL else 0.0
     chosen: list[tuple[Candidate, float]] = []
     for one in _by_reason(queue):
         room = min(left, loud_left) if one.loud else left
