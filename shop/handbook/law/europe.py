@@ -245,4 +245,5 @@ EUROPEAN_UNION = LawProfile(
     value_added_tax=True,
     national=NATIONAL,
     deposit_tax=((EVERYWHERE, "Directive 2006/112/EC Art. 65"),),  # from memory
+    supply_dated=(("DE", "§ 14(4) no. 6 UStG"), ("AT", "§ 11(1) no. 3(d) UStG 1994")),  # from memory
 )

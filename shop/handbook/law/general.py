@@ -70,5 +70,6 @@ GENERAL = LawProfile(
         ("SG", kept(5, "Income Tax Act 1947 s. 67")),
     ),
     deposit_tax=(("CH", "MWSTG Art. 40(1)(c)"), ("LI", "MWSTG Art. 40(1)(c)")),  # from memory
+    supply_dated=(("JP", "Consumption Tax Act Art. 57-4(1)"),),  # from memory
     check_locally=f"A general profile: it knows no law of the shop’s own country. {CHECK_LOCALLY}",
 )

@@ -204,6 +204,11 @@ EVERYWHERE = ""
 """Any country of a profile."""
 
 
+def _paragraph_in(country: str, paragraphs: tuple[tuple[str, str], ...]) -> str:
+    by_country = dict(paragraphs)
+    return by_country.get(country, by_country.get(EVERYWHERE, ""))
+
+
 @dataclass(frozen=True, slots=True)
 class LawProfile:
     """The rules of one place as looked up on a day. `countries`: where a shop most likely goes by it (ISO 3166 two letters).
@@ -211,7 +216,8 @@ class LawProfile:
     `codes`: how its paragraphs begin, so that nobody is told another place's law. `written_estimate`: the paragraph that
     wants an estimate in writing before work is charged, empty where none was found. `value_added_tax`: prices, papers and tax
     rules go by VAT. `national`: how long papers are kept in a country of it, where that was looked up. `deposit_tax`: by
-    country, or for all of them under `EVERYWHERE`, the paragraph that taxes a deposit when it comes in.
+    country, or for all of them under `EVERYWHERE`, the paragraph that taxes a deposit when it comes in. `supply_dated`: likewise
+    the paragraph that wants the day of supply on an invoice with tax although it is the day of issue.
     """
 
     key: str
@@ -229,12 +235,16 @@ class LawProfile:
     value_added_tax: bool = False
     national: tuple[tuple[str, tuple[Retention, ...]], ...] = ()
     deposit_tax: tuple[tuple[str, str], ...] = ()
+    supply_dated: tuple[tuple[str, str], ...] = ()
     check_locally: str = CHECK_LOCALLY
 
     def deposits_taxed_by(self, country: str) -> str:
         """The paragraph by which a deposit is taxed on receipt, and not with the invoice; empty where none is known."""
-        by_country = dict(self.deposit_tax)
-        return by_country.get(country, by_country.get(EVERYWHERE, ""))
+        return _paragraph_in(country, self.deposit_tax)
+
+    def supply_dated_by(self, country: str) -> str:
+        """The paragraph by which the day of supply stands on each invoice with tax; empty where only another day has to."""
+        return _paragraph_in(country, self.supply_dated)
 
     def within(self, country: str, *, vat_registered: bool = True) -> LawProfile:
         """The profile with the retention of one of its countries, where that is known, and of shops with or without VAT."""

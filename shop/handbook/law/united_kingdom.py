@@ -150,4 +150,5 @@ UNITED_KINGDOM = LawProfile(
     countries=frozenset({"GB"}),
     value_added_tax=True,
     deposit_tax=((EVERYWHERE, "VATA 1994 s. 6(4)"),),  # from memory
+    supply_dated=((EVERYWHERE, "VAT Notice 700/21"),),
 )

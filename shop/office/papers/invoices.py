@@ -57,6 +57,7 @@ def invoice_facts(invoice: Invoice, jobs: Sequence[Job], *, by: Staff) -> dict[s
         },
         "jobs": [_job_facts(job) for job in jobs],
         "supplied_on": legal.supplied_on(jobs, on).isoformat(),
+        "supply_dated": bool(profile.tax_number and profile.law.supply_dated_by(profile.country)),
         "filled_in_by": by.signature,
         "answers": [answer_facts(answer) for answer in answers.order_by("at", "id")],
         "corrects": invoice.corrects.number if invoice.corrects is not None else "",
@@ -168,7 +169,8 @@ def _head(invoice: Invoice) -> list[Fact]:
         corrected = spelling.short_day(_day(facts["corrects_date"]))
         head.append(Fact("Corrects invoice", f"{facts['corrects']} of {corrected}"))
     head.append(Fact("Job", ", ".join(job["number"] for job in facts["jobs"])))
-    if (supplied := _day(facts["supplied_on"])) and supplied != on:
+    always = facts.get("supply_dated") and invoice.kind == Invoice.Kind.INVOICE
+    if (supplied := _day(facts["supplied_on"])) and (always or supplied != on):
         head.append(Fact("Work done on", spelling.short_day(supplied)))
     head.append(Fact("Made out by", facts["filled_in_by"]))
     if facts["customer_tax_number"]:
