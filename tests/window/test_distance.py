@@ -8,7 +8,9 @@ Regulation 1182/71 Art. 3(4). Dates reckoned with a calendar.
 from __future__ import annotations
 
 import datetime as dt
+import io
 
+import pypdfium2
 import pytest
 import time_machine
 from django.test import Client
@@ -92,6 +94,21 @@ def test_the_estimate_brings_the_information_and_the_model_form(
     assert "within 14 days without giving any reason" in said
     assert f"hereby give notice that I/We [*] {verb} [*] contract" in said
     assert "Signature of consumer(s) (only if this form is notified on paper)" in said
+
+
+@pytest.mark.parametrize("count", [1, 9])
+def test_lines_sum_and_signature_stand_on_the_first_page_and_the_form_with_its_information(
+    mailed: Job, owner: Staff, count: int
+) -> None:
+    items = [item(price="10.00", currency="EUR", description=f"Work {at}") for at in range(count)]
+    draft = actions.draft_estimate(job=mailed, items=items, by=owner)
+    paper = actions.put_estimate(estimate=draft, by=owner).paper
+    pages = [
+        page.get_textpage().get_text_range()
+        for page in pypdfium2.PdfDocument(io.BytesIO(stored_bytes(paper)))  # type: ignore[arg-type]
+    ]
+    assert [one for one in (f"Work {count - 1}", "Total with tax", "For the shop") if one not in pages[0]] == []
+    assert [one for one in ("Your right to withdraw", "Model form") if one not in pages[-1]] == []
 
 
 def test_the_window_orders_by_a_button_that_binds_to_pay_and_takes_it_back_in_two_steps(
