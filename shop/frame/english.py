@@ -23,6 +23,10 @@ PAIRS = (
     ("gray", "grey"),
     ("aluminum", "aluminium"),
     ("vacuum tube", "valve"),
+    ("vacuum tubes", "valves"),
+    ("ground pin", "earth pin"),
+    ("grounded metal", "earthed metal"),
+    ("metal to ground", "metal to earth"),
 )
 """Each word as the United States spell it, and as the United Kingdom does."""
 

@@ -21,6 +21,7 @@ from shop.counter.models import JobPaper, SafetyLimits
 from shop.counter.moving import MoveRefused
 from shop.counter.stages import Stage
 from shop.frame import clock
+from shop.frame.models import ShopProfile
 from shop.keeping.papers import stored_bytes
 from tests.bench.page_cases import at, send
 from tests.factories.bench import a_meter, on_the_bench
@@ -79,6 +80,21 @@ def test_a_passed_check_names_its_meter_and_is_printed_once(bench, technician, j
     for words in (*said, technician.signature, "local codes and licensed practice come first"):
         assert words in text
     assert bench.post(at(job, "safety_record", check.pk)).url == reverse("premises:paper", args=[paper.pk])
+
+
+@pytest.mark.parametrize("country, word, other", [("GB", "earth", "ground"), ("US", "ground", "earth")])
+def test_the_record_says_earth_where_the_trade_does(
+    bench, technician, job, country: str, word: str, other: str
+) -> None:
+    """Nothing was read: the record says from where to where it would have been. BS 7671 says earth (from memory)."""
+    ShopProfile.objects.update(country=country)
+    kept = {name: value for name, value in SOUND.items() if not name.startswith("hot_")}
+    send(bench, job, "safety", **kept, unfinished="on")
+    paper = papers.issue_safety_record(check=models.SafetyCheck.objects.get(), by=technician)
+    pages = pypdf.PdfReader(io.BytesIO(stored_bytes(paper))).pages
+    text = " ".join(" ".join(page.extract_text() for page in pages).split())
+    assert f"exposed metal to {word}" in text
+    assert f"to {other}" not in text
 
 
 def test_the_printed_record_says_what_the_meter_could_not_decide(bench, technician, job) -> None:

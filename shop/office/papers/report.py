@@ -10,6 +10,7 @@ from shop.counter.models import Job
 from shop.counter.papers import postal
 from shop.frame import clock, spelling
 from shop.frame.clock import day_of
+from shop.frame.english import english
 from shop.frame.models import Staff
 from shop.handbook.law.terms import Paper as LawPaper
 from shop.office import legal
@@ -137,7 +138,7 @@ def _part(part: PartFitted) -> str:
 def _safety(check: SafetyCheck | None) -> str:
     if check is None:
         return ""
-    return f"Safety check of {spelling.short_day(check.at)}. {check.summary}"
+    return f"Safety check of {spelling.short_day(check.at)}. {english(check.summary)}"
 
 
 def _soak(record: BenchRecord) -> str:
