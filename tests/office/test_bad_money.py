@@ -15,7 +15,7 @@ from shop.counter.models import Job
 from shop.frame.models import Staff
 from shop.frame.refusal import Refusal
 from shop.keeping.papers import stored_bytes
-from shop.office import actions
+from shop.office import actions, queries
 from shop.office.models import Invoice, OfficeRules, TaxRule
 from tests.factories.office import agreed, another_job, drafted, item, on_the_bench, rates, rules, tax
 from tests.office.reading import words
@@ -100,6 +100,34 @@ def test_a_negative_quantity_takes_off(draft: Invoice, client: Client) -> None:
     assert (status, draft.total_minor) == (303, 26_00)
 
 
+@pytest.mark.parametrize("rows", [({"quantity": "-3"},), ({"quantity": "3"}, {"quantity": "-5"})])
+def test_an_invoice_comes_to_nothing_less_than_nothing(
+    draft: Invoice, client: Client, rows: tuple[dict[str, str], ...]
+) -> None:
+    """−3 × 10.00; 3 × 10.00 − 5 × 10.00: nobody owes −30.00 or −20.00."""
+    status, page = keep(client, draft, sheet(*rows))
+    assert status == 422
+    assert "less than nothing" in page
+    assert f'value="{rows[-1]["quantity"]}"' in page
+    assert (draft.total_minor, draft.lines.count()) == (85_00, 1)
+
+
+def test_a_draft_below_nothing_from_an_older_book_is_not_issued(draft: Invoice, owner: Staff) -> None:
+    draft.lines.update(quantity_thousandths=-1000, amount_minor=-85_00, net_minor=-85_00)
+    Invoice.objects.filter(pk=draft.pk).update(net_minor=-85_00, total_minor=-85_00)
+    with pytest.raises(Refusal, match="less than nothing"):
+        actions.issue_invoice(invoice=draft, by=owner)
+
+
+@pytest.mark.parametrize("words_typed", ["\x01", "\x0b\x02", "\ufffe", "\u200b"])
+def test_a_line_of_signs_that_nobody_sees_is_asked_what_it_is_for(
+    draft: Invoice, client: Client, words_typed: str
+) -> None:
+    status, page = keep(client, draft, sheet({"description": words_typed}))
+    assert (status, draft.total_minor) == (422, 85_00)
+    assert "Say what this line is for." in page
+
+
 def test_a_discount_typed_as_a_line_takes_off_whatever_its_sign(draft: Invoice, client: Client) -> None:
     """30.00 − 5.00 = 25.00; labor is not taxed here."""
     status, _ = keep(client, draft, sheet({"quantity": "3"}, {"kind": "discount", "unit_price": "5.00"}))
@@ -175,3 +203,17 @@ def test_a_line_of_one_jobs_estimate_is_charged_on_that_job(job: Job, owner: Sta
     lines = [item(description="New heads", price="300.00", job=rich), item(description="Cleaning", job=rich)]
     with pytest.raises(Refusal, match=f"written for {job.number}"):
         actions.draft_invoice(customer=job.customer, jobs=[job, rich], items=lines, by=owner)
+
+
+def test_a_line_of_no_job_counts_against_the_agreement_of_the_first(job: Job, owner: Staff) -> None:
+    """100.00 are agreed and charged by a line that names no job: nothing is left of them."""
+    other = another_job(job.customer, by=owner)
+    for one in (job, other):
+        agreed(one, 100_00, by=owner)
+    both = [item(price="100.00", description="Cleaning of both")]
+    draft = actions.draft_invoice(customer=job.customer, jobs=[job, other], items=both, by=owner)
+    actions.issue_invoice(invoice=draft, by=owner)
+    assert [queries.charged_before(one).minor for one in (job, other)] == [100_00, 0]
+    more = actions.draft_invoice(customer=job.customer, jobs=[job], items=[item(price="0.01")], by=owner)
+    with pytest.raises(Refusal, match="above the"):
+        actions.issue_invoice(invoice=more, by=owner)

@@ -107,7 +107,9 @@ def test_lines_sum_and_signature_stand_on_the_first_page_and_the_form_with_its_i
         page.get_textpage().get_text_range()
         for page in pypdfium2.PdfDocument(io.BytesIO(stored_bytes(paper)))  # type: ignore[arg-type]
     ]
-    assert [one for one in (f"Work {count - 1}", "Total with tax", "For the shop") if one not in pages[0]] == []
+    assert [
+        one for one in (f"Work {count - 1}", "Total with tax", "For the shop") if one not in pages[0]
+    ] == []
     assert [one for one in ("Your right to withdraw", "Model form") if one not in pages[-1]] == []
 
 

@@ -414,6 +414,7 @@ def _number(invoice: Invoice, day: dt.date) -> None:
 
 def _refuse_unready(invoice: Invoice, jobs: Sequence[Job]) -> None:
     """A line without a price, one whose source another invoice charges, or that has gone or moved since."""
+    _refuse_less_than_nothing(invoice.total_minor)
     lines = list(invoice.lines.all())
     if unpriced := [line.description for line in lines if line.unpriced]:
         raise Refusal(f"Say what these cost, 0 if nothing is charged: {'; '.join(unpriced)}.")
@@ -425,6 +426,15 @@ def _refuse_unready(invoice: Invoice, jobs: Sequence[Job]) -> None:
         [replace(item, job=by_id.get(line.job_id or 0)) for item, line in zip(items, lines, strict=True)],
         jobs,
     )
+
+
+def _refuse_less_than_nothing(total_minor: int) -> None:
+    """An invoice below nothing would be owed by nobody and never be settled."""
+    if total_minor < 0:
+        raise Refusal(
+            "These lines come to less than nothing. What goes back to the customer is a credit note on the invoice that "
+            "charged it, or a refund of what lies on the job."
+        )
 
 
 def _refuse_faulty_einvoice(invoice: Invoice) -> None:
@@ -469,10 +479,11 @@ def _write_lines(invoice: Invoice, items: Sequence[PricedItem], *, on: dt.date, 
         jobs=jobs,
         lump_sum=invoice.lump_sum,
     )
+    _refuse_less_than_nothing(reckoned.gross.minor)
     InvoiceLine.objects.bulk_create(
         InvoiceLine(
             invoice=invoice,
-            job=item.job or (jobs[0] if len(jobs) == 1 else None),
+            job=item.job or jobs[0],  # on no job, it would be held against no agreement
             tax_category=line.treatment.category.value,
             tax_percent=line.treatment.percent.decimal,
             sources=list(item.sources),

@@ -97,8 +97,10 @@ class LineForm(PlainForm):
         return bool(data.get("description") or data.get("unit_price") or off)
 
     def clean_description(self) -> str:
-        """No minimum amounts: an estimate names a sum, not a “from” (16 CCR 2722)."""
+        """Words that can be seen, and no minimum amounts: an estimate names a sum, not a “from” (16 CCR 2722)."""
         description: str = self.cleaned_data["description"]
+        if not any(sign.isprintable() and not sign.isspace() for sign in description):
+            return ""
         if not self.takes_off:
             _refuse_minimum(description)
         return description
