@@ -5,7 +5,7 @@ Sources
     RF18 5390 0754 7034 as in the standard's public summaries, from memory).
     EPC069-12, "Quick Response Code: Guidelines to enable data capture for the initiation of a SEPA credit transfer",
     version 002 of the data (from memory; the library segno writes the same text): BCD, 002, 1 for UTF-8, SCT, BIC
-    (optional), name up to 70 characters, IBAN, EUR and the amount from 0.01 to 999999999.99, purpose, structured
+    (may be empty within the EEA; the table of fields as in neodynamic.com's manual), name up to 70 characters, IBAN, EUR and the amount from 0.01 to 999999999.99, purpose, structured
     reference up to 35 or text up to 140, lines divided by LF, error correction level M, version 13 at most (331 bytes).
     Smallest coins and rounding of cash: Switzerland 5 centimes (coinage ordinance), Sweden and Norway one krone, Denmark 50
     øre, Czechia one koruna, Hungary 5 forint, Australia, Canada, Singapore and Malaysia 5 cents, New Zealand and South
@@ -27,6 +27,8 @@ SEPA = frozenset(
         "RS", "SE", "SI", "SK", "SM", "VA",
     }
 )  # fmt: skip
+OUTSIDE_EEA = frozenset({"AD", "AL", "CH", "GB", "GI", "MC", "MD", "ME", "MK", "RS", "SM", "VA"})
+"""Countries of the area whose accounts the code names with their BIC as well (EPC069-12, the field of the BIC)."""
 LONGEST_NAME = 70
 MOST_CENTS = 999_999_999_99
 
@@ -65,12 +67,18 @@ def is_sepa(iban: str, amount: Money) -> bool:
     return amount.currency == "EUR" and iban[:2].upper() in SEPA and 0 < amount.minor <= MOST_CENTS
 
 
+def has_code(iban: str, amount: Money, *, bic: str) -> bool:
+    """Whether the sum can stand in a code: payable by SEPA, with the BIC of an account outside the EEA."""
+    return is_sepa(iban, amount) and bool(bic or iban[:2].upper() not in OUTSIDE_EEA)
+
+
 def epc_text(*, name: str, iban: str, amount: Money, reference: str, bic: str = "") -> str:
     """The text of the QR code for a SEPA credit transfer with a structured reference; raises ValueError where none is."""
     compact = re.sub(r"\s", "", iban).upper()
-    if not is_sepa(compact, amount):
+    if not has_code(compact, amount, bic=bic):
         raise ValueError(
-            "Only a sum in euros to an account of the single euro payments area has such a code."
+            "Only a sum in euros to an account of the single euro payments area has such a code, and outside the EEA only "
+            "with its BIC."
         )
     named = " ".join(name.split())[:LONGEST_NAME]
     lines = ["BCD", "002", "1", "SCT", bic.upper(), named, compact, f"EUR{amount.plain}", "", reference]

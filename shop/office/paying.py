@@ -57,7 +57,7 @@ def epc_text_of(invoice: Invoice, owed: Money) -> str:
     """The text of the QR code for what is owed; empty where it is no euro sum to a SEPA account."""
     facts = invoice.facts
     iban = facts.get("iban", "")
-    if not invoice.number or not iban or not paying.is_sepa(iban, owed):
+    if not invoice.number or not iban or not paying.has_code(iban, owed, bic=facts["bic"]):
         return ""
     return paying.epc_text(
         name=facts["account_holder"] or facts["shop"]["name"],

@@ -93,3 +93,12 @@ def test_it_is_the_text_that_an_independent_writer_makes() -> None:
 def test_other_sums_and_accounts_have_no_such_code(iban: str, amount: Money) -> None:
     with pytest.raises(ValueError, match="single euro payments area"):
         epc_text(name="W", iban=iban, amount=amount, reference="RF18539007547034")
+
+
+@pytest.mark.parametrize("iban", ["CH9300762011623852957", "GB29NWBK60161331926819"])
+def test_an_account_outside_the_eea_has_a_code_only_with_its_bic(iban: str) -> None:
+    """EPC069-12, field of the BIC: mandatory where a country outside the EEA has part (neodynamic.com); IBANs of the registry."""
+    facts = {"name": "W", "iban": iban, "amount": Money.parse("1.00", "EUR"), "reference": "RF18539007547034"}
+    with pytest.raises(ValueError, match="BIC"):
+        epc_text(**facts)  # type: ignore[arg-type]
+    assert epc_text(**facts, bic="BANKXXYY").split("\n")[4] == "BANKXXYY"  # type: ignore[arg-type]
