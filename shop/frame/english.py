@@ -24,9 +24,11 @@ PAIRS = (
     ("aluminum", "aluminium"),
     ("vacuum tube", "valve"),
     ("vacuum tubes", "valves"),
-    ("ground pin", "earth pin"),
-    ("grounded metal", "earthed metal"),
-    ("metal to ground", "metal to earth"),
+    # ground has other meanings: only where a safety paper speaks of the electrical one
+    *(
+        (said, said.replace("ground", "earth"))
+        for said in ("ground pin", "grounded metal", "metal to ground")
+    ),
 )
 """Each word as the United States spell it, and as the United Kingdom does."""
 

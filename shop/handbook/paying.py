@@ -5,8 +5,9 @@ Sources
     RF18 5390 0754 7034 as in the standard's public summaries, from memory).
     EPC069-12, "Quick Response Code: Guidelines to enable data capture for the initiation of a SEPA credit transfer",
     version 002 of the data (from memory; the library segno writes the same text): BCD, 002, 1 for UTF-8, SCT, BIC
-    (may be empty within the EEA; the table of fields as in neodynamic.com's manual), name up to 70 characters, IBAN, EUR and the amount from 0.01 to 999999999.99, purpose, structured
-    reference up to 35 or text up to 140, lines divided by LF, error correction level M, version 13 at most (331 bytes).
+    (may be empty within the EEA: the table of fields as in neodynamic.com's manual), name up to 70 characters, IBAN,
+    EUR and the amount from 0.01 to 999999999.99, purpose, structured reference up to 35 or text up to 140, lines divided
+    by LF, error correction level M, version 13 at most (331 bytes).
     Smallest coins and rounding of cash: Switzerland 5 centimes (coinage ordinance), Sweden and Norway one krone, Denmark 50
     øre, Czechia one koruna, Hungary 5 forint, Australia, Canada, Singapore and Malaysia 5 cents, New Zealand and South
     Africa 10, Israel 10 agorot; the euro by 5 cents in Belgium, Estonia, Finland, Ireland, Italy, Lithuania, the

@@ -28,7 +28,7 @@ from shop.handbook import agreement
 from shop.handbook.agreement import Answer
 from shop.handbook.money import Money, round_half_up
 from shop.office import actions, queries
-from shop.office.actions import allocations, invoices, payments
+from shop.office.actions import allocations, invoices
 from shop.office.models import Allocation, Charge, Invoice, InvoiceLine, LineKind, Payment
 from shop.office.queries import agreed
 from shop.press.machine import Machine
@@ -339,7 +339,7 @@ def more_is_paid_back_than_lies_there() -> Any:
     def free_deposits(real: Any, asked: Any) -> Any:
         return [replace(one, amount_minor=2 * one.amount_minor) for one in real(asked)]
 
-    return instead(payments.queries, "free_deposits", free_deposits)
+    return instead(queries, "free_deposits", free_deposits)
 
 
 def a_part_costs_a_cent_more_than_was_noted() -> Any:
