@@ -109,23 +109,27 @@ def terms_of(invoice: Invoice) -> dict[str, Any]:
 
 
 def faults_of(invoice: Invoice) -> list[str]:
-    """What would make the e-invoice of a draft fail, a sentence each with the rule's name; asked before a number is taken."""
+    """What would make the e-invoice of a draft fail, a sentence each with the rule's name; asked before a number is taken.
+
+    Rules named BR-… are those of EN 16931, which a file can break. Two are the directive's: a file passes without an address,
+    or with a tax number that is no VAT number, and the invoice isn't right all the same. A price below nothing (BR-27) is
+    refused by `UnitPrice` itself.
+    """
     facts, shop = invoice.facts, invoice.facts["shop"]
     categories = {tax.category for tax in invoice.taxes.all()}
     lines = list(invoice.lines.all())
-    seller = vat_number(shop["tax_number"], shop["country"])
+    number = shop["tax_number"].strip()
+    seller = vat_number(number, shop["country"])
     reverse = REVERSE in categories
     faults = {
-        "BR-08: the shop’s address is missing.": not shop["address"].strip(),
+        "Directive 2006/112/EC Art. 226(5): the shop’s address is missing.": not shop["address"].strip(),
         "BR-AE-02, BR-AE-03: under reverse charge the customer’s VAT number is needed with its country, such as "
         "ATU12345678: put it in so, or say the customer’s country.": reverse and not facts["customer_vat"],
-        "BR-AE-02, BR-AE-03: under reverse charge the shop’s own VAT number is needed.": reverse
-        and not seller,
+        "BR-AE-02, BR-AE-03: under reverse charge the shop’s own number is needed.": reverse and not number,
+        "Directive 2006/112/EC Art. 226(3): under reverse charge the shop’s own VAT number is needed with its country, such as "
+        "ATU12345678: put it so into the profile.": reverse and bool(number) and not seller,
         "BR-S-02, BR-S-03: tax is charged, and the shop’s profile has no tax number.": (
-            STANDARD in categories and not shop["tax_number"].strip()
-        ),
-        "BR-27: a price is below nothing; take something off by a negative quantity.": any(
-            line.unit_price_ten_thousandths < 0 for line in lines
+            STANDARD in categories and not number
         ),
         "BR-25: a line has no words that can be written.": any(
             not UNPRINTABLE.sub("", line.description).strip() for line in lines

@@ -7,6 +7,7 @@ must fail prove that the processor checks anything at all.
 
 from __future__ import annotations
 
+import datetime as dt
 import io
 import re
 from collections.abc import Callable, Sequence
@@ -27,6 +28,7 @@ from shop.handbook.paying import creditor_reference
 from shop.keeping.papers import stored_bytes
 from shop.office import actions, einvoice
 from shop.office.models import EInvoice, Invoice, LineKind, OfficeRules
+from shop.office.papers import invoice_facts
 from shop.office.pricing import PricedItem
 from tests.factories.counter import UnitFactory, booked_in
 from tests.factories.office import agreed, another_job, european_shop, issued, item, rules, sales_tax, tax
@@ -385,6 +387,77 @@ def test_reverse_charge_without_a_usable_number_takes_no_number_of_the_series(
     terms = einvoice.terms_of(issued(_with_country(german), [euro()], by=owner))
     del terms["BG-7"]["vat_identifier"]
     assert "BR-AE-02" in broken_rules(einvoice.factur_x_xml(terms), "factur-x")
+
+
+FAULTS: dict[str, tuple[str, dict[str, str], dict[str, str], list[PricedItem]]] = {
+    "a customer without VAT number": ("BR-AE-02", {}, {"tax_number": "123"}, [euro()]),
+    "a shop without number": (
+        "BR-AE-02",
+        {"tax_number": "", "registration_number": "HRB 1"},
+        {"tax_number": "ATU12345678"},
+        [euro()],
+    ),
+    "a rebate, and no VAT number": (
+        "BR-AE-03",
+        {},
+        {"tax_number": "123"},
+        [euro(), euro("discount", "5.00", description="Off")],
+    ),
+    "tax, and no number": ("BR-S-02", {"tax_number": "", "registration_number": "HRB 1"}, {}, [euro()]),
+    "a rebate with tax, and no number": (
+        "BR-S-03",
+        {"tax_number": "", "registration_number": "HRB 1"},
+        {},
+        [euro(), euro("discount", "5.00", description="Off")],
+    ),
+    "a line without words": ("BR-25", {}, {}, [euro(description="\x0b")]),
+}
+"""What is wrong, the rule, and what is so of the shop, of the customer under reverse charge, and of the lines."""
+
+
+@pytest.mark.parametrize("rule, shop, customer, items", FAULTS.values(), ids=FAULTS)
+def test_what_the_shop_refuses_itself_the_schematron_refuses_too(
+    german: Job,
+    owner: Staff,
+    rule: str,
+    shop: dict[str, str],
+    customer: dict[str, str],
+    items: list[PricedItem],
+) -> None:
+    """The rules of EN 16931 that are looked at before a number is taken, each with a sample that breaks it."""
+    tax("19")
+    ShopProfile.objects.update(**shop)
+    if customer:
+        foreign(german, customer["tax_number"], "" if rule != "BR-AE-02" or not shop else "AT")
+    agreed(german, 1000_00, by=owner)
+    row = actions.draft_invoice(customer=german.customer, jobs=[german], items=items, by=owner)
+    with pytest.raises(Refusal, match=rule):
+        actions.issue_invoice(invoice=row, by=owner)
+    row.refresh_from_db()
+    assert not row.number
+    row.number, row.issue_date = "2026-0001", dt.date(2026, 11, 20)
+    row.facts = invoice_facts(row, [german], by=owner)
+    terms = einvoice.terms_of(row)
+    assert rule in broken_rules(einvoice.ubl_xml(terms), "ubl")
+    if rule != "BR-25":  # of Factur-X the rules take a space for a name
+        assert rule in broken_rules(einvoice.factur_x_xml(terms), "factur-x")
+
+
+@pytest.mark.parametrize(
+    "shop, sentence", [({"address": ""}, "226(5)"), ({"tax_number": "21/815/08150"}, "226(3)")]
+)
+def test_what_a_file_passes_with_and_the_directive_does_not_want_is_refused_under_its_own_name(
+    german: Job, owner: Staff, shop: dict[str, str], sentence: str
+) -> None:
+    tax("19")
+    ShopProfile.objects.update(**shop)
+    foreign(german, "ATU12345678", "AT")
+    agreed(german, 1000_00, by=owner)
+    row = actions.draft_invoice(customer=german.customer, jobs=[german], items=[euro()], by=owner)
+    with pytest.raises(Refusal) as refused:
+        actions.issue_invoice(invoice=row, by=owner)
+    assert sentence in refused.value.sentence
+    assert "BR-" not in refused.value.sentence
 
 
 def _with_country(job: Job) -> Job:

@@ -442,7 +442,7 @@ def _refuse_faulty_einvoice(invoice: Invoice) -> None:
     if not pricing.rules_on(dated(invoice)).einvoice:
         return
     if faults := einvoice.faults_of(invoice):
-        raise Refusal(f"The e-invoice would be refused by EN 16931. {' '.join(faults)}")
+        raise Refusal(f"The e-invoice would not be right. {' '.join(faults)}")
     invoice.number, invoice.due_date = "0", dated(invoice)
     try:
         terms = einvoice.terms_of(invoice)
