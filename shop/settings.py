@@ -216,6 +216,7 @@ SILENCED_SYSTEM_CHECKS = ["security.W008", "security.W005", "security.W021"] if 
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin" if HTTPS else None
 # Over https by names that the browser takes from this machine alone, by https, for no other (RFC 6265bis, 4.1.3.2).
 SESSION_COOKIE_NAME = ("__Host-" if HTTPS else "") + ("mendwright-demo" if DEMO else "mendwright")
+SESSION_ENGINE = "shop.premises.session_store"
 SESSION_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_NAME = f"{SESSION_COOKIE_NAME}-csrf"

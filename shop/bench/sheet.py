@@ -354,11 +354,14 @@ def cells_sent(data: Mapping[str, str]) -> list[Sent]:
 def _facts(text: str) -> dict[str, str]:
     try:
         told = json.loads(text)
-    except ValueError:
+    except (ValueError, RecursionError):
         return {}
     if not isinstance(told, dict):
         return {}
-    return {str(name): value for name, value in told.items() if isinstance(value, str)}
+    # JSON can carry a null and half of a pair, which no book takes
+    return {
+        str(name): value for name, value in told.items() if isinstance(value, str) and value.isprintable()
+    }
 
 
 def new_cells(data: Mapping[str, str], at: int) -> list[Sent]:

@@ -71,7 +71,7 @@ def note_seen(staff: Staff, keys: Iterable[str]) -> None:
     """This person has seen these pieces. It is nobody else's business, and stands in no journal."""
     setattr(staff, _SEEN, None)
     NewsSeen.objects.bulk_create(
-        [NewsSeen(staff=staff, key=key[:80]) for key in {*keys}], ignore_conflicts=True
+        [NewsSeen(staff=staff, key=key[:80]) for key in {*keys} if key.isprintable()], ignore_conflicts=True
     )
 
 

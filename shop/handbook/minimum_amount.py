@@ -11,7 +11,8 @@ import re
 
 from shop.handbook.money import CURRENCIES
 
-_NUMBER = r"\d[\d.,'\N{RIGHT SINGLE QUOTATION MARK}\N{NO-BREAK SPACE}]*"
+# no sum has more signs; without an end each of them would be tried as the first
+_NUMBER = r"\d[\d.,'\N{RIGHT SINGLE QUOTATION MARK}\N{NO-BREAK SPACE}]{0,24}"
 _SIGN = r"(?:(?:US|NZ|[ACS])?\$|[€£¥￥₩₹₺]|kr\.?|Kč|zł|Ft|Fr\.?|Rs\.?|" + "|".join(sorted(CURRENCIES)) + ")"
 _PRICE = rf"(?:(?<![A-Za-z]){_SIGN}\s?{_NUMBER}|(?<![\w.]){_NUMBER}\s?{_SIGN}(?![A-Za-z]))"
 _LEAST = (
@@ -26,6 +27,11 @@ _UNIT = (
 )
 _NO_UNIT = rf"(?![\d.,]*\s?{_UNIT})"
 
+# a run of blanks could be shared out among the expression's gaps in every way
+_BLANKS = re.compile(r"\s{2,}")
+LONGEST = 4_000
+"""Signs that are looked at; the longest note beside a price has half as many."""
+
 _WORDS = re.compile(
     rf"(?:{_LEAST}|{_FROM})\s*:?\s*(?:about\ |approx\.\ )?{_PRICE}"
     rf"|{_PRICE}\s*{_OR_MORE}"
@@ -36,4 +42,4 @@ _WORDS = re.compile(
 
 def puts_a_minimum(words: str) -> bool:
     """Whether the words name a price as the least that something costs."""
-    return bool(_WORDS.search(words))
+    return bool(_WORDS.search(_BLANKS.sub(" ", words[:LONGEST])))

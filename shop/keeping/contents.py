@@ -15,7 +15,7 @@ import tarfile
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
-from typing import Any
+from typing import IO, Any
 
 from shop.frame.refusal import Refusal
 
@@ -136,10 +136,21 @@ class Manifest:
 
 def manifest_of(tar: tarfile.TarFile) -> Manifest:
     """What a backup says of itself; refuses what is none."""
-    try:
-        file = tar.extractfile(MANIFEST)
-    except KeyError:
-        file = None
+    file = plain_file(tar, MANIFEST)
     if file is None:
         raise Refusal("This is no backup of a shop: its list of files is missing.")
     return Manifest.read(file.read().decode("utf-8", "replace"))
+
+
+def plain_file(tar: tarfile.TarFile, name: str) -> IO[bytes] | None:
+    """A file of a backup by its name; none where there is none, or something that only leads to one or stands for one."""
+    try:
+        member = tar.getmember(name)
+    except KeyError:
+        return None
+    return tar.extractfile(member) if is_plain(member) else None
+
+
+def is_plain(member: tarfile.TarInfo) -> bool:
+    """Whether a member of a backup is a file with all its bytes: one with holes in a few bytes could fill a disk."""
+    return member.isreg() and not member.issparse()

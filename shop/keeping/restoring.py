@@ -13,7 +13,17 @@ from typing import IO
 
 from shop.frame.refusal import Refusal
 from shop.keeping.backup import must_be_sound
-from shop.keeping.contents import MANIFEST, PROOF, Manifest, is_proven, manifest_of, may_hold, public_keys
+from shop.keeping.contents import (
+    MANIFEST,
+    PROOF,
+    Manifest,
+    is_plain,
+    is_proven,
+    manifest_of,
+    may_hold,
+    plain_file,
+    public_keys,
+)
 from shop.keeping.shelf import ANOTHER, is_encrypted
 
 READ = 1 << 20
@@ -77,14 +87,14 @@ def opened(backup: Path, identity: Path | None, folder: Path) -> Path:
 def _must_be_proven(packed: Path, keys: Sequence[str]) -> None:
     try:
         with tarfile.open(packed, "r:") as tar:
-            content, proof = tar.extractfile(MANIFEST), tar.extractfile(PROOF)
+            content, proof = plain_file(tar, MANIFEST), plain_file(tar, PROOF)
             if (
                 content
                 and proof
                 and is_proven(content.read(), proof.read(1 << 16).decode("ascii", "replace"), keys)
             ):
                 return
-    except (KeyError, tarfile.TarError, OSError):
+    except (tarfile.TarError, OSError):
         pass
     raise Refusal(
         "This backup does not prove that it was made with the shop’s backup key: an earlier program made it, or somebody else "
@@ -101,7 +111,7 @@ def _unpack(packed: Path, into: Path) -> Manifest:
                 if member.name in {MANIFEST, PROOF}:
                     continue
                 sha256, size = left.pop(member.name, ("", -1))
-                if not member.isreg() or member.size != size or not may_hold(member.name):
+                if not is_plain(member) or member.size != size or not may_hold(member.name):
                     raise Refusal(
                         f"The backup holds something that its list does not: {_shown(member.name)}. {ANOTHER}"
                     )

@@ -189,3 +189,15 @@ def test_a_command_says_what_is_wrong_with_a_book_that_is_none(tmp_path: Path, c
     assert done.returncode != 0
     assert "Traceback" not in done.stderr
     assert len(done.stderr.strip().splitlines()) <= 2
+
+
+@pytest.mark.postgres
+@pytest.mark.django_db
+def test_a_null_in_a_cookie_or_in_a_piece_of_news_breaks_no_page() -> None:
+    ShopProfileFactory()
+    stranger = Client(raise_request_exception=False)
+    stranger.cookies[settings.SESSION_COOKIE_NAME] = "abcdefgh\0" + "i" * 23
+    assert stranger.get("/").status_code == 302
+    known = Client(raise_request_exception=False)
+    known.force_login(StaffFactory(is_superuser=True))
+    assert known.post(reverse("records:news_seen"), {"key": "a\0b"}).status_code == 303

@@ -10,6 +10,8 @@ from shop.handbook.words import fold
 from shop.stockroom.marking import Asked, asked_values, key_of, typed_words, watts_in
 from shop.stockroom.models import Part
 
+LONGEST_NUMBER = 40
+
 PAGE = 50
 NEARLY = 1e-9
 """Two values closer than this share of each other are one: the sort column is a binary float."""
@@ -50,7 +52,9 @@ def find_parts(typed: str, *, drawer: str = "", retired: bool = False) -> QueryS
 
 def part_numbered(number: str) -> Part | None:
     """The part with exactly that number, as a scanner reads it off a drawer's label."""
-    return whole_parts().filter(number__iexact=number.strip()).first() if number.strip() else None
+    number = number.strip()
+    # SQLite compares no pattern of more than 50,000 signs, and no number is that long
+    return whole_parts().filter(number__iexact=number).first() if 0 < len(number) <= LONGEST_NUMBER else None
 
 
 def parts_page(
