@@ -24,6 +24,7 @@ Blank = Literal[""] | None
 """What templates hand in where there is nothing to write."""
 
 MINUTE, HOUR, DAY = 60, 3600, 86400
+HALF_A_YEAR = 182
 
 _WRITTEN_DAY = re.compile(
     r"\b(?:\d{1,2} (?:January|February|March|April|May|June|July|August|September|October|November|December) \d{4}"
@@ -165,10 +166,12 @@ def moment(value: dt.datetime | None) -> str:
 
 
 def weekday(value: dt.date | dt.datetime | None) -> str:
-    """The day of the week and the date, for promises: `Wed, Nov 25`."""
+    """The day of the week and the date, for promises: `Wed, Nov 25`; with its year where that is half a year ahead or more."""
     if not value:
         return ""
-    return _plain_spaces(format_skeleton("MMMEd", _noon(value), locale=locale()))
+    noon = _noon(value)
+    far = (noon.date() - clock.today()).days > HALF_A_YEAR
+    return _plain_spaces(format_skeleton("yMMMEd" if far else "MMMEd", noon, locale=locale()))
 
 
 def since(value: dt.date | dt.datetime | None, until: dt.datetime | None = None) -> str:

@@ -20,6 +20,8 @@ from shop.planner.models import ForecastState, JobForecast
 from shop.premises.queries import promise_rules
 
 A_YEAR = dt.timedelta(days=365)
+AN_EVENING, BEGINS = dt.timedelta(hours=2, minutes=30), dt.time(19)
+"""The hours that an evening has where nobody says otherwise, and from when."""
 LOUD = frozenset({Kind.AMPLIFIER, Kind.GUITAR_AMP, Kind.LOUDSPEAKER})
 """Kinds that are tried out loud."""
 

@@ -40,7 +40,6 @@ of_the_shop = for_roles(Role.COUNTER, Role.BENCH)
 at_the_counter = for_roles(Role.COUNTER)
 of_the_owner = for_roles(Role.OWNER)
 SHOWN_MOVES = 4
-USUAL_MINUTES = 150
 
 
 def _page(
@@ -62,7 +61,7 @@ def evening(request: StaffRequest) -> HttpResponse:
 
 def _evening(request: StaffRequest, wrong: PlaceForm | None = None, of: str = "") -> HttpResponse:
     form = EveningForm(request.GET if "hours" in request.GET else None)
-    minutes, begins = USUAL_MINUTES, dt.time(19)
+    minutes, begins = queries.AN_EVENING // dt.timedelta(minutes=1), queries.BEGINS
     if form.is_bound and form.is_valid():
         minutes, begins = form.cleaned_data["hours"], form.cleaned_data["begins"]
     queue, picks, trouble = queries.rows(request.user), [], ""

@@ -16,11 +16,8 @@ from shop.counter.stages import OPEN, Stage
 from shop.frame import clock
 from shop.frame.models import Role, Staff
 from shop.frame.whose_move import WhoseMove
-from shop.planner.queries import Row, Tonight, rows, tonight
+from shop.planner.queries import AN_EVENING, BEGINS, Row, Tonight, rows, tonight
 from shop.records.next_step import Step, step_in_a_list, with_facts
-
-AN_EVENING, BEGINS = 3.0, 18.0
-"""Hours that an evening has when nobody says otherwise, and from when."""
 
 MOST = 5
 AT_WORK = (Stage.ON_THE_BENCH, Stage.AWAITING_PARTS, Stage.AWAITING_WORD, Stage.PROVING)
@@ -143,7 +140,7 @@ def this_evening(staff: Staff, *, is_at_work: bool = False) -> Evening:
         .first()
     )
     queue = rows(staff)
-    fits = tonight(queue, hours=AN_EVENING, begins=BEGINS)
+    fits = tonight(queue, hours=AN_EVENING / dt.timedelta(hours=1), begins=BEGINS.hour)
     at_risk = sorted((row for row in queue if row.at_risk), key=lambda row: row.at_risk_on or dt.date.max)
     return Evening(stopped, fits[:MOST], at_risk[:MOST])
 
