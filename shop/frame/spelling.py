@@ -169,9 +169,9 @@ def weekday(value: dt.date | dt.datetime | None) -> str:
     """The day of the week and the date, for promises: `Wed, Nov 25`; with its year where that is half a year ahead or more."""
     if not value:
         return ""
-    noon = _noon(value)
-    far = (noon.date() - clock.today()).days > HALF_A_YEAR
-    return _plain_spaces(format_skeleton("yMMMEd" if far else "MMMEd", noon, locale=locale()))
+    day = clock.day_of(value) if isinstance(value, dt.datetime) else value
+    far = (day - clock.today()).days > HALF_A_YEAR
+    return _plain_spaces(format_skeleton("yMMMEd" if far else "MMMEd", _noon(value), locale=locale()))
 
 
 def since(value: dt.date | dt.datetime | None, until: dt.datetime | None = None) -> str:

@@ -12,7 +12,7 @@ import pytest
 from django.template import Context, Template
 from django.test import RequestFactory
 
-from shop.frame import places, spelling
+from shop.frame import clock, places, spelling
 from shop.frame.clock import zone_of
 from shop.frame.customs import locale, locale_of, writing_in
 from shop.frame.formwork import SumField
@@ -202,3 +202,10 @@ def test_days_in_a_sentence_of_the_handbook_are_written_as_the_shop_writes_them(
         assert spelling.days_spelled(written) == american
     with writing_in("en-GB"):
         assert spelling.days_spelled(written) == british
+
+
+def test_a_day_more_than_half_a_year_ahead_bears_its_year() -> None:
+    today = clock.today()
+    near, far = today + dt.timedelta(days=150), today + dt.timedelta(days=400)
+    assert str(near.year) not in spelling.weekday(near)
+    assert str(far.year) in spelling.weekday(far)
