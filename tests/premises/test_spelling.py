@@ -204,6 +204,7 @@ def test_days_in_a_sentence_of_the_handbook_are_written_as_the_shop_writes_them(
         assert spelling.days_spelled(written) == british
 
 
+@pytest.mark.django_db
 def test_a_day_more_than_half_a_year_ahead_bears_its_year() -> None:
     today = clock.today()
     near, far = today + dt.timedelta(days=150), today + dt.timedelta(days=400)
